@@ -1,0 +1,6 @@
+/** The inch is exactly 25.4 mm (international yard and pound agreement, 1 July 1959; NIST). */
+export const millimetresPerInch = 25.4;
+export type Unit = 'mm' | 'in';
+export const toMillimetres = (value: number, unit: Unit): number =>
+  unit === 'in' ? value * millimetresPerInch : value;
+export const fromMillimetres = (mm: number, unit: Unit): number => (unit === 'in' ? mm / millimetresPerInch : mm);
