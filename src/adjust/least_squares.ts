@@ -1,0 +1,261 @@
+/**
+ * Nonlinear least squares: minimise the sum over blocks of rho(|r|^2) / 2 by Levenberg and Marquardt's method on dense
+ * normal equations (Madsen, Nielsen, Tingleff, "Methods for non-linear least squares problems", 2004), the columns
+ * scaled to unit length first. Residuals are whitened: divided by their standard deviation, so a good fit has a mean
+ * square near 1 and the inverse of the normal matrix is the covariance.
+ */
+
+/** Some residuals that depend on a few of the parameters. */
+export interface ResidualBlock {
+  /** indices into the parameter vector, each at most once */
+  parameters: ArrayLike<number>;
+  /** how many residuals */
+  size: number;
+  /** Cauchy's loss on the block's length with this scale (in standard deviations); absent: plain squares. */
+  robust?: number;
+  /** Fills `residuals` (size) and, when asked, `jacobian` (size x parameters.length, row by row) at `values`. */
+  evaluate(values: Float64Array, residuals: Float64Array, jacobian: Float64Array | undefined): void;
+}
+
+export type Ending = 'cost-converged' | 'step-converged' | 'iteration-limit' | 'cannot-descend' | 'not-finite';
+
+export interface Solution {
+  values: Float64Array;
+  ending: Ending;
+  iterations: number;
+  startCost: number;
+  cost: number;
+  residualCount: number;
+  /** True when the values are at (or as near as rounding allows to) a minimum. */
+  usable: boolean;
+}
+
+export interface SolveOptions {
+  maximumIterations?: number;
+  /** parameters held at their start values */
+  constant?: ReadonlySet<number>;
+}
+
+interface NormalEquations {
+  matrix: Float64Array;
+  gradient: Float64Array;
+  cost: number;
+}
+
+const cauchyCost = (square: number, scale: number) => scale * scale * Math.log1p(square / (scale * scale));
+
+/** Packs the free parameters: full index -> column, or -1 for a constant one. */
+function columnsOf(count: number, constant: ReadonlySet<number> | undefined): { column: Int32Array; free: number[] } {
+  const column = new Int32Array(count).fill(-1);
+  const free: number[] = [];
+  for (let i = 0; i < count; i++) {
+    if (constant?.has(i)) continue;
+    column[i] = free.length;
+    free.push(i);
+  }
+  return { column, free };
+}
+
+function costOf(blocks: readonly ResidualBlock[], values: Float64Array): number {
+  let cost = 0;
+  for (const block of blocks) {
+    const residuals = new Float64Array(block.size);
+    block.evaluate(values, residuals, undefined);
+    let square = 0;
+    for (const r of residuals) square += r * r;
+    cost += block.robust === undefined ? square : cauchyCost(square, block.robust);
+  }
+  return cost / 2;
+}
+
+function normalEquations(
+  blocks: readonly ResidualBlock[],
+  values: Float64Array,
+  column: Int32Array,
+  n: number,
+): NormalEquations {
+  const matrix = new Float64Array(n * n);
+  const gradient = new Float64Array(n);
+  let cost = 0;
+  for (const block of blocks) {
+    const width = block.parameters.length;
+    const residuals = new Float64Array(block.size);
+    const jacobian = new Float64Array(block.size * width);
+    block.evaluate(values, residuals, jacobian);
+    let square = 0;
+    for (const r of residuals) square += r * r;
+    let weight = 1;
+    if (block.robust === undefined) cost += square;
+    else {
+      cost += cauchyCost(square, block.robust);
+      weight = 1 / (1 + square / (block.robust * block.robust));
+    }
+    for (let k = 0; k < block.size; k++) {
+      const row = k * width;
+      for (let a = 0; a < width; a++) {
+        const i = column[block.parameters[a]!]!;
+        const left = weight * jacobian[row + a]!;
+        if (i < 0 || left === 0) continue;
+        gradient[i]! += left * residuals[k]!;
+        for (let b = 0; b < width; b++) {
+          const j = column[block.parameters[b]!]!;
+          if (j >= 0 && j <= i) matrix[i * n + j]! += left * jacobian[row + b]!;
+        }
+      }
+    }
+  }
+  return { matrix, gradient, cost: cost / 2 };
+}
+
+/** Lower Cholesky factor of a symmetric positive definite matrix given by its lower half, or undefined when it is not. */
+export function choleskyFactor(matrix: Float64Array, n: number): Float64Array | undefined {
+  const factor = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = matrix[i * n + j]!;
+      for (let k = 0; k < j; k++) sum -= factor[i * n + k]! * factor[j * n + k]!;
+      if (i === j) {
+        // A pivot that rounding has eaten says the column depends on the others.
+        if (!(sum > 1e-14 * Math.abs(matrix[i * n + i]!))) return undefined;
+        factor[i * n + i] = Math.sqrt(sum);
+      } else factor[i * n + j] = sum / factor[j * n + j]!;
+    }
+  }
+  return factor;
+}
+
+/** Solves L L' x = b. */
+export function choleskySolve(factor: Float64Array, n: number, b: Float64Array): Float64Array {
+  const x = Float64Array.from(b);
+  for (let i = 0; i < n; i++) {
+    let sum = x[i]!;
+    for (let k = 0; k < i; k++) sum -= factor[i * n + k]! * x[k]!;
+    x[i] = sum / factor[i * n + i]!;
+  }
+  for (let i = n - 1; i >= 0; i--) {
+    let sum = x[i]!;
+    for (let k = i + 1; k < n; k++) sum -= factor[k * n + i]! * x[k]!;
+    x[i] = sum / factor[i * n + i]!;
+  }
+  return x;
+}
+
+/** Scales rows and columns so that the diagonal is 1; returns the column lengths. A zero column gets length 1. */
+function scaleToUnitDiagonal(matrix: Float64Array, n: number): Float64Array {
+  const lengths = new Float64Array(n);
+  for (let i = 0; i < n; i++) lengths[i] = Math.sqrt(matrix[i * n + i]!) || 1;
+  for (let i = 0; i < n; i++) for (let j = 0; j <= i; j++) matrix[i * n + j]! /= lengths[i]! * lengths[j]!;
+  return lengths;
+}
+
+/** Minimises from `start` (not changed). */
+export function solveLeastSquares(
+  blocks: readonly ResidualBlock[],
+  start: Float64Array,
+  options: SolveOptions = {},
+): Solution {
+  const limit = options.maximumIterations ?? 50;
+  const { column, free } = columnsOf(start.length, options.constant);
+  const n = free.length;
+  let values = Float64Array.from(start);
+  const residualCount = blocks.reduce((sum, block) => sum + block.size, 0);
+  let equations = normalEquations(blocks, values, column, n);
+  const startCost = equations.cost;
+  const end = (ending: Ending, iterations: number): Solution => ({
+    values,
+    ending,
+    iterations,
+    startCost,
+    cost: equations.cost,
+    residualCount,
+    usable: ending === 'cost-converged' || ending === 'step-converged' || ending === 'cannot-descend',
+  });
+  if (!Number.isFinite(startCost)) return end('not-finite', 0);
+  let damping = 1e-4;
+  let growth = 2;
+  for (let iteration = 1; iteration <= limit; iteration++) {
+    const lengths = scaleToUnitDiagonal(equations.matrix, n);
+    const scaled = equations.gradient.map((g, i) => -g / lengths[i]!);
+    let accepted = false;
+    while (!accepted) {
+      const damped = Float64Array.from(equations.matrix);
+      for (let i = 0; i < n; i++) damped[i * n + i]! += damping;
+      const factor = choleskyFactor(damped, n);
+      const step = factor && choleskySolve(factor, n, scaled);
+      const next = Float64Array.from(values);
+      let relative = 0;
+      let expected = 0;
+      if (step) {
+        for (let i = 0; i < n; i++) {
+          const move = step[i]! / lengths[i]!;
+          next[free[i]!]! += move;
+          relative = Math.max(relative, Math.abs(move) / (Math.abs(values[free[i]!]!) + 1e-8));
+          expected += 0.5 * step[i]! * (damping * step[i]! + scaled[i]!);
+        }
+      }
+      const cost = step ? costOf(blocks, next) : Number.POSITIVE_INFINITY;
+      const gain = equations.cost - cost;
+      if (Number.isFinite(cost) && gain >= 0) {
+        values = next;
+        const converged = gain <= 1e-12 * equations.cost && expected <= 1e-10 * equations.cost;
+        equations = normalEquations(blocks, values, column, n);
+        if (relative < 1e-10) return end('step-converged', iteration);
+        if (converged) return end('cost-converged', iteration);
+        damping *= Math.max(1 / 3, 1 - (2 * (gain / expected) - 1) ** 3);
+        damping = Math.max(damping, 1e-15);
+        growth = 2;
+        accepted = true;
+      } else {
+        if (step && relative < 1e-10) return end('step-converged', iteration);
+        damping *= growth;
+        growth *= 2;
+        if (damping > 1e12) return end('cannot-descend', iteration);
+      }
+    }
+  }
+  return end('iteration-limit', limit);
+}
+
+/**
+ * Covariance of the parameters at a minimum, the residuals being whitened: the inverse of the normal matrix, n x n row by
+ * row over all parameters (rows of constant ones are zero). Undefined when the observations do not determine them all.
+ * Conditioned on the constant parameters.
+ */
+export function parameterCovariance(
+  blocks: readonly ResidualBlock[],
+  values: Float64Array,
+  constant?: ReadonlySet<number>,
+): Float64Array | undefined {
+  const { column, free } = columnsOf(values.length, constant);
+  const n = free.length;
+  const { matrix } = normalEquations(blocks, values, column, n);
+  const lengths = scaleToUnitDiagonal(matrix, n);
+  const factor = choleskyFactor(matrix, n);
+  if (!factor) return undefined;
+  const total = values.length;
+  const covariance = new Float64Array(total * total);
+  const unitVector = new Float64Array(n);
+  for (let j = 0; j < n; j++) {
+    unitVector.fill(0);
+    unitVector[j] = 1;
+    const x = choleskySolve(factor, n, unitVector);
+    for (let i = 0; i < n; i++) covariance[free[i]! * total + free[j]!] = x[i]! / (lengths[i]! * lengths[j]!);
+  }
+  return covariance;
+}
+
+/** Variance of unit weight: the weighted sum of squares over its degrees of freedom; near 1 when the sigmas were right. */
+export function varianceFactor(blocks: readonly ResidualBlock[], values: Float64Array, freeParameters: number): number {
+  let sum = 0;
+  let count = 0;
+  for (const block of blocks) {
+    const residuals = new Float64Array(block.size);
+    block.evaluate(values, residuals, undefined);
+    let square = 0;
+    for (const r of residuals) square += r * r;
+    const weight = block.robust === undefined ? 1 : 1 / (1 + square / (block.robust * block.robust));
+    sum += weight * square;
+    count += block.size;
+  }
+  return count > freeParameters ? sum / (count - freeParameters) : Number.NaN;
+}
