@@ -1,0 +1,69 @@
+import type { ReportPhoto } from './report.ts';
+
+/** A value with its standard uncertainty (k = 1); mm or degrees. */
+export interface Estimate {
+  value: number;
+  u: number;
+}
+
+/**
+ * Where a place's standard uncertainty along comes from, mm each, added in squares: the tape and rule that set the
+ * scale; the camera and mat geometry; reading the ring or mark in the picture; the tip the distance is counted from.
+ */
+export interface UncertaintyParts {
+  scale: number;
+  geometry: number;
+  reading: number;
+  tip: number;
+}
+
+/** One mark or one ring as found in the photos, before it is given to a planned position. */
+export interface MeasuredPlace {
+  /** mm from the tip end of the blank along its axis; `u` counts everything, the scale included */
+  along: Estimate;
+  /**
+   * degrees, positive clockwise as seen from the butt; relative to the seat card or the spine line when that is the
+   * reference, relative to the bench when the rings' own common line is (the verdict then takes the median off)
+   */
+  roll?: Estimate;
+  /** from the blank's surface to the ring's centre, mm */
+  height?: Estimate;
+  /** diameters of the ring's outer rim and bore, mm */
+  ringOuter?: Estimate;
+  ringInner?: Estimate;
+  /** of a mark along the blank, mm */
+  width?: Estimate;
+  /** of a mark, as named to a person */
+  colour?: string;
+  /** in a rings shoot: the mark seen beside this ring, mm from the tip */
+  mark?: Estimate;
+  /** the planned item this was pointed out for by hand, or true when it was set by hand without one */
+  byHand?: boolean | string;
+  parts?: UncertaintyParts;
+}
+
+/** Everything the photos gave, ready to be held against the plan. */
+export interface MeasuredShoot {
+  places: MeasuredPlace[];
+  photos: ReportPhoto[];
+  scale: MeasuredScale;
+  /** standard uncertainty of the tip end itself, mm: shared by every distance */
+  tip?: number;
+  /**
+   * stretches of the blank (mm from the tip) seen well enough that a mark or ring there would have been found; a
+   * planned place outside them is "not seen", not "missing". Absent when the whole blank was seen.
+   */
+  covered?: { from: number; to: number }[];
+  /** sentences about the whole from earlier stages */
+  notes: string[];
+}
+
+export interface MeasuredScale {
+  /** printed size over true size, along and across the pages */
+  along: number;
+  across: number;
+  /** standard uncertainty of `along`, relative */
+  u: number;
+  /** false when neither bars nor span were measured: then nothing is passed */
+  measured: boolean;
+}
