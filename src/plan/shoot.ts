@@ -6,6 +6,13 @@ export interface Shoot {
   mat: MatReadings;
   rest: Rest;
   rollReference: RollReference;
+  /**
+   * degrees from the spine line to where the rings belong, clockwise as seen from the butt looking toward the tip; 0 when
+   * absent, 180 for rings opposite the spine
+   */
+  rollAngle?: number;
+  /** file name of the report of an earlier marks shoot to compare with, relative to the shoot's own file */
+  earlierMarks?: string;
 }
 
 /** What the builder measured on the printed mat. */
