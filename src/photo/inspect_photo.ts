@@ -1,0 +1,67 @@
+import { InputError } from '../plan/input_error.ts';
+import { cameraFacts } from './camera_facts.ts';
+import { readExif } from './exif.ts';
+import { type FileKind, fileKind } from './file_kind.ts';
+import { readImageHeader } from './image_header.ts';
+import type { Photo, PhotoFile } from './photo.ts';
+
+/** The most pixels a photo may have; more would not fit in a phone's memory. */
+export const maximumPixels = 100e6;
+
+export interface InspectedPhoto {
+  kind: FileKind;
+  /** what EXIF adds to the decoded photo */
+  facts: Pick<Photo, 'focalPrior' | 'cameraKey' | 'takenAt'>;
+}
+
+/** What a person calls each kind that is no photo. */
+const otherKinds: Partial<Record<FileKind, string>> = {
+  gif: 'a GIF picture',
+  tiff: 'a TIFF or raw picture',
+  bmp: 'a BMP picture',
+  pdf: 'a PDF',
+  zip: 'a zip file',
+  video: 'a video or sound file',
+  text: 'a text file',
+};
+
+/** The one sentence for a file that stops too early. */
+export const cutOffMessage = (name: string): string =>
+  `${name} stops before its end: copy or save it again from the phone.`;
+/** The one sentence for a file whose contents make no sense to the decoder. */
+export const damagedMessage = (name: string): string =>
+  `${name} is damaged and cannot be read: copy or save it again from the phone.`;
+/** The one sentence for an HEIC photo where the platform has no decoder for it. */
+export const heicMessage = (name: string): string =>
+  `${name} is an HEIC photo, which cannot be read here: save it as JPEG, or set the phone's camera to its JPEG format ("Most Compatible" on an iPhone) and take it again.`;
+
+/**
+ * Looks at a photo file before it is decoded: kind by its first bytes, size and EXIF from its header.
+ *
+ * @throws InputError when it is empty, no photo, cut off, damaged in its header or over 100 megapixels
+ */
+export function inspectPhotoFile(file: PhotoFile): InspectedPhoto {
+  const { name, bytes } = file;
+  const kind = fileKind(bytes);
+  if (kind === 'empty') throw new InputError(`${name} is empty: copy or save it again from the phone.`);
+  if (kind !== 'jpeg' && kind !== 'png' && kind !== 'webp' && kind !== 'heic' && kind !== 'avif') {
+    const what = otherKinds[kind];
+    throw new InputError(
+      what === undefined
+        ? `${name} is not a photo that can be read here: use a JPEG, PNG or WebP file.`
+        : `${name} is ${what}, not a photo: use a JPEG, PNG or WebP file.`,
+    );
+  }
+  const header = readImageHeader(bytes, kind);
+  if (header === undefined) throw new InputError(cutOffMessage(name));
+  const { width, height } = header;
+  if (width < 1 || height < 1) throw new InputError(damagedMessage(name));
+  if (width * height > maximumPixels) {
+    const megapixels = Math.ceil((width * height) / 1e6);
+    throw new InputError(
+      `${name} has ${megapixels} megapixels and the limit is 100: set the camera to a smaller size, 12 megapixels is plenty, or save the photo smaller.`,
+    );
+  }
+  if (!header.complete) throw new InputError(cutOffMessage(name));
+  return { kind, facts: cameraFacts(header.exif ? readExif(header.exif) : {}, width, height) };
+}
