@@ -58,7 +58,7 @@ function openBitmap(bytes: Uint8Array): Promise<ImageBitmap> {
 }
 
 function makeContext(width: number, height: number): Context | undefined {
-  const settings = { alpha: false, willReadFrequently: true } as const;
+  const settings: CanvasRenderingContext2DSettings = { alpha: false, willReadFrequently: true };
   if (typeof OffscreenCanvas !== 'undefined') {
     const context = new OffscreenCanvas(width, height).getContext('2d', settings);
     if (context) return context;
