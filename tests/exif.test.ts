@@ -78,8 +78,8 @@ describe('the EXIF block', () => {
     fc.assert(
       fc.property(
         fc.constantFrom(...files),
-        fc.array(fc.tuple(fc.nat(600), fc.nat(255)), { minLength: 1, maxLength: 12 }),
-        fc.integer({ min: 0, max: 150 }),
+        fc.array(fc.tuple(fc.noBias(fc.nat(600)), fc.nat(255)), { minLength: 1, maxLength: 5 }),
+        fc.noBias(fc.integer({ min: 0, max: 200 })),
         (file, changes, kept) => {
           const bytes = file.slice(0, Math.ceil((file.length * Math.min(100, kept)) / 100));
           // The first twelve bytes tell the kind: spoilt, the file would only be called something else.

@@ -1,4 +1,4 @@
-import sharp from 'sharp';
+import sharp, { type Sharp } from 'sharp';
 import { describe, expect, test } from 'vitest';
 import { InputError } from '../src/plan/input_error.ts';
 import { decodePhotoFile } from '../src/photo/decode_node.ts';
@@ -34,7 +34,7 @@ const inward = (side: Side, steps: number): { x?: number; y?: number } => {
   return { y: side === 'top' ? steps : upright.height - 1 - steps };
 };
 
-function stored(row: Side, column: Side): sharp.Sharp {
+function stored(row: Side, column: Side): Sharp {
   const turned = row === 'left' || row === 'right';
   const width = turned ? upright.height : upright.width;
   const height = turned ? upright.width : upright.height;
