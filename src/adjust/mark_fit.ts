@@ -1,0 +1,164 @@
+import { type BlankAxis, blankRadius, crossSection, rollDirection } from '../geometry/blank_axis.ts';
+import { type Camera, project } from '../geometry/camera.ts';
+import { addScaled, type Pixel } from '../geometry/vector.ts';
+import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
+import { type MarkSighting, searchMarks } from '../vision/mark_search.ts';
+import { paperColour } from '../vision/paper.ts';
+import type { Stretch, View } from '../vision/strip.ts';
+
+/** A value and its standard uncertainty (k = 1). */
+export interface Estimate {
+  value: number;
+  u: number;
+}
+
+/** What the builder puts on the planned place: the band's centre, or one of its edges. */
+export type MarkedBy = 'centre' | 'tip-edge' | 'butt-edge';
+
+export interface MarkFitOptions {
+  /** arc lengths where marks may be, mm: from the tip to where the grip begins */
+  range: Stretch;
+  markedBy?: MarkedBy;
+}
+
+/**
+ * One mark on the blank, joined over the photos. Arc lengths and widths in mm. The uncertainties hold for the given
+ * cameras and axis: pixel noise, the scatter between photos and the band's raggedness, not the cameras' own.
+ */
+export interface FittedMark {
+  /** the place the builder meant, by `markedBy` */
+  along: Estimate;
+  centre: Estimate;
+  tipEdge: Estimate;
+  buttEdge: Estimate;
+  width: Estimate;
+  colour: MarkColour;
+  /** how far it stands out of the blank's own texture, standard deviations (the best photo's) */
+  contrast: number;
+  /** share of the visible width on which it shows (the best photo's), 0..1 */
+  coverage: number;
+  /** roll angles (degrees) between which it was seen to go round */
+  rolls: [number, number];
+  /** 0 = clean blank on both sides of it; near 1 = something as strong as the mark stands beside it */
+  clutter: number;
+  /** mm that `along` moves for each mm the axis really lies nearer to the cameras; 0 for balanced views */
+  perHeight: number;
+  /** indices of the views that show it, and of those that should */
+  views: number[];
+  covering: number[];
+  sightings: MarkSighting[];
+}
+
+const centreOf = (m: MarkSighting): number => (m.tipEdge + m.buttEdge) / 2;
+
+/** Sightings of one place, at most one a view: neighbours that overlap are one mark. */
+function groupSightings(sightings: readonly MarkSighting[]): MarkSighting[][] {
+  const sorted = [...sightings].sort((a, b) => centreOf(a) - centreOf(b));
+  const groups: MarkSighting[][] = [];
+  for (const sighting of sorted) {
+    const home = groups.findLast((group) => {
+      if (group.some((other) => other.view === sighting.view)) return false;
+      const middle = group.reduce((sum, other) => sum + centreOf(other), 0) / group.length;
+      const width = Math.min(...group.map((o) => o.buttEdge - o.tipEdge), sighting.buttEdge - sighting.tipEdge);
+      return Math.abs(centreOf(sighting) - middle) < 0.4 * width + 0.25;
+    });
+    if (home === undefined) groups.push([sighting]);
+    else home.push(sighting);
+  }
+  return groups;
+}
+
+/**
+ * Weighted mean; its uncertainty is widened by the scatter where that exceeds what the weights promise (Birge 1932),
+ * and never falls below the shared part.
+ */
+function combine(values: readonly number[], own: readonly number[], shared: readonly number[]): Estimate {
+  const weights = own.map((u, i) => 1 / (u * u + (shared[i]! * shared[i]!) / 4));
+  const total = weights.reduce((a, b) => a + b, 0);
+  const mean = values.reduce((sum, v, i) => sum + v * weights[i]!, 0) / total;
+  const chi = values.reduce((sum, v, i) => sum + weights[i]! * (v - mean) ** 2, 0);
+  const birge = values.length > 1 ? Math.max(chi / (values.length - 1), 1) : 1;
+  const common = Math.min(...shared);
+  return { value: mean, u: Math.sqrt(birge / total + common ** 2) };
+}
+
+function joinSightings(group: readonly MarkSighting[], markedBy: MarkedBy): Omit<FittedMark, 'colour' | 'covering'> {
+  const own = group.map((m) => m.centreU);
+  const ragged = group.map((m) => m.raggedCentreU);
+  const edgeOwn = group.map((m) => m.edgeU);
+  const edgeRagged = group.map((m) => m.raggedEdgeU);
+  const centre = combine(group.map(centreOf), own, ragged);
+  const tipEdge = combine(
+    group.map((m) => m.tipEdge),
+    edgeOwn,
+    edgeRagged,
+  );
+  const buttEdge = combine(
+    group.map((m) => m.buttEdge),
+    edgeOwn,
+    edgeRagged,
+  );
+  const width = combine(
+    group.map((m) => m.buttEdge - m.tipEdge),
+    edgeOwn.map((u) => u * Math.SQRT2),
+    edgeRagged.map((u) => u * Math.SQRT2),
+  );
+  const weights = own.map((u, i) => 1 / (u * u + ragged[i]! ** 2 / 4));
+  const total = weights.reduce((a, b) => a + b, 0);
+  return {
+    along: markedBy === 'centre' ? centre : markedBy === 'tip-edge' ? tipEdge : buttEdge,
+    centre,
+    tipEdge,
+    buttEdge,
+    width,
+    contrast: Math.max(...group.map((m) => m.score)),
+    coverage: Math.max(...group.map((m) => m.coverage)),
+    rolls: [Math.min(...group.map((m) => m.rolls[0])), Math.max(...group.map((m) => m.rolls[1]))],
+    clutter: Math.min(...group.map((m) => m.clutter)),
+    perHeight: group.reduce((sum, m, i) => sum + m.parallax * weights[i]!, 0) / total,
+    views: group.map((m) => m.view),
+    sightings: [...group],
+  };
+}
+
+/**
+ * Finds and measures the marks on the bare blank: bands seen in the photos (`searchMarks`), joined where they lie at one
+ * place. A band that most of the photos looking there do not show is taken for a reflection or dirt. Sorted from tip to
+ * butt.
+ */
+export function fitMarks(views: readonly View[], axis: BlankAxis, options: MarkFitOptions): FittedMark[] {
+  const { sightings, searched } = searchMarks(views, axis, options.range);
+  const marks: FittedMark[] = [];
+  for (const group of groupSightings(sightings)) {
+    const joined = joinSightings(group, options.markedBy ?? 'centre');
+    const best = Math.max(...group.map((m) => m.pixelsPerMm));
+    const covering = searched.flatMap((stretch, view) => {
+      const inside =
+        stretch !== undefined && joined.tipEdge.value > stretch.from + 1.5 && joined.buttEdge.value < stretch.to - 1.5;
+      const sighting = group.find((m) => m.view === view);
+      return inside || sighting !== undefined ? [view] : [];
+    });
+    if (2 * group.length < covering.length) continue;
+    const clearest = group.reduce((a, b) => (a.coverage * a.pixelsPerMm >= b.coverage * b.pixelsPerMm ? a : b));
+    const paper = paperColour(views[clearest.view]!, axis, joined.centre.value);
+    const colour = nameColour(clearest.colour, paper ?? [235, 128, 128]);
+    // A strip of masking tape, cut narrow, is no marker's stroke.
+    if (colour === 'tan' && joined.width.value > 2.2) continue;
+    if (!(best > 0)) continue;
+    marks.push({ ...joined, colour, covering });
+  }
+  return marks.sort((a, b) => a.centre.value - b.centre.value);
+}
+
+/** The mark's two edges as polylines in a photo's own pixels, over the roll angles (degrees) that face the camera. */
+export function markOutline(camera: Camera, axis: BlankAxis, mark: FittedMark, facing: number): Pixel[][] {
+  return [mark.tipEdge.value, mark.buttEdge.value].map((s) => {
+    const section = crossSection(axis, s);
+    const line: Pixel[] = [];
+    for (let roll = facing - 80; roll <= facing + 80; roll += 10) {
+      const pixel = project(camera, addScaled(section.point, rollDirection(section, roll), blankRadius(axis, s)));
+      if (pixel !== undefined) line.push(pixel);
+    }
+    return line;
+  });
+}

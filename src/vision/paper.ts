@@ -1,0 +1,26 @@
+import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { project } from '../geometry/camera.ts';
+import { addScaled } from '../geometry/vector.ts';
+import { median } from './robust.ts';
+import { samplePhoto, type View } from './strip.ts';
+import type { Colour } from './strip_relief.ts';
+
+/**
+ * Luma, Cb, Cr of the white lane beside the blank at arc length `s`: the median over places 12 to 40 mm to both sides on
+ * the bench (z = 0). Undefined where the photo does not show it.
+ */
+export function paperColour(view: View, axis: BlankAxis, s: number): Colour | undefined {
+  const samples: Colour[] = [];
+  for (let ds = -20; ds <= 20; ds += 5) {
+    const section = crossSection(axis, s + ds);
+    for (const side of [-40, -32, -26, -20, -15, 15, 20, 26, 32, 40]) {
+      const p = addScaled(section.point, section.right, side);
+      const pixel = project(view.camera, [p[0], p[1], 0]);
+      if (pixel === undefined) continue;
+      const colour = samplePhoto(view.photo, pixel[0], pixel[1]);
+      if (colour.every(Number.isFinite)) samples.push(colour);
+    }
+  }
+  if (samples.length < 10) return undefined;
+  return [0, 1, 2].map((i) => median(samples.map((c) => c[i]!))) as unknown as Colour;
+}

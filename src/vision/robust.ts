@@ -1,0 +1,45 @@
+/** The q-quantile (0..1) of the finite values, by linear interpolation; NaN when there are none. */
+export function quantile(values: ArrayLike<number>, q: number): number {
+  const sorted = Float64Array.from(values)
+    .filter((v) => Number.isFinite(v))
+    .sort();
+  if (sorted.length === 0) return Number.NaN;
+  const place = q * (sorted.length - 1);
+  const i = Math.floor(place);
+  const a = sorted[i]!;
+  const b = sorted[Math.min(i + 1, sorted.length - 1)]!;
+  return a + (b - a) * (place - i);
+}
+
+export const median = (values: ArrayLike<number>): number => quantile(values, 0.5);
+
+/** Standard deviation as the median absolute deviation tells it for a normal distribution (factor 1.4826). */
+export function robustSigma(values: ArrayLike<number>, centre = median(values)): number {
+  return 1.4826 * median(Float64Array.from(values, (v) => Math.abs(v - centre)));
+}
+
+/** Running median over a window of `2 * half + 1` values, shortened at the ends. */
+export function runningMedian(values: ArrayLike<number>, half: number): Float64Array {
+  const n = values.length;
+  const out = new Float64Array(n);
+  const window: number[] = [];
+  const placeOf = (v: number): number => {
+    let low = 0;
+    let high = window.length;
+    while (low < high) {
+      const middle = (low + high) >> 1;
+      if (window[middle]! < v) low = middle + 1;
+      else high = middle;
+    }
+    return low;
+  };
+  const put = (v: number): void => void window.splice(placeOf(v), 0, v);
+  for (let i = 0; i < Math.min(half, n); i++) put(values[i]!);
+  for (let i = 0; i < n; i++) {
+    if (i + half < n) put(values[i + half]!);
+    if (i - half - 1 >= 0) window.splice(placeOf(values[i - half - 1]!), 1);
+    const m = window.length;
+    out[i] = m % 2 === 1 ? window[m >> 1]! : (window[m / 2 - 1]! + window[m / 2]!) / 2;
+  }
+  return out;
+}

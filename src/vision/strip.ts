@@ -1,0 +1,181 @@
+import { axisTangent, type BlankAxis, type CrossSection, crossSection } from '../geometry/blank_axis.ts';
+import { type Camera, cameraCentre, distort } from '../geometry/camera.ts';
+import { addScaled, dot, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
+import type { Photo } from '../photo/photo.ts';
+
+/** One photo with the camera that took it. */
+export interface View {
+  photo: Photo;
+  camera: Camera;
+}
+
+/** A stretch of arc length, mm. */
+export interface Stretch {
+  from: number;
+  to: number;
+}
+
+/**
+ * The side of the blank that one photo sees, straightened: column c shows arc length `from + c * step` (mm); row k shows
+ * the surface at across-width place `across[k]`, the sine of the roll angle away from the direction that faces the
+ * camera (0 = facing it, -1 and 1 = the outlines; positive toward larger roll). The channels are rows x columns, row by
+ * row, 0..255, NaN where the photo does not reach.
+ */
+export interface Strip {
+  from: number;
+  step: number;
+  columns: number;
+  across: readonly number[];
+  luma: Float32Array;
+  blueDifference: Float32Array;
+  redDifference: Float32Array;
+  /** per column: roll (degrees) of the direction toward the camera, as in `rollDirection` */
+  facing: Float32Array;
+  /** per column: photo pixels per mm of arc length */
+  pixelsPerMm: Float32Array;
+  /** per column: mm that a point moves along when it is really 1 mm nearer to the camera's side of the axis */
+  parallax: Float32Array;
+}
+
+/** Bilinear sample of a byte plane; NaN outside. */
+export function samplePlane(plane: Uint8Array, width: number, height: number, x: number, y: number): number {
+  const ix = Math.floor(x);
+  const iy = Math.floor(y);
+  if (!(ix >= 0 && iy >= 0 && ix < width - 1 && iy < height - 1)) return Number.NaN;
+  const fx = x - ix;
+  const fy = y - iy;
+  const i = iy * width + ix;
+  const top = plane[i]! + (plane[i + 1]! - plane[i]!) * fx;
+  const bottom = plane[i + width]! + (plane[i + width + 1]! - plane[i + width]!) * fx;
+  return top + (bottom - top) * fy;
+}
+
+/** The half-size colour planes' coordinate for a full-size one: their pixel (0, 0) covers pixels 0 and 1. */
+const halfSize = (x: number): number => (x - 0.5) / 2;
+
+/** Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; NaN outside. */
+export function samplePhoto(photo: Photo, x: number, y: number): Vector3 {
+  const width = (photo.width + 1) >> 1;
+  const height = (photo.height + 1) >> 1;
+  const hx = Math.min(Math.max(halfSize(x), 0), width - 1.001);
+  const hy = Math.min(Math.max(halfSize(y), 0), height - 1.001);
+  return [
+    samplePlane(photo.luma, photo.width, photo.height, x, y),
+    samplePlane(photo.blueDifference, width, height, hx, hy),
+    samplePlane(photo.redDifference, width, height, hx, hy),
+  ];
+}
+
+/** Roll (degrees) of the direction from the axis toward the camera. */
+export function facingRoll(section: CrossSection, centre: Vector3): number {
+  const d = subtract(centre, section.point);
+  return (Math.atan2(dot(d, section.right), dot(d, section.up)) * 180) / Math.PI;
+}
+
+/**
+ * The stretch of the blank between `range` that shows inside a photo with at least `margin` pixels around it, or
+ * undefined. A blank that leaves the photo and comes back is cut at the first leave (photos are convex, so it does not).
+ */
+export function visibleStretch(view: View, axis: BlankAxis, range: Stretch, margin = 8): Stretch | undefined {
+  const { photo, camera } = view;
+  const { matrix, pose, intrinsics } = camera;
+  let from: number | undefined;
+  let to = range.from;
+  for (let s = range.from; s <= range.to; s += 2) {
+    const c = transform(matrix, crossSection(axis, s).point);
+    const z = c[2] + pose.translation[2];
+    const x = (c[0] + pose.translation[0]) / z;
+    const y = (c[1] + pose.translation[1]) / z;
+    // Far outside its frame a lens model may fold back into it: keep to directions a phone can see.
+    const ahead = z > 1 && Math.hypot(x, y) < 1.5;
+    const [u, v] = ahead ? distort(intrinsics, x, y) : [-1e9, -1e9];
+    const inside = u >= margin && v >= margin && u <= photo.width - 1 - margin && v <= photo.height - 1 - margin;
+    if (inside) {
+      from ??= s;
+      to = s;
+    } else if (from !== undefined) break;
+  }
+  return from === undefined || to - from < 4 ? undefined : { from, to };
+}
+
+/**
+ * Resamples a photo over the visible side of the blank's surface (bilinear). Other things standing before the blank show
+ * where they stand. `across` as in `Strip`; `samplesPerMm` along.
+ */
+export function straighten(
+  view: View,
+  axis: BlankAxis,
+  range: Stretch,
+  across: readonly number[],
+  samplesPerMm = 10,
+): Strip {
+  const { photo, camera } = view;
+  const { matrix, pose, intrinsics } = camera;
+  const centre = cameraCentre(camera);
+  const step = 1 / samplesPerMm;
+  const columns = Math.max(Math.round((range.to - range.from) * samplesPerMm) + 1, 1);
+  const size = columns * across.length;
+  const strip: Strip = {
+    from: range.from,
+    step,
+    columns,
+    across,
+    luma: new Float32Array(size),
+    blueDifference: new Float32Array(size),
+    redDifference: new Float32Array(size),
+    facing: new Float32Array(columns),
+    pixelsPerMm: new Float32Array(columns),
+    parallax: new Float32Array(columns),
+  };
+  const width = (photo.width + 1) >> 1;
+  const height = (photo.height + 1) >> 1;
+  const outward = across.map((w) => Math.sqrt(Math.max(1 - w * w, 0)));
+  const t = pose.translation;
+  // Cross-sections turn slowly: one a millimetre, the columns between share its directions and move along its tangent.
+  for (let first = 0; first < columns; first += samplesPerMm) {
+    const middle = range.from + (first + (samplesPerMm - 1) / 2) * step;
+    const section = crossSection(axis, middle);
+    const facing = facingRoll(section, centre);
+    const turn = (facing * Math.PI) / 180;
+    const toward = addScaled(scale(section.up, Math.cos(turn)), section.right, Math.sin(turn));
+    const sideways = addScaled(scale(section.up, -Math.sin(turn)), section.right, Math.cos(turn));
+    const sight = unit(subtract(centre, section.point));
+    const nearer = dot(sight, toward);
+    const parallax = nearer > 1e-3 ? dot(sight, section.along) / nearer : 0;
+    const depth = dot([matrix[6], matrix[7], matrix[8]], section.point) + t[2];
+    const pixelsPerMm = (intrinsics.focal / depth) * Math.sqrt(Math.max(1 - dot(sight, section.along) ** 2, 0));
+    const origin = transform(matrix, section.point);
+    const along = transform(matrix, axisTangent(axis, middle));
+    const lift = transform(matrix, toward);
+    const side = transform(matrix, sideways);
+    for (let c = first; c < Math.min(first + samplesPerMm, columns); c++) {
+      const ahead = range.from + c * step - middle;
+      strip.facing[c] = facing;
+      strip.pixelsPerMm[c] = pixelsPerMm;
+      strip.parallax[c] = parallax;
+      for (let k = 0; k < across.length; k++) {
+        const h = section.radius * outward[k]!;
+        const w = section.radius * across[k]!;
+        const z = origin[2] + along[2] * ahead + lift[2] * h + side[2] * w + t[2];
+        const [x, y] = distort(
+          intrinsics,
+          (origin[0] + along[0] * ahead + lift[0] * h + side[0] * w + t[0]) / z,
+          (origin[1] + along[1] * ahead + lift[1] * h + side[1] * w + t[1]) / z,
+        );
+        const i = k * columns + c;
+        const luma = samplePlane(photo.luma, photo.width, photo.height, x, y);
+        const hx = Math.min(Math.max(halfSize(x), 0), width - 1.001);
+        const hy = Math.min(Math.max(halfSize(y), 0), height - 1.001);
+        const seen = Number.isFinite(luma);
+        strip.luma[i] = luma;
+        strip.blueDifference[i] = seen ? samplePlane(photo.blueDifference, width, height, hx, hy) : Number.NaN;
+        strip.redDifference[i] = seen ? samplePlane(photo.redDifference, width, height, hx, hy) : Number.NaN;
+      }
+    }
+  }
+  return strip;
+}
+
+/** `count` across-width places evenly from -limit to limit. */
+export const acrossPlaces = (count: number, limit: number): number[] =>
+  Array.from({ length: count }, (_, k) => (count === 1 ? 0 : -limit + (2 * limit * k) / (count - 1)));
