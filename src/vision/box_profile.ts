@@ -64,6 +64,7 @@ export function fitBox(
   if (n < 10) return undefined;
   // Parameters: tip, butt, log blur, height, level, slope.
   let p = [start.tip, start.butt, Math.log(start.blur), start.height, start.level, start.slope];
+  const zeros = (): number[] => [0, 0, 0, 0, 0, 0];
   const priorWeight = 1 / 0.5; // the blur is known to a factor of about 1.6 from the photo's scale
   const evaluate = (q: number[], normals?: { h: number[][]; g: number[] }): number => {
     const [tip, butt, logBlur, height, level, slope] = q as [number, number, number, number, number, number];
@@ -94,8 +95,8 @@ export function fitBox(
   let settled = false;
   for (let iteration = 0; iteration < 40 && !settled; iteration++) {
     const normals = {
-      h: Array.from({ length: 6 }, () => new Array<number>(6).fill(0)),
-      g: new Array<number>(6).fill(0),
+      h: Array.from({ length: 6 }, () => zeros()),
+      g: zeros(),
     };
     cost = evaluate(p, normals);
     noise = Math.max(cost / (n - 6), 1e-6);
