@@ -1,0 +1,264 @@
+import type { Dispatch } from 'react';
+import type { Build, BuildDocument, KeptCheck, KeptPhoto, PhotoEntry } from '../store/build.ts';
+import { askToPersist, isOutOfSpace, storageState } from '../store/space.ts';
+import { CheckFailed } from './check_bridge.ts';
+import { newBuild, newId } from './new_build.ts';
+import { type OpenedFiles, readFiles } from './open_files.ts';
+import type { Services } from './services.ts';
+import { markRunning } from './interrupted.ts';
+import type { Action, AppState } from './state.ts';
+import { goTo } from './use_place.ts';
+import { words } from './words.ts';
+
+export type Actions = ReturnType<typeof makeActions>;
+
+const reason = (error: unknown): string => (error instanceof Error ? error.message : String(error));
+
+/** Everything the screens can ask for. `services` settles once the browser's store has opened. */
+export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, services: Promise<Services>) {
+  let stopCheck: AbortController | undefined;
+
+  const tell = (message: string | undefined) => dispatch({ type: 'problem', message });
+  const guarded =
+    <A extends unknown[]>(work: (...args: A) => Promise<void>) =>
+    async (...args: A): Promise<void> => {
+      try {
+        await work(...args);
+      } catch (error) {
+        const ours = error instanceof Error && error.name === 'InputError';
+        tell(ours ? error.message : words.problems.unexpected(reason(error)));
+      }
+    };
+
+  const refreshList = async () => {
+    dispatch({ type: 'builds', builds: await (await services).shelf.list() });
+    dispatch({ type: 'storage', storage: await storageState() });
+  };
+
+  /** Keeps photos; one that finds no room stays usable in memory and the builder is told. */
+  const keepPhotos = async (buildId: string, photos: readonly KeptPhoto[]) => {
+    try {
+      await (await services).shelf.keepPhotos(photos);
+    } catch (error) {
+      if (!isOutOfSpace(error)) throw error;
+      dispatch({ type: 'save', buildId, save: { kind: 'out-of-space' } });
+    }
+  };
+
+  const photoParts = (buildId: string, files: readonly File[], taken: readonly PhotoEntry[]) => {
+    const names = new Set(taken.map((entry) => entry.name));
+    const kept = files.map((file): KeptPhoto => {
+      const name = freeName(file.name, names);
+      names.add(name);
+      return { id: newId(), buildId, name, file };
+    });
+    const addedAt = new Date().toISOString();
+    const entries = kept.map(({ id, name, file }): PhotoEntry => ({ id, name, bytes: file.size, addedAt }));
+    return { kept, entries };
+  };
+
+  const start = async (opened: OpenedFiles, sample: boolean) => {
+    const { shelf, saver } = await services;
+    const id = newId();
+    const { kept, entries } = photoParts(id, opened.photos, []);
+    // a shoot's photos keep the names the shoot gives them
+    for (const [i, name] of (opened.shoot?.photos ?? []).entries())
+      if (entries[i] && kept[i]) entries[i].name = kept[i].name = name;
+    const build = newBuild({
+      id,
+      sample,
+      photos: entries,
+      ...(opened.plan ? { plan: opened.plan } : {}),
+      ...(opened.shoot ? { shoot: opened.shoot } : {}),
+    });
+    const outcome = await shelf.save(build).catch((error: unknown) => {
+      if (!isOutOfSpace(error)) throw error;
+      return undefined;
+    });
+    const opening = outcome?.kind === 'saved' ? outcome.build : build;
+    saver.readAt(id, opening.revision);
+    dispatch({ type: 'opened', build: opening, checks: [] });
+    if (!outcome) dispatch({ type: 'save', buildId: id, save: { kind: 'out-of-space' } });
+    await keepPhotos(id, kept);
+    goTo({ screen: 'build', id, step: opened.plan ? (opened.photos.length > 0 ? 'check' : 'mat') : 'plan' });
+    await askToPersist();
+    await refreshList();
+  };
+
+  const open = async (id: string) => {
+    const { shelf, saver } = await services;
+    const build = await shelf.load(id);
+    if (!build) return dispatch({ type: 'not-found', id });
+    saver.readAt(id, build.revision);
+    const checks = await shelf.checks(id);
+    dispatch({ type: 'opened', build, checks });
+    if (state().run?.buildId !== id) await shelf.dropUnusedPhotos(build);
+  };
+
+  const runCheck = async () => {
+    const build = state().build;
+    if (!build || state().run?.kind === 'running') return;
+    const { shelf, bridge, tabs } = await services;
+    const buildId = build.kept.id;
+    const { plan, shoot } = build.history.present;
+    const { id: _, photos: entries, ...readings } = shoot;
+    const asked = { ...readings, photos: entries.map((entry) => entry.name) };
+    const controller = new AbortController();
+    stopCheck = controller;
+    const ended = markRunning(buildId);
+    dispatch({ type: 'run', run: { kind: 'running', buildId, stage: words.check.starting, done: 0 } });
+    try {
+      const photos = await Promise.all(
+        entries.map(async (entry) => {
+          const file = await shelf.photoFile(entry.id);
+          if (!file) throw new CheckFailed(words.problems.photoLost(entry.name), true);
+          return { name: entry.name, file };
+        }),
+      );
+      const request = { plan, shoot: asked, photos, base: document.baseURI };
+      const answer = await bridge.check(request, controller.signal, ({ stage, done }) =>
+        dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
+      );
+      const check: KeptCheck = {
+        id: newId(),
+        buildId,
+        at: new Date().toISOString(),
+        plan,
+        shoot: asked,
+        photoIds: Object.fromEntries(entries.map((entry) => [entry.name, entry.id])),
+        ...answer,
+      };
+      dispatch({ type: 'check-kept', check });
+      dispatch({ type: 'run', run: undefined });
+      await shelf.keepCheck(check).catch((error: unknown) => {
+        dispatch({
+          type: 'save',
+          buildId,
+          save: isOutOfSpace(error) ? { kind: 'out-of-space' } : { kind: 'failed', message: reason(error) },
+        });
+      });
+      tabs.tell(buildId, build.kept.revision);
+    } catch (error) {
+      if (controller.signal.aborted) dispatch({ type: 'run', run: { kind: 'stopped', buildId } });
+      else {
+        const expected = error instanceof CheckFailed && error.expected;
+        const message = expected ? error.message : words.problems.checkFault(reason(error));
+        dispatch({ type: 'run', run: { kind: 'failed', buildId, message } });
+      }
+    } finally {
+      ended();
+    }
+  };
+
+  return {
+    refreshList: guarded(refreshList),
+    open: guarded(open),
+    close: () => dispatch({ type: 'closed' }),
+    create: guarded(() => start({ photos: [] }, false)),
+    openFiles: guarded(async (files: readonly File[]) => {
+      const opened = await readFiles(files);
+      if (!opened.plan && opened.photos.length === 0) return tell(words.problems.noPlan);
+      await start(opened, false);
+    }),
+    openSample: guarded(async (onFile: (done: number, all: number) => void) => {
+      const { fetchSample } = await import('./sample.ts');
+      const opened = await fetchSample(document.baseURI, onFile).catch(() => undefined);
+      if (!opened) return tell(words.problems.sample);
+      await start(opened, true);
+    }),
+    remove: guarded(async (id: string) => {
+      const { shelf, tabs } = await services;
+      await shelf.remove(id);
+      tabs.tell(id, -1);
+      await refreshList();
+    }),
+    /** Changes the open build; `run` joins the changes of one field's typing into one step of undo. */
+    edit: (name: string, change: (document: BuildDocument) => BuildDocument, run?: string) =>
+      dispatch({ type: 'edit', name, change, ...(run === undefined ? {} : { run }) }),
+    undo: () => dispatch({ type: 'undo' }),
+    redo: () => dispatch({ type: 'redo' }),
+    /** Settles when everything changed so far is kept; call it before anything that may end the page. */
+    flush: async () => (await services).saver.flush(),
+    addPhotos: guarded(async (files: readonly File[]) => {
+      const build = state().build;
+      if (!build || files.length === 0) return;
+      const { kept, entries } = photoParts(build.kept.id, files, build.history.present.shoot.photos);
+      await keepPhotos(build.kept.id, kept);
+      dispatch({
+        type: 'edit',
+        name: words.changes.addPhotos(entries.length),
+        change: (document) => ({
+          ...document,
+          shoot: { ...document.shoot, photos: [...document.shoot.photos, ...entries] },
+        }),
+      });
+    }),
+    photoFile: async (id: string) => (await services).shelf.photoFile(id),
+    runCheck,
+    stopCheck: () => stopCheck?.abort(new Error(words.check.stopped)),
+    dismissRun: () => dispatch({ type: 'run', run: undefined }),
+    dismissProblem: () => tell(undefined),
+    tell,
+    updateReady: () => dispatch({ type: 'update-ready' }),
+    askToPersist: guarded(async () => {
+      await askToPersist();
+      await refreshList();
+    }),
+    retrySaving: guarded(async () => {
+      const { shelf, saver } = await services;
+      const build = state().build;
+      if (!build) return;
+      try {
+        await shelf.retry();
+        saver.save({ ...build.kept, document: build.history.present });
+      } catch (error) {
+        if (!isOutOfSpace(error)) throw error;
+      }
+    }),
+    takeTheirs: guarded(async () => {
+      const id = state().build?.kept.id;
+      if (id) await open(id);
+    }),
+    keepAsCopy: guarded(async () => {
+      const build = state().build;
+      if (!build) return;
+      const { shelf } = await services;
+      await start(await copyOf(build.history.present, shelf.photoFile.bind(shelf)), build.kept.sample);
+    }),
+  };
+}
+
+/** A document's plan, shoot and photo files, to begin another build with. */
+async function copyOf(
+  document: BuildDocument,
+  photoFile: (id: string) => Promise<Blob | undefined>,
+): Promise<OpenedFiles> {
+  const { id: _, photos, ...readings } = document.shoot;
+  const files = await Promise.all(
+    photos.map(async ({ id, name }) => {
+      const file = await photoFile(id);
+      if (!file) throw new CheckFailed(words.problems.photoLost(name), true);
+      return new File([file], name, { type: file.type });
+    }),
+  );
+  return {
+    plan: { ...document.plan, title: words.save.copyTitle(document.plan.title) },
+    shoot: { ...readings, photos: photos.map((photo) => photo.name) },
+    photos: files,
+  };
+}
+
+function freeName(name: string, taken: ReadonlySet<string>): string {
+  if (!taken.has(name)) return name;
+  const dot = name.lastIndexOf('.');
+  const [stem, ending] = dot > 0 ? [name.slice(0, dot), name.slice(dot)] : [name, ''];
+  let i = 2;
+  while (taken.has(`${stem} (${i})${ending}`)) i++;
+  return `${stem} (${i})${ending}`;
+}
+
+/** The document a build's kept part and its present make together. */
+export const asBuild = (build: NonNullable<AppState['build']>): Build => ({
+  ...build.kept,
+  document: build.history.present,
+});

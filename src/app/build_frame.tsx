@@ -1,0 +1,134 @@
+import { useEffect } from 'react';
+import { useApp } from './app_context.tsx';
+import { CheckScreen } from './check_screen.tsx';
+import { redoName, undoName } from './history.ts';
+import { LooksMenu } from './looks_menu.tsx';
+import { MatScreen } from './mat_screen.tsx';
+import { PhotosScreen } from './photos_screen.tsx';
+import { type Place, type Step, steps } from './place.ts';
+import { PlaceLink } from './place_link.tsx';
+import { PlanScreen } from './plan_screen.tsx';
+import { RecordScreen } from './record_screen.tsx';
+import { Ribbon } from './ribbon.tsx';
+import { SaveNote } from './save_note.tsx';
+import type { OpenBuild } from './state.ts';
+import { stepStates } from './step_needs.ts';
+import { threadStyle } from './thread_style.ts';
+import { words } from './words.ts';
+
+const screens: Record<Step, () => React.ReactNode> = {
+  plan: PlanScreen,
+  mat: MatScreen,
+  photos: PhotosScreen,
+  check: CheckScreen,
+  record: RecordScreen,
+};
+
+type BuildPlace = Extract<Place, { screen: 'build' }>;
+
+/** What stands round every step of a build: its name, the ribbon, the steps, and the way on. */
+export function BuildFrame({ place }: { place: BuildPlace }) {
+  const { state } = useApp();
+  if (state.missing === place.id)
+    return (
+      <main id="main" className="page" tabIndex={-1}>
+        <h1>{words.frame.missing}</h1>
+        <p>
+          <PlaceLink place={{ screen: 'builds' }}>{words.frame.back}</PlaceLink>
+        </p>
+      </main>
+    );
+  const build = state.build?.kept.id === place.id ? state.build : undefined;
+  if (!build) return <p className="page">{words.loading}</p>;
+  return <OpenFrame key={place.id} build={build} place={place} />;
+}
+
+function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
+  const { state, actions } = useApp();
+  const { history, checks, kept } = build;
+  const document_ = history.present;
+  const title = document_.plan.title.trim() || words.builds.untitled;
+  const running = state.run?.kind === 'running' && state.run.buildId === kept.id;
+  const needs = stepStates(document_, checks[0], running);
+  const Screen = screens[place.step];
+  const following = steps[steps.indexOf(place.step) + 1];
+
+  useEffect(() => {
+    document.title = `${title}: ${words.steps[place.step]} - ${words.name}`;
+    return () => {
+      document.title = words.name;
+    };
+  }, [title, place.step]);
+
+  useEffect(() => {
+    const keys = (event: KeyboardEvent) => {
+      const typing = event.target instanceof Element && event.target.closest('input, textarea, select');
+      if (typing || !(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== 'z') return;
+      event.preventDefault();
+      if (event.shiftKey) actions.redo();
+      else actions.undo();
+    };
+    window.addEventListener('keydown', keys);
+    return () => window.removeEventListener('keydown', keys);
+  }, [actions]);
+
+  return (
+    <div className="build" style={threadStyle(document_.thread)}>
+      <header className="build-top">
+        <PlaceLink place={{ screen: 'builds' }} className="button quiet">
+          {words.frame.back}
+        </PlaceLink>
+        <p className="build-title">{title}</p>
+        <SaveNote />
+        <div className="build-tools">
+          <button
+            type="button"
+            className="quiet icon"
+            aria-label={words.frame.undo(undoName(history))}
+            title={words.frame.undo(undoName(history))}
+            disabled={history.past.length === 0}
+            onClick={actions.undo}
+          >
+            ↶
+          </button>
+          <button
+            type="button"
+            className="quiet icon"
+            aria-label={words.frame.redo(redoName(history))}
+            title={words.frame.redo(redoName(history))}
+            disabled={history.future.length === 0}
+            onClick={actions.redo}
+          >
+            ↷
+          </button>
+          <LooksMenu />
+        </div>
+      </header>
+      <Ribbon place={place} />
+      <nav className="steps" aria-label={words.frame.stepsLabel}>
+        <ol>
+          {steps.map((step) => (
+            <li key={step} className={`step step-${needs[step].state}`}>
+              <PlaceLink place={{ screen: 'build', id: kept.id, step }} current={step === place.step}>
+                <span className="step-name">{words.steps[step]}</span>
+                <span className="step-needs">{needs[step].needs}</span>
+              </PlaceLink>
+            </li>
+          ))}
+        </ol>
+      </nav>
+      <main id="main" className="page" tabIndex={-1}>
+        <h1 className="step-title">{words.steps[place.step]}</h1>
+        <p className="needs">{needs[place.step].needs}</p>
+        <Screen />
+      </main>
+      {following && (
+        <nav className="onward" aria-label={words.frame.next(words.steps[following])}>
+          <PlaceLink place={{ screen: 'build', id: kept.id, step: following }} className="button">
+            {words.frame.next(words.steps[following])}
+          </PlaceLink>
+        </nav>
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,57 @@
+import type { LengthDisplay } from '../plan/length_text.ts';
+import { useApp, useBuild } from './app_context.tsx';
+import { threads } from './new_build.ts';
+import { words } from './words.ts';
+
+/** Thread colour and the unit lengths are shown in. */
+export function LooksMenu() {
+  const { actions } = useApp();
+  const { thread, lengths } = useBuild().history.present;
+  const setThread = (colour: string) =>
+    actions.edit(words.changes.thread, (document) => ({ ...document, thread: colour }), 'thread');
+  return (
+    <details className="menu">
+      <summary className="button quiet">{words.frame.looks}</summary>
+      <div className="menu-body">
+        <fieldset>
+          <legend>{words.frame.thread}</legend>
+          <div className="swatches">
+            {threads.map((colour) => (
+              <button
+                key={colour}
+                type="button"
+                className="swatch"
+                style={{ background: colour }}
+                aria-label={words.frame.threadNames[colour]}
+                aria-pressed={colour === thread}
+                onClick={() => setThread(colour)}
+              />
+            ))}
+            <label className="swatch-own">
+              {words.frame.threadOwn}
+              <input type="color" value={thread} onChange={(event) => setThread(event.target.value)} />
+            </label>
+          </div>
+        </fieldset>
+        <label>
+          {words.frame.lengths}
+          <select
+            value={lengths}
+            onChange={(event) =>
+              actions.edit(words.changes.lengths, (document) => ({
+                ...document,
+                lengths: event.target.value as LengthDisplay,
+              }))
+            }
+          >
+            {(['mm', 'in', 'in-fraction'] as const).map((name) => (
+              <option key={name} value={name}>
+                {words.frame.lengthNames[name]}
+              </option>
+            ))}
+          </select>
+        </label>
+      </div>
+    </details>
+  );
+}

@@ -1,0 +1,4 @@
+/** The mat step. */
+export function MatScreen() {
+  return null;
+}

@@ -1,0 +1,4 @@
+/** The plan step. */
+export function PlanScreen() {
+  return null;
+}

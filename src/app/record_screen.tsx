@@ -1,0 +1,4 @@
+/** The record step. */
+export function RecordScreen() {
+  return null;
+}

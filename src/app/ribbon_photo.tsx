@@ -1,0 +1,33 @@
+import type { ShownEvidence } from '../store/build.ts';
+import { useBlobUrl } from './use_blob_url.ts';
+
+/** Room for the picture above and below the axis, px. */
+const room = 60;
+/** The least px a millimetre across the rod gets: zoomed out, the picture is stretched across so it can be read. */
+const leastAcross = 0.9;
+
+/** The straightened rod as the photos show it. */
+export function RibbonPhoto({
+  ribbon,
+  start,
+  x,
+  middle,
+}: {
+  ribbon: NonNullable<ShownEvidence['ribbon']>;
+  start: number;
+  x: (mm: number) => number;
+  middle: number;
+}) {
+  const url = useBlobUrl(ribbon.picture.image);
+  const from = start + ribbon.from;
+  const [left, right] = [x(from), x(from + ribbon.picture.width / ribbon.pixelsPerMm)];
+  const along = ((right - left) / ribbon.picture.width) * ribbon.pixelsPerMm;
+  const tall = (ribbon.picture.height / ribbon.pixelsPerMm) * Math.max(along, leastAcross);
+  return (
+    <svg x={0} y={middle - room} width="100%" height={room + 40} overflow="hidden">
+      {url && (
+        <image href={url} x={left} y={room - tall / 2} width={right - left} height={tall} preserveAspectRatio="none" />
+      )}
+    </svg>
+  );
+}

@@ -1,0 +1,38 @@
+import type { ItemSign } from './item_sign.ts';
+
+/** A sign drawn about (0, 0) in SVG, about 20 px across; shape carries the meaning. */
+export function SignShape({ sign, length = 16 }: { sign: ItemSign /** of a slide's arrow, px */; length?: number }) {
+  switch (sign.kind) {
+    case 'in-place':
+      return <circle className="sign sign-dot" r={5} />;
+    case 'slide': {
+      const end = Math.sign(sign.mm) * Math.max(length, 9);
+      const back = end - Math.sign(sign.mm) * 6;
+      return <path className="sign sign-line sign-warn" d={`M0 -7V7M0 0H${end}M${back} -5L${end} 0L${back} 5`} />;
+    }
+    case 'turn': {
+      const side = Math.sign(sign.degrees);
+      return (
+        <path
+          className="sign sign-line sign-warn"
+          d={`M${-7 * side} 4A8 8 0 1 ${side > 0 ? 1 : 0} ${7 * side} 4M${1.5 * side} 2.5L${7 * side} 4L${9.5 * side} -1.5`}
+        />
+      );
+    }
+    case 'unsure':
+      return <path className="sign sign-line" d="M-2 -6.7A7 7 0 1 0 2 -6.7M0 -2.5V1M0 3.5V4.5" />;
+    case 'different':
+      return <path className="sign sign-line sign-warn" d="M-8 -4H7M3 -8L7 -4L3 0M8 4H-7M-3 0L-7 4L-3 8" />;
+    case 'missing':
+      return <circle className="sign sign-line sign-dotted sign-warn" r={8} />;
+  }
+}
+
+/** A sign on its own, among text that says the same. */
+export function SignIcon({ sign }: { sign: ItemSign }) {
+  return (
+    <svg className="sign-icon" viewBox="-12 -12 24 24" width="24" height="24" aria-hidden="true">
+      <SignShape sign={sign} length={9} />
+    </svg>
+  );
+}

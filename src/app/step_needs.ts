@@ -1,0 +1,69 @@
+import type { BuildDocument, KeptCheck } from '../store/build.ts';
+import type { Step } from './place.ts';
+import { words } from './words.ts';
+
+/** How far a step is, and the one thing it needs next, in words. */
+export interface StepState {
+  state: 'done' | 'next' | 'open' | 'blocked';
+  needs: string;
+}
+
+/** Whether a check still speaks of this plan and these photos. */
+export function isCurrent(check: KeptCheck, document: BuildDocument): boolean {
+  const { id: _, photos, ...shoot } = document.shoot;
+  const { photos: __, ...checked } = check.shoot;
+  const asked = new Set(Object.values(check.photoIds));
+  return (
+    JSON.stringify(check.plan) === JSON.stringify(document.plan) &&
+    JSON.stringify(checked) === JSON.stringify(shoot) &&
+    asked.size === photos.length &&
+    photos.every((photo) => asked.has(photo.id))
+  );
+}
+
+export function canCheck(document: BuildDocument): boolean {
+  return document.plan.positions.length > 0 && document.shoot.photos.length > 0;
+}
+
+export function stepStates(
+  document: BuildDocument,
+  lastCheck: KeptCheck | undefined,
+  running: boolean,
+): Record<Step, StepState> {
+  const { plan, shoot } = document;
+  const guides = plan.positions.filter((position) => position.kind === 'guide').length;
+  const count = shoot.photos.length;
+  const { barAlong, barAcross, span } = shoot.mat;
+  const bars = barAlong !== undefined && barAcross !== undefined;
+  const needs = words.needs;
+  const current = lastCheck !== undefined && isCurrent(lastCheck, document);
+  return {
+    plan:
+      plan.positions.length === 0
+        ? { state: 'next', needs: needs.planEmpty }
+        : { state: 'done', needs: needs.planDone(guides) },
+    mat: !bars
+      ? { state: 'next', needs: needs.matPlain }
+      : span
+        ? { state: 'done', needs: needs.matDone }
+        : { state: 'open', needs: needs.matBars },
+    photos:
+      count === 0
+        ? { state: 'next', needs: needs.photosEmpty }
+        : count === 1
+          ? { state: 'open', needs: needs.photosOne }
+          : { state: count < 4 ? 'open' : 'done', needs: count < 4 ? needs.photosFew(count) : needs.photosDone(count) },
+    check: running
+      ? { state: 'next', needs: needs.checkRunning }
+      : !canCheck(document)
+        ? { state: 'blocked', needs: needs.checkBlocked }
+        : lastCheck && !current
+          ? { state: 'next', needs: needs.checkStale }
+          : lastCheck
+            ? { state: 'done', needs: words.builds.verdict[lastCheck.report.verdict] }
+            : { state: 'next', needs: needs.checkReady },
+    record: !lastCheck
+      ? { state: 'blocked', needs: needs.recordBlocked }
+      : { state: current ? 'next' : 'open', needs: current ? needs.recordReady : needs.checkStale },
+  };
+}

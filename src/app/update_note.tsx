@@ -1,0 +1,22 @@
+import { useApp } from './app_context.tsx';
+import { loadUpdate } from './updates.ts';
+import { words } from './words.ts';
+
+/** Offers a newer version; never in the middle of a check. */
+export function UpdateNote() {
+  const { state, actions } = useApp();
+  if (!state.updateReady) return null;
+  const checking = state.run?.kind === 'running';
+  return (
+    <div className="note" role="status">
+      <p>
+        {words.update.ready} {checking && words.update.afterCheck}
+      </p>
+      {!checking && (
+        <button type="button" onClick={() => void actions.flush().then(loadUpdate)}>
+          {words.update.now}
+        </button>
+      )}
+    </div>
+  );
+}

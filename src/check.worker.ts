@@ -1,0 +1,34 @@
+import { type Reply, requestSchema } from './app/check_messages.ts';
+import { fetchOpenCv } from './app/fetch_opencv.ts';
+import { showEvidence } from './app/show_evidence.ts';
+import { words } from './app/words.ts';
+
+const reply = (message: Reply) => postMessage(message);
+
+/** Share of the progress bar that fetching OpenCV takes; after the first time it passes at once. */
+const fetchShare = 0.1;
+
+self.onmessage = async (event: MessageEvent<unknown>) => {
+  const { call, request } = requestSchema.parse(event.data);
+  const { plan, shoot, photos, base } = request;
+  try {
+    await fetchOpenCv(base, (done) =>
+      reply({ kind: 'progress', call, stage: words.check.fetchingMeasure, done: done * fetchShare }),
+    );
+    const [{ checkShoot }, { decodePhotoFile }] = await Promise.all([
+      import('./check.ts'),
+      import('./photo/decode_browser.ts'),
+    ]);
+    const load = async (index: number) => {
+      const { name, file } = photos[index]!;
+      return decodePhotoFile({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
+    };
+    const { report, evidence } = await checkShoot(plan, shoot, load, ({ stage, done }) =>
+      reply({ kind: 'progress', call, stage, done: fetchShare + (1 - fetchShare) * done }),
+    );
+    reply({ kind: 'answer', call, answer: { report, evidence: await showEvidence(evidence) } });
+  } catch (error) {
+    const message = error instanceof Error ? error.message : String(error);
+    reply({ kind: 'failed', call, message, expected: error instanceof Error && error.name === 'InputError' });
+  }
+};

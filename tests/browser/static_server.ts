@@ -1,0 +1,49 @@
+import { createReadStream } from 'node:fs';
+import { stat } from 'node:fs/promises';
+import { createServer, type Server } from 'node:http';
+import type { AddressInfo } from 'node:net';
+import { extname, join, normalize } from 'node:path';
+
+const types: Record<string, string> = {
+  '.html': 'text/html; charset=utf-8',
+  '.js': 'text/javascript',
+  '.css': 'text/css',
+  '.json': 'application/json',
+  '.webmanifest': 'application/manifest+json',
+  '.svg': 'image/svg+xml',
+  '.png': 'image/png',
+  '.jpg': 'image/jpeg',
+};
+
+/** A folder on localhost under a sub-path, as a static host would serve it; `stop` takes it off the network. */
+export async function serveFolder(
+  folder: string,
+  subPath = '/bench/prewrap/',
+  port = 0,
+): Promise<{ url: string; port: number; stop: () => Promise<void> }> {
+  const server: Server = createServer((request, response) => {
+    const path = decodeURIComponent(new URL(request.url ?? '/', 'http://localhost').pathname);
+    if (!path.startsWith(subPath)) return response.writeHead(404).end();
+    const inside = normalize(path.slice(subPath.length) || 'index.html');
+    const file = join(folder, inside);
+    stat(file).then(
+      (found) => {
+        if (!found.isFile() || inside.startsWith('..')) return response.writeHead(404).end();
+        response.writeHead(200, { 'content-type': types[extname(file)] ?? 'application/octet-stream' });
+        return createReadStream(file).pipe(response);
+      },
+      () => response.writeHead(404).end(),
+    );
+  });
+  await new Promise<void>((resolve) => server.listen(port, '127.0.0.1', resolve));
+  const address = server.address() as AddressInfo;
+  return {
+    url: `http://localhost:${address.port}${subPath}`,
+    port: address.port,
+    stop: () =>
+      new Promise((resolve) => {
+        server.close(() => resolve());
+        server.closeAllConnections();
+      }),
+  };
+}
