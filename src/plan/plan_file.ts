@@ -56,7 +56,7 @@ export const planFields = (unit: Unit) => ({
     }),
   tolerance: z
     .object({
-      along: lengthField(unit, 0.05, 50),
+      along: lengthField(unit, 0.1, 50),
       roll: degreesField(0.1, 90),
     })
     .optional(),
