@@ -1,17 +1,17 @@
-import { useEffect, useRef, useState } from 'react';
-import { formatLength, lengthDigits } from '../plan/length_text.ts';
+import { useEffect, useMemo, useRef, useState } from 'react';
+import { formatLength } from '../plan/length_text.ts';
 import { useBuild } from './app_context.tsx';
 import { signsOf, signWords } from './item_sign.ts';
 import { hashOf, type Place } from './place.ts';
 import { RibbonDifferences } from './ribbon_differences.tsx';
+import { followGestures } from './ribbon_gestures.ts';
 import { RibbonPhoto } from './ribbon_photo.tsx';
 import { RibbonRod } from './ribbon_rod.tsx';
+import { RibbonRuler } from './ribbon_ruler.tsx';
 import { RibbonTools } from './ribbon_tools.tsx';
-import { labelRows, panned, type RibbonView, rulerTicks, showing, within, zoomed } from './ribbon_view.ts';
-import { isCurrent } from './step_needs.ts';
-import { useRibbonGestures } from './use_ribbon_gestures.ts';
+import { labelRows, type RibbonView, showing, within, zoomed } from './ribbon_view.ts';
+import { currentCheck } from './step_needs.ts';
 import { useWidth } from './use_width.ts';
-import { goTo } from './use_place.ts';
 import { words } from './words.ts';
 
 const height = 196;
@@ -25,44 +25,26 @@ const rulerTop = 164;
 export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }) {
   const build = useBuild();
   const { plan, lengths } = build.history.present;
-  const last = build.checks[0];
-  const check = last && isCurrent(last, build.history.present) ? last : undefined;
+  const check = currentCheck(build);
   const start = plan.section?.startsAt ?? 0;
   const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);
-  const margin = length * 0.03;
-  const limits = { from: start - margin, to: start + length + margin };
+  const limits = useMemo(() => ({ from: start - length * 0.03, to: start + length * 1.03 }), [start, length]);
   const [chosen, setView] = useState<RibbonView>(limits);
   const view = within(chosen, limits);
-  const surface = useRef<HTMLDivElement>(null);
-  const width = useWidth(surface, 390);
+  const [width, followWidth] = useWidth<HTMLDivElement>(390);
   const x = (mm: number) => ((mm - view.from) / (view.to - view.from)) * width;
-  const link = (item: string) => hashOf({ ...place, item });
-  const nearest = (mm: number) =>
-    plan.positions
-      .toSorted((a, b) => Math.abs(a.at - mm) - Math.abs(b.at - mm))
-      .find((p) => Math.abs(x(p.at) - x(mm)) < 40);
-  const gestures = useRibbonGestures(surface, view, limits, setView, (mm) => {
-    const position = nearest(mm);
-    if (position) goTo({ ...place, item: position.id });
-  });
+
+  const surface = useRef<HTMLDivElement>(null);
+  useEffect(() => (surface.current ? followGestures(surface.current, limits, setView) : undefined), [limits]);
 
   const selected = plan.positions.find((position) => position.id === place.item);
-  const selectedAt = selected?.at;
-  useEffect(() => {
-    if (selectedAt !== undefined) setView((seen) => showing(seen, selectedAt, { from: limits.from, to: limits.to }));
-  }, [selectedAt, limits.from, limits.to]);
+  const [shown, setShown] = useState(selected?.id);
+  if (selected && shown !== selected.id) {
+    setShown(selected.id);
+    setView(showing(view, selected.at, limits));
+  }
 
-  const zoom = (factor: number) => setView(zoomed(view, factor, selectedAt ?? (view.from + view.to) / 2, limits));
-  const keys: Record<string, () => void> = {
-    ArrowLeft: () => setView(panned(view, -(view.to - view.from) / 8, limits)),
-    ArrowRight: () => setView(panned(view, (view.to - view.from) / 8, limits)),
-    '+': () => zoom(1.6),
-    '=': () => zoom(1.6),
-    '-': () => zoom(1 / 1.6),
-    '0': () => setView(limits),
-    Home: () => setView(within({ from: limits.from, to: limits.from + view.to - view.from }, limits)),
-    End: () => setView(within({ from: limits.to - view.to + view.from, to: limits.to }, limits)),
-  };
+  const zoom = (factor: number) => setView(zoomed(view, factor, selected?.at ?? (view.from + view.to) / 2, limits));
   const items = plan.positions.map((position) => ({
     position,
     x: x(position.at),
@@ -79,23 +61,17 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
       formatLength(position.at, lengths),
       reported && signsOf(reported).map((sign) => signWords(sign, lengths)),
     );
+  /** an item's room to be touched: 44 px, or up to half way to its neighbours */
+  const touch = (i: number) => {
+    const at = items[i]!.x;
+    const left = Math.max(at - 22, i > 0 ? (items[i - 1]!.x + at) / 2 : -Infinity);
+    const right = Math.min(at + 22, i + 1 < items.length ? (items[i + 1]!.x + at) / 2 : Infinity);
+    return { left, width: Math.max(right - left, 8) };
+  };
 
   return (
     <section className="ribbon" aria-label={words.ribbon.label}>
-      <div
-        ref={surface}
-        className="ribbon-surface"
-        role="group"
-        tabIndex={0}
-        aria-label={words.ribbon.keys}
-        {...gestures}
-        onKeyDown={(event) => {
-          const act = event.ctrlKey || event.metaKey ? undefined : keys[event.key];
-          if (!act) return;
-          event.preventDefault();
-          act();
-        }}
-      >
+      <div ref={surface} className="ribbon-surface">
         <svg className="ribbon-drawing" width={width} height={height} aria-hidden="true">
           {check?.evidence.ribbon ? (
             <RibbonPhoto ribbon={check.evidence.ribbon} start={start} x={x} middle={middle} />
@@ -115,41 +91,30 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
           {check && (
             <RibbonDifferences check={check} x={x} top={middle + 34} pixelsPerMm={width / (view.to - view.from)} />
           )}
-          <g className="ruler">
-            <path d={`M${x(start)} ${rulerTop}H${x(start + length)}`} />
-            {rulerTicks(view, width, lengths)
-              .filter((tick) => tick.at >= start - 1e-6 && tick.at <= start + length + 1e-6)
-              .map((tick) => (
-                <g key={tick.at}>
-                  <path d={`M${x(tick.at)} ${rulerTop}v${tick.long ? 10 : 5}`} />
-                  {tick.long && (
-                    <text x={x(tick.at)} y={rulerTop + 26}>
-                      {lengthDigits(tick.at, lengths, { mmDecimals: 0, inchDecimals: 1 })}
-                    </text>
-                  )}
-                </g>
-              ))}
-          </g>
+          <RibbonRuler
+            view={view}
+            from={start}
+            to={start + length}
+            x={x}
+            top={rulerTop}
+            width={width}
+            display={lengths}
+          />
         </svg>
-        <ol className="ribbon-items">
-          {items.map((item, i) => {
-            const before = i > 0 ? (items[i - 1]!.x + item.x) / 2 : -Infinity;
-            const after = i + 1 < items.length ? (items[i + 1]!.x + item.x) / 2 : Infinity;
-            const from = Math.max(before, item.x - 22);
-            const to = Math.min(after, item.x + 22);
-            return (
-              <li key={item.position.id}>
-                <a
-                  href={link(item.position.id)}
-                  aria-label={spoken(item)}
-                  aria-current={item.position.id === place.item ? 'true' : undefined}
-                  style={{ left: from, width: Math.max(to - from, 8) }}
-                  onFocus={() => setView((seen) => showing(seen, item.position.at, limits))}
-                  draggable={false}
-                />
-              </li>
-            );
-          })}
+        <div ref={followWidth} />
+        <ol className="ribbon-items" aria-label={words.ribbon.keys}>
+          {items.map((item, i) => (
+            <li key={item.position.id}>
+              <a
+                href={hashOf({ ...place, item: item.position.id })}
+                aria-label={spoken(item)}
+                aria-current={item.position.id === place.item ? 'true' : undefined}
+                style={touch(i)}
+                onFocus={() => setView((seen) => showing(seen, item.position.at, limits))}
+                draggable={false}
+              />
+            </li>
+          ))}
         </ol>
         {plan.positions.length === 0 && <p className="ribbon-empty">{words.ribbon.empty}</p>}
       </div>

@@ -1,5 +1,5 @@
 import type { ShownEvidence } from '../store/build.ts';
-import { useBlobUrl } from './use_blob_url.ts';
+import { SvgBlobImage } from './blob_image.tsx';
 
 /** Room for the picture above and below the axis, px. */
 const room = 60;
@@ -18,16 +18,13 @@ export function RibbonPhoto({
   x: (mm: number) => number;
   middle: number;
 }) {
-  const url = useBlobUrl(ribbon.picture.image);
   const from = start + ribbon.from;
   const [left, right] = [x(from), x(from + ribbon.picture.width / ribbon.pixelsPerMm)];
   const along = ((right - left) / ribbon.picture.width) * ribbon.pixelsPerMm;
   const tall = (ribbon.picture.height / ribbon.pixelsPerMm) * Math.max(along, leastAcross);
   return (
     <svg x={0} y={middle - room} width="100%" height={room + 40} overflow="hidden">
-      {url && (
-        <image href={url} x={left} y={room - tall / 2} width={right - left} height={tall} preserveAspectRatio="none" />
-      )}
+      <SvgBlobImage blob={ribbon.picture.image} x={left} y={room - tall / 2} width={right - left} height={tall} />
     </svg>
   );
 }

@@ -1,5 +1,6 @@
 import type { BuildDocument, KeptCheck } from '../store/build.ts';
 import type { Step } from './place.ts';
+import type { OpenBuild } from './state.ts';
 import { words } from './words.ts';
 
 /** How far a step is, and the one thing it needs next, in words. */
@@ -21,8 +22,14 @@ export function isCurrent(check: KeptCheck, document: BuildDocument): boolean {
   );
 }
 
+/** The last check, when it speaks of what is now planned and photographed. */
+export function currentCheck(build: OpenBuild): KeptCheck | undefined {
+  const last = build.checks[0];
+  return last && isCurrent(last, build.history.present) ? last : undefined;
+}
+
 export function canCheck(document: BuildDocument): boolean {
-  return document.plan.positions.length > 0 && document.shoot.photos.length > 0;
+  return document.plan.positions.length > 0 && document.plan.blank.length > 0 && document.shoot.photos.length > 0;
 }
 
 export function stepStates(

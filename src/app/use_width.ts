@@ -1,15 +1,15 @@
-import { type RefObject, useLayoutEffect, useState } from 'react';
+import { useCallback, useState } from 'react';
 
-/** An element's width in px, followed as it changes. */
-export function useWidth(element: RefObject<HTMLElement | null>, first: number): number {
+/** An element's width in px, followed as it changes, and the ref that names the element. */
+export function useWidth<T extends HTMLElement>(
+  first: number,
+): [number, (element: T | null) => (() => void) | undefined] {
   const [width, setWidth] = useState(first);
-  useLayoutEffect(() => {
-    const watched = element.current;
-    if (!watched) return;
-    setWidth(watched.clientWidth);
-    const observer = new ResizeObserver(() => setWidth(watched.clientWidth));
-    observer.observe(watched);
+  const follow = useCallback((element: T | null) => {
+    if (!element) return;
+    const observer = new ResizeObserver(() => setWidth(element.clientWidth));
+    observer.observe(element);
     return () => observer.disconnect();
-  }, [element]);
-  return width;
+  }, []);
+  return [width, follow];
 }

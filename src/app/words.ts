@@ -1,9 +1,12 @@
 import type { Step } from './place.ts';
 
-const counted = (count: number, one: string, many: string) =>
-  count === 1 ? one : many.replace('#', smallNumber(count));
+/** `many` with its # as a word up to nine. */
+function counted(count: number, one: string, many: string, capital = false): string {
+  if (count === 1) return one;
+  const word = numbers[count] ?? String(count);
+  return many.replace('#', capital ? word[0]!.toUpperCase() + word.slice(1) : word);
+}
 const numbers = ['no', 'one', 'two', 'three', 'four', 'five', 'six', 'seven', 'eight', 'nine'];
-const smallNumber = (count: number) => numbers[count] ?? String(count);
 
 /** Every sentence and label the app says; nothing that is shown stands anywhere else. */
 export const words = {
@@ -108,7 +111,7 @@ export const words = {
 
   ribbon: {
     label: 'The rod, tip at the left',
-    keys: 'Rod view: arrow keys move along it, plus and minus zoom, zero shows all of it',
+    keys: 'Places on the rod. Left and right go from one to the next, plus and minus zoom, zero shows the whole rod.',
     empty: 'The rod is drawn here as soon as the plan has places on it.',
     drawn: 'Drawn from the plan',
     measured: 'From the photos; differences drawn larger',
@@ -121,14 +124,14 @@ export const words = {
 
   needs: {
     planEmpty: 'Say where each guide goes, measured from the tip.',
-    planDone: (guides: number) => counted(guides, 'One guide planned.', '# guides planned.'),
+    planDone: (guides: number) => counted(guides, 'One guide planned.', '# guides planned.', true),
     matPlain: 'Print the mat and measure its two bars and the span.',
     matBars: 'Bars are measured. The tape over the whole mat (the span) makes lengths surer.',
     matDone: 'Printed, laid and measured.',
     photosEmpty: 'Take four to eight photos along the rod, some from the side.',
     photosOne: 'One photo is a quick look. Take four to eight to sign the rod off.',
-    photosFew: (count: number) => counted(count, 'One photo.', '# photos. Four or more make it sure.'),
-    photosDone: (count: number) => counted(count, 'One photo.', '# photos.'),
+    photosFew: (count: number) => counted(count, 'One photo.', '# photos. Four or more make it sure.', true),
+    photosDone: (count: number) => counted(count, 'One photo.', '# photos.', true),
     checkBlocked: 'The check needs a plan and at least one photo.',
     checkReady: 'Ready to run.',
     checkRunning: 'Running.',
