@@ -1,0 +1,77 @@
+import type { Guide } from '../plan/plan.ts';
+import type { Estimate } from './measured_shoot.ts';
+
+export interface GuideSizes {
+  ringOuter?: Estimate;
+  ringInner?: Estimate;
+  height?: Estimate;
+}
+
+export interface GuideIdentity {
+  verdict: 'as-planned' | 'different' | 'unsure';
+  /** ids of the planned guides (equal ones together) whose sizes fit what was measured best, when any fits */
+  fits: string[];
+}
+
+/**
+ * What a guide's sizes as built differ from those in a plan, and what a rounded, mirroring rim adds when it is read in a
+ * photo, mm (k = 1); common practice, no source.
+ */
+const ringSpread = 0.25;
+const heightSpread = 0.4;
+/** Guides closer than this in every size, mm, are one guide to the eye and to the line. */
+const sameRing = 0.5;
+const sameHeight = 1;
+/** squared distances in standard uncertainties: still fitting, surely not fitting, and surely the worse of two */
+const fitting = 9;
+const notFitting = 20;
+const worse = 9;
+
+/**
+ * Whether the guide at a place is the planned one, from the sizes measured there, held against that guide and every other
+ * in the plan. "As planned" needs the planned sizes to fit and every visibly other guide to fit clearly worse;
+ * "different" needs the planned sizes to be surely out, or another guide of the plan to fit clearly better.
+ *
+ * @param planned the planned guides by id; sizes in mm
+ */
+export function identifyGuide(
+  id: string,
+  planned: readonly { id: string; guide: Guide }[],
+  measured: GuideSizes,
+): GuideIdentity {
+  const own = planned.find((p) => p.id === id)?.guide;
+  if (!own || (!measured.ringOuter && !measured.ringInner)) return { verdict: 'unsure', fits: [] };
+  const distances = planned.map((p) => ({ ...p, distance: squaredDistance(p.guide, measured) }));
+  const nearest = distances.reduce((a, b) => (b.distance < a.distance ? b : a));
+  const fits =
+    nearest.distance <= fitting ? distances.filter((p) => sameGuide(p.guide, nearest.guide)).map((p) => p.id) : [];
+  const distance = squaredDistance(own, measured);
+  const rival = Math.min(Infinity, ...distances.filter((p) => !sameGuide(p.guide, own)).map((p) => p.distance));
+  if (distance > notFitting || (distance > fitting / 2 && distance - rival > worse))
+    return { verdict: 'different', fits };
+  if (distance <= fitting && rival - distance > worse && sizesTellApart(own, measured))
+    return { verdict: 'as-planned', fits };
+  return { verdict: 'unsure', fits };
+}
+
+export const sameGuide = (a: Guide, b: Guide): boolean =>
+  Math.abs(a.ringOuter - b.ringOuter) < sameRing &&
+  Math.abs(a.ringInner - b.ringInner) < sameRing &&
+  Math.abs(a.height - b.height) < sameHeight;
+
+/** A reading so loose that it would fit a ring a quarter larger or smaller proves nothing. */
+function sizesTellApart(own: Guide, measured: GuideSizes): boolean {
+  const tight = (estimate: Estimate | undefined, size: number) =>
+    !!estimate && 2 * estimate.u < Math.max(0.75, size / 4);
+  return tight(measured.ringOuter, own.ringOuter) || tight(measured.ringInner, own.ringInner);
+}
+
+function squaredDistance(guide: Guide, measured: GuideSizes): number {
+  const part = (estimate: Estimate | undefined, size: number, spread: number) =>
+    estimate ? (estimate.value - size) ** 2 / (estimate.u ** 2 + spread ** 2) : 0;
+  return (
+    part(measured.ringOuter, guide.ringOuter, ringSpread) +
+    part(measured.ringInner, guide.ringInner, ringSpread) +
+    part(measured.height, guide.height, heightSpread)
+  );
+}
