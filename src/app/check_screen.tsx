@@ -1,28 +1,68 @@
+import { useState } from 'react';
 import { useApp, useBuild } from './app_context.tsx';
+import { CentresView } from './centres_view.tsx';
+import { CheckHistory } from './check_history.tsx';
 import { CheckRunView } from './check_run_view.tsx';
-import { canCheck } from './step_needs.ts';
+import { HowSure } from './how_sure.tsx';
+import { ItemRows } from './item_rows.tsx';
+import { PhotoNotes } from './photo_notes.tsx';
+import { SightingView } from './sighting_view.tsx';
+import { canCheck, isCurrent } from './step_needs.ts';
+import { VerdictView } from './verdict_view.tsx';
+import { WhatMoves } from './what_moves.tsx';
 import { words } from './words.ts';
 
-/** The check step: run it, then what it says. */
+/** The check step: run it; then is it ready, what must move, how sure is it, and the proof. */
 export function CheckScreen() {
   const { state, actions } = useApp();
-  const build = useBuild();
-  const run = state.run?.buildId === build.kept.id ? state.run : undefined;
+  const { kept, history, checks } = useBuild();
+  const [shownId, show] = useState<string>();
+  const run = state.run?.buildId === kept.id ? state.run : undefined;
+  const check = checks.find(({ id }) => id === shownId) ?? checks[0];
+  const stale = check !== undefined && !isCurrent(check, history.present);
+  const button = (
+    <button
+      type="button"
+      className={check && !stale ? '' : 'primary'}
+      disabled={!canCheck(history.present)}
+      onClick={() => {
+        show(undefined);
+        void actions.runCheck();
+      }}
+    >
+      {check ? words.check.runAgain : words.check.run}
+    </button>
+  );
   return (
     <>
       {run && <CheckRunView run={run} />}
-      {run?.kind !== 'running' && (
+      {run?.kind !== 'running' && (!check || stale) && (
         <div className="ways">
-          <button
-            type="button"
-            className="primary"
-            disabled={!canCheck(build.history.present)}
-            onClick={() => void actions.runCheck()}
-          >
-            {build.checks.length > 0 ? words.check.runAgain : words.check.run}
-          </button>
+          {button}
+          {stale && <p className="hint">{words.check.stale}</p>}
         </div>
       )}
+      {check && (
+        <div className="answer-and-proof">
+          <div className="answer">
+            <VerdictView report={check.report} />
+            <WhatMoves check={check} />
+            <HowSure check={check} />
+            {run?.kind !== 'running' && !stale && <div className="ways">{button}</div>}
+          </div>
+          <div className="proof">
+            <ItemRows check={check} />
+            {check.evidence.rings.length > 0 && (
+              <>
+                <SightingView check={check} />
+                <CentresView check={check} />
+              </>
+            )}
+            <PhotoNotes check={check} />
+          </div>
+        </div>
+      )}
+      {checks.length > 1 && check && <CheckHistory checks={checks} shown={check} onShow={show} />}
     </>
   );
 }

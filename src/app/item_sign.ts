@@ -1,5 +1,6 @@
-import { formatLength, type LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/length_text.ts';
 import type { ReportItem } from '../verdict/report.ts';
+import { amountText, degreesText } from '../verdict/wording.ts';
 import { words } from './words.ts';
 
 /** What an item's sign says by its shape. */
@@ -14,12 +15,16 @@ export type ItemSign =
   | { kind: 'unsure' }
   /** another guide than planned sits there: two crossing arrows */
   | { kind: 'different' }
-  /** not seen: a dotted outline */
-  | { kind: 'missing' };
+  /** no guide or mark there, or none of the photos shows the place: a dotted outline */
+  | { kind: 'missing' }
+  | { kind: 'not-seen' }
+  /** not in the plan: a cross */
+  | { kind: 'extra' };
 
 /** An item's signs, the most pressing first; never empty. */
 export function signsOf(item: ReportItem): ItemSign[] {
   if (item.alongVerdict === 'missing') return [{ kind: 'missing' }];
+  if (!item.found) return [{ kind: 'not-seen' }];
   const signs: ItemSign[] = [];
   if (item.guideVerdict === 'different') signs.push({ kind: 'different' });
   if (item.alongVerdict === 'off' && item.along) signs.push({ kind: 'slide', mm: item.planned - item.along.value });
@@ -33,9 +38,9 @@ export function signsOf(item: ReportItem): ItemSign[] {
 export function signWords(sign: ItemSign, display: LengthDisplay): string {
   switch (sign.kind) {
     case 'slide':
-      return words.signs.slide(formatLength(Math.abs(sign.mm), display, { denominator: 64 }), sign.mm > 0);
+      return words.signs.slide(amountText(sign.mm, display), sign.mm > 0);
     case 'turn':
-      return words.signs.turn(Math.abs(sign.degrees), sign.degrees > 0);
+      return words.signs.turn(degreesText(sign.degrees), sign.degrees > 0);
     default:
       return words.signs[sign.kind];
   }

@@ -35,7 +35,7 @@ export function RibbonDifferences({
       })}
       {check.report.extras.map((extra) => (
         <g key={extra.along.value} transform={`translate(${x(extra.along.value)} ${top})`}>
-          <path className="sign sign-line sign-warn" d="M-6 -6L6 6M6 -6L-6 6" />
+          <SignShape sign={{ kind: 'extra' }} />
         </g>
       ))}
     </g>

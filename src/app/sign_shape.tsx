@@ -23,6 +23,10 @@ export function SignShape({ sign, length = 16 }: { sign: ItemSign /** of a slide
       return <path className="sign sign-line" d="M-2 -6.7A7 7 0 1 0 2 -6.7M0 -2.5V1M0 3.5V4.5" />;
     case 'different':
       return <path className="sign sign-line sign-warn" d="M-8 -4H7M3 -8L7 -4L3 0M8 4H-7M-3 0L-7 4L-3 8" />;
+    case 'extra':
+      return <path className="sign sign-line sign-warn" d="M-6 -6L6 6M6 -6L-6 6" />;
+    case 'not-seen':
+      return <circle className="sign sign-line sign-dotted" r={8} />;
     case 'missing':
       return <circle className="sign sign-line sign-dotted sign-warn" r={8} />;
   }

@@ -87,6 +87,7 @@ export const words = {
     progress: 'Progress of the check',
     fetchingMeasure: 'Fetching the measuring part (once)',
     interrupted: 'The page closed in the middle of a check. The plan and the photos are all here; run it again.',
+    stale: 'The plan, the mat or the photos changed since this check.',
     stoppedHelp: 'The check was stopped. Nothing was lost.',
   },
 
@@ -103,10 +104,12 @@ export const words = {
     'in-place': 'in place',
     unsure: 'not settled',
     different: 'another guide sits here',
-    missing: 'not seen',
+    missing: 'missing',
+    'not-seen': 'in no photo',
+    extra: 'not in the plan',
     slide: (length: string, towardButt: boolean) => `slide ${length} toward the ${towardButt ? 'butt' : 'tip'}`,
-    turn: (degrees: number, clockwise: boolean) =>
-      `turn ${degrees.toFixed(0)}° ${clockwise ? 'clockwise' : 'counter-clockwise'}, seen from the butt`,
+    turn: (degrees: string, clockwise: boolean) =>
+      `turn ${degrees} ${clockwise ? 'clockwise' : 'counter-clockwise'}, seen from the butt`,
   },
 
   ribbon: {
@@ -121,6 +124,91 @@ export const words = {
     item: (id: string, kind: string, at: string, signs?: string[]) =>
       `${id}, ${kind}, planned at ${at}${signs ? `: ${signs.join(', ')}` : ''}`,
   },
+
+  answers: {
+    label: 'Is it ready',
+    guide: 'guide',
+    mark: 'mark',
+    ready: 'Ready to wrap.',
+    marksReady: 'Every mark is in place.',
+    move: (guides: string) => `Move ${guides}.`,
+    turn: (guides: string) => `Turn ${guides}.`,
+    different: (guides: string, count: number) =>
+      count === 1 ? `Change one guide: another is planned there.` : `Change ${guides}: others are planned there.`,
+    missing: (guides: string, count: number) => `${guides} ${count === 1 ? 'is' : 'are'} missing.`,
+    extra: (guides: string, count: number) => `${guides} ${count === 1 ? 'is' : 'are'} not in the plan.`,
+    unsettled: (guides: string, count: number) => `${guides} ${count === 1 ? 'is' : 'are'} not settled yet.`,
+    reshoot: 'One more photo.',
+    whatMoves: 'What must move',
+    whatSettles: 'What would settle the rest',
+    lookAt: (id: string) => `Look at ${id}.`,
+  },
+
+  sure: {
+    title: 'How sure it is',
+    along: (doubt: string, id: string) =>
+      `Along the rod each place is known to ${doubt} or better (${id} is the least sure).`,
+    roll: (degrees: string) => `Roll is known to ${degrees} degrees or better.`,
+    scale: (doubt: string, rod: string) => `The mat’s own ruler can be out by ${doubt} over the rod’s ${rod}.`,
+    noScale: 'The mat’s bars and the span weren’t measured, so its scale is not known and nothing is passed.',
+    photos: (count: number) =>
+      count === 1 ? 'All of it comes from one photo.' : `${count} photos were measured together.`,
+    meaning: '“Known to” holds about 19 times in 20.',
+    from: 'Where the doubt comes from',
+    upTo: (doubt: string) => `up to ${doubt}`,
+    parts: {
+      scale: 'The ruler: rule, tape and print',
+      geometry: 'Camera and mat: where each photo was taken from',
+      reading: 'Reading the ring or mark in the photos',
+      tip: 'Where the tip ends',
+    },
+    inSquares: 'They add as squares: halving the largest helps most.',
+  },
+
+  items: {
+    title: 'One by one',
+    planned: 'Planned',
+    found: 'Found',
+    roll: 'Roll, seen from the butt',
+    height: 'Ring height',
+    plannedHeight: 'Planned height',
+    ring: 'Ring size',
+    width: 'Mark’s width',
+    colour: 'Colour',
+    mark: 'Its mark',
+    byHand: 'Set',
+    byHandYes: 'by your own hand',
+    closeUp: (id: string, file: string) => `${id} in ${file}, with the rims as they were fitted`,
+    noCloseUp: 'No photo shows it.',
+    photos: 'What each photo gave',
+    photo: (file: string, tags: number, residual: number) =>
+      tags === 0
+        ? `${file}: no tags read.`
+        : `${file}: ${counted(tags, 'one tag', '# tags')} read, agreeing to ${residual.toFixed(2)} of a pixel.`,
+  },
+
+  views: {
+    sighting: 'Sighting from the butt',
+    sightingHelp: (reference: 'seat-card' | 'spine-line' | 'guides', tolerance: number) =>
+      `Straight up is ${
+        { 'seat-card': 'the reel seat', 'spine-line': 'the spine line', guides: 'the rings’ own common line' }[
+          reference
+        ]
+      }. Between the thin lines a ring is within ${tolerance} degrees.`,
+    sightingSpoken: (rings: string[]) => `The rings as seen along the rod from the butt. ${rings.join('. ')}.`,
+    rolled: (degrees: number) => `${Math.abs(degrees).toFixed(1)}° ${degrees > 0 ? '↻' : '↺'}`,
+    noRoll: 'roll not known',
+    top: 'From above',
+    topHelp: (times: number, tolerance: number) =>
+      `How far each ring’s centre stands to the side. Sideways is drawn ${times} times larger; the brackets are ${tolerance} degrees.`,
+    side: 'From the side',
+    sideHelp: (times: number) =>
+      `How high each ring’s centre stands; the open circles are the plan. Height is drawn ${times} times larger.`,
+    tip: 'tip',
+    butt: 'butt',
+  },
+
+  historyOfChecks: { title: 'Checks of this build' },
 
   needs: {
     planEmpty: 'Say where each guide goes, measured from the tip.',

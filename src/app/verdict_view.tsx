@@ -1,0 +1,16 @@
+import type { Report } from '../verdict/report.ts';
+import { answerSentences } from './verdict_answer.ts';
+import { words } from './words.ts';
+
+/** Is it ready: the answer in words, by shape and weight first. */
+export function VerdictView({ report }: { report: Report }) {
+  const [first, ...more] = answerSentences(report);
+  return (
+    <section className={`verdict verdict-${report.verdict}`} aria-label={words.answers.label} role="status">
+      <h2 className="verdict-words">{first}</h2>
+      {more.map((sentence) => (
+        <p key={sentence}>{sentence}</p>
+      ))}
+    </section>
+  );
+}
