@@ -1,0 +1,13 @@
+import type { ResidualBlock } from './least_squares.ts';
+
+/** An observation of one parameter itself: (value - mean) / sigma. */
+export function prior(parameter: number, mean: number, sigma: number): ResidualBlock {
+  return {
+    parameters: [parameter],
+    size: 1,
+    evaluate(values, residuals, jacobian) {
+      residuals[0] = (values[parameter]! - mean) / sigma;
+      if (jacobian) jacobian[0] = 1 / sigma;
+    },
+  };
+}

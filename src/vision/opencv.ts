@@ -1,0 +1,158 @@
+import type { Pixel } from '../geometry/vector.ts';
+
+/**
+ * The one place that touches OpenCV and owns every `Mat`. OpenCV is used for what it is best at, finding and decoding the
+ * tags; all measuring is our own.
+ */
+
+interface Owned {
+  delete(): void;
+}
+interface Mat extends Owned {
+  rows: number;
+  data: Uint8Array;
+  data32F: Float32Array;
+  intAt(row: number, column: number): number;
+}
+interface MatVector extends Owned {
+  get(index: number): Mat;
+}
+interface DetectorParameters extends Owned {
+  adaptiveThreshWinSizeMin: number;
+  adaptiveThreshWinSizeMax: number;
+  adaptiveThreshWinSizeStep: number;
+  minMarkerPerimeterRate: number;
+}
+interface ArucoDetector extends Owned {
+  detectMarkers(image: Mat, corners: MatVector, ids: Mat, rejected: MatVector): void;
+}
+/** What this module calls of OpenCV; the package's own types leave the tag detector out though the build has it. */
+interface OpenCv {
+  Mat: { new (): Mat; new (rows: number, columns: number, type: number): Mat };
+  MatVector: new () => MatVector;
+  CV_8UC1: number;
+  getPredefinedDictionary(which: number): Owned;
+  aruco_DetectorParameters: new () => DetectorParameters;
+  aruco_RefineParameters: new (distance: number, correction: number, allOrders: boolean) => Owned;
+  aruco_ArucoDetector: new (dictionary: Owned, parameters: DetectorParameters, refine: Owned) => ArucoDetector;
+  exceptionFromPtr(pointer: number): { msg: string };
+}
+
+/** A decoded tag as OpenCV saw it: corners in the tag's own order (top-left, top-right, bottom-right, bottom-left). */
+export interface TagQuad {
+  id: number;
+  corners: readonly [Pixel, Pixel, Pixel, Pixel];
+}
+
+const startUpLimitMs = 60_000;
+// The module object is thenable in some builds and awaiting it then never ends, so it always travels inside a box.
+let loading: Promise<{ cv: OpenCv }> | undefined;
+
+function load(): Promise<{ cv: OpenCv }> {
+  loading ??= (async () => {
+    const inNode = typeof process !== 'undefined' && typeof process.listeners === 'function';
+    const before = inNode ? process.listeners('uncaughtException') : [];
+    const beforeRejections = inNode ? process.listeners('unhandledRejection') : [];
+    const imported = (await import('@techstark/opencv-js')) as unknown as { default?: unknown };
+    const module = imported.default ?? imported;
+    const box = await new Promise<{ cv: OpenCv }>((resolve, reject) => {
+      const timer = setTimeout(
+        () => reject(new Error('The tag reader did not start within a minute. Reload and try again.')),
+        startUpLimitMs,
+      );
+      const ready = (cv: OpenCv) => {
+        clearTimeout(timer);
+        resolve({ cv });
+      };
+      if (module instanceof Promise) module.then(ready, reject);
+      else if ((module as { Mat?: unknown }).Mat) ready(module as OpenCv);
+      else (module as { onRuntimeInitialized: () => void }).onRuntimeInitialized = () => ready(module as OpenCv);
+    });
+    // Emscripten installs process-wide handlers that would turn any later error into a crash with a changed meaning.
+    if (inNode) {
+      for (const listener of process.listeners('uncaughtException'))
+        if (!before.includes(listener)) process.removeListener('uncaughtException', listener);
+      for (const listener of process.listeners('unhandledRejection'))
+        if (!beforeRejections.includes(listener)) process.removeListener('unhandledRejection', listener);
+    }
+    return box;
+  })();
+  return loading;
+}
+
+/** Runs `work` with a keeper; everything handed to the keeper is freed afterwards, whatever happens. */
+function scoped<T>(cv: OpenCv, stage: string, work: (keep: <D extends Owned>(owned: D) => D) => T): T {
+  const owned: Owned[] = [];
+  try {
+    return work((item) => {
+      owned.push(item);
+      return item;
+    });
+  } catch (error) {
+    // OpenCV throws bare numbers: pointers to C++ exceptions.
+    if (typeof error === 'number') {
+      const message = cv.exceptionFromPtr(error).msg;
+      throw new Error(`OpenCV failed while ${stage}: ${message}`);
+    }
+    throw error;
+  } finally {
+    for (const item of owned.reverse()) item.delete();
+  }
+}
+
+const dictionaryNames = {
+  tag36h11: 'DICT_APRILTAG_36h11',
+  tag25h9: 'DICT_APRILTAG_25h9',
+  tag16h5: 'DICT_APRILTAG_16h5',
+  aruco4x4: 'DICT_4X4_1000',
+  aruco5x5: 'DICT_5X5_1000',
+  aruco6x6: 'DICT_6X6_1000',
+} as const;
+
+export type TagFamily = keyof typeof dictionaryNames;
+
+/**
+ * Finds and decodes tags in a grey image (width x height, row by row). Corners are OpenCV's unrefined contour corners:
+ * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel).
+ */
+export async function detectTagQuads(
+  grey: Uint8Array,
+  width: number,
+  height: number,
+  family: TagFamily = 'tag36h11',
+): Promise<TagQuad[]> {
+  const { cv } = await load();
+  return scoped(cv, 'looking for tags', (keep) => {
+    const image = keep(new cv.Mat(height, width, cv.CV_8UC1));
+    image.data.set(grey);
+    const numbers = cv as unknown as Record<string, number>;
+    const dictionary = keep(cv.getPredefinedDictionary(numbers[dictionaryNames[family]]!));
+    const parameters = keep(new cv.aruco_DetectorParameters());
+    // One threshold window of about a third of a tag's side copes with window light; more windows only cost time.
+    parameters.adaptiveThreshWinSizeMin = 23;
+    parameters.adaptiveThreshWinSizeMax = 23;
+    parameters.adaptiveThreshWinSizeStep = 10;
+    parameters.minMarkerPerimeterRate = 0.01;
+    const refine = keep(new cv.aruco_RefineParameters(10, 3, true));
+    const detector = keep(new cv.aruco_ArucoDetector(dictionary, parameters, refine));
+    const corners = keep(new cv.MatVector());
+    const rejected = keep(new cv.MatVector());
+    const ids = keep(new cv.Mat());
+    detector.detectMarkers(image, corners, ids, rejected);
+    const found: TagQuad[] = [];
+    for (let i = 0; i < ids.rows; i++) {
+      const quad = keep(corners.get(i));
+      const d = quad.data32F;
+      found.push({
+        id: ids.intAt(i, 0),
+        corners: [
+          [d[0]!, d[1]!],
+          [d[2]!, d[3]!],
+          [d[4]!, d[5]!],
+          [d[6]!, d[7]!],
+        ],
+      });
+    }
+    return found;
+  });
+}

@@ -1,0 +1,215 @@
+import type { Pixel } from '../geometry/vector.ts';
+import { largestTagId, tagCells } from '../mat/tile.ts';
+import { detectTagQuads, type TagFamily, type TagQuad } from './opencv.ts';
+import { type GreyImage, halve, sampleProfile } from './sampling.ts';
+
+/** A tag read in one photo: corners of its black square in the tag's own order (top-left, top-right, bottom-right, bottom-left). */
+export interface Tag {
+  id: number;
+  corners: readonly [Pixel, Pixel, Pixel, Pixel];
+  /** standard deviation of a corner coordinate from the scatter of its edges, pixels */
+  sigma: number;
+}
+
+export interface TagReading {
+  tags: Tag[];
+  /** ids seen at two places of the same photo */
+  twice: number[];
+  /** ids of the family that belong to no mat and no seat card */
+  foreign: number[];
+}
+
+/** Under this side (pixels, at half size) a cell has fewer than 4 pixels and the full image is searched as well. */
+const smallTag = 34;
+
+/**
+ * Finds every tag in an upright photo and refines its corners at full size: the four edges of the black square as straight
+ * lines through sub-pixel edge points, intersected. OpenCV's pixel convention; tests/tags.test.ts locks the bias.
+ */
+export async function readTags(image: GreyImage): Promise<TagReading> {
+  const half = halve(image);
+  const coarse = (await detectTagQuads(half.luma, half.width, half.height)).map(fromHalf);
+  const sides = coarse.map(shortestSide);
+  const quads =
+    coarse.length === 0 || Math.min(...sides) < 2 * smallTag
+      ? merge(coarse, await detectTagQuads(image.luma, image.width, image.height))
+      : coarse;
+  const tags: Tag[] = [];
+  const places = new Map<number, Pixel[]>();
+  const foreign = new Set<number>();
+  for (const quad of quads) {
+    if (quad.id > largestTagId) {
+      foreign.add(quad.id);
+      continue;
+    }
+    const tag = refineTag(image, quad);
+    if (!tag) continue;
+    tags.push(tag);
+    places.set(tag.id, [...(places.get(tag.id) ?? []), tag.corners[0]]);
+  }
+  const twice = [...places].filter(([, seen]) => seen.length > 1).map(([id]) => id);
+  return { tags: tags.filter((tag) => !twice.includes(tag.id)), twice, foreign: [...foreign] };
+}
+
+const fromHalf = (quad: TagQuad): TagQuad => ({
+  id: quad.id,
+  corners: quad.corners.map(([x, y]) => [2 * x + 0.5, 2 * y + 0.5] as const) as unknown as TagQuad['corners'],
+});
+
+/** The coarse list with what only the fine search saw. */
+function merge(coarse: TagQuad[], fine: TagQuad[]): TagQuad[] {
+  const near = (a: TagQuad, b: TagQuad) =>
+    Math.hypot(a.corners[0][0] - b.corners[0][0], a.corners[0][1] - b.corners[0][1]) < shortestSide(b) / 2;
+  return [...fine, ...coarse.filter((c) => !fine.some((f) => f.id === c.id && near(f, c)))];
+}
+
+const shortestSide = (quad: TagQuad): number =>
+  Math.min(
+    ...quad.corners.map((corner, i) => {
+      const next = quad.corners[(i + 1) & 3]!;
+      return Math.hypot(next[0] - corner[0], next[1] - corner[1]);
+    }),
+  );
+
+interface Line {
+  point: Pixel;
+  direction: Pixel;
+  /** standard deviation of the line's place at its middle, pixels */
+  sigma: number;
+}
+
+const pointsPerEdge = 32;
+
+/** Refines a coarse quad; undefined when an edge cannot be made out (cut by the frame, covered, washed out). */
+export function refineTag(image: GreyImage, quad: TagQuad): Tag | undefined {
+  let corners: readonly Pixel[] = quad.corners;
+  let sigma = 0;
+  // The second round starts within a tenth of a pixel, so its normals and windows are right.
+  for (let round = 0; round < 2; round++) {
+    const lines: Line[] = [];
+    for (let i = 0; i < 4; i++) {
+      const line = fitEdge(image, corners[i]!, corners[(i + 1) & 3]!, round === 0 ? 0.9 : 0.7);
+      if (!line) return undefined;
+      lines.push(line);
+    }
+    const next = [0, 1, 2, 3].map((i) => intersect(lines[(i + 3) & 3]!, lines[i]!));
+    if (next.some((p) => p === undefined)) return undefined;
+    corners = next as Pixel[];
+    sigma = Math.sqrt(lines.reduce((sum, line) => sum + line.sigma * line.sigma, 0) / 4);
+  }
+  return { id: quad.id, corners: corners as unknown as Tag['corners'], sigma };
+}
+
+/** The straight edge from corner `a` to corner `b`, the tag's inside on the right-hand side of that way. */
+function fitEdge(image: GreyImage, a: Pixel, b: Pixel, reachInCells: number): Line | undefined {
+  const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+  const along: Pixel = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
+  // Corners run clockwise in the photo, so this normal points out of the black square.
+  const outward: Pixel = [along[1], -along[0]];
+  const reach = Math.max((reachInCells * length) / tagCells, 2);
+  const count = 2 * Math.ceil(2 * reach) + 1;
+  const t: number[] = [];
+  const d: number[] = [];
+  for (let k = 0; k < pointsPerEdge; k++) {
+    // Away from the corners, where blur from the next edge rounds the line.
+    const f = 0.12 + (0.76 * k) / (pointsPerEdge - 1);
+    const place: Pixel = [a[0] + f * (b[0] - a[0]), a[1] + f * (b[1] - a[1])];
+    const profile = sampleProfile(image, place, outward, reach, count);
+    const crossing = darkToLight(profile);
+    if (crossing === undefined) continue;
+    t.push((f - 0.5) * length);
+    d.push(-reach + (2 * reach * crossing) / (count - 1));
+  }
+  if (t.length < pointsPerEdge / 2) return undefined;
+  const fit = robustLine(t, d);
+  const middle: Pixel = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+  return {
+    point: [middle[0] + fit.offset * outward[0], middle[1] + fit.offset * outward[1]],
+    direction: [along[0] + fit.slope * outward[0], along[1] + fit.slope * outward[1]],
+    sigma: fit.scatter / Math.sqrt(t.length / 4),
+  };
+}
+
+/** Where a dark-to-light profile passes half way between its two plateaus (index, sub-sample), or undefined. */
+function darkToLight(profile: Float64Array): number | undefined {
+  const n = profile.length;
+  const quarter = Math.max(2, Math.floor(n / 4));
+  let dark = 0;
+  let light = 0;
+  for (let k = 0; k < quarter; k++) {
+    dark += profile[k]!;
+    light += profile[n - 1 - k]!;
+  }
+  dark /= quarter;
+  light /= quarter;
+  if (!(light - dark > 20)) return undefined;
+  const level = (dark + light) / 2;
+  // The crossing nearest to the middle: texture further out does not count.
+  let best: number | undefined;
+  for (let k = 0; k < n - 1; k++) {
+    const p = profile[k]!;
+    const q = profile[k + 1]!;
+    if (p <= level && q > level) {
+      const place = k + (level - p) / (q - p);
+      if (best === undefined || Math.abs(place - (n - 1) / 2) < Math.abs(best - (n - 1) / 2)) best = place;
+    }
+  }
+  return best;
+}
+
+/** d = offset + slope t by iteratively reweighted least squares (Tukey's biweight); scatter = robust sigma about it. */
+function robustLine(t: number[], d: number[]): { offset: number; slope: number; scatter: number } {
+  let weights = t.map(() => 1);
+  let offset = 0;
+  let slope = 0;
+  let scatter = 0;
+  for (let round = 0; round < 5; round++) {
+    let w = 0;
+    let wt = 0;
+    let wd = 0;
+    let wtt = 0;
+    let wtd = 0;
+    for (let i = 0; i < t.length; i++) {
+      const k = weights[i]!;
+      w += k;
+      wt += k * t[i]!;
+      wd += k * d[i]!;
+      wtt += k * t[i]! * t[i]!;
+      wtd += k * t[i]! * d[i]!;
+    }
+    slope = (w * wtd - wt * wd) / (w * wtt - wt * wt);
+    offset = (wd - slope * wt) / w;
+    const residuals = t.map((x, i) => d[i]! - offset - slope * x);
+    const sorted = residuals.map(Math.abs).sort((p, q) => p - q);
+    scatter = Math.max(1.4826 * sorted[sorted.length >> 1]!, 0.02);
+    weights = residuals.map((r) => {
+      const z = r / (4.685 * scatter);
+      return Math.abs(z) < 1 ? (1 - z * z) ** 2 : 0;
+    });
+  }
+  return { offset, slope, scatter };
+}
+
+function intersect(p: Line, q: Line): Pixel | undefined {
+  const det = p.direction[0] * q.direction[1] - p.direction[1] * q.direction[0];
+  if (Math.abs(det) < 0.1 * Math.hypot(...p.direction) * Math.hypot(...q.direction)) return undefined;
+  const dx = q.point[0] - p.point[0];
+  const dy = q.point[1] - p.point[1];
+  const k = (dx * q.direction[1] - dy * q.direction[0]) / det;
+  return [p.point[0] + k * p.direction[0], p.point[1] + k * p.direction[1]];
+}
+
+/** What else could explain a photo without mat tags: mirrored, or tags of another family. Slow; only for the message. */
+export async function explainNoTags(image: GreyImage): Promise<'mirrored' | 'other-family' | 'none'> {
+  const half = halve(image);
+  const mirrored = new Uint8Array(half.luma.length);
+  for (let y = 0; y < half.height; y++)
+    for (let x = 0; x < half.width; x++) mirrored[y * half.width + x] = half.luma[(y + 1) * half.width - 1 - x]!;
+  if ((await detectTagQuads(mirrored, half.width, half.height)).length >= 2) return 'mirrored';
+  const others: TagFamily[] = ['tag25h9', 'tag16h5', 'aruco4x4', 'aruco5x5', 'aruco6x6'];
+  for (const family of others) {
+    // Small families fire on clutter: a real sheet shows several.
+    if ((await detectTagQuads(half.luma, half.width, half.height, family)).length >= 4) return 'other-family';
+  }
+  return 'none';
+}
