@@ -162,9 +162,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     }),
     openSample: guarded(async (onFile: (done: number, all: number) => void) => {
       const { fetchSample } = await import('./sample.ts');
-      const opened = await fetchSample(document.baseURI, onFile).catch(() => undefined);
-      if (!opened) return tell(words.problems.sample);
-      await start(opened, true);
+      await start(await fetchSample(document.baseURI, onFile), true);
     }),
     remove: guarded(async (id: string) => {
       const { shelf, tabs } = await services;
