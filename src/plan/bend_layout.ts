@@ -1,6 +1,7 @@
-import { type BendCase, type LineRun, type Load, traceBend } from './bent_rod.ts';
+import { type BendCase, type Load, traceBend } from './bent_rod.ts';
 import { angleTolerance, type Bend, describeBend, pack, solveHeadings } from './elastica.ts';
 import { InputError } from './input_error.ts';
+import { type GuideSide, lineRun } from './line_run.ts';
 import { continuation, newton } from './newton.ts';
 import { gapsOf, highestDifference, smoothestMember } from './smooth_gaps.ts';
 import type { Stiffness } from './stiffness.ts';
@@ -10,10 +11,13 @@ export interface BendLayoutCase {
   stiffness: Stiffness;
   clampAt: number;
   load: Load;
-  /** signed distance of the line from the blank's axis at each guide, tip to butt: positive above, negative underneath */
-  offsets: readonly number[];
-  tipOffset: number;
-  reel: LineRun['reel'];
+  side: GuideSide;
+  /** from the blank's surface to the line in each guide, tip to butt, mm */
+  lineHeights: readonly number[];
+  /** the same in the tip-top */
+  tipHeight: number;
+  /** where the line leaves the reel: place along the rod, and distance from the blank's axis on the guides' side, mm */
+  reel: { at: number; height: number };
   /** held where given, otherwise found */
   first?: number;
   last?: number;
@@ -55,21 +59,21 @@ export function layOutByBend(layout: BendLayoutCase, nodes = 200): BendLayout {
   return place(layout, nodes);
 }
 
-function refuseContradictions({ offsets, clampAt, first, last, shares, reel }: BendLayoutCase): void {
-  if (offsets.length === 0) throw new InputError('There is no guide to place; give at least one.');
-  if (shares && (shares.length !== offsets.length || !shares.every((share) => share > 0))) {
-    throw new InputError(`The shares of turning must be ${offsets.length} numbers above 0, one for each guide.`);
+function refuseContradictions({ lineHeights, clampAt, first, last, shares, reel }: BendLayoutCase): void {
+  if (lineHeights.length === 0) throw new InputError('There is no guide to place; give at least one.');
+  if (shares && (shares.length !== lineHeights.length || !shares.every((share) => share > 0))) {
+    throw new InputError(`The shares of turning must be ${lineHeights.length} numbers above 0, one for each guide.`);
   }
-  if (offsets.length === 1 && first !== undefined && last !== undefined && first !== last) {
+  if (lineHeights.length === 1 && first !== undefined && last !== undefined && first !== last) {
     throw new InputError('The only guide cannot be both first and last at different places; give one of the two.');
   }
   if (!((first ?? leastGap) > 0) || !((last ?? clampAt) <= clampAt) || !((first ?? 0) < clampAt)) {
     throw new InputError('The first and last guide must lie between the tip and the place where the rod is held.');
   }
   const room = (last ?? clampAt) - (first ?? 0);
-  if (room < leastGap * (offsets.length - (first === undefined ? 0 : 1))) {
+  if (room < leastGap * (lineHeights.length - (first === undefined ? 0 : 1))) {
     throw new InputError(
-      `The room between the first and last place is too short for ${offsets.length} guides; move one of them.`,
+      `The room between the first and last place is too short for ${lineHeights.length} guides; move one of them.`,
     );
   }
   if (!(reel.at >= clampAt))
@@ -101,14 +105,14 @@ function notReached(at: readonly number[], { last, clampAt }: BendLayoutCase): s
 }
 
 function place(layout: BendLayoutCase, nodes: number): BendLayout {
-  const { first, last, offsets, clampAt } = layout;
-  const n = offsets.length;
+  const { first, last, lineHeights, clampAt } = layout;
+  const n = lineHeights.length;
   const start = evenStart(n, clampAt, first, last);
   const free = start.flatMap((_, k) => {
     const held = (k === 0 && first !== undefined) || (k === n - 1 && last !== undefined);
     return held ? [] : [k];
   });
-  const asked = layout.shares ?? offsets.map(() => 1);
+  const asked = layout.shares ?? lineHeights.map(() => 1);
 
   const positionsOf = (x: readonly number[]) => {
     const at = [...start];
@@ -121,11 +125,7 @@ function place(layout: BendLayoutCase, nodes: number): BendLayout {
     stiffness: layout.stiffness,
     clampAt,
     load: layout.load,
-    line: {
-      tipOffset: layout.tipOffset,
-      guides: at.map((s, k) => ({ at: s, offset: offsets[k]! })),
-      reel: layout.reel,
-    },
+    line: lineRun(layout, at),
   });
   const turnsOf = (x: readonly number[]) => x.slice(2, n + 2).map((heading, k) => heading - x[k + 1]!);
 

@@ -8,37 +8,15 @@ import {
   readWith,
   stretchFields,
 } from './file_schema.ts';
+import { guideFromFile, guideSchema, guideToFile, lengthToFile } from './guide_file.ts';
 import { InputError } from './input_error.ts';
 import { formatLength } from './length_text.ts';
-import { defaultTolerance, type Fitting, type Guide, type Plan } from './plan.ts';
-import { fromMillimetres, type Unit } from './units.ts';
+import { defaultTolerance, type Fitting, type Plan } from './plan.ts';
+import type { Unit } from './units.ts';
 
 /** The shortest blank taken, mm: below it the numbers are most likely inches in a plan that says millimetres. */
 const shortestBlank = 100;
 const widestBlank = 100;
-const largestRing = 150;
-
-export const guideFields = (unit: Unit) => ({
-  ringOuter: lengthField(unit, 1, largestRing),
-  ringInner: lengthField(unit, 0.5, largestRing),
-  height: lengthField(unit, 0, largestRing),
-  lean: degreesField(-60, 60),
-  foot: z.enum(['single', 'double']),
-  footLength: lengthField(unit, 1, 100).optional(),
-  reach: lengthField(unit, -50, 100).optional(),
-  footToward: z.enum(['tip', 'butt']).optional(),
-});
-
-const guideSchema = (unit: Unit) =>
-  z.object(guideFields(unit)).superRefine((guide, context) => {
-    if (guide.ringInner >= guide.ringOuter) {
-      context.addIssue({
-        code: 'custom',
-        path: ['ringInner'],
-        message: 'the inner diameter is not smaller than the outer one; measure both again or exchange them',
-      });
-    }
-  });
 
 /** The plan's own fields as a zod shape, for files that carry a plan's parts. */
 export const planFields = (unit: Unit) => ({
@@ -126,7 +104,7 @@ export function parsePlan(input: unknown, file = 'plan.json'): Plan {
     title,
     unit,
     blank,
-    positions: positions.map(({ guide, ...rest }) => (guide ? { ...rest, guide: present(guide) } : rest)),
+    positions: positions.map(({ guide, ...rest }) => (guide ? { ...rest, guide: guideFromFile(guide) } : rest)),
     tolerance: tolerance ?? { ...defaultTolerance },
     ...(markedBy && { markedBy }),
     ...(section && { section }),
@@ -135,11 +113,6 @@ export function parsePlan(input: unknown, file = 'plan.json'): Plan {
   refuseContradictions(plan, file);
   plan.positions.sort((a, b) => a.at - b.at);
   return plan;
-}
-
-/** Drops fields that are undefined, so a plan compares equal to itself after a round trip. */
-function present<T extends object>(record: T): T {
-  return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as T;
 }
 
 /** A misspelt optional name would be left aside unnoticed, and its default taken: refused. */
@@ -203,16 +176,7 @@ function refuseContradictions(plan: Plan, file: string): void {
 
 /** A plan as the value of a prewrap.plan/1 file, lengths in the plan's unit; the inverse of `parsePlan`. */
 export function planToFile(plan: Plan) {
-  // nine decimals keep a length to a nanometre and turn 5.374999999999999 in back into 5.375
-  const length = (mm: number) => Number(fromMillimetres(mm, plan.unit).toFixed(9));
-  const guide = (g: Guide) => ({
-    ...g,
-    ringOuter: length(g.ringOuter),
-    ringInner: length(g.ringInner),
-    height: length(g.height),
-    ...(g.footLength !== undefined && { footLength: length(g.footLength) }),
-    ...(g.reach !== undefined && { reach: length(g.reach) }),
-  });
+  const length = (mm: number) => lengthToFile(mm, plan.unit);
   const fitting = (f: Fitting) => ({ ...f, from: length(f.from), to: length(f.to) });
   return {
     schema: 'prewrap.plan/1',
@@ -225,7 +189,11 @@ export function planToFile(plan: Plan) {
       buttDiameter: length(plan.blank.buttDiameter),
       finish: plan.blank.finish,
     },
-    positions: plan.positions.map((p) => ({ ...p, at: length(p.at), ...(p.guide && { guide: guide(p.guide) }) })),
+    positions: plan.positions.map((p) => ({
+      ...p,
+      at: length(p.at),
+      ...(p.guide && { guide: guideToFile(p.guide, plan.unit) }),
+    })),
     tolerance: { along: length(plan.tolerance.along), roll: plan.tolerance.roll },
     ...(plan.markedBy && { markedBy: plan.markedBy }),
     ...(plan.section && { section: { startsAt: length(plan.section.startsAt) } }),
