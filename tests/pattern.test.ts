@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { findPatterns, type Pattern, type PlacedItem } from '../src/verdict/pattern.ts';
+import type { PlacedItem } from '../src/verdict/offset_models.ts';
+import { findPatterns, type Pattern } from '../src/verdict/pattern.ts';
 import { seededNormal } from './seeded_random.ts';
 
 const planned = [11, 88, 183.5, 291, 412, 549, 703, 879, 1036];

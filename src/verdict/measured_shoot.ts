@@ -19,11 +19,15 @@ export interface UncertaintyParts {
 
 /** One mark or one ring as found in the photos, before it is given to a planned position. */
 export interface MeasuredPlace {
-  /** mm from the tip end of the blank along its axis; `u` counts everything, the scale included */
+  /**
+   * mm along the axis from the tip-side end of the blank on the mat (of the section, where the plan is for one); `u`
+   * counts everything, the scale included
+   */
   along: Estimate;
   /**
    * degrees, positive clockwise as seen from the butt; relative to the seat card or the spine line when that is the
-   * reference, relative to the bench when the rings' own common line is (the verdict then takes the median off)
+   * reference (a stated angle from the spine line is taken off by the verdict), relative to the bench when the rings'
+   * own common line is (the verdict takes the median off)
    */
   roll?: Estimate;
   /** from the blank's surface to the ring's centre, mm */
@@ -35,7 +39,7 @@ export interface MeasuredPlace {
   width?: Estimate;
   /** of a mark, as named to a person */
   colour?: string;
-  /** in a rings shoot: the mark seen beside this ring, mm from the tip */
+  /** in a rings shoot: the mark seen beside this ring, mm, as `along` */
   mark?: Estimate;
   /** the planned item this was pointed out for by hand, or true when it was set by hand without one */
   byHand?: boolean | string;
@@ -50,7 +54,7 @@ export interface MeasuredShoot {
   /** standard uncertainty of the tip end itself, mm: shared by every distance */
   tip?: number;
   /**
-   * stretches of the blank (mm from the tip) seen well enough that a mark or ring there would have been found; a
+   * stretches of the blank (mm, as `along`) seen well enough that a mark or ring there would have been found; a
    * planned place outside them is "not seen", not "missing". Absent when the whole blank was seen.
    */
   covered?: { from: number; to: number }[];

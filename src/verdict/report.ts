@@ -1,4 +1,6 @@
 import type { PositionKind } from '../plan/plan.ts';
+import type { UncertaintyParts } from './measured_shoot.ts';
+import type { Pattern } from './pattern.ts';
 
 /** A measured value with its expanded uncertainty (k = 2, about 95 %); mm or degrees. */
 export interface Measured {
@@ -20,6 +22,8 @@ export interface Report {
   scale: { along: number; across: number; expanded: number };
   /** Plain sentences about the whole: what the pattern says, what to shoot next, what could not be used. */
   notes: string[];
+  /** What the offsets of the whole rod say together, where the numbers support it. */
+  patterns?: Pattern[];
 }
 
 export interface ReportItem {
@@ -33,6 +37,7 @@ export interface ReportItem {
   rollVerdict?: 'on' | 'off' | 'unsure';
   height?: Measured;
   ringOuter?: Measured;
+  ringInner?: Measured;
   guideVerdict?: 'as-planned' | 'different' | 'unsure';
   /** Why it is likely off, one sentence. */
   cause?: string;
@@ -41,8 +46,10 @@ export interface ReportItem {
   /** Marks: width along the blank and colour as named to a person. */
   width?: Measured;
   colour?: string;
-  /** Rings: the mark still visible beside the guide. */
+  /** Rings: the mark still visible beside the guide; `fromRing` is ring minus mark, mm, positive toward the butt. */
   mark?: { along: Measured; fromRing: number };
+  /** Where the doubt of `along` comes from, mm, standard uncertainties (k = 1). */
+  uncertainty?: UncertaintyParts;
   /** Set by the builder's own hand, not by the detector. */
   byHand?: boolean;
 }
@@ -50,6 +57,10 @@ export interface ReportItem {
 export interface ReportExtra {
   kind: 'mark' | 'ring';
   along: Measured;
+  /** The planned item that has its own mark or ring within a few mm of this one. */
+  doubleOf?: string;
+  /** What to do, one sentence in the plan's own unit. */
+  advice?: string;
 }
 
 export interface ReportPhoto {

@@ -21,6 +21,14 @@ export function amountText(mm: number, display: LengthDisplay): string {
   return fraction === '0' ? formatLength(amount, 'in') : `${fraction} in`;
 }
 
+/** A measured place (mm) in an instruction: decimals, for nothing measured falls on a fraction. */
+export const placeText = (mm: number, display: LengthDisplay): string =>
+  formatLength(mm, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 });
+
+/** A small measured distance (mm, sign left aside) in decimals: `0.4 mm`, `0.016 in`. */
+export const differenceText = (mm: number, display: LengthDisplay): string =>
+  formatLength(Math.abs(mm), display === 'mm' ? 'mm' : 'in');
+
 /** A measured place (mm), which never stands without its doubt: `948.3 mm, give or take 0.2`. */
 export function measuredText(measured: Measured, display: LengthDisplay): string {
   const unit = display === 'mm' ? 'mm' : 'in';

@@ -1,0 +1,94 @@
+import type { LengthDisplay } from '../plan/length_text.ts';
+import type { Tolerance } from '../plan/plan.ts';
+import type { ReportExtra, ReportItem } from './report.ts';
+import { amountText, degreesText, placeText, plannedText, towardOf, turnOf } from './wording.ts';
+
+export interface AdviceContext {
+  stage: 'marks' | 'rings';
+  tolerance: Tolerance;
+  display: LengthDisplay;
+  /** the place whose guide this one has changed places with */
+  swappedWith?: string;
+  /** planned diameter of the ring that belongs here, mm */
+  plannedRing?: number;
+}
+
+/** Expanded uncertainty (k = 2) a good walk of photos reaches, scale aside: mm and degrees. Nearer the limit no photo helps. */
+const reachableAlong = 0.2;
+const reachableRoll = 0.4;
+
+/** What to do about one item, in the plan's own unit; nothing when it is in place. */
+export function adviceFor(item: ReportItem, context: AdviceContext): string | undefined {
+  if (!item.found) return adviceForNotFound(item, context);
+  const moves = [slide(item, context), turn(item)].filter((m) => m !== undefined);
+  const sentences = [
+    exchange(item, context),
+    moves.length === 2 ? `${moves[0]}, and ${lowerFirst(moves[1]!.replace(` ${item.id} `, ' it '))}` : moves[0],
+  ].filter((s) => s !== undefined);
+  if (sentences.length > 0) return sentences.map((s) => `${s}.`).join(' ');
+  return toSettle(item, context);
+}
+
+/** What to do about a mark or ring that is not in the plan. */
+export function adviceForExtra(extra: ReportExtra, display: LengthDisplay): string {
+  const place = placeText(extra.along.value, display);
+  if (extra.kind === 'mark')
+    return extra.doubleOf
+      ? `Two marks for ${extra.doubleOf}: wipe off the one at ${place}.`
+      : `Wipe off the extra mark at ${place}.`;
+  return extra.doubleOf
+    ? `Two rings at ${extra.doubleOf}: take off the one at ${place}.`
+    : `The guide at ${place} is not in the plan: take it off, or add it to the plan.`;
+}
+
+function adviceForNotFound(item: ReportItem, { stage, display }: AdviceContext): string {
+  const place = plannedText(item.planned, display);
+  if (item.alongVerdict !== 'missing') return `No photo shows ${item.id}: one more photo, over ${place}.`;
+  return stage === 'marks'
+    ? `The mark for ${item.id} (${place}) is missing.`
+    : `The guide ${item.id} (${place}) is missing.`;
+}
+
+function slide(item: ReportItem, { stage, display }: AdviceContext): string | undefined {
+  if (item.alongVerdict !== 'off' || !item.along) return undefined;
+  const way = item.planned - item.along.value;
+  return stage === 'marks'
+    ? `Move the mark for ${item.id} ${amountText(way, display)} ${towardOf(way)}, to ${plannedText(item.planned, display)}`
+    : `Slide ${item.id} ${amountText(way, display)} ${towardOf(way)}`;
+}
+
+function turn(item: ReportItem): string | undefined {
+  if (item.rollVerdict !== 'off' || !item.roll) return undefined;
+  return `Turn ${item.id} ${degreesText(item.roll.value)} ${turnOf(-item.roll.value)}, seen from the butt`;
+}
+
+function exchange(item: ReportItem, { swappedWith, plannedRing, display }: AdviceContext): string | undefined {
+  if (item.guideVerdict !== 'different') return undefined;
+  if (swappedWith !== undefined) return `Swap the guides at ${item.id} and ${swappedWith}`;
+  const ring = plannedRing === undefined ? 'planned guide' : `guide with the ${plannedText(plannedRing, display)} ring`;
+  return `Put the ${ring} at ${item.id}`;
+}
+
+/** Which photo or which move would settle what is unsure. */
+function toSettle(item: ReportItem, { stage, tolerance, display }: AdviceContext): string | undefined {
+  const { along, roll, id } = item;
+  const scalePart = 2 * (item.uncertainty?.scale ?? 0);
+  if (item.alongVerdict === 'unsure' && along) {
+    const offset = along.value - item.planned;
+    const atLimit = Math.abs(Math.abs(offset) - tolerance.along) < Math.hypot(reachableAlong, scalePart);
+    if (scalePart ** 2 > along.expanded ** 2 / 2 && scalePart > reachableAlong)
+      return `Measure the check bars and the span again, by the tape that laid off the marks: the scale leaves ${id} unsettled.`;
+    if (atLimit) {
+      const move = stage === 'marks' ? `move its mark` : 'slide it';
+      return `${id} is at the very limit: ${move} ${amountText(offset, display)} ${towardOf(-offset)} to be sure.`;
+    }
+  }
+  if (item.rollVerdict === 'unsure' && roll && Math.abs(Math.abs(roll.value) - tolerance.roll) < reachableRoll)
+    return `${id} is rolled to the very limit: turn it ${degreesText(roll.value)} ${turnOf(-roll.value)}, seen from the butt, to be sure.`;
+  if (item.rollVerdict === 'unsure') return `One more photo, over ${id}, tilted toward you.`;
+  if (item.alongVerdict === 'unsure') return `One more photo, over ${id}, from straight above.`;
+  if (item.guideVerdict === 'unsure') return `One more photo, close over ${id}.`;
+  return undefined;
+}
+
+const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);

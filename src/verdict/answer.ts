@@ -1,0 +1,33 @@
+import type { Report, ReportItem } from './report.ts';
+import { isUnsettled } from './rod_verdict.ts';
+import { capitalized, countText, listText } from './wording.ts';
+
+/** The first thing to say about a check: one to a few short sentences. */
+export function answerOf(report: Report): string {
+  if (report.verdict === 'ready') return report.stage === 'marks' ? 'Every mark is in place.' : 'Ready to wrap.';
+  if (report.verdict === 'reshoot') return reshootAnswer(report);
+  const marks = report.stage === 'marks';
+  const thing = marks ? 'mark' : 'guide';
+  const items = (holds: (item: ReportItem) => boolean) => report.items.filter(holds);
+  const different = items((i) => i.guideVerdict === 'different');
+  const off = items((i) => i.alongVerdict === 'off' || i.rollVerdict === 'off');
+  const moved = off.filter((i) => i.alongVerdict === 'off');
+  const missing = items((i) => i.alongVerdict === 'missing');
+  const sentences: string[] = [];
+  if (different.length > 0) sentences.push(`Change ${countText(different.length, thing)}.`);
+  if (off.length > 0) sentences.push(`${moved.length > 0 ? 'Move' : 'Turn'} ${countText(off.length, thing)}.`);
+  if (missing.length > 0)
+    sentences.push(`${capitalized(countText(missing.length, thing))} ${missing.length === 1 ? 'is' : 'are'} missing.`);
+  if (report.extras.length > 0)
+    sentences.push(`${marks ? 'Wipe off' : 'Take off'} ${countText(report.extras.length, `extra ${thing}`)}.`);
+  return sentences.join(' ');
+}
+
+function reshootAnswer(report: Report): string {
+  if (report.items.length === 0) return 'Nothing to check: the plan has no places for this shoot.';
+  const open = report.items.filter(isUnsettled).map((i) => i.id);
+  if (open.length === 0)
+    return 'Shoot again: nothing is known to be wrong, but the check cannot vouch for the rod yet.';
+  if (open.length === report.items.length && open.length > 2) return 'Shoot again: nothing is settled yet.';
+  return `Shoot again: ${listText(open)} ${open.length === 1 ? 'is' : 'are'} not settled.`;
+}

@@ -1,0 +1,281 @@
+import type { LengthDisplay } from '../plan/length_text.ts';
+import type { Plan, Position } from '../plan/plan.ts';
+import type { Shoot } from '../plan/shoot.ts';
+import { adviceFor, adviceForExtra } from './advice.ts';
+import { causeOfOffset, changedPlaces } from './cause.ts';
+import { commonRoll, wrapDegrees } from './common_roll.ts';
+import { coverageFactor, decide } from './decision.ts';
+import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
+import { type Matching, matchPlaces } from './match.ts';
+import type { Estimate, MeasuredPlace, MeasuredShoot } from './measured_shoot.ts';
+import { findPatterns, type Pattern } from './pattern.ts';
+import type { Measured, Report, ReportExtra, ReportItem } from './report.ts';
+import { rodVerdict } from './rod_verdict.ts';
+import { countSentence, patternSentence, strayHints } from './whole_rod_notes.ts';
+import { differenceText, displayOf, measuredText, plannedText } from './wording.ts';
+
+export interface JudgeOptions {
+  /** how lengths are said; the plan's own unit when absent */
+  display?: LengthDisplay;
+  /** rings: the report of an earlier marks shoot of the same rod */
+  earlierMarks?: Report;
+}
+
+/**
+ * Holds what was measured against the plan: matching, decisions with guard bands, likely causes, advice, the whole rod's
+ * verdict. In a marks shoot every position is an item, in a rings shoot the guides are.
+ * Report lengths are mm counted as the plan counts them (from the rod's tip, where the plan is for one section).
+ */
+export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options: JudgeOptions = {}): Report {
+  const display = options.display ?? displayOf(plan);
+  const start = plan.section?.startsAt ?? 0;
+  const positions = plan.positions.filter((p) => shoot.stage === 'marks' || p.kind === 'guide');
+  const places = relativeRolls(measured.places, shoot);
+  const matching = match(plan, positions, measured, start);
+  const found = new Map(matching.pairs.map((pair) => [positions[pair.planned]!.id, places[pair.found]!]));
+  const patterns = patternsOf(plan, positions, found, measured, start);
+
+  const identities = new Map<string, GuideIdentity>();
+  const guides = positions.flatMap((p) => (p.guide ? [{ id: p.id, guide: p.guide }] : []));
+  if (shoot.stage === 'rings')
+    for (const { id } of guides) {
+      const place = found.get(id);
+      if (place) identities.set(id, identifyGuide(id, guides, place));
+    }
+  const partners = changedPlaces(
+    [...identities].map(([id, { verdict, fits }]) => ({ id, different: verdict === 'different', fits })),
+  );
+
+  const items = positions.map((position): ReportItem => {
+    const place = found.get(position.id);
+    return place
+      ? foundItem(plan, shoot, position, place, identities.get(position.id), start)
+      : lostItem(position, isSeen(position.at - start, measured));
+  });
+  const othersInPlace = mostInPlace(items, plan.tolerance.along);
+  for (const [index, item] of items.entries()) {
+    const position = positions[index]!;
+    const swappedWith = partners.get(item.id);
+    const cause = [
+      swappedWith !== undefined ? `The guides at ${item.id} and ${swappedWith} have likely changed places.` : undefined,
+      swappedWith === undefined ? otherGuide(item, position, display) : undefined,
+      item.alongVerdict === 'off' && item.along
+        ? causeOfOffset(
+            {
+              stage: shoot.stage,
+              position,
+              offset: { value: item.along.value - item.planned, expanded: item.along.expanded },
+              tolerance: plan.tolerance.along,
+              at: position.at - start,
+              patterns,
+              mark: markOf(item, options.earlierMarks),
+              othersInPlace,
+            },
+            display,
+          )
+        : undefined,
+    ].filter((sentence) => sentence !== undefined);
+    if (cause.length > 0) item.cause = cause.join(' ');
+    const advice = adviceFor(item, {
+      stage: shoot.stage,
+      tolerance: plan.tolerance,
+      display,
+      swappedWith,
+      plannedRing: position.guide?.ringOuter,
+    });
+    if (advice) item.advice = advice;
+  }
+  const extras = extrasOf(shoot, positions, measured, matching, start, display);
+  return {
+    schema: 'prewrap.report/1',
+    unit: 'mm',
+    stage: shoot.stage,
+    verdict: rodVerdict(shoot.stage, items, extras, measured.scale.measured),
+    items,
+    extras,
+    photos: measured.photos,
+    scale: {
+      along: measured.scale.along,
+      across: measured.scale.across,
+      expanded: coverageFactor * measured.scale.u,
+    },
+    notes: notesOf(shoot, items, extras, patterns, measured, options, display),
+    ...(patterns.length > 0 && { patterns }),
+  };
+}
+
+const expanded = ({ value, u }: Estimate): Measured => ({ value, expanded: coverageFactor * u });
+const shifted = (estimate: Estimate, by: number): Measured => expanded({ ...estimate, value: estimate.value + by });
+
+/** Rolls against the reference: the bench zero gives way to the rings' median, a stated angle is taken off. */
+function relativeRolls(places: readonly MeasuredPlace[], shoot: Shoot): MeasuredPlace[] {
+  if (shoot.stage === 'marks') return [...places];
+  const rolls = places.flatMap((p) => (p.roll ? [p.roll] : []));
+  const zero =
+    shoot.rollReference === 'guides'
+      ? commonRoll(rolls)
+      : { value: shoot.rollReference === 'spine-line' ? (shoot.rollAngle ?? 0) : 0, u: 0 };
+  return places.map(({ roll, ...place }) =>
+    roll && zero
+      ? { ...place, roll: { value: wrapDegrees(roll.value - zero.value), u: Math.hypot(roll.u, zero.u) } }
+      : place,
+  );
+}
+
+function match(plan: Plan, positions: readonly Position[], measured: MeasuredShoot, start: number): Matching {
+  return matchPlaces(
+    positions.map((p) => ({ id: p.id, at: p.at - start, ring: p.guide, seen: isSeen(p.at - start, measured) })),
+    measured.places.map((p) => ({ ...p, forId: typeof p.byHand === 'string' ? p.byHand : undefined })),
+    plan.blank.length,
+  );
+}
+
+const isSeen = (at: number, { covered }: MeasuredShoot): boolean =>
+  !covered || covered.some((stretch) => stretch.from <= at && at <= stretch.to);
+
+function patternsOf(
+  plan: Plan,
+  positions: readonly Position[],
+  found: ReadonlyMap<string, MeasuredPlace>,
+  measured: MeasuredShoot,
+  start: number,
+): Pattern[] {
+  const tip = measured.tip ?? 0;
+  const items = positions.flatMap((position) => {
+    const place = found.get(position.id);
+    if (!place) return [];
+    const at = position.at - start;
+    // What all places share must not count once more as each one's own.
+    const own = place.along.u ** 2 - (measured.scale.u * place.along.value) ** 2 - tip ** 2;
+    return [{ id: position.id, at, found: place.along.value, u: Math.sqrt(Math.max(own, 0.03 ** 2)) }];
+  });
+  return findPatterns(items, plan.blank.length, { scale: measured.scale.u, tip });
+}
+
+function foundItem(
+  plan: Plan,
+  shoot: Shoot,
+  position: Position,
+  place: MeasuredPlace,
+  identity: GuideIdentity | undefined,
+  start: number,
+): ReportItem {
+  const along = shifted(place.along, start);
+  const item: ReportItem = {
+    id: position.id,
+    kind: position.kind,
+    planned: position.at,
+    found: true,
+    along,
+    alongVerdict: decide(along.value - position.at, along.expanded, plan.tolerance.along),
+  };
+  if (shoot.stage === 'rings') {
+    if (place.roll) item.roll = expanded(place.roll);
+    item.rollVerdict = place.roll
+      ? decide(place.roll.value, coverageFactor * place.roll.u, plan.tolerance.roll)
+      : 'unsure';
+    if (place.height) item.height = expanded(place.height);
+    if (place.ringOuter) item.ringOuter = expanded(place.ringOuter);
+    if (place.ringInner) item.ringInner = expanded(place.ringInner);
+    item.guideVerdict = identity?.verdict ?? 'unsure';
+    if (place.mark) item.mark = { along: shifted(place.mark, start), fromRing: place.along.value - place.mark.value };
+  } else {
+    if (place.width) item.width = expanded(place.width);
+    if (place.colour !== undefined) item.colour = place.colour;
+  }
+  if (place.byHand) item.byHand = true;
+  if (place.parts) item.uncertainty = place.parts;
+  return item;
+}
+
+const lostItem = (position: Position, seen: boolean): ReportItem => ({
+  id: position.id,
+  kind: position.kind,
+  planned: position.at,
+  found: false,
+  alongVerdict: seen ? 'missing' : 'unsure',
+});
+
+function mostInPlace(items: readonly ReportItem[], tolerance: number): boolean {
+  const offsets = items
+    .flatMap((i) => (i.along ? [Math.abs(i.along.value - i.planned)] : []))
+    .toSorted((a, b) => a - b);
+  return offsets.length > 1 && offsets[(offsets.length - 1) >> 1]! <= tolerance;
+}
+
+function otherGuide(item: ReportItem, position: Position, display: LengthDisplay): string | undefined {
+  if (item.guideVerdict !== 'different' || !position.guide) return undefined;
+  const planned = plannedText(position.guide.ringOuter, display);
+  return item.ringOuter
+    ? `The ring measures ${measuredText(item.ringOuter, display)}, where one of ${planned} is planned.`
+    : `The ring is not the planned one of ${planned}.`;
+}
+
+/** The mark a ring belongs to: seen beside it, else as an earlier marks shoot found it. */
+function markOf(item: ReportItem, earlier: Report | undefined) {
+  if (!item.along) return undefined;
+  const along = item.mark?.along ?? earlier?.items.find((i) => i.id === item.id && i.found)?.along;
+  if (!along) return undefined;
+  return {
+    offset: { value: along.value - item.planned, expanded: along.expanded },
+    fromRing: { value: item.along.value - along.value, expanded: Math.hypot(along.expanded, item.along.expanded) },
+  };
+}
+
+function extrasOf(
+  shoot: Shoot,
+  positions: readonly Position[],
+  measured: MeasuredShoot,
+  matching: Matching,
+  start: number,
+  display: LengthDisplay,
+): ReportExtra[] {
+  return matching.extra.map((index) => {
+    const double = matching.doubled.find((d) => d.found === index);
+    const extra: ReportExtra = {
+      kind: shoot.stage === 'marks' ? 'mark' : 'ring',
+      along: shifted(measured.places[index]!.along, start),
+      ...(double && { doubleOf: positions[double.planned]!.id }),
+    };
+    return { ...extra, advice: adviceForExtra(extra, display) };
+  });
+}
+
+function notesOf(
+  shoot: Shoot,
+  items: readonly ReportItem[],
+  extras: readonly ReportExtra[],
+  patterns: readonly Pattern[],
+  measured: MeasuredShoot,
+  { earlierMarks }: JudgeOptions,
+  display: LengthDisplay,
+): string[] {
+  const notes = [countSentence(shoot.stage, items, extras, display)];
+  for (const pattern of patterns) {
+    // A misreading is said with its own item, unless that item passes all the same.
+    if (pattern.kind === 'misread' && items.some((i) => i.id === pattern.id && i.cause)) continue;
+    notes.push(patternSentence(shoot.stage, pattern, display));
+  }
+  notes.push(...strayHints(shoot.stage, items, extras, display));
+  if (!measured.scale.measured)
+    notes.push(
+      'Neither the check bars nor the span were measured, so the scale is only as good as the printer: measure them to settle the rest.',
+    );
+  if (
+    shoot.stage === 'rings' &&
+    shoot.rollReference === 'guides' &&
+    items.filter((i) => i.roll).length === 0 &&
+    items.some((i) => i.found)
+  )
+    notes.push(
+      'The rings have no common line to be compared with: lay the card in the reel seat, or draw a spine line, to check their roll.',
+    );
+  for (const item of items) {
+    const earlier = earlierMarks?.items.find((i) => i.id === item.id)?.along;
+    if (item.mark || !earlier || !item.along) continue;
+    notes.push(
+      `${item.id}: ring ${differenceText(item.along.value - earlier.value, display)} from its mark of the earlier shoot, mark ${differenceText(earlier.value - item.planned, display)} from plan.`,
+    );
+  }
+  return [...notes, ...measured.notes];
+}

@@ -1,0 +1,32 @@
+import type { ReportExtra, ReportItem, RodVerdict } from './report.ts';
+
+type Verdicts = Pick<ReportItem, 'found' | 'alongVerdict' | 'rollVerdict' | 'guideVerdict'>;
+
+/** Something about this item is known to be wrong. */
+export const isWrong = (item: Verdicts): boolean =>
+  item.alongVerdict === 'off' ||
+  item.alongVerdict === 'missing' ||
+  item.rollVerdict === 'off' ||
+  item.guideVerdict === 'different';
+
+/** Nothing is known to be wrong with this item, but not everything about it is settled. */
+export const isUnsettled = (item: Verdicts): boolean =>
+  !isWrong(item) &&
+  (!item.found || item.alongVerdict === 'unsure' || item.rollVerdict === 'unsure' || item.guideVerdict === 'unsure');
+
+/**
+ * The whole rod: `fix` when anything is known to be wrong, `ready` only when every planned item is found and settled,
+ * nothing is extra and the scale was measured, else `reshoot`. A plan without items is never ready. In a rings shoot
+ * every item must carry a verdict on its roll and on the guide itself.
+ */
+export function rodVerdict(
+  stage: 'marks' | 'rings',
+  items: readonly Verdicts[],
+  extras: readonly ReportExtra[],
+  scaleMeasured: boolean,
+): RodVerdict {
+  if (extras.length > 0 || items.some(isWrong)) return 'fix';
+  const settled = (item: Verdicts) =>
+    !isUnsettled(item) && (stage === 'marks' || (item.rollVerdict === 'on' && item.guideVerdict === 'as-planned'));
+  return scaleMeasured && items.length > 0 && items.every(settled) ? 'ready' : 'reshoot';
+}

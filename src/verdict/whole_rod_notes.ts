@@ -1,0 +1,101 @@
+import type { LengthDisplay } from '../plan/length_text.ts';
+import type { PositionKind } from '../plan/plan.ts';
+import { misreadOf, misreadSteps } from './misread.ts';
+import type { Pattern } from './pattern.ts';
+import type { ReportExtra, ReportItem } from './report.ts';
+import { amountText, countText, differenceText, listText, placeText, plannedText, towardOf } from './wording.ts';
+
+type Stage = 'marks' | 'rings';
+const thing = (stage: Stage): string => (stage === 'marks' ? 'mark' : 'guide');
+
+/** The count, outright: "9 marks planned, 8 found; the one at 21 3/4 in is missing." */
+export function countSentence(
+  stage: Stage,
+  items: readonly ReportItem[],
+  extras: readonly ReportExtra[],
+  display: LengthDisplay,
+): string {
+  const found = items.filter((i) => i.found).length;
+  const places = (list: readonly ReportItem[]) => listText(list.map((i) => plannedText(i.planned, display)));
+  const some = (list: readonly ReportItem[], state: string) =>
+    list.length === 0
+      ? []
+      : [list.length === 1 ? `the one at ${places(list)} is ${state}` : `those at ${places(list)} are ${state}`];
+  const planned = `${items.length} ${thing(stage)}${items.length === 1 ? '' : 's'} planned`;
+  const extraPlaces = listText(extras.map((e) => placeText(e.along.value, display)));
+  const parts = [
+    `${planned}, ${found === items.length ? (found === 1 ? 'it is found' : 'all found') : `${found === 0 ? 'none' : found} found`}`,
+    ...some(
+      items.filter((i) => i.alongVerdict === 'missing'),
+      'missing',
+    ),
+    ...some(
+      items.filter((i) => !i.found && i.alongVerdict !== 'missing'),
+      'in no photo',
+    ),
+    ...(extras.length > 0 ? [`${countText(extras.length, 'more', 'more')} not in the plan, at ${extraPlaces}`] : []),
+  ];
+  return `${parts.join('; ')}.`;
+}
+
+const percent = (fraction: number): string => `${Number((Math.abs(fraction) * 100).toPrecision(2))} %`;
+
+/** A pattern in words, with its figure and what usually makes it. */
+export function patternSentence(stage: Stage, pattern: Pattern, display: LengthDisplay): string {
+  const every = `Every ${thing(stage)}`;
+  switch (pattern.kind) {
+    case 'shift': {
+      const doubt = differenceText(2 * pattern.u, display);
+      const why =
+        stage === 'marks' ? 'likely a slipped or bent tape hook' : 'likely the whole row was set from a wrong zero';
+      const by = differenceText(pattern.value, display);
+      return `${every} sits ${by} ${towardOf(pattern.value)}, give or take ${doubt}: ${why}.`;
+    }
+    case 'growth': {
+      const longer = pattern.value > 0 ? 'long' : 'short';
+      return `Every distance is ${percent(pattern.value)} too ${longer}, give or take ${percent(2 * pattern.u)}: likely a list printed at the wrong scale, a stretched tape, or a rule read on the wrong scale.`;
+    }
+    case 'accumulating':
+      return `The errors add up along the rod, about ${differenceText(pattern.step, display)} from one ${thing(stage)} to the next: likely each was measured from its neighbour instead of from the tip.`;
+    case 'misread': {
+      const name = misreadSteps.find((s) => s.length === pattern.length)?.name ?? amountText(pattern.length, display);
+      return `${pattern.id} is out by ${name}, ${towardOf(pattern.offset)}: likely a misread tape.`;
+    }
+    case 'wrong-end':
+      return `${every} fits its distance counted from the butt end: likely the tape was laid from the wrong end.`;
+  }
+}
+
+/** Extras that stand a whole division of the tape away from where a missing item belongs, each as a sentence. */
+export function strayHints(
+  stage: Stage,
+  items: readonly ReportItem[],
+  extras: readonly ReportExtra[],
+  display: LengthDisplay,
+): string[] {
+  return extras.flatMap((extra) => {
+    for (const item of items) {
+      if (item.alongVerdict !== 'missing') continue;
+      const step = misreadOf(extra.along.value - item.planned, 1 + extra.along.expanded);
+      if (step)
+        return [
+          `The extra ${thing(stage)} at ${placeText(extra.along.value, display)} stands ${step.name} from where ${item.id} belongs: perhaps it is that one.`,
+        ];
+    }
+    return [];
+  });
+}
+
+const kindNames: Record<PositionKind, string> = {
+  guide: 'guide',
+  'tip-wrap': 'tip wrap',
+  'ferrule-wrap': 'ferrule wrap',
+  'hook-keeper': 'hook keeper',
+};
+export const kindName = (kind: PositionKind): string => kindNames[kind];
+
+/** "G5: ring 0.4 mm from its mark, mark 0.2 mm from plan." */
+export function markSentence(item: ReportItem, display: LengthDisplay): string | undefined {
+  if (!item.mark) return undefined;
+  return `${item.id}: ring ${differenceText(item.mark.fromRing, display)} from its mark, mark ${differenceText(item.mark.along.value - item.planned, display)} from plan.`;
+}
