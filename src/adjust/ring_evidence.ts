@@ -1,0 +1,149 @@
+import type { BlankAxis } from '../geometry/blank_axis.ts';
+import type { Ring } from '../geometry/ring.ts';
+import type { Pixel } from '../geometry/vector.ts';
+import { besideBlank, type BlankInView, blankInView } from '../vision/blank_in_view.ts';
+import { edgesAcross, slopeOfNoise } from '../vision/edge_profile.ts';
+import { type RimSample, sampleRims } from '../vision/rim_edges.ts';
+import type { View } from '../vision/strip.ts';
+
+/**
+ * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood ratio.
+ * `sides`: the four sides of the outline (butt, tip, right, left as projected) and the rest. `outside`: the part that lies beside the blank, where only something
+ * that stands off it can make an edge.
+ */
+export interface Evidence {
+  sides: number[];
+  outside: number;
+  total: number;
+}
+
+/** The chance that a ring's rim shows as an edge, by where it lies: before paper nearly always, before the blank it may be dark on dark. */
+const SHOWS = { outside: 0.8, inside: 0.4, bore: 0.5, crease: 0.35 };
+/** One side of one photo may say this much for or against a ring, and one photo this much: a straight edge may fill two sides, a tag any number. */
+const SIDE_FOR = 5;
+const SIDE_AGAINST = 8;
+const PHOTO_FOR = 14;
+const PHOTO_AGAINST = 12;
+/** Neighbouring places share their noise and their cause: about this many of them say one thing. */
+const SHARED = 2;
+
+const clamp = (x: number, low: number, high: number) => Math.min(Math.max(x, low), high);
+
+export function ringEvidence(
+  view: View,
+  axis: BlankAxis,
+  ring: Ring,
+  along: number,
+  noise: number,
+  shift: readonly [number, number],
+): Evidence {
+  const reach = 6;
+  const samples = sampleRims(view, ring, reach, 1.5, noise);
+  const blank = blankInView(view, axis, along);
+  if (!blank || samples.length === 0) return { sides: [0, 0, 0, 0, 0], outside: 0, total: 0 };
+  const outline = samples.filter((s) => s.rim.part === 'outline');
+  const edges = samples.reduce((n, s) => n + s.edges.length, 0);
+  const density = (edges + 1) / (2 * reach * samples.length + 10);
+  const sums = new Float64Array(5);
+  const counts = new Float64Array(5);
+  let outsideSum = 0;
+  let outsideCount = 0;
+  for (const sample of samples) {
+    const beside = besideBlank(blank, sample);
+    if (beside.alongOutline) continue;
+    // Seen nearly edge-on, the inner rims run along the outline and say nothing of their own.
+    if (sample.rim.part !== 'outline' && outline.some((o) => gap(o.pixel, sample.pixel) < 3)) continue;
+    const outside = beside.distance > 1.5;
+    const ratio = Math.log(likelihoodRatio(sample, outside, density, shift));
+    const side = sample.rim.part === 'outline' ? beside.side : 4;
+    sums[side]! += ratio;
+    counts[side]!++;
+    if (side !== 4 && outside) {
+      outsideSum += ratio;
+      outsideCount++;
+    }
+  }
+  const line = lineEvidence(view, outline, blank, density, noise);
+  const sides = [...sums].map((sum, i) => {
+    const n = counts[i]!;
+    return n === 0 ? 0 : clamp((sum / n) * Math.min(n / SHARED, SIDE_AGAINST), -SIDE_AGAINST, SIDE_FOR);
+  });
+  return {
+    sides,
+    outside: outsideCount === 0 ? 0 : (outsideSum / outsideCount) * Math.min(outsideCount / SHARED, SIDE_AGAINST),
+    total: clamp(sides.reduce((a, b) => a + b, 0) - line, -PHOTO_AGAINST, PHOTO_FOR),
+  };
+}
+
+/** Density of the nearest edge's place under a ring (shown with some probability, then normal) over that under chance (even). */
+function likelihoodRatio(
+  sample: RimSample,
+  outside: boolean,
+  density: number,
+  shift: readonly [number, number],
+): number {
+  const { part } = sample.rim;
+  const crease = part === 'face-bore' || part === 'face-outer';
+  const shows = crease ? SHOWS.crease : part === 'bore' ? SHOWS.bore : outside ? SHOWS.outside : SHOWS.inside;
+  const sigma = crease ? 0.8 : 0.5;
+  const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
+  let nearest = Number.POSITIVE_INFINITY;
+  for (const edge of sample.edges) nearest = Math.min(nearest, Math.abs(edge.offset - expected));
+  return (
+    1 - shows + (shows * Math.exp((-0.5 * nearest * nearest) / sigma ** 2)) / (sigma * Math.sqrt(2 * Math.PI) * density)
+  );
+}
+
+const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+/**
+ * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen edge-on, but it goes on where a ring ends:
+ * the evidence for edges on the prolongation of the long sides beyond the outline, away from the blank.
+ */
+function lineEvidence(
+  view: View,
+  outline: readonly RimSample[],
+  blank: BlankInView,
+  density: number,
+  noise: number,
+): number {
+  const across: Pixel = [blank.direction[1], -blank.direction[0]];
+  const { foot, halfWidth } = blank;
+  const place = (p: Pixel) => (p[0] - foot[0]) * across[0] + (p[1] - foot[1]) * across[1];
+  const places = outline.map((o) => place(o.pixel));
+  const low = Math.min(...places);
+  const high = Math.max(...places);
+  const width = high - low;
+  let total = 0;
+  for (const way of [-1, 1]) {
+    // The long sides' middles, and the direction from there along the side.
+    const sides = outline.filter((o) => way * (o.outward[0] * across[1] - o.outward[1] * across[0]) > 0.9);
+    if (sides.length < 3) continue;
+    const first = sides.reduce((a, b) => (place(a.pixel) < place(b.pixel) ? a : b)).pixel;
+    const last = sides.reduce((a, b) => (place(a.pixel) > place(b.pixel) ? a : b)).pixel;
+    const length = gap(first, last);
+    if (length < 4) continue;
+    const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
+    const normal: Pixel = [-direction[1], direction[0]];
+    let sum = 0;
+    let count = 0;
+    for (const end of [low, high]) {
+      for (let k = 2; k <= 8; k++) {
+        const target = end === low ? low - (k * width) / 16 : high + (k * width) / 16;
+        if (Math.abs(target) < halfWidth + 2) continue;
+        const t = target - place(first);
+        const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
+        const [edge] = edgesAcross(view.photo, origin, normal, 2.5, 3, Math.max(3, slopeOfNoise(noise, 3))).toSorted(
+          (a, b) => Math.abs(a.offset) - Math.abs(b.offset),
+        );
+        const d = edge ? edge.offset : 9;
+        sum += Math.log(
+          1 - SHOWS.outside + (SHOWS.outside * Math.exp(-0.5 * d * d)) / (Math.sqrt(2 * Math.PI) * density),
+        );
+        count++;
+      }
+    }
+    if (count > 0) total += clamp((sum / count) * Math.min(count, SIDE_AGAINST), 0, SIDE_AGAINST);
+  }
+  return total;
+}

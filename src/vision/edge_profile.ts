@@ -1,0 +1,117 @@
+import type { Pixel } from '../geometry/vector.ts';
+import type { Photo } from '../photo/photo.ts';
+
+/** An edge met on a walk along a line through the photo. */
+export interface ProfileEdge {
+  /** pixels from the line's origin, along its direction */
+  offset: number;
+  /** grey levels per pixel at the edge; positive where it gets lighter along the direction */
+  slope: number;
+}
+
+const STEP = 0.5;
+/** Blur of the derivative filter, pixels: about a sharp photo's own blur, where the filter separates close edges best. */
+const SIGMA = 0.8;
+const HALF = 5;
+const kernel = Array.from({ length: 2 * HALF + 1 }, (_, i) => {
+  const x = (i - HALF) * STEP;
+  return x * Math.exp((-x * x) / (2 * SIGMA * SIGMA));
+});
+/** Scaled so that a ramp of one grey level a pixel answers 1. */
+const gain = 1 / kernel.reduce((sum, k, i) => sum + k * (i - HALF) * STEP, 0);
+
+/** The luma at a place between pixels, bilinear; the border's value beyond the border. */
+export function lumaAt(photo: Photo, x: number, y: number): number {
+  const { width, height, luma } = photo;
+  const cx = Math.min(Math.max(x, 0), width - 1.001);
+  const cy = Math.min(Math.max(y, 0), height - 1.001);
+  const i = cx | 0;
+  const j = cy | 0;
+  const a = cx - i;
+  const b = cy - j;
+  const k = j * width + i;
+  return (
+    (luma[k]! * (1 - a) + luma[k + 1]! * a) * (1 - b) + (luma[k + width]! * (1 - a) + luma[k + width + 1]! * a) * b
+  );
+}
+
+/**
+ * The edges met within `reach` pixels of `origin` along a unit `direction`, averaged over a band `breadth` pixels wide,
+ * placed to a fraction of a pixel: extrema of the first derivative under a Gaussian (Canny 1986; parabola through the top three).
+ * Edges flatter than `least` grey levels a pixel are left out.
+ */
+export function edgesAcross(
+  photo: Photo,
+  origin: Pixel,
+  direction: Pixel,
+  reach: number,
+  breadth: number,
+  least: number,
+): ProfileEdge[] {
+  const n = Math.ceil(reach / STEP) + 1;
+  const total = 2 * (n + HALF) + 1;
+  const profile = new Float64Array(total);
+  // Rows a pixel or so apart: closer ones would share their pixels.
+  const rows = Math.max(1, Math.round(breadth));
+  for (let row = 0; row < rows; row++) {
+    const side = ((row + 0.5) / rows - 0.5) * breadth;
+    const x0 = origin[0] - side * direction[1];
+    const y0 = origin[1] + side * direction[0];
+    for (let i = 0; i < total; i++) {
+      const d = (i - n - HALF) * STEP;
+      profile[i]! += lumaAt(photo, x0 + d * direction[0], y0 + d * direction[1]) / rows;
+    }
+  }
+  const slopes = new Float64Array(2 * n + 1);
+  for (let i = 0; i <= 2 * n; i++) {
+    let sum = 0;
+    for (let k = 0; k <= 2 * HALF; k++) sum += kernel[k]! * profile[i + k]!;
+    slopes[i] = sum * gain;
+  }
+  const edges: ProfileEdge[] = [];
+  for (let i = 1; i < 2 * n; i++) {
+    const here = Math.abs(slopes[i]!);
+    if (here < least) continue;
+    const before = Math.abs(slopes[i - 1]!);
+    const after = Math.abs(slopes[i + 1]!);
+    if (here < before || here <= after || slopes[i - 1]! * slopes[i]! < 0 || slopes[i + 1]! * slopes[i]! < 0) continue;
+    const bend = before - 2 * here + after;
+    const shift = bend < 0 ? (0.5 * (before - after)) / bend : 0;
+    const offset = (i - n + shift) * STEP;
+    if (Math.abs(offset) <= reach) edges.push({ offset, slope: slopes[i]! });
+  }
+  return edges;
+}
+
+/**
+ * The slope (grey levels a pixel) that noise of a given standard deviation reaches at one place in a few hundred, averaged over `breadth`: the
+ * derivative of a Gaussian of width sigma passes white noise by 1 / (2 pi^(1/4) sigma^(3/2)) (Canny 1986), 3 deviations.
+ */
+export const slopeOfNoise = (noise: number, breadth: number): number =>
+  (3 * noise) / (2 * Math.PI ** 0.25 * SIGMA ** 1.5) / Math.sqrt(Math.max(1, breadth));
+
+/**
+ * Standard deviation of the luma's noise near a place (grey levels): from the median absolute response to the mask that
+ * cancels planes and edges along both axes (Immerkaer 1996), over a square of `half` pixels each way.
+ */
+export function noiseNear(photo: Photo, centre: Pixel, half: number): number {
+  const { width, height, luma } = photo;
+  const responses: number[] = [];
+  const x0 = Math.max(1, Math.round(centre[0] - half));
+  const x1 = Math.min(width - 2, Math.round(centre[0] + half));
+  const y0 = Math.max(1, Math.round(centre[1] - half));
+  const y1 = Math.min(height - 2, Math.round(centre[1] + half));
+  const stride = Math.max(1, Math.floor((2 * half) / 60));
+  for (let y = y0; y <= y1; y += stride) {
+    for (let x = x0; x <= x1; x += stride) {
+      const k = y * width + x;
+      const corners = luma[k - width - 1]! + luma[k - width + 1]! + luma[k + width - 1]! + luma[k + width + 1]!;
+      const sides = luma[k - width]! + luma[k + width]! + luma[k - 1]! + luma[k + 1]!;
+      responses.push(Math.abs(corners - 2 * sides + 4 * luma[k]!));
+    }
+  }
+  if (responses.length === 0) return 2;
+  responses.sort((a, b) => a - b);
+  // The mask's weights have a root sum of squares of 6; 0.6745 turns a normal distribution's median into its deviation.
+  return Math.max(0.5, responses[responses.length >> 1]! / 6 / 0.6745);
+}

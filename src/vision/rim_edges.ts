@@ -1,0 +1,127 @@
+import { type Camera, cameraCentre } from '../geometry/camera.ts';
+import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
+import { add, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
+import type { Photo } from '../photo/photo.ts';
+import { edgesAcross, type ProfileEdge, slopeOfNoise } from './edge_profile.ts';
+import type { View } from './strip.ts';
+
+/** A place on a ring's projected rim and the edges the photo has across it. */
+export interface RimSample {
+  rim: RimPoint;
+  /** the rim's place in the photo, and the unit direction square to it, away from the ring's material */
+  pixel: Pixel;
+  outward: Pixel;
+  /** `outward` carried to space: how many pixels a bench displacement of 1 mm moves the rim along it */
+  gradient: Vector3;
+  edges: ProfileEdge[];
+}
+
+/** Derivative of a projected point (pixels) by the bench point (mm), row by row; undefined behind the camera. */
+export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; u: Vector3; v: Vector3 } | undefined {
+  const m = camera.matrix;
+  const t = camera.pose.translation;
+  const X = m[0] * point[0] + m[1] * point[1] + m[2] * point[2] + t[0];
+  const Y = m[3] * point[0] + m[4] * point[1] + m[5] * point[2] + t[1];
+  const Z = m[6] * point[0] + m[7] * point[1] + m[8] * point[2] + t[2];
+  if (Z <= 1) return undefined;
+  const x = X / Z;
+  const y = Y / Z;
+  const { focal, centre, distortion } = camera.intrinsics;
+  const [k1, k2, p1, p2, k3] = distortion;
+  const r2 = x * x + y * y;
+  const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
+  const slope = 2 * (k1 + r2 * (2 * k2 + 3 * r2 * k3));
+  const xx = radial + x * x * slope + 2 * p1 * y + 6 * p2 * x;
+  const xy = x * y * slope + 2 * p1 * x + 2 * p2 * y;
+  const yy = radial + y * y * slope + 6 * p1 * y + 2 * p2 * x;
+  const row = (a: number, b: number): Vector3 => {
+    const c = -(a * x + b * y);
+    const k = focal / Z;
+    return [
+      k * (a * m[0] + b * m[3] + c * m[6]),
+      k * (a * m[1] + b * m[4] + c * m[7]),
+      k * (a * m[2] + b * m[5] + c * m[8]),
+    ];
+  };
+  return {
+    pixel: [
+      focal * (x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x)) + centre[0],
+      focal * (y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y) + centre[1],
+    ],
+    u: row(xx, xy),
+    v: row(xy, yy),
+  };
+}
+
+/** Grey levels a pixel: flatter than this is shading, not an edge. */
+const LEAST_SLOPE = 2;
+
+/** Pixels per mm, square to the line of sight. */
+export const pixelScale = (u: Vector3, v: Vector3): number => Math.hypot(...u, ...v) / Math.SQRT2;
+
+const dot3 = (a: Vector3, b: Vector3) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+
+/** The ring's rims in one photo, sampled about every `spacing` pixels, with the edges within `reach` pixels of each place. */
+export function sampleRims(view: View, ring: Ring, reach: number, spacing: number, noise: number): RimSample[] {
+  const { photo, camera } = view;
+  const middle = projectionRows(camera, ring.centre);
+  if (!middle) return [];
+  // Over a breadth of the square root of the radius the rim bends by an eighth of a pixel.
+  const breadth = Math.min(6, Math.sqrt(ring.outer * pixelScale(middle.u, middle.v)));
+  const least = Math.max(LEAST_SLOPE, slopeOfNoise(noise, breadth));
+  const samples: RimSample[] = [];
+  for (const run of ringRims(ring, cameraCentre(camera), 96)) {
+    let last: Pixel | undefined;
+    for (const rim of run) {
+      const at = projectionRows(camera, rim.point);
+      if (!at) continue;
+      const { pixel, u, v } = at;
+      if (last && Math.hypot(pixel[0] - last[0], pixel[1] - last[1]) < spacing) continue;
+      const normal = add(scale(rim.radial, rim.normalRadial), scale(ring.normal, rim.normalAxial));
+      let gx = dot3(u, normal);
+      let gy = dot3(v, normal);
+      if (rim.part === 'face-bore' || rim.part === 'face-outer') [gx, gy] = creaseNormal(ring, rim, u, v);
+      const length = Math.hypot(gx, gy);
+      if (length < 1e-6) continue;
+      const outward: Pixel = [gx / length, gy / length];
+      const margin = reach + 4;
+      if (pixel[0] < margin || pixel[1] < margin || pixel[0] > photo.width - margin || pixel[1] > photo.height - margin)
+        continue;
+      last = pixel;
+      samples.push({
+        rim,
+        pixel,
+        outward,
+        gradient: add(scale(u, outward[0]), scale(v, outward[1])),
+        edges: edgesAcross(photo, pixel, outward, reach, breadth, least),
+      });
+    }
+  }
+  return samples;
+}
+
+/** A crease is a circle fixed to the ring: its normal in the photo is square to the circle's projected tangent. */
+function creaseNormal(ring: Ring, rim: RimPoint, u: Vector3, v: Vector3): [number, number] {
+  const n = ring.normal;
+  const r = rim.radial;
+  const tangent: Vector3 = [n[1] * r[2] - n[2] * r[1], n[2] * r[0] - n[0] * r[2], n[0] * r[1] - n[1] * r[0]];
+  const tx = dot3(u, tangent);
+  const ty = dot3(v, tangent);
+  const sign = Math.sign(ty * dot3(u, r) - tx * dot3(v, r)) || 1;
+  const way = rim.part === 'face-bore' ? -sign : sign;
+  return [way * ty, -way * tx];
+}
+
+/** Whether a photo shows the whole of a ring's outline, with a margin in pixels. */
+export function showsRing(photo: Photo, camera: Camera, ring: Ring, margin: number): boolean {
+  for (let k = 0; k < 8; k++) {
+    const [x, y, z] = ring.centre;
+    const r = ring.outer;
+    // A box round the ring is enough: which way it faces does not matter here.
+    const at = projectionRows(camera, [x + (k & 1 ? r : -r), y + (k & 2 ? r : -r), z + (k & 4 ? r : -r)]);
+    if (!at) return false;
+    const [u, v] = at.pixel;
+    if (u < margin || v < margin || u > photo.width - margin || v > photo.height - margin) return false;
+  }
+  return true;
+}

@@ -1,0 +1,283 @@
+import { type BlankAxis, type CrossSection, crossSection, rollDirection } from '../geometry/blank_axis.ts';
+import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
+import { type Ring, type RimPart, ringRims } from '../geometry/ring.ts';
+import { add, addScaled, norm, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
+import { type GradientLevel, type GradientPyramid, gradientPyramid, type PixelBox } from './gradient_pyramid.ts';
+import type { View } from './strip.ts';
+
+/** A kind of ring to look for: sizes in mm, height from the blank's surface to the ring's centre, lean in degrees. */
+export interface RingKind {
+  outer: number;
+  inner: number;
+  halfThickness: number;
+  rounding: number;
+  height: number;
+  lean: number;
+}
+
+export interface RingCandidate {
+  /** index into the kinds */
+  kind: number;
+  /** mm along the blank; degrees */
+  along: number;
+  roll: number;
+  score: number;
+}
+
+/** Ring's diameter in the level it is looked for in, pixels: enough to tell a tube from a band, small enough to be found by steps of a pixel or two. */
+const SEARCH_DIAMETER = 14;
+/** Step along and across, as a share of the ring's diameter. */
+const STEP = 0.08;
+/** What a place without a ring scores: an edge in a chance direction, half the time. */
+const CHANCE = 0.25;
+
+interface Template {
+  x: Float32Array;
+  y: Float32Array;
+  nx: Float32Array;
+  ny: Float32Array;
+  weight: Float32Array;
+}
+
+const partWeight: Record<RimPart, number> = { outline: 1, bore: 0.35, 'face-bore': 0.35, 'face-outer': 0.2 };
+
+export function ringAt(axis: BlankAxis, kind: RingKind, along: number, roll: number): Ring {
+  const section = crossSection(axis, along);
+  const radial = rollDirection(section, roll);
+  const lean = (kind.lean * Math.PI) / 180;
+  return {
+    centre: addScaled(section.point, radial, section.radius + kind.height),
+    normal: unit(add(scale(section.along, Math.cos(lean)), scale(radial, Math.sin(lean)))),
+    outer: kind.outer,
+    inner: kind.inner,
+    halfThickness: kind.halfThickness,
+    rounding: kind.rounding,
+  };
+}
+
+/** The part of the photo that the blank and its guides can show in, or undefined. */
+export function corridor(view: View, axis: BlankAxis, reach: number): PixelBox | undefined {
+  const box = { left: Infinity, top: Infinity, right: -Infinity, bottom: -Infinity };
+  const { width, height } = view.photo;
+  for (const point of axis.points) {
+    for (const side of [-reach, reach]) {
+      for (const up of [0, reach]) {
+        const p = project(view.camera, [point[0], point[1] + side, point[2] + up]);
+        if (!p || p[0] < -width / 4 || p[1] < -height / 4 || p[0] > 1.25 * width || p[1] > 1.25 * height) continue;
+        box.left = Math.min(box.left, p[0]);
+        box.right = Math.max(box.right, p[0]);
+        box.top = Math.min(box.top, p[1]);
+        box.bottom = Math.max(box.bottom, p[1]);
+      }
+    }
+  }
+  if (!(box.right > 0 && box.bottom > 0 && box.left < width && box.top < height)) return undefined;
+  return {
+    left: Math.max(0, box.left),
+    top: Math.max(0, box.top),
+    right: Math.min(width, box.right),
+    bottom: Math.min(height, box.bottom),
+  };
+}
+
+/** Where the ring's rims lie round its projected centre, in the level's pixels. */
+function template(view: View, ring: Ring, factor: number): Template | undefined {
+  const centre = project(view.camera, ring.centre);
+  if (!centre) return undefined;
+  const out: number[][] = [];
+  for (const run of ringRims(ring, cameraCentre(view.camera), 36)) {
+    const part = run[0]!.part;
+    const pixels = run.map((p) => project(view.camera, p.point));
+    let length = 0;
+    const points: number[][] = [];
+    for (let k = 0; k + 1 < run.length; k++) {
+      const p = pixels[k];
+      const q = pixels[k + 1];
+      if (!p || !q) return undefined;
+      const dx = (q[0] - p[0]) / factor;
+      const dy = (q[1] - p[1]) / factor;
+      const l = Math.hypot(dx, dy);
+      if (l < 0.2) continue;
+      const pieces = Math.max(1, Math.round(l / 1.5));
+      for (let i = 0; i < pieces; i++) {
+        const t = (i + 0.5) / pieces;
+        points.push([
+          (p[0] - centre[0]) / factor + t * dx,
+          (p[1] - centre[1]) / factor + t * dy,
+          -dy / l,
+          dx / l,
+          l / pieces,
+        ]);
+        length += l / pieces;
+      }
+    }
+    if (length < 4) continue;
+    // Each kind of rim counts by its share of a full outline.
+    for (const p of points) {
+      p[4] = p[4]! * partWeight[part];
+      out.push(p);
+    }
+  }
+  const total = out.reduce((s, p) => s + p[4]!, 0);
+  const column = (i: number) => Float32Array.from(out, (p) => p[i]!);
+  return {
+    x: column(0),
+    y: column(1),
+    nx: column(2),
+    ny: column(3),
+    weight: Float32Array.from(out, (p) => p[4]! / total),
+  };
+}
+
+/** Mean clarity (0..1) of the edges along the template put at a place of the level, or NaN where it leaves the photo. */
+function clarity(level: GradientLevel, t: Template, x: number, y: number): number {
+  const { gx, gy, width, height } = level;
+  let sum = 0;
+  for (let k = 0; k < t.x.length; k++) {
+    const i = (x + t.x[k]! + 0.5) | 0;
+    const j = (y + t.y[k]! + 0.5) | 0;
+    if (i < 1 || j < 1 || i >= width - 1 || j >= height - 1) return Number.NaN;
+    const n = j * width + i;
+    const g = gx[n]! * t.nx[k]! + gy[n]! * t.ny[k]!;
+    sum += t.weight[k]! * g * g;
+  }
+  return sum / (127 * 127);
+}
+
+/**
+ * Looks for rings of the given kinds standing off the blank, everywhere along it and all round above the bench: the model's rims are laid over the
+ * photos' edges, in all photos at once. Returns the best places, best first, none within `apart` mm of a better one of the same kind.
+ */
+export function searchRings(views: readonly View[], axis: BlankAxis, kinds: readonly RingKind[]): RingCandidate[] {
+  const reach = Math.max(...kinds.map((k) => k.height + k.outer)) + Math.max(...axis.radii);
+  const pyramids: { view: View; pyramid: GradientPyramid; eye: Vector3 }[] = [];
+  for (const view of views) {
+    const box = corridor(view, axis, reach);
+    if (box) pyramids.push({ view, pyramid: gradientPyramid(view.photo, box), eye: cameraCentre(view.camera) });
+  }
+  const candidates: RingCandidate[] = [];
+  for (const [index, kind] of kinds.entries()) candidates.push(...searchKind(pyramids, axis, kind, index));
+  return candidates.sort((a, b) => b.score - a.score);
+}
+
+/** How far along the blank, as a share of the distance to the camera, one template serves: the view turns by as many radians. */
+const TEMPLATE_TURN = 0.03;
+/** Degrees of roll one template serves. */
+const TEMPLATE_ROLL = 20;
+
+function searchKind(
+  pyramids: { view: View; pyramid: GradientPyramid; eye: Vector3 }[],
+  axis: BlankAxis,
+  kind: RingKind,
+  index: number,
+): RingCandidate[] {
+  const diameter = 2 * kind.outer;
+  const ds = STEP * diameter;
+  const end = axis.from + axis.step * (axis.points.length - 1);
+  const columns = Math.floor((end - axis.from) / ds);
+  const middleRadius = axis.radii[axis.radii.length >> 1]!;
+  const rollStep = ((STEP * diameter) / (kind.height + middleRadius)) * (180 / Math.PI);
+  const rolls = Math.floor(115 / rollStep);
+  const rows = 2 * rolls + 1;
+  const scores = new Float32Array(columns * rows);
+  const kept = pyramids.map(() => ({ from: Number.NaN, factor: 0, shapes: new Map<number, Template | undefined>() }));
+  for (let c = 0; c < columns; c++) {
+    const s = axis.from + (c + 0.5) * ds;
+    const section = crossSection(axis, s);
+    const distance = section.radius + kind.height;
+    const limit = rowsAboveBench(section.point[2], distance, kind.outer);
+    for (const [i, { view, pyramid, eye }] of pyramids.entries()) {
+      const middle = project(view.camera, section.point);
+      if (!middle || middle[0] < 0 || middle[1] < 0 || middle[0] > view.photo.width || middle[1] > view.photo.height)
+        continue;
+      const range = norm(subtract(eye, section.point));
+      const pixels = (diameter * view.camera.intrinsics.focal) / range;
+      const level = pyramid.level(Math.max(0, Math.round(Math.log2(pixels / SEARCH_DIAMETER))));
+      const keep = kept[i]!;
+      if (!(s - keep.from < TEMPLATE_TURN * range) || keep.factor !== level.factor) {
+        keep.from = s;
+        keep.factor = level.factor;
+        keep.shapes.clear();
+      }
+      const place = sectionProjector(view.camera, section, distance);
+      const half = (level.factor - 1) / 2;
+      for (let r = 0; r < rows; r++) {
+        const roll = (r - rolls) * rollStep;
+        if (Math.abs(roll) > limit) continue;
+        const near = Math.round(roll / TEMPLATE_ROLL);
+        let shape = keep.shapes.get(near);
+        if (!shape && !keep.shapes.has(near)) {
+          const middleOfStretch = keep.from + 0.5 * TEMPLATE_TURN * range;
+          shape = template(view, ringAt(axis, kind, middleOfStretch, near * TEMPLATE_ROLL), level.factor);
+          keep.shapes.set(near, shape);
+        }
+        if (!shape) continue;
+        place(roll);
+        const q = clarity(level, shape, (pixelX - half) / level.factor, (pixelY - half) / level.factor);
+        if (!Number.isNaN(q)) scores[c * rows + r]! += q - CHANCE;
+      }
+    }
+  }
+  return peaks(scores, columns, rows).map(({ c, r, score }) => ({
+    kind: index,
+    along: axis.from + (c + 0.5) * ds,
+    roll: (r - rolls) * rollStep,
+    score,
+  }));
+}
+
+// Written by the projector below: the search asks for millions of places, and an array each would cost more than the rest.
+let pixelX = 0;
+let pixelY = 0;
+
+/** Projects the points at one distance from the axis in one cross-section: `place(roll in degrees)` sets pixelX and pixelY. */
+function sectionProjector(camera: Camera, section: CrossSection, distance: number): (roll: number) => void {
+  const base = add(transform(camera.matrix, section.point), camera.pose.translation);
+  const up = scale(transform(camera.matrix, section.up), distance);
+  const right = scale(transform(camera.matrix, section.right), distance);
+  const { focal, centre, distortion } = camera.intrinsics;
+  const [k1, k2, p1, p2, k3] = distortion;
+  return (roll) => {
+    const a = (roll * Math.PI) / 180;
+    const c = Math.cos(a);
+    const s = Math.sin(a);
+    const z = base[2] + c * up[2] + s * right[2];
+    const x = (base[0] + c * up[0] + s * right[0]) / z;
+    const y = (base[1] + c * up[1] + s * right[1]) / z;
+    const r2 = x * x + y * y;
+    const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
+    pixelX = focal * (x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x)) + centre[0];
+    pixelY = focal * (y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y) + centre[1];
+  };
+}
+
+/** The largest roll at which a ring still stands above the bench. */
+function rowsAboveBench(axisHeight: number, distance: number, outer: number): number {
+  const cos = (outer - 1.5 - axisHeight) / distance;
+  return cos >= 1 ? 0 : cos <= -1 ? 180 : (Math.acos(cos) * 180) / Math.PI;
+}
+
+function peaks(scores: Float32Array, columns: number, rows: number): { c: number; r: number; score: number }[] {
+  const found: { c: number; r: number; score: number }[] = [];
+  for (let c = 0; c < columns; c++) {
+    for (let r = 0; r < rows; r++) {
+      const score = scores[c * rows + r]!;
+      if (score <= 0) continue;
+      let top = true;
+      for (let dc = -4; dc <= 4 && top; dc++) {
+        for (let dr = -4; dr <= 4; dr++) {
+          const cc = c + dc;
+          const rr = r + dr;
+          if (cc < 0 || rr < 0 || cc >= columns || rr >= rows || (dc === 0 && dr === 0)) continue;
+          const other = scores[cc * rows + rr]!;
+          if (other > score || (other === score && (dc < 0 || (dc === 0 && dr < 0)))) {
+            top = false;
+            break;
+          }
+        }
+      }
+      if (top) found.push({ c, r, score });
+    }
+  }
+  return found;
+}
