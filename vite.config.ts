@@ -3,7 +3,8 @@ import { join, relative } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import react from '@vitejs/plugin-react';
 import sharp from 'sharp';
-import { defineConfig, type Plugin } from 'vite';
+import type { Plugin } from 'vite';
+import { defineConfig } from 'vitest/config';
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 const sampleFolder = here('fixtures/sample');
@@ -113,4 +114,5 @@ export default defineConfig({
     },
   },
   preview: { port: 4173, strictPort: true },
+  test: { root: here('.'), include: ['tests/**/*.test.ts'], exclude: ['tests/browser/**'] },
 });
