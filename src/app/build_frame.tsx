@@ -119,7 +119,9 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
       </nav>
       <main id="main" className="page" tabIndex={-1}>
         <h1 className="step-title">{words.steps[place.step]}</h1>
-        <p className="needs">{needs[place.step].needs}</p>
+        {!(place.step === 'check' && needs.check.state === 'done') && (
+          <p className="needs">{needs[place.step].needs}</p>
+        )}
         <Screen />
       </main>
       {following && (

@@ -1,12 +1,16 @@
 import type { KeptCheck } from '../store/build.ts';
 import { type RingInView, ringsInView } from './ring_views.ts';
+import { useWidth } from './use_width.ts';
 import { words } from './words.ts';
 
-const width = 640;
 const room = { left: 34, right: 34, top: 26, bottom: 34 };
 
-/** Top and side view of the ring centres: sideways from the reference line, and height above the axis. */
+/**
+ * Top and side view of the ring centres: sideways from the reference line, and height above the axis. With the tip at
+ * the left, what is right as seen from the butt lies up in the top view.
+ */
 export function CentresView({ check }: { check: KeptCheck }) {
+  const [width, followWidth] = useWidth<HTMLDivElement>(360);
   const rings = ringsInView(check);
   const limit = Math.tan((check.plan.tolerance.roll * Math.PI) / 180);
   const start = check.plan.section?.startsAt ?? 0;
@@ -17,19 +21,21 @@ export function CentresView({ check }: { check: KeptCheck }) {
   const acrossSide = 120 / tallest;
   const alongScale = (width - room.left - room.right) / check.plan.blank.length;
   return (
-    <>
+    <div ref={followWidth} className="centres">
       <View
+        width={width}
         title={words.views.top}
         help={words.views.topHelp(Math.round(acrossTop / alongScale), check.plan.tolerance.roll)}
         height={room.top + room.bottom + 150}
         zero={room.top + 75}
         rings={rings}
         along={along}
-        across={(ring) => ring.right * acrossTop}
+        across={(ring) => -ring.right * acrossTop}
         limits={(ring) => [-limit * ring.up * acrossTop, limit * ring.up * acrossTop]}
         off={(ring) => ring.item.rollVerdict === 'off'}
       />
       <View
+        width={width}
         title={words.views.side}
         help={words.views.sideHelp(Math.round(acrossSide / alongScale))}
         height={room.top + room.bottom + 130}
@@ -42,11 +48,12 @@ export function CentresView({ check }: { check: KeptCheck }) {
         }
         off={(ring) => ring.item.guideVerdict === 'different'}
       />
-    </>
+    </div>
   );
 }
 
 function View({
+  width,
   title,
   help,
   height,
@@ -58,6 +65,7 @@ function View({
   planned,
   off,
 }: {
+  width: number;
   title: string;
   help: string;
   height: number;

@@ -89,7 +89,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
             </g>
           ))}
           {check && (
-            <RibbonDifferences check={check} x={x} top={middle + 34} pixelsPerMm={width / (view.to - view.from)} />
+            <RibbonDifferences check={check} x={x} top={middle + 38} pixelsPerMm={width / (view.to - view.from)} />
           )}
           <RibbonRuler
             view={view}

@@ -2,7 +2,8 @@ import type { ShownEvidence } from '../store/build.ts';
 import { SvgBlobImage } from './blob_image.tsx';
 
 /** Room for the picture above and below the axis, px. */
-const room = 60;
+const room = 64;
+const roomBelow = 24;
 /** The least px a millimetre across the rod gets: zoomed out, the picture is stretched across so it can be read. */
 const leastAcross = 0.9;
 
@@ -23,7 +24,7 @@ export function RibbonPhoto({
   const along = ((right - left) / ribbon.picture.width) * ribbon.pixelsPerMm;
   const tall = (ribbon.picture.height / ribbon.pixelsPerMm) * Math.max(along, leastAcross);
   return (
-    <svg x={0} y={middle - room} width="100%" height={room + 40} overflow="hidden">
+    <svg x={0} y={middle - room} width="100%" height={room + roomBelow} overflow="hidden">
       <SvgBlobImage blob={ribbon.picture.image} x={left} y={room - tall / 2} width={right - left} height={tall} />
     </svg>
   );

@@ -36,7 +36,9 @@ export function SignShape({ sign, length = 16 }: { sign: ItemSign /** of a slide
 export function SignIcon({ sign }: { sign: ItemSign }) {
   return (
     <svg className="sign-icon" viewBox="-12 -12 24 24" width="24" height="24" aria-hidden="true">
-      <SignShape sign={sign} length={9} />
+      <g transform={sign.kind === 'slide' ? `translate(${sign.mm > 0 ? -9 : 9} 0)` : undefined}>
+        <SignShape sign={sign} length={18} />
+      </g>
     </svg>
   );
 }

@@ -117,7 +117,7 @@ export const words = {
     keys: 'Places on the rod. Left and right go from one to the next, plus and minus zoom, zero shows the whole rod.',
     empty: 'The rod is drawn here as soon as the plan has places on it.',
     drawn: 'Drawn from the plan',
-    measured: 'From the photos; differences drawn larger',
+    measured: 'Arrows are drawn larger than life',
     closer: 'Closer',
     farther: 'Farther',
     whole: 'Whole rod',
