@@ -49,6 +49,9 @@ export interface FittedMark {
   sightings: MarkSighting[];
 }
 
+/** What a mark must differ from the blank beside it to be one, against the white of the mat: an eye needs as much. */
+const FAINTEST = 0.05;
+
 const centreOf = (m: MarkSighting): number => (m.tipEdge + m.buttEdge) / 2;
 
 /** Sightings of one place, at most one a view: neighbours that overlap are one mark. */
@@ -141,7 +144,10 @@ export function fitMarks(views: readonly View[], axis: BlankAxis, options: MarkF
     if (2 * group.length < covering.length) continue;
     const clearest = group.reduce((a, b) => (a.coverage * a.pixelsPerMm >= b.coverage * b.pixelsPerMm ? a : b));
     const paper = paperColour(views[clearest.view]!, axis, joined.centre.value);
-    const colour = nameColour(clearest.colour, paper ?? [235, 128, 128]);
+    const white = paper ?? [235, 128, 128];
+    const { colour: own, ground } = clearest;
+    if (Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) < FAINTEST * white[0]) continue;
+    const colour = nameColour(own, white);
     // A strip of masking tape, cut narrow, is no marker's stroke.
     if (colour === 'tan' && joined.width.value > 2.2) continue;
     if (!(best > 0)) continue;

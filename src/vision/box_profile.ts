@@ -1,6 +1,7 @@
 /**
- * A band seen along the axis: level + slope x + height [F((x - tip) / blur) - F((x - butt) / blur)] with F the normal
- * distribution function, that is, a box blurred by lens, sensor and ragged edges. Positions in the unit of x (mm).
+ * A band seen across: level + slope x + (height + lean x) [F((x - tip) / blur) - F((x - butt) / blur)] with x from the
+ * band's middle and F the normal distribution function, that is, a box blurred by lens, sensor and ragged edges.
+ * Positions in the unit of x (mm).
  */
 export interface BoxProfile {
   tip: number;
@@ -9,6 +10,8 @@ export interface BoxProfile {
   height: number;
   level: number;
   slope: number;
+  /** slope of the box's top against its ground; 0 unless asked for */
+  lean: number;
 }
 
 export interface BoxFit extends BoxProfile {
@@ -52,35 +55,46 @@ function invert(matrix: readonly (readonly number[])[]): number[][] | undefined 
   return a.map((row) => row.slice(n));
 }
 
-/** Least squares (Levenberg 1944, Marquardt 1963) of a blurred box on samples (x, y); undefined when it does not settle. */
+/**
+ * Least squares (Levenberg 1944, Marquardt 1963) of a blurred box on samples (x, y); undefined when it does
+ * not settle. `blurPrior` is known to a factor of about 1.5; `leaning` lets the top slope against the ground, as shading does;
+ * `repeat` = how many neighbouring samples share one pixel's noise.
+ */
 export function fitBox(
   x: ArrayLike<number>,
   y: ArrayLike<number>,
-  start: BoxProfile,
+  start: Omit<BoxProfile, 'lean'>,
   blurPrior: number,
+  options: { leaning?: boolean; repeat?: number } = {},
 ): BoxFit | undefined {
   const centre = (start.tip + start.butt) / 2;
   const n = x.length;
   if (n < 10) return undefined;
-  // Parameters: tip, butt, log blur, height, level, slope.
+  const { leaning = false, repeat = 1 } = options;
+  const count = leaning ? 7 : 6;
+  // Parameters: tip, butt, log blur, height, level, slope, and the lean last.
   let p = [start.tip, start.butt, Math.log(start.blur), start.height, start.level, start.slope];
-  const zeros = (): number[] => [0, 0, 0, 0, 0, 0];
-  const priorWeight = 1 / 0.5; // the blur is known to a factor of about 1.6 from the photo's scale
+  if (leaning) p.push(0);
+  const zeros = (): number[] => p.map(() => 0);
+  const priorWeight = Math.sqrt(repeat) / 0.4;
   const evaluate = (q: number[], normals?: { h: number[][]; g: number[] }): number => {
     const [tip, butt, logBlur, height, level, slope] = q as [number, number, number, number, number, number];
+    const lean = q[6] ?? 0;
     const blur = Math.exp(logBlur);
     let cost = 0;
     for (let i = 0; i < n; i++) {
       const zt = (x[i]! - tip) / blur;
       const zb = (x[i]! - butt) / blur;
       const box = normal(zt) - normal(zb);
-      const r = y[i]! - (level + slope * (x[i]! - centre) + height * box);
+      const d = x[i]! - centre;
+      const top = height + lean * d;
+      const r = y[i]! - (level + slope * d + (height + lean * d) * box);
       cost += r * r;
       if (normals === undefined) continue;
       const dt = density(zt);
       const db = density(zb);
-      const j = [(-height * dt) / blur, (height * db) / blur, height * (db * zb - dt * zt), box, 1, x[i]! - centre];
-      for (let a = 0; a < 6; a++) {
+      const j = [(-top * dt) / blur, (top * db) / blur, top * (db * zb - dt * zt), box, 1, d, d * box];
+      for (let a = 0; a < count; a++) {
         normals.g[a]! += j[a]! * r;
         for (let b = 0; b <= a; b++) normals.h[a]![b]! += j[a]! * j[b]!;
       }
@@ -95,15 +109,15 @@ export function fitBox(
   let settled = false;
   for (let iteration = 0; iteration < 40 && !settled; iteration++) {
     const normals = {
-      h: Array.from({ length: 6 }, () => zeros()),
+      h: Array.from({ length: count }, zeros),
       g: zeros(),
     };
     cost = evaluate(p, normals);
-    noise = Math.max(cost / (n - 6), 1e-6);
+    noise = Math.max(cost / (n - count), 1e-6);
     const { h, g } = normals;
     h[2]![2]! += noise * priorWeight ** 2;
     g[2]! -= noise * priorWeight ** 2 * (p[2]! - Math.log(blurPrior));
-    for (let a = 0; a < 6; a++) for (let b = a + 1; b < 6; b++) h[a]![b] = h[b]![a]!;
+    for (let a = 0; a < count; a++) for (let b = a + 1; b < count; b++) h[a]![b] = h[b]![a]!;
     const before = cost + prior(p, noise);
     for (let attempt = 0; ; attempt++) {
       if (attempt === 8) {
@@ -128,7 +142,7 @@ export function fitBox(
   const [tip, butt, logBlur, height, level, slope] = p as [number, number, number, number, number, number];
   if (!(butt - tip > 0.05) || !p.every(Number.isFinite)) return undefined;
   cost = evaluate(p);
-  const variance = cost / (n - 6);
+  const variance = (cost / (n - count)) * repeat;
   const u = (i: number): number => Math.sqrt(Math.max(inverse[i]![i]! * variance, 0));
   const power = height ** 2 * ((butt - tip) / (x[n - 1]! - x[0]!));
   return {
@@ -138,9 +152,10 @@ export function fitBox(
     height,
     level,
     slope,
+    lean: p[6] ?? 0,
     edgeU: [u(0), u(1)],
     edgeCorrelation: u(0) * u(1) > 0 ? (inverse[0]![1]! * variance) / (u(0) * u(1)) : 0,
-    residual: Math.sqrt(variance),
-    misfit: variance / power,
+    residual: Math.sqrt(variance / repeat),
+    misfit: variance / repeat / power,
   };
 }

@@ -82,5 +82,5 @@ export function gripStart(views: readonly View[], axis: BlankAxis): number | und
 export function markRange(views: readonly View[], axis: BlankAxis): { from: number; to: number } {
   const end = axis.from + (axis.points.length - 1) * axis.step;
   const grip = gripStart(views, axis);
-  return { from: Math.max(axis.from, 0), to: grip === undefined ? end : Math.max(grip - 5, axis.from) };
+  return { from: Math.max(axis.from, 0), to: grip === undefined ? end : Math.max(grip - 8, axis.from) };
 }

@@ -85,7 +85,13 @@ function candidates(
     // The blur round a band belongs to the band: its flanks may not come up as bands of their own.
     const skirt = half + 1;
     for (let c = Math.max(from - skirt, first); c <= Math.min(to + skirt, end - 1); c++) taken[c] = 1;
-    found.push({ from, to, peak });
+    // Sharpening leaves a halo of the other sign beside a strong band.
+    const near = Math.round(1.2 / step);
+    const halo = found.some((strong) => {
+      const gap = Math.max(strong.from - to, from - strong.to);
+      return gap < near && score[peak]! < 0.12 * score[strong.peak]!;
+    });
+    if (!halo) found.push({ from, to, peak });
   }
   return found.sort((a, b) => a.from - b.from);
 }
@@ -125,6 +131,16 @@ function longestRun(flags: readonly boolean[]): [number, number] {
   return best;
 }
 
+/** Something behind the blank shines past both outlines: strong at both sides, weak in the middle. */
+function isBleed(contrast: readonly number[], margin: number): boolean {
+  const usable = contrast.slice(margin, contrast.length - margin);
+  const third = Math.max(Math.floor(usable.length / 4), 1);
+  const left = median(usable.slice(0, third));
+  const right = median(usable.slice(-third));
+  const middle = median(usable.slice(third, -third));
+  return middle < 0.45 * Math.min(left, right);
+}
+
 /** Fits one candidate; undefined when it is no band: too wide or thin, a speck, an oblique or broken thing. */
 function measure(
   strip: Strip,
@@ -139,14 +155,16 @@ function measure(
   const { from, to } = candidate;
   const rough = (to - from + 1) * step;
   const ppm = strip.pixelsPerMm[candidate.peak]!;
-  const blurPrior = Math.max(0.75 / ppm, 0.08);
-  if (rough > WIDEST + 2 * blurPrior) return undefined;
+  if (rough > WIDEST + 1.5 / ppm) return undefined;
 
   // One scalar picture: the channels' combination that best tells this band from this blank.
   const top = relief.profile.map((channel) => median(channel.subarray(from, to + 1))) as unknown as Colour;
   const direction = applySymmetric(inverse, top);
   const unitHeight = direction[0] * top[0] + direction[1] * top[1] + direction[2] * top[2];
   if (!(unitHeight > 0)) return undefined;
+  // Lens and sensor blur luma by about 0.7 pixels; the half-size colour planes by twice that.
+  const lumaShare = Math.min(Math.max((direction[0] * top[0]) / unitHeight, 0), 1);
+  const blurPrior = (0.7 + 0.6 * (1 - lumaShare)) / ppm;
   const value = (k: number, c: number): number => {
     const i = k * columns + c;
     const [y, b, r] = relief.rows;
@@ -160,11 +178,17 @@ function measure(
     for (let c = from + inset; c <= to - inset; c++) sum += value(k, c);
     return sum / (to - from + 1 - 2 * inset);
   });
-  const strong = quantile(contrast, 0.8);
-  const covered = contrast.map((v) => v > 0.4 * strong);
+  const margin = relief.margin[candidate.peak]!;
+  const usable = (k: number): boolean => k >= margin && k < across.length - margin;
+  const strong = quantile(
+    contrast.filter((_, k) => usable(k)),
+    0.8,
+  );
+  if (isBleed(contrast, margin)) return undefined;
+  const covered = contrast.map((v, k) => usable(k) && v > 0.4 * strong);
   const [runFrom, runTo] = longestRun(covered);
   const rowsOn = across.flatMap((_, k) => (covered[k] ? [k] : []));
-  const coverage = rowsOn.length / across.length;
+  const coverage = rowsOn.length / (across.length - 2 * margin);
   const angle = (k: number): number => Math.asin(across[Math.min(Math.max(k, 0), across.length - 1)]!);
   const arc = Math.abs(angle(runTo - 1) - angle(runFrom)) * radius;
   // A speck is as round as it is long; a band goes some way round.
@@ -182,14 +206,14 @@ function measure(
   }
   const start = { tip: strip.from + (from - 0.5) * step, butt: strip.from + (to + 0.5) * step };
   const height = quantile(y.slice(from - lowest, to - lowest + 1), 0.7);
-  const fit = fitBox(x, y, { ...start, blur: blurPrior, height, level: 0, slope: 0 }, blurPrior);
+  // Samples closer than a pixel and its blur repeat each other's noise.
+  const repeat = Math.max(1.5 / (ppm * step), 1);
+  const fit = fitBox(x, y, { ...start, blur: blurPrior, height, level: 0, slope: 0 }, blurPrior, { repeat });
   if (fit === undefined || !(fit.height > 0)) return undefined;
   const width = fit.butt - fit.tip;
   if (width < NARROWEST || width > WIDEST || fit.misfit > 0.25 || fit.blur > 0.7) return undefined;
   if (fit.tip < room.from || fit.butt > room.to) return undefined;
 
-  // Samples closer than a pixel and its blur repeat each other's noise.
-  const repeated = Math.sqrt(Math.max(1.5 / (ppm * step), 1));
   const noise = {
     edge: Math.hypot(...fit.edgeU) / Math.SQRT2,
     centre: Math.sqrt(
@@ -224,13 +248,15 @@ function measure(
   );
   const typical = wideColour(strip, rows, relief, candidate.peak);
   const contrastTo = (c: Colour): number => Math.hypot(c[0] - typical[0], c[1] - typical[1], c[2] - typical[2]);
+  // A stretch of plain blank between two bands of tape is no band itself.
+  if (Math.min(contrastTo(near), contrastTo(far)) > 1.5 * contrastTo(colour)) return undefined;
   const facing = strip.facing[candidate.peak]!;
   const degrees = (k: number): number => facing + (angle(k) * 180) / Math.PI;
   return {
     tipEdge: fit.tip,
     buttEdge: fit.butt,
-    centreU: Math.hypot(noise.centre * repeated, floor),
-    edgeU: Math.hypot(noise.edge * repeated, 0.1 / ppm),
+    centreU: Math.hypot(noise.centre, floor),
+    edgeU: Math.hypot(noise.edge, 0.1 / ppm),
     raggedCentreU: ragged.centre,
     raggedEdgeU: ragged.edge,
     score,
@@ -312,15 +338,17 @@ export function searchMarks(views: readonly View[], axis: BlankAxis, range: Stre
     const stretch = searched[index];
     if (stretch === undefined) continue;
     const strip = straighten(view, axis, stretch, acrossPlaces(ROWS, LIMIT));
-    const relief = stripRelief(strip);
+    const relief = stripRelief(strip, (s) => blankRadius(axis, s));
     if (relief === undefined) continue;
     const half = Math.round(0.4 / strip.step);
     const { score, inverse } = prominence(relief, half);
     const all = candidates(relief, score, inverse, half, strip.step);
-    for (const [i, candidate] of all.entries()) {
+    for (const candidate of all) {
       const middle = strip.from + ((candidate.from + candidate.to) / 2) * strip.step;
-      const before = all[i - 1];
-      const after = all[i + 1];
+      // Only what is about as strong crowds a band: noise and sharpening halos beside it are its ground.
+      const rivals = all.filter((other) => other !== candidate && score[other.peak]! > 0.25 * score[candidate.peak]!);
+      const before = rivals.findLast((other) => other.to <= candidate.from);
+      const after = rivals.find((other) => other.from >= candidate.to);
       // Neighbours' ground ends half-way to them.
       const room = {
         from: Math.max(

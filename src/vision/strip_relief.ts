@@ -16,8 +16,8 @@ export interface StripRelief {
   /** columns with a value in every row: first and one past the last */
   first: number;
   end: number;
-  /** weight of each row in `profile`; they sum to 1 */
-  weights: Float64Array;
+  /** per column: rows `margin` to rows.length - 1 - margin lie far enough inside the outlines */
+  margin: Uint8Array;
 }
 
 const BLOCK = 0.5; // mm averaged before the running median: it needs no more detail, and is 5 times cheaper
@@ -47,8 +47,22 @@ function subtractBackground(row: Float32Array, step: number, out: Float32Array):
   }
 }
 
-/** See `StripRelief`. Undefined when less than `shortest` mm of the strip is inside the photo. */
-export function stripRelief(strip: Strip, shortest = 6): StripRelief | undefined {
+/** Photo pixels next to the outline in which lens and sensor mix in what lies behind the blank. */
+const BLEED = 2;
+
+/** Rows to leave out at each outline, per column: at a thin tip more than at the butt, but never all. */
+function bleedMargin(strip: Strip, radiusAt: (s: number) => number): Uint8Array {
+  const { across } = strip;
+  return Uint8Array.from({ length: strip.columns }, (_, c) => {
+    const limit = Math.max(1 - BLEED / (radiusAt(strip.from + c * strip.step) * strip.pixelsPerMm[c]!), 0.45);
+    let margin = 0;
+    while (margin < (across.length - 3) / 2 && Math.abs(across[margin]!) > limit) margin++;
+    return margin;
+  });
+}
+
+/** See `StripRelief`; `radiusAt` = the blank's radius (mm) at an arc length. Undefined when less than `shortest` mm of the strip is inside the photo. */
+export function stripRelief(strip: Strip, radiusAt: (s: number) => number, shortest = 6): StripRelief | undefined {
   const { columns, across } = strip;
   const complete = (c: number): boolean => across.every((_, k) => Number.isFinite(strip.luma[k * columns + c]!));
   let first = 0;
@@ -71,16 +85,21 @@ export function stripRelief(strip: Strip, shortest = 6): StripRelief | undefined
   // The quietest rows must not decide alone: a band that covers only part of the width lies anywhere on it.
   const floor = Math.max(median(noise), 0.5);
   const raw = noise.map((sigma) => 1 / (sigma ** 2 + floor ** 2));
-  const total = raw.reduce((a, b) => a + b, 0);
-  const weights = Float64Array.from(raw, (w) => w / total);
+  const margin = bleedMargin(strip, radiusAt);
   const profile = rows.map((channel) => {
     const out = new Float64Array(columns);
-    for (let k = 0; k < across.length; k++) {
-      for (let c = first; c < end; c++) out[c]! += weights[k]! * channel[k * columns + c]!;
+    for (let c = first; c < end; c++) {
+      let sum = 0;
+      let weight = 0;
+      for (let k = margin[c]!; k < across.length - margin[c]!; k++) {
+        sum += raw[k]! * channel[k * columns + c]!;
+        weight += raw[k]!;
+      }
+      out[c] = sum / weight;
     }
     return out;
   }) as [Float64Array, Float64Array, Float64Array];
-  return { rows, profile, first, end, weights };
+  return { rows, profile, first, end, margin };
 }
 
 /** Inverse of a symmetric 3 x 3 matrix given as [xx, xy, xz, yy, yz, zz]. */

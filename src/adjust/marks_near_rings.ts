@@ -1,0 +1,62 @@
+import type { FittedMark } from './mark_fit.ts';
+
+/** The mark that shows beside a ring; lengths in mm. */
+export interface RingMark {
+  mark: FittedMark;
+  /** ring minus mark along the blank: positive = the ring lies nearer to the butt than its mark */
+  offset: number;
+}
+
+/** Half of the farthest sightings' disagreement that two clear looks at one band may have, mm. */
+const AGREE = 0.25;
+
+/**
+ * Could this be one of the builder's marks beside a taped guide? Feet, tape, wire and their reflections make bands too, so
+ * only a clear look counts: bare blank on both sides, most of the visible width, one marker's colour, and photos that
+ * agree.
+ */
+function isClear(mark: FittedMark, colours: ReadonlySet<string>): boolean {
+  const centres = mark.sightings.map((s) => (s.tipEdge + s.buttEdge) / 2);
+  const widths = mark.sightings.map((s) => s.buttEdge - s.tipEdge);
+  const agree =
+    Math.max(...centres) - Math.min(...centres) < 2 * AGREE &&
+    Math.max(...widths) - Math.min(...widths) < 2 * AGREE + 0.2 * mark.width.value;
+  const confirmed = mark.views.length > 1 ? mark.clutter < 0.25 : mark.covering.length === 1 && mark.clutter < 0.15;
+  return (
+    agree &&
+    confirmed &&
+    mark.coverage > 0.7 &&
+    mark.width.value > 0.7 &&
+    mark.width.value < 3.3 &&
+    colours.has(mark.colour)
+  );
+}
+
+/**
+ * For each ring (arc length of its centre, mm) the mark visible within `reach` mm of it, if one shows clearly; a mark may
+ * well be hidden under the guide. Each mark goes to its nearest ring. `others` = planned places (mm) without a ring, such
+ * as a tip wrap: marks near those tell which colour the builder's marker has.
+ */
+export function marksNearRings(
+  marks: readonly FittedMark[],
+  rings: readonly number[],
+  others: readonly number[] = [],
+  reach = 12,
+): (RingMark | undefined)[] {
+  const away = (mark: FittedMark, places: readonly number[]): number =>
+    Math.min(Infinity, ...places.map((place) => Math.abs(place - mark.centre.value)));
+  const lone = marks.filter((mark) => away(mark, rings) > 30 && (others.length === 0 || away(mark, others) < 15));
+  const colours = new Set<string>(lone.map((mark) => mark.colour));
+  const known = colours.size > 0 ? colours : new Set<string>(marks.map((mark) => mark.colour));
+  const clear = marks.filter((mark) => isClear(mark, known));
+  return rings.map((ring) => {
+    const near = clear
+      .filter(
+        (mark) =>
+          Math.abs(mark.centre.value - ring) <= reach && away(mark, rings) === Math.abs(mark.centre.value - ring),
+      )
+      .sort((a, b) => b.coverage * b.contrast - a.coverage * a.contrast);
+    const best = near[0];
+    return best === undefined ? undefined : { mark: best, offset: ring - best.centre.value };
+  });
+}

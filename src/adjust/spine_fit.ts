@@ -1,0 +1,145 @@
+import { type BlankAxis, blankRadius, crossSection, rollDirection } from '../geometry/blank_axis.ts';
+import { type Camera, project } from '../geometry/camera.ts';
+import { addScaled, type Pixel } from '../geometry/vector.ts';
+import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
+import { paperColour } from '../vision/paper.ts';
+import { type LineSighting, measureLine } from '../vision/spine_line.ts';
+import { type LineCandidate, searchSpineLines } from '../vision/spine_search.ts';
+import type { Stretch, View } from '../vision/strip.ts';
+import type { Estimate } from './mark_fit.ts';
+
+/** The line drawn along the blank's spine: arc lengths in mm, roll in degrees about the axis (as in `rollDirection`). */
+export interface SpineLine {
+  from: number;
+  to: number;
+  /** of the stroke's middle, with its waver along its length and the photos' disagreement in the uncertainty */
+  roll: Estimate;
+  /** mm round the blank */
+  width: number;
+  colour: MarkColour;
+  /** indices of the views that show it */
+  views: number[];
+  sightings: LineSighting[];
+}
+
+export interface SpineFitOptions {
+  /** arc lengths to search, mm */
+  range: Stretch;
+  /** standard uncertainty of the axis's place across the blank, mm; it turns the line by this over the radius */
+  axisAcross?: number;
+}
+
+const middleRoll = (s: LineSighting): number =>
+  s.pieces.reduce((sum, p) => sum + (p.low + p.high) / 2, 0) / s.pieces.length;
+
+/** Standard uncertainty of the mean of a wavering sequence: neighbours repeat each other, so count half of the pieces. */
+function waver(s: LineSighting): number {
+  const mean = middleRoll(s);
+  const variance =
+    s.pieces.reduce((sum, p) => sum + ((p.low + p.high) / 2 - mean) ** 2, 0) / Math.max(s.pieces.length - 1, 1);
+  return Math.sqrt(variance / Math.max(s.pieces.length / 2, 1));
+}
+
+/** Blur (photo pixels) of a painted edge in a photo worth measuring, and with some to spare where photos agree. */
+const SHARP = 1.2;
+const SHARP_ENOUGH = 1.7;
+
+/**
+ * Is it paint, not light? A highlight lies where the surface halves the angle between lamp and camera, so it turns by half
+ * of what the line of sight turns; paint does not turn. Where no two photos look from sides different enough, paint shows
+ * by ending on bare blank, which a highlight along a straight cone does not.
+ */
+function isPainted(sightings: readonly LineSighting[]): boolean {
+  const softness = Math.max(...sightings.map((s) => s.softness));
+  if (softness > SHARP_ENOUGH) return false;
+  const facings = sightings.map((s) => s.facing);
+  const low = facings.indexOf(Math.min(...facings));
+  const high = facings.indexOf(Math.max(...facings));
+  const turned = facings[high]! - facings[low]!;
+  if (turned >= 8) {
+    const moved = Math.abs(middleRoll(sightings[high]!) - middleRoll(sightings[low]!));
+    return moved < 0.25 * turned;
+  }
+  const bare = [0, 1].filter((end) => {
+    const states = sightings.map((s) => s.ends[end as 0 | 1]);
+    return states.includes('bare') && !states.includes('covered');
+  });
+  return bare.length > 0 && softness < SHARP;
+}
+
+/** Strong, long, sharp and ending on bare blank is best. */
+function merit(line: LineCandidate, sightings: readonly LineSighting[]): number {
+  const bare = Math.max(...sightings.map((s) => s.ends.filter((end) => end === 'bare').length));
+  const softness = Math.min(...sightings.map((s) => s.softness));
+  return (line.strength * Math.sqrt(Math.min(line.to - line.from, 100)) * (1 + bare)) / softness;
+}
+
+function join(
+  sightings: readonly LineSighting[],
+  axis: BlankAxis,
+  line: LineCandidate,
+  axisAcross: number,
+): Omit<SpineLine, 'colour'> {
+  const radius = blankRadius(axis, (line.from + line.to) / 2);
+  // A place across the width says less about roll the farther round it lies.
+  const weights = sightings.map((s) => (Math.cos(((middleRoll(s) - s.facing) * Math.PI) / 180) * s.pixelsPerMm) ** 2);
+  const total = weights.reduce((a, b) => a + b, 0);
+  const roll = sightings.reduce((sum, s, i) => sum + weights[i]! * middleRoll(s), 0) / total;
+  const scatter =
+    sightings.length < 2
+      ? 0
+      : Math.sqrt(
+          sightings.reduce((sum, s, i) => sum + weights[i]! * (middleRoll(s) - roll) ** 2, 0) /
+            total /
+            (sightings.length - 1),
+        );
+  const reading = (0.1 / Math.max(...sightings.map((s) => s.pixelsPerMm)) / radius) * (180 / Math.PI);
+  const across = (axisAcross / radius) * (180 / Math.PI);
+  const widths = sightings.map(
+    (s) => ((s.pieces.reduce((sum, p) => sum + p.high - p.low, 0) / s.pieces.length) * Math.PI * radius) / 180,
+  );
+  return {
+    from: line.from,
+    to: line.to,
+    roll: { value: roll, u: Math.hypot(Math.min(...sightings.map(waver)), scatter, reading, across) },
+    width: widths.reduce((sum, v, i) => sum + v * weights[i]!, 0) / total,
+    views: sightings.map((s) => s.view),
+    sightings: [...sightings],
+  };
+}
+
+/**
+ * Finds and measures the lengthwise line (30 mm or longer) drawn along the blank's spine, from its place across the
+ * blank's width in every photo that shows it. Undefined when there is none, or none that is surely not a highlight.
+ */
+export function fitSpineLine(views: readonly View[], axis: BlankAxis, options: SpineFitOptions): SpineLine | undefined {
+  const painted = searchSpineLines(views, axis, options.range)
+    .slice(0, 12)
+    .flatMap((line) => {
+      const sightings = views.flatMap((view, i) => measureLine(view, i, axis, line) ?? []);
+      return sightings.length > 0 && isPainted(sightings) ? [{ line, sightings, merit: merit(line, sightings) }] : [];
+    });
+  const best = painted.sort((a, b) => b.merit - a.merit)[0];
+  if (best === undefined) return undefined;
+  const closest = best.sightings.reduce((a, b) => (a.pixelsPerMm >= b.pixelsPerMm ? a : b));
+  const paper = paperColour(views[closest.view]!, axis, (best.line.from + best.line.to) / 2);
+  return {
+    ...join(best.sightings, axis, best.line, options.axisAcross ?? 0.02),
+    colour: nameColour(closest.colour, paper ?? [235, 128, 128]),
+  };
+}
+
+/** The line's two edges as polylines in a photo's own pixels. */
+export function spineOutline(camera: Camera, axis: BlankAxis, spine: SpineLine): Pixel[][] {
+  return [-1, 1].map((side) => {
+    const line: Pixel[] = [];
+    for (let s = spine.from; s <= spine.to; s += 4) {
+      const section = crossSection(axis, s);
+      const half = ((spine.width / 2 / section.radius) * 180) / Math.PI;
+      const direction = rollDirection(section, spine.roll.value + side * half);
+      const pixel = project(camera, addScaled(section.point, direction, section.radius));
+      if (pixel !== undefined) line.push(pixel);
+    }
+    return line;
+  });
+}

@@ -1,0 +1,181 @@
+import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
+import { fitBox } from './box_profile.ts';
+import { median, robustSigma } from './robust.ts';
+import type { LineCandidate } from './spine_search.ts';
+import { acrossPlaces, type Strip, straighten, type View, visibleStretch } from './strip.ts';
+import type { Colour } from './strip_relief.ts';
+
+/** How a lengthwise line ends in a photo: on bare blank, on something else, or unseen. */
+export type LineEnd = 'bare' | 'covered' | 'unseen';
+
+/** A lengthwise line as one photo shows it. Rolls in degrees, as in `rollDirection`. */
+export interface LineSighting {
+  view: number;
+  /** roll of the photo's line of sight */
+  facing: number;
+  /** the line's two edges in pieces of 6 mm: arc length of the piece's middle, lower and higher roll */
+  pieces: { along: number; low: number; high: number }[];
+  /** how soft the edges are: standard deviation of their blur, photo pixels */
+  softness: number;
+  ends: [LineEnd, LineEnd];
+  colour: Colour;
+  ground: Colour;
+  pixelsPerMm: number;
+}
+
+const PIECE = 6; // mm
+const ROWS = 81;
+const LIMIT = 0.96;
+const PER_MM = 4;
+
+const degrees = (w: number): number => (Math.asin(Math.min(Math.max(w, -1), 1)) * 180) / Math.PI;
+
+/** Median of each row over columns [a, b): rows x 3. */
+function rowMedians(strip: Strip, a: number, b: number): Colour[] {
+  const channels = [strip.luma, strip.blueDifference, strip.redDifference];
+  return strip.across.map((_, k) => {
+    const row = k * strip.columns;
+    return channels.map((channel) => median(channel.subarray(row + a, row + b))) as unknown as Colour;
+  });
+}
+
+const mix = (direction: Colour, c: Colour): number => direction[0] * c[0] + direction[1] * c[1] + direction[2] * c[2];
+
+function meanColour(colours: readonly Colour[]): Colour {
+  return [0, 1, 2].map(
+    (i) => colours.reduce((sum, c) => sum + c[i]!, 0) / Math.max(colours.length, 1),
+  ) as unknown as Colour;
+}
+
+/** Where a profile leaves half of its height on both sides of its middle, in rows; undefined when it has no height. */
+function halfHeight(values: readonly number[], seed: number): [number, number] | undefined {
+  const low = Math.min(values[Math.max(seed - 16, 0)]!, values[Math.min(seed + 16, values.length - 1)]!);
+  let top = seed;
+  for (let k = Math.max(seed - 6, 0); k <= Math.min(seed + 6, values.length - 1); k++) {
+    if (values[k]! > values[top]!) top = k;
+  }
+  const level = (values[top]! + low) / 2;
+  let a = top;
+  let b = top;
+  while (a > 0 && values[a - 1]! > level) a--;
+  while (b < values.length - 1 && values[b + 1]! > level) b++;
+  return values[top]! > low && a > 1 && b < values.length - 2 ? [a, b] : undefined;
+}
+
+/**
+ * Measures a candidate line in one photo: in pieces of 6 mm a blurred box is fitted to the profile across the blank (its
+ * top may slope, as shading makes it), which gives both edges as places across the width and so as rolls. Undefined
+ * where the photo does not show enough of it.
+ */
+export function measureLine(view: View, index: number, axis: BlankAxis, line: LineCandidate): LineSighting | undefined {
+  const around = visibleStretch(view, axis, { from: Math.max(line.from - 14, axis.from), to: line.to + 14 }, 20);
+  if (around === undefined) return undefined;
+  const strip = straighten(view, axis, around, acrossPlaces(ROWS, LIMIT), PER_MM);
+  const column = (s: number): number => Math.min(Math.max(Math.round((s - around.from) * PER_MM), 0), strip.columns);
+  const from = Math.max(line.from + 1, around.from);
+  const to = Math.min(line.to - 1, around.to);
+  if (to - from < 2 * PIECE) return undefined;
+  const middle = Math.min(column((from + to) / 2), strip.columns - 1);
+  const facing = strip.facing[middle]!;
+  const away = ((line.roll - facing + 540) % 360) - 180;
+  if (Math.abs(away) > 68) return undefined;
+  const spacing = (2 * LIMIT) / (ROWS - 1);
+  const seed = Math.round((Math.sin((away * Math.PI) / 180) + LIMIT) / spacing);
+
+  // The colour that tells line from blank, each channel by its own unevenness along the line.
+  const whole = rowMedians(strip, column(from), column(to));
+  const radiusHere = blankRadius(axis, (from + to) / 2);
+  const flankRows = Math.max(Math.round(2.2 / radiusHere / spacing), 6);
+  const beside = [seed - flankRows, seed + flankRows].filter((k) => k >= 0 && k < ROWS).map((k) => whole[k]!);
+  const ground = meanColour(beside);
+  const colour = whole[Math.min(Math.max(seed, 0), ROWS - 1)]!;
+  const channels = [strip.luma, strip.blueDifference, strip.redDifference];
+  const direction = channels.map((channel, i) => {
+    const row = Math.min(Math.max(seed, 0), ROWS - 1) * strip.columns;
+    const noise = Math.max(robustSigma(channel.subarray(row + column(from), row + column(to))), 1);
+    return (colour[i]! - ground[i]!) / noise ** 2;
+  }) as unknown as Colour;
+  const full = mix(direction, colour) - mix(direction, ground);
+  if (!(full > 0)) return undefined;
+
+  const pieces: LineSighting['pieces'] = [];
+  const blurs: number[] = [];
+  const count = Math.max(Math.floor((to - from) / PIECE), 1);
+  for (let p = 0; p < count; p++) {
+    const a = from + (p * (to - from)) / count;
+    const b = from + ((p + 1) * (to - from)) / count;
+    const radius = blankRadius(axis, (a + b) / 2);
+    const values = rowMedians(strip, column(a), column(b)).map(
+      (c) => (mix(direction, c) - mix(direction, ground)) / full,
+    );
+    if (!values.every(Number.isFinite)) continue;
+    const half = halfHeight(values, Math.min(Math.max(seed, 0), ROWS - 1));
+    if (half === undefined) continue;
+    const reach = Math.max(Math.round(1.3 / radius / spacing), 5);
+    const x: number[] = [];
+    const y: number[] = [];
+    for (let k = Math.max(half[0] - reach, 0); k <= Math.min(half[1] + reach, ROWS - 1); k++) {
+      x.push(strip.across[k]! * radius);
+      y.push(values[k]!);
+    }
+    const ppm = strip.pixelsPerMm[Math.min(column((a + b) / 2), strip.columns - 1)]!;
+    const fit = fitBox(
+      x,
+      y,
+      {
+        tip: strip.across[half[0]]! * radius,
+        butt: strip.across[half[1]]! * radius,
+        blur: 0.75 / ppm,
+        height: 1,
+        level: 0,
+        slope: 0,
+      },
+      0.75 / ppm,
+      { leaning: true, repeat: Math.max(1.5 / (ppm * radius * spacing), 1) },
+    );
+    if (fit === undefined || fit.height < 0.3 || fit.butt - fit.tip > 3.6 || fit.butt - fit.tip < 0.35) continue;
+    if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > 0.97 * radius) continue;
+    blurs.push(fit.blur * ppm);
+    pieces.push({
+      along: (a + b) / 2,
+      low: facing + degrees(fit.tip / radius),
+      high: facing + degrees(fit.butt / radius),
+    });
+  }
+  if (pieces.length < Math.max(0.6 * count, 2)) return undefined;
+
+  const low = median(pieces.map((p) => p.low));
+  const high = median(pieces.map((p) => p.high));
+  const rowOf = (roll: number): number =>
+    Math.round((Math.sin((Math.min(Math.max(roll - facing, -85), 85) * Math.PI) / 180) + LIMIT) / spacing);
+  const onLine = [rowOf(low + (high - low) * 0.3), rowOf(high - (high - low) * 0.3)];
+  const gap = (0.6 / radiusHere) * (180 / Math.PI);
+  const offLine = [rowOf(low - gap), rowOf(high + gap)].filter((k) => k >= 0 && k < ROWS);
+  const window = (a: number, b: number): { line: number; ground: number } | undefined => {
+    if (a < around.from || b > around.to) return undefined;
+    const rows = rowMedians(strip, column(a), column(b));
+    const take = (which: readonly number[]): number =>
+      which.reduce((sum, k) => sum + mix(direction, rows[k]!) / full, 0) / which.length;
+    return { line: take(onLine), ground: take(offLine) };
+  };
+  const endState = (end: number, outward: 1 | -1): LineEnd => {
+    const span = (a: number, b: number) =>
+      window(Math.min(end + outward * a, end + outward * b), Math.max(end + outward * a, end + outward * b));
+    const inside = span(-9, -3);
+    const outside = span(3, 9);
+    if (inside === undefined || outside === undefined) return 'unseen';
+    const contrast = inside.line - inside.ground;
+    const gone = outside.line - outside.ground < 0.3 * contrast;
+    return gone && Math.abs(outside.ground - inside.ground) < 0.3 * contrast ? 'bare' : 'covered';
+  };
+  return {
+    view: index,
+    facing,
+    pieces,
+    softness: median(blurs),
+    ends: [endState(line.from, -1), endState(line.to, 1)],
+    colour,
+    ground,
+    pixelsPerMm: strip.pixelsPerMm[middle]!,
+  };
+}

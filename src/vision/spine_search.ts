@@ -1,0 +1,233 @@
+import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
+import { median, robustSigma } from './robust.ts';
+import { acrossPlaces, type Stretch, straighten, type View, visibleStretch } from './strip.ts';
+import type { Colour } from './strip_relief.ts';
+
+const ROWS = 61;
+const LIMIT = 0.96;
+const BLOCK = 4; // mm of blank behind each cell of the map, so marks and specks stay local
+const CELL = 2; // degrees of roll
+const CELLS = 360 / CELL;
+
+/** One photo's blank as a map of blocks along (BLOCK mm each) by rows across, each the median over the block. */
+interface BlockMap {
+  view: number;
+  from: number;
+  blocks: number;
+  /** across-width place of each row */
+  across: readonly number[];
+  /** blocks x rows x 3, NaN where unseen */
+  colours: Float64Array;
+  facing: Float64Array;
+  radius: Float64Array;
+  pixelsPerMm: Float64Array;
+}
+
+/** A lengthwise line that stands at one roll angle: arc lengths in mm, roll in degrees. */
+export interface LineCandidate {
+  from: number;
+  to: number;
+  roll: number;
+  /** mean height over its flanks in units of the map's noise */
+  strength: number;
+}
+
+function blockMap(view: View, index: number, axis: BlankAxis, stretch: Stretch): BlockMap {
+  const strip = straighten(view, axis, stretch, acrossPlaces(ROWS, LIMIT), 4);
+  const perBlock = BLOCK * 4;
+  const blocks = Math.floor(strip.columns / perBlock);
+  const map: BlockMap = {
+    view: index,
+    from: stretch.from,
+    blocks,
+    across: strip.across,
+    colours: new Float64Array(blocks * ROWS * 3),
+    facing: new Float64Array(blocks),
+    radius: new Float64Array(blocks),
+    pixelsPerMm: new Float64Array(blocks),
+  };
+  const channels = [strip.luma, strip.blueDifference, strip.redDifference];
+  for (let b = 0; b < blocks; b++) {
+    const middle = b * perBlock + (perBlock >> 1);
+    map.facing[b] = strip.facing[middle]!;
+    map.radius[b] = blankRadius(axis, stretch.from + (b + 0.5) * BLOCK);
+    map.pixelsPerMm[b] = strip.pixelsPerMm[middle]!;
+    for (let k = 0; k < ROWS; k++) {
+      const row = k * strip.columns + b * perBlock;
+      for (const [i, channel] of channels.entries()) {
+        map.colours[(b * ROWS + k) * 3 + i] = median(channel.subarray(row, row + perBlock));
+      }
+    }
+  }
+  return map;
+}
+
+const WIDTHS = [0.8, 1.4, 2.2, 3]; // mm a marker's stroke may be wide
+const FLANK = 0.5; // mm from a stroke's edge to where the blank is itself again
+const TOLERANCE = 4; // degrees within which photos must agree on where it stands
+const PROMINENT = 6; // standard deviations of the map's own change from block to block
+const SHORTEST = 28; // mm: a line of 30 mm less what its ends lose to the blocks
+
+/** Luma or colour at across-width place w of a block, linear between rows; NaN outside. */
+function valueAt(map: BlockMap, block: number, w: number, channel: number): number {
+  const place = ((w + LIMIT) / (2 * LIMIT)) * (ROWS - 1);
+  const k = Math.floor(place);
+  if (!(k >= 0 && k < ROWS - 1)) return Number.NaN;
+  const i = (block * ROWS + k) * 3 + channel;
+  return map.colours[i]! + (map.colours[i + 3]! - map.colours[i]!) * (place - k);
+}
+
+/** Noise of each channel: how much the same row changes from one block to the next. */
+function mapNoise(map: BlockMap): Colour {
+  return [0, 1, 2].map((channel) => {
+    const changes: number[] = [];
+    for (let b = 1; b < map.blocks; b++) {
+      for (let k = 4; k < ROWS - 4; k += 2) {
+        const i = (b * ROWS + k) * 3 + channel;
+        changes.push(map.colours[i]! - map.colours[i - ROWS * 3]!);
+      }
+    }
+    return Math.max(robustSigma(changes, 0) / Math.SQRT2, channel === 0 ? 1.5 : 0.8);
+  }) as unknown as Colour;
+}
+
+/**
+ * How much a lengthwise stroke centred at each roll cell stands above (sign 1) or below (sign -1) both its flanks,
+ * standard deviations: cells of 4 mm by 2 degrees, NaN where this photo cannot tell.
+ */
+function ridges(map: BlockMap, sign: 1 | -1, channel: number, noise: number): Float32Array {
+  const out = new Float32Array(map.blocks * CELLS).fill(Number.NaN);
+  for (let b = 0; b < map.blocks; b++) {
+    const radius = map.radius[b]!;
+    for (let cell = 0; cell < CELLS; cell++) {
+      const away = ((cell * CELL - 180 - map.facing[b]! + 540) % 360) - 180;
+      if (Math.abs(away) > 65) continue;
+      const w = Math.sin((away * Math.PI) / 180);
+      const middle = valueAt(map, b, w, channel);
+      let best = Number.NaN;
+      for (const width of WIDTHS) {
+        const flank = (width / 2 + FLANK) / radius;
+        const core = width / 4 / radius;
+        const left = valueAt(map, b, w - flank, channel);
+        const right = valueAt(map, b, w + flank, channel);
+        const inner = Math.min(
+          sign * valueAt(map, b, w - core, channel),
+          sign * valueAt(map, b, w + core, channel),
+          sign * middle,
+        );
+        const height = (inner - Math.max(sign * left, sign * right)) / noise;
+        if (!(height <= best)) best = Number.isNaN(height) ? best : height;
+      }
+      out[b * CELLS + cell] = best;
+    }
+  }
+  return out;
+}
+
+/** The least of the photos' responses at each place along and roll, where at least one photo can tell. */
+function agree(
+  maps: readonly BlockMap[],
+  responses: readonly Float32Array[],
+  from: number,
+  blocks: number,
+): Float32Array {
+  const fused = new Float32Array(blocks * CELLS).fill(Number.NaN);
+  const spread = Math.round(TOLERANCE / CELL);
+  for (let b = 0; b < blocks; b++) {
+    for (const [i, map] of maps.entries()) {
+      const own = Math.round((from + b * BLOCK - map.from) / BLOCK);
+      if (own < 0 || own >= map.blocks) continue;
+      for (let cell = 0; cell < CELLS; cell++) {
+        let best = responses[i]![own * CELLS + cell]!;
+        if (Number.isNaN(best)) continue;
+        for (let d = -spread; d <= spread; d++) {
+          const other = responses[i]![own * CELLS + ((cell + d + CELLS) % CELLS)]!;
+          if (other > best) best = other;
+        }
+        const at = b * CELLS + cell;
+        if (!(fused[at]! <= best)) fused[at] = best;
+      }
+    }
+  }
+  return fused;
+}
+
+/** Runs of prominent cells along the blank, strongest first: each follows the best cell within 4 degrees of the last. */
+function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[] {
+  const used = new Uint8Array(fused.length);
+  const found: LineCandidate[] = [];
+  const order = Array.from(fused.keys())
+    .filter((i) => fused[i]! > PROMINENT)
+    .sort((a, b) => fused[b]! - fused[a]!);
+  const spread = Math.round(TOLERANCE / CELL);
+  for (const seed of order) {
+    if (used[seed] === 1) continue;
+    const cells: number[] = [seed];
+    for (const direction of [1, -1]) {
+      let cell = seed % CELLS;
+      let missed = 0;
+      for (let b = Math.floor(seed / CELLS) + direction; b >= 0 && b < blocks && missed < 2; b += direction) {
+        let best = -1;
+        for (let d = -spread; d <= spread; d++) {
+          const i = b * CELLS + ((cell + d + CELLS) % CELLS);
+          if (fused[i]! > PROMINENT && (best < 0 || fused[i]! > fused[best]!)) best = i;
+        }
+        if (best < 0) missed++;
+        else {
+          missed = 0;
+          cells.push(best);
+          cell = best % CELLS;
+        }
+      }
+    }
+    for (const i of cells) {
+      const block = Math.floor(i / CELLS) * CELLS;
+      for (let d = -2 * spread; d <= 2 * spread; d++) used[block + (((i % CELLS) + d + CELLS) % CELLS)] = 1;
+    }
+    const places = cells.map((i) => Math.floor(i / CELLS));
+    const first = Math.min(...places);
+    const last = Math.max(...places);
+    if ((last - first + 1) * BLOCK < SHORTEST) continue;
+    found.push({
+      from: from + first * BLOCK,
+      to: from + (last + 1) * BLOCK,
+      roll: median(cells.map((i) => (i % CELLS) * CELL - 180)),
+      strength: median(cells.map((i) => fused[i]!)),
+    });
+  }
+  return found.sort((a, b) => b.strength * (b.to - b.from) - a.strength * (a.to - a.from));
+}
+
+/**
+ * Lengthwise strokes that stand at one roll angle in every photo that sees them (photos looking from different sides move a
+ * highlight, not a painted line), 30 mm or longer; the strongest first. Highlights in photos taken from one side are still
+ * among them: see `fitSpineLine`.
+ */
+export function searchSpineLines(views: readonly View[], axis: BlankAxis, range: Stretch): LineCandidate[] {
+  const blocks = Math.floor((range.to - range.from) / BLOCK);
+  const maps = views.flatMap((view, index) => {
+    const stretch = visibleStretch(view, axis, range, 30);
+    if (stretch === undefined || stretch.to - stretch.from < SHORTEST) return [];
+    // Blocks of all photos share one grid.
+    const first = Math.ceil((stretch.from - range.from) / BLOCK - 1e-9) * BLOCK + range.from;
+    return stretch.to - first < SHORTEST ? [] : [blockMap(view, index, axis, { from: first, to: stretch.to })];
+  });
+  if (maps.length === 0) return [];
+  const noise = maps.map(mapNoise);
+  const all: LineCandidate[] = [];
+  for (const channel of [0, 1, 2]) {
+    for (const sign of [1, -1] as const) {
+      const responses = maps.map((map, i) => ridges(map, sign, channel, noise[i]![channel]!));
+      all.push(...runs(agree(maps, responses, range.from, blocks), range.from, blocks));
+    }
+  }
+  all.sort((a, b) => b.strength * (b.to - b.from) - a.strength * (a.to - a.from));
+  // One line comes up in several channels and from several seeds: keep its strongest.
+  return all.filter((line, i) => !all.slice(0, i).some((stronger) => overlap(line, stronger)));
+}
+
+function overlap(a: LineCandidate, b: LineCandidate): boolean {
+  const shared = Math.min(a.to, b.to) - Math.max(a.from, b.from);
+  const turn = Math.abs(((a.roll - b.roll + 540) % 360) - 180);
+  return turn < 25 && shared > 0.5 * Math.min(a.to - a.from, b.to - b.from);
+}
