@@ -234,6 +234,7 @@ function choose(text: string, all: readonly Candidate[], previousNumber: number)
     }
   }
   const label = cleanLabel(text.slice(0, chosen!.start));
+  if (/\d\s*[,/]\s*\d/.test(label)) return { why: 'more than one number stands on this line: keep the distance' };
   const note = text
     .slice(chosen!.end)
     .replace(/^[\s,;:)]*(?:from (?:the )?tip\b)?[\s,;:]*/i, '')

@@ -1,0 +1,139 @@
+import { readFile, writeFile } from 'node:fs/promises';
+import { basename } from 'node:path';
+import { InputError } from '../plan/input_error.ts';
+import { layOut, type LayoutResult } from '../plan/layout.ts';
+import { parseLayout } from '../plan/layout_file.ts';
+import { formatLength, type LengthDisplay } from '../plan/length_text.ts';
+import { linePieces } from '../plan/line_run.ts';
+import { markListCsv, markListText } from '../plan/mark_list.ts';
+import { planToFile } from '../plan/plan_file.ts';
+import { displayOf } from '../plan/tape_reading.ts';
+
+const usage =
+  'Use: npm run plan -- SPEC.json [--out plan.json] [--csv marks.csv], where SPEC.json is a prewrap.layout/1 file.';
+
+/**
+ * `plan SPEC.json [--out plan.json] [--csv marks.csv]`: lays guides out, prints the mark list, findings and cautions, and
+ * writes the plan and the list where asked. Returns the exit code: 0, or 3 for input that cannot be used (one line on
+ * standard error says which and why).
+ */
+export async function planCommand(args: string[]): Promise<number> {
+  try {
+    const { spec, out, csv } = readArguments(args);
+    const result = layOut(parseLayout(await read(spec), basename(spec)));
+    console.log(describe(result));
+    if (out) await write(out, `${JSON.stringify(planToFile(result.plan), null, 1)}\n`);
+    if (csv) await write(csv, markListCsv(result.list));
+    return 0;
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    console.error(error.message);
+    return 3;
+  }
+}
+
+function readArguments(args: readonly string[]): { spec: string; out?: string; csv?: string } {
+  const files: { spec?: string; out?: string; csv?: string } = {};
+  for (let i = 0; i < args.length; i++) {
+    const argument = args[i]!;
+    if (argument === '--out' || argument === '--csv') {
+      const file = args[++i];
+      if (file === undefined || file.startsWith('--')) throw new InputError(`${argument} needs a file name. ${usage}`);
+      files[argument === '--out' ? 'out' : 'csv'] = file;
+    } else if (argument.startsWith('--')) {
+      throw new InputError(`"${argument}" is not an option. ${usage}`);
+    } else if (files.spec === undefined) {
+      files.spec = argument;
+    } else {
+      throw new InputError(`One layout file at a time: "${argument}" is a second one. ${usage}`);
+    }
+  }
+  if (files.spec === undefined) throw new InputError(`No layout file was named. ${usage}`);
+  return { ...files, spec: files.spec };
+}
+
+async function read(file: string): Promise<string> {
+  try {
+    return await readFile(file, 'utf8');
+  } catch {
+    throw new InputError(`${file} cannot be read; check its name and folder.`);
+  }
+}
+
+async function write(file: string, text: string): Promise<void> {
+  try {
+    await writeFile(file, text);
+  } catch {
+    throw new InputError(`${file} cannot be written; check its folder, or name another.`);
+  }
+}
+
+function describe(result: LayoutResult): string {
+  const { list, plan } = result;
+  const display = displayOf(list.division);
+  const length = (mm: number) => formatLength(mm, display, { denominator: 32 });
+  const paragraphs = [
+    list.title,
+    ...(result.lines ? [pasted(result)] : []),
+    ...(result.growth ? [`First gap ${length(result.growth.firstGap)}, ${growthWords(result, length)}.`] : []),
+    markListText(list),
+    `Thread for all wraps: ${(list.thread / 1000).toFixed(1)} m, feet not counted.`,
+    ...(result.bend ? [bendWords(result, length)] : []),
+    ...(result.cone ? [coneWords(result, length)] : []),
+    ...(result.notes.length > 0 ? [result.notes.join('\n')] : []),
+    result.findings.length === 0
+      ? 'Nothing found against this plan.'
+      : result.findings.map((f) => `${f.weight === 'fault' ? 'Put right' : 'Look at'}: ${f.text} ${f.cure}`).join('\n'),
+    `Tolerance ${length(plan.tolerance.along)} along, ${plan.tolerance.roll} degrees of roll.`,
+    `Take care:\n${result.cautions.map((caution) => `- ${caution}`).join('\n')}`,
+  ];
+  return paragraphs.join('\n\n');
+}
+
+type Words = (mm: number) => string;
+
+function pasted({ lines = [], list }: LayoutResult): string {
+  const display: LengthDisplay = displayOf(list.division);
+  return lines
+    .flatMap((line) => {
+      if (line.outcome === 'empty') return [];
+      if (line.outcome !== 'position') return [`line ${line.line}: heading "${line.text.trim()}"`];
+      const label = line.label === undefined ? '' : `${line.label} at `;
+      const note = line.note === undefined ? '' : ` (left aside: ${line.note})`;
+      return [`line ${line.line}: ${label}${formatLength(line.mm, display, { denominator: 64 })}${note}`];
+    })
+    .join('\n');
+}
+
+function growthWords({ growth }: LayoutResult, length: Words): string {
+  return `growth ${growth!.kind === 'arithmetic' ? `${length(growth!.growth)} a gap` : `by a factor of ${growth!.growth.toFixed(4)}`}`;
+}
+
+function bendWords({ bend, plan }: LayoutResult, length: Words): string {
+  const { bend: bent, bendCase, fitted } = bend!;
+  const ids = ['tip-top', ...plan.positions.filter((position) => position.kind === 'guide').map(({ id }) => id)];
+  const pieces = linePieces(bendCase, bent);
+  const tip = bent.points[0]!;
+  const rows = bent.turns.map(
+    (turn, k) =>
+      `${ids[k]!.padEnd(8)} line turns ${turn.toFixed(1).padStart(6)} degrees; to the next the line keeps ${length(pieces[k]!.clearance)} from the blank`,
+  );
+  return [
+    `Bent by ${bendCase.load.tension.toFixed(1)} N at ${bendCase.load.pullAngle} degrees: the tip goes down ${length(-tip.y)} and stands ${length(tip.x)} ahead of the hold.`,
+    ...(fitted
+      ? [
+          `Stiffness from the hang test: exponent ${fitted.exponent.toFixed(2)}, give or take ${(2 * fitted.exponentUncertainty).toFixed(2)}; drops fit to ${length(Math.max(...fitted.residuals.map(Math.abs)))}.`,
+        ]
+      : []),
+    ...rows,
+  ].join('\n');
+}
+
+function coneWords({ cone = [] }: LayoutResult, length: Words): string {
+  const rows = cone.map(({ id, ring }) => {
+    const size = ring.bySize ? `its bore clears from ${length(ring.bySize.at)} outward` : 'its bore clears nowhere';
+    const height = ring.byHeight ? `with its height from ${length(ring.byHeight.at)}` : 'with its height nowhere';
+    return `${id.padEnd(8)} ${size}, ${height}`;
+  });
+  return ['Cone of line from the spool (common practice, no source):', ...rows].join('\n');
+}
