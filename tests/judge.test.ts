@@ -129,7 +129,7 @@ describe('rings', () => {
     const values = plan.positions.map((p) => (p.id === 'G5' ? 536.3 : p.at));
     const report = judgeRings({ G5: along(536.4) }, { earlierMarks: judgeMarks(values) });
     expect(item(report, 'G5').cause).toMatch(/^The ring sits on its mark, but the mark is 12\.7 mm off/);
-    expect(report.notes).toContain('G5: ring 0.1 mm from its mark of the earlier shoot, mark 12.7 mm from plan.');
+    expect(report.notes).toContain('G5: ring 0.1 mm from its mark, mark 12.7 mm from plan.');
   });
   test('two guides that changed places', () => {
     const [a, b] = [guides[4]!, guides[5]!];

@@ -4,6 +4,7 @@ import type { Shoot } from '../plan/shoot.ts';
 import { adviceFor, adviceForExtra } from './advice.ts';
 import { causeOfOffset, changedPlaces } from './cause.ts';
 import { commonRoll, wrapDegrees } from './common_roll.ts';
+import { ringOnMarkSentence, ringsOnMarks } from './compare_reports.ts';
 import { coverageFactor, decide } from './decision.ts';
 import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
 import { type Matching, matchPlaces } from './match.ts';
@@ -12,7 +13,7 @@ import { findPatterns, type Pattern } from './pattern.ts';
 import type { Measured, Report, ReportExtra, ReportItem } from './report.ts';
 import { rodVerdict } from './rod_verdict.ts';
 import { countSentence, patternSentence, strayHints } from './whole_rod_notes.ts';
-import { differenceText, displayOf, measuredText, plannedText } from './wording.ts';
+import { displayOf, measuredText, plannedText } from './wording.ts';
 
 export interface JudgeOptions {
   /** how lengths are said; the plan's own unit when absent */
@@ -270,12 +271,8 @@ function notesOf(
     notes.push(
       'The rings have no common line to be compared with: lay the card in the reel seat, or draw a spine line, to check their roll.',
     );
-  for (const item of items) {
-    const earlier = earlierMarks?.items.find((i) => i.id === item.id)?.along;
-    if (item.mark || !earlier || !item.along) continue;
-    notes.push(
-      `${item.id}: ring ${differenceText(item.along.value - earlier.value, display)} from its mark of the earlier shoot, mark ${differenceText(earlier.value - item.planned, display)} from plan.`,
-    );
-  }
+  if (earlierMarks && shoot.stage === 'rings')
+    for (const { id, fromMark, markOff } of ringsOnMarks(earlierMarks, { items: items.filter((i) => !i.mark) }))
+      notes.push(ringOnMarkSentence({ id, fromMark: fromMark.value, markOff: markOff.value }, display));
   return [...notes, ...measured.notes];
 }

@@ -1,5 +1,4 @@
 import type { LengthDisplay } from '../plan/length_text.ts';
-import type { PositionKind } from '../plan/plan.ts';
 import { misreadOf, misreadSteps } from './misread.ts';
 import type { Pattern } from './pattern.ts';
 import type { ReportExtra, ReportItem } from './report.ts';
@@ -84,18 +83,4 @@ export function strayHints(
     }
     return [];
   });
-}
-
-const kindNames: Record<PositionKind, string> = {
-  guide: 'guide',
-  'tip-wrap': 'tip wrap',
-  'ferrule-wrap': 'ferrule wrap',
-  'hook-keeper': 'hook keeper',
-};
-export const kindName = (kind: PositionKind): string => kindNames[kind];
-
-/** "G5: ring 0.4 mm from its mark, mark 0.2 mm from plan." */
-export function markSentence(item: ReportItem, display: LengthDisplay): string | undefined {
-  if (!item.mark) return undefined;
-  return `${item.id}: ring ${differenceText(item.mark.fromRing, display)} from its mark, mark ${differenceText(item.mark.along.value - item.planned, display)} from plan.`;
 }

@@ -50,10 +50,12 @@ export function degreesText(degrees: number): string {
 }
 
 /** A roll with its side and its doubt: `4.5 degrees clockwise, give or take 0.4`. */
-export function rollText(roll: Measured): string {
-  const doubt = Number.isFinite(roll.expanded) ? (Math.ceil(roll.expanded * 10 - 1e-9) / 10).toFixed(1) : 'unknown';
-  return `${degreesText(roll.value)} ${turnOf(roll.value)}, give or take ${doubt}`;
-}
+export const rollText = (roll: Measured): string =>
+  `${degreesText(roll.value)} ${turnOf(roll.value)}, give or take ${degreesDoubt(roll.expanded)}`;
+
+/** An expanded uncertainty (degrees) as digits, rounded up. */
+export const degreesDoubt = (expanded: number): string =>
+  Number.isFinite(expanded) ? Math.max(0.1, Math.ceil(expanded * 10 - 1e-9) / 10).toFixed(1) : 'unknown';
 
 /** As seen from the butt looking toward the tip. */
 export const turnOf = (roll: number): string => (roll < 0 ? 'counter-clockwise' : 'clockwise');

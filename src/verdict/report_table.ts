@@ -1,0 +1,117 @@
+import type { LengthDisplay } from '../plan/length_text.ts';
+import type { Plan } from '../plan/plan.ts';
+import { answerOf } from './answer.ts';
+import { ringOnMarkSentence } from './compare_reports.ts';
+import type { Measured, Report, ReportItem } from './report.ts';
+import {
+  degreesDoubt,
+  differenceText,
+  displayOf,
+  doubtDigits,
+  placeText,
+  plannedText,
+  towardOf,
+  turnOf,
+} from './wording.ts';
+
+/**
+ * A report as plain text for a terminal: the answer in words and what can be said of the whole, one row a place, what to
+ * do and why, the photos' problems and the scale. No colour, nothing wider than it must be.
+ */
+export function reportTable(plan: Plan, report: Report, display: LengthDisplay = displayOf(plan)): string {
+  const rings = report.stage === 'rings';
+  const head = ['', 'planned', 'found', 'off', ...(rings ? ['roll', 'ring'] : []), ''];
+  const rows = report.items.map((item) => rowOf(item, rings, display));
+  const blocks = [
+    [answerOf(report)],
+    report.notes,
+    report.items.length > 0 ? columns([head, ...rows]) : [],
+    report.items.filter((i) => i.advice || i.cause).map((i) => [i.advice, i.cause].filter(Boolean).join(' ')),
+    report.extras.map((e) => e.advice ?? `Not in the plan: ${e.kind} at ${withDoubt(e.along, display)}.`),
+    report.items.flatMap((i) =>
+      i.mark
+        ? [
+            ringOnMarkSentence(
+              { id: i.id, fromMark: i.mark.fromRing, markOff: i.mark.along.value - i.planned },
+              display,
+            ),
+          ]
+        : [],
+    ),
+    report.photos.flatMap((p) => p.problems.map((problem) => `${p.file}: ${problem}`)),
+    [
+      scaleSentence(report),
+      ...(report.items.some((i) => i.found)
+        ? [
+            `± is the doubt: about 95 in 100 lie within it.${report.stage === 'rings' ? ' Clockwise is as seen from the butt.' : ''}`,
+          ]
+        : []),
+    ],
+  ];
+  return `${blocks
+    .filter((lines) => lines.length > 0)
+    .map((lines) => lines.join('\n'))
+    .join('\n\n')}\n`;
+}
+
+function rowOf(item: ReportItem, rings: boolean, display: LengthDisplay): string[] {
+  const { along, roll, ringOuter } = item;
+  const offset = along && along.value - item.planned;
+  const row = [
+    item.id,
+    plannedText(item.planned, display),
+    along ? withDoubt(along, display) : '-',
+    offset === undefined
+      ? '-'
+      : `${differenceText(offset, display)}${near(offset, display) ? '' : ` ${towardOf(offset)}`}`,
+  ];
+  if (rings) row.push(roll ? rollWithDoubt(roll) : '-', ringOuter ? withDoubt(ringOuter, display) : '-');
+  row.push(stateText(item));
+  return row;
+}
+
+const near = (offset: number, display: LengthDisplay): boolean =>
+  Number.parseFloat(differenceText(offset, display)) === 0;
+
+/** What a row says at its end. */
+export function stateText(item: ReportItem): string {
+  const hand = item.byHand ? ', set by hand' : '';
+  if (item.alongVerdict === 'missing') return 'missing';
+  if (!item.found) return 'in no photo';
+  const wrong = [
+    item.guideVerdict === 'different' ? 'another guide' : '',
+    item.alongVerdict === 'off' ? 'off' : '',
+    item.rollVerdict === 'off' ? 'rolled' : '',
+  ].filter(Boolean);
+  if (wrong.length > 0) return `${wrong.join(', ')}${hand}`;
+  const open = [
+    item.alongVerdict === 'unsure' ? 'place' : '',
+    item.rollVerdict === 'unsure' ? 'roll' : '',
+    item.guideVerdict === 'unsure' ? 'ring size' : '',
+  ].filter(Boolean);
+  if (open.length > 0) return `${open.join(' and ')} not settled${hand}`;
+  return `in place${hand}`;
+}
+
+function withDoubt(measured: Measured, display: LengthDisplay): string {
+  const value = display === 'mm' ? placeText(measured.value, display) : `${(measured.value / 25.4).toFixed(3)} in`;
+  return `${value} ± ${doubtDigits(measured.expanded, display)}`;
+}
+
+function rollWithDoubt(roll: Measured): string {
+  const degrees = Number(Math.abs(roll.value).toFixed(1));
+  return `${degrees}°${degrees === 0 ? '' : ` ${turnOf(roll.value)}`} ± ${degreesDoubt(roll.expanded)}`;
+}
+
+const scaleSentence = ({ scale }: Report): string =>
+  `The mat is printed at ${(100 * scale.along).toFixed(2)} % along and ${(100 * scale.across).toFixed(2)} % across, give or take ${Math.max(0.01, Math.ceil(1e4 * scale.expanded) / 100).toFixed(2)} %.`;
+
+function columns(rows: readonly string[][]): string[] {
+  const widths = rows.reduce<number[]>((wide, row) => row.map((cell, i) => Math.max(wide[i] ?? 0, cell.length)), []);
+  return rows.map((row) =>
+    row
+      .map((cell, i) => cell.padEnd(widths[i]!))
+      .join('  ')
+      .trimEnd(),
+  );
+}
