@@ -131,9 +131,11 @@ function bendWords({ bend, plan }: LayoutResult, length: Words): string {
 
 function coneWords({ cone = [] }: LayoutResult, length: Words): string {
   const rows = cone.map(({ id, ring }) => {
-    const size = ring.bySize ? `its bore clears from ${length(ring.bySize.at)} outward` : 'its bore clears nowhere';
-    const height = ring.byHeight ? `with its height from ${length(ring.byHeight.at)}` : 'with its height nowhere';
-    return `${id.padEnd(8)} ${size}, ${height}`;
+    if (!ring.bySize) return `${id.padEnd(8)} is smaller than the guide the cone ends in`;
+    const { at, height } = ring.bySize;
+    const size = `its bore takes the cone from ${length(at)} toward the tip, where the cone stands ${length(height)} above the blank`;
+    const own = ring.byHeight ? `at its own height from ${length(ring.byHeight.at)}` : 'at its own height nowhere';
+    return `${id.padEnd(8)} ${size}; ${own}`;
   });
   return ['Cone of line from the spool (common practice, no source):', ...rows].join('\n');
 }

@@ -1,7 +1,9 @@
-import { type BendCase, type Load, traceBend } from './bent_rod.ts';
-import { angleTolerance, type Bend, describeBend, pack, solveHeadings } from './elastica.ts';
+import { type BendSystem, bendSystem, leastGap } from './bend_system.ts';
+import type { Load } from './bent_rod.ts';
+import { angleTolerance, type Bend, describeBend, solveHeadings } from './elastica.ts';
 import { InputError } from './input_error.ts';
-import { type GuideSide, lineRun } from './line_run.ts';
+import type { GuideSide } from './line_run.ts';
+import { nearestTurns } from './nearest_turns.ts';
 import { continuation, newton } from './newton.ts';
 import { gapsOf, highestDifference, smoothestMember } from './smooth_gaps.ts';
 import type { Stiffness } from './stiffness.ts';
@@ -39,19 +41,17 @@ export interface BendLayout {
 
 /** Nodes on the way to the answer; the answer itself is solved on `nodes`. */
 const coarseNodes = 60;
-const leastGap = 5;
 /** Where the last guide starts from when it is free, as a share of the free length. */
 const usualLast = 0.85;
 
 /**
  * Places guides so that the line turns by the same angle, or in chosen shares, at every guide that may be moved; a guide
  * held in place takes what is left. That leaves one freedom: a turn belongs to the two gaps beside it, so gaps may grow and
- * shrink in turn at no change of the angles. It goes to the smoothest gaps: each as
- * near as it can be to the geometric mean of its neighbours, by least squares.
- * All is solved together with the bend itself: unknowns are the headings and the free positions; equations those of the
- * bend, turn_a share_b = turn_b share_a for neighbours, and the
- * highest difference of the gaps as the parameter of the family. Shares are followed from those of an even
- * layout, which solves them exactly, to those asked for.
+ * shrink in turn at no change of the angles. It goes to the smoothest gaps, each as near as it can be to the geometric mean
+ * of its neighbours. First a layout near the shares is sought by least squares; from it Newton's method goes to the exact
+ * shares together with the bend itself: unknowns are the headings and the free positions, equations those of the bend,
+ * turn_a share_b = turn_b share_a for neighbours, and the highest difference of the gaps as the freedom's parameter.
+ * Where no such layout exists with the guides in order, the one nearest to it is given and said to be so.
  * Throws InputError where no bend can be followed or the input contradicts itself.
  */
 export function layOutByBend(layout: BendLayoutCase, nodes = 200): BendLayout {
@@ -85,108 +85,101 @@ function evenStart(n: number, clampAt: number, first?: number, last?: number): n
   const end = last ?? (n === 1 && first !== undefined ? first : usualLast * clampAt);
   const start = Math.min(first ?? Math.max((0.5 * end) / n, leastGap), end);
   return Array.from({ length: n }, (_, k) => {
-    if (n === 1) return first ?? last ?? end;
+    if (n === 1) return first ?? last ?? clampAt / 2;
     const t = k / (n - 1);
     return start + (end - start) * (0.6 * t + 0.4 * t * t);
   });
 }
 
-/** What the equations aim at on the way from the even layout to the one asked for. */
+function notReached(at: readonly number[], turns: readonly number[], { last, clampAt }: BendLayoutCase): string {
+  const range = `${Math.min(...turns).toFixed(1)} to ${Math.max(...turns).toFixed(1)} degrees`;
+  const cure =
+    last === undefined && at.at(-1)! > 0.85 * clampAt
+      ? 'The last guide would have to stand behind the place where the rod is held: give the last position, or take more guides.'
+      : 'Change the first and last position, the load or the number of guides if it must be nearer.';
+  return `At this load the shares asked for cannot be had with guides in order, so the gaps were kept smooth and the line turns by ${range} at the guides between. ${cure}`;
+}
+
+/** What the equations aim at on the way from nearly the shares asked for to just those. */
 interface Aim {
   shares: readonly number[];
   unevenness: number;
 }
 
-function notReached(at: readonly number[], { last, clampAt }: BendLayoutCase): string {
-  if (last === undefined && at.at(-1)! > 0.9 * clampAt) {
-    return 'For the shares asked for the last guide would have to stand behind the place where the rod is held: this is as near as it comes; give the last position, or take more guides.';
-  }
-  return 'The line cannot be made to turn in the shares asked for at this load: this is as near as it comes; give the first and last position, or change load or guides.';
-}
-
 function place(layout: BendLayoutCase, nodes: number): BendLayout {
-  const { first, last, lineHeights, clampAt } = layout;
-  const n = lineHeights.length;
+  const { first, last, clampAt } = layout;
+  const n = layout.lineHeights.length;
   const start = evenStart(n, clampAt, first, last);
-  const free = start.flatMap((_, k) => {
-    const held = (k === 0 && first !== undefined) || (k === n - 1 && last !== undefined);
-    return held ? [] : [k];
-  });
-  const asked = layout.shares ?? lineHeights.map(() => 1);
-
-  const positionsOf = (x: readonly number[]) => {
-    const at = [...start];
-    free.forEach((k, i) => {
-      at[k] = x[n + 2 + i]!;
-    });
-    return at;
-  };
-  const caseAt = (at: readonly number[]): BendCase => ({
-    stiffness: layout.stiffness,
-    clampAt,
-    load: layout.load,
-    line: lineRun(layout, at),
-  });
-  const turnsOf = (x: readonly number[]) => x.slice(2, n + 2).map((heading, k) => heading - x[k + 1]!);
-
-  const residual = (x: readonly number[], { shares, unevenness }: Aim, steps: number): number[] => {
-    const at = positionsOf(x);
-    const { mismatch } = traceBend(caseAt(at), { tipHeading: x[0]!, lineHeadings: x.slice(1, n + 2) }, steps, false);
-    const turns = turnsOf(x);
-    const balance = free.slice(1).map((b, i) => turns[free[i]!]! * shares[b]! - turns[b]! * shares[free[i]!]!);
-    const even = free.length === 0 ? [] : [highestDifference(gapsOf(at, clampAt)) / clampAt - unevenness];
-    return [...mismatch, ...balance, ...even];
-  };
-  const allowed = (x: readonly number[]) => {
-    const at = [0, ...positionsOf(x), clampAt];
-    return at.slice(1).every((s, k) => s - at[k]! >= (k === n ? 0 : leastGap) && Number.isFinite(s));
-  };
-  const solve = (guess: readonly number[], aim: Aim, steps: number) =>
-    newton((x) => residual(x, aim, steps), guess, {
-      steps: guess.map((_, i) => (i < n + 2 ? 1e-7 : 1e-4)),
-      reach: guess.map((_, i) => (i < n + 2 ? 0.5 : 0.15 * clampAt)),
-      tolerance: angleTolerance,
-      allowed,
-    });
-
-  /** Over the one freedom left, the layouts that all turn the line as asked. */
-  const smoothest = (from: readonly number[]) => {
-    let solution = [...from];
-    const aim = (unevenness: number): Aim => ({ ...aimAt(1), unevenness });
-    const member = (unevenness: number) => solve(solution, aim(unevenness), coarseNodes);
-    const best = smoothestMember(
-      (unevenness) => {
-        const found = member(unevenness);
-        if (found) solution = found;
-        return found && gapsOf(positionsOf(found), clampAt);
-      },
-      0,
-      1e-6,
-    );
-    return { aim: aim(best), solution: member(best) ?? solution };
-  };
-
-  const headings = solveHeadings(caseAt(start), coarseNodes);
-  const begin = [...pack(headings[0]!, headings.slice(1)), ...free.map((k) => start[k]!)];
-  const turnsNow = turnsOf(begin);
-  const sum = (values: readonly number[]) => free.reduce((total, k) => total + values[k]!, 0);
-  const scale = sum(turnsNow) / sum(asked);
-  const unevenNow = highestDifference(gapsOf(start, clampAt)) / clampAt;
-  const aimAt = (parameter: number): Aim => ({
-    shares: turnsNow.map((turn, k) => (1 - parameter) * turn + parameter * scale * asked[k]!),
-    unevenness: (1 - parameter) * unevenNow,
-  });
-  const { reached, solution } = continuation((k, guess) => solve(guess, aimAt(k), coarseNodes), begin, 0.25);
-  const found = reached === 1 && free.length > 1 ? smoothest(solution) : { aim: aimAt(reached), solution };
-  const fine = solve(found.solution, found.aim, nodes);
-  if (!fine) throw new InputError('The bend could not be solved to its full accuracy; try a lighter load.');
-  const at = positionsOf(fine);
-  const notes = reached === 1 ? [] : [notReached(at, layout)];
+  const system = bendSystem(layout, start);
+  const { free, positionsOf, caseAt, turnsOf } = system;
+  const asked = layout.shares ?? layout.lineHeights.map(() => 1);
+  const begin = [...solveHeadings(caseAt(start), coarseNodes), ...free.map((k) => start[k]!)];
+  const found = free.length > 0 ? sharedTurns(system, begin, asked, clampAt, nodes) : undefined;
+  const solution = found?.solution ?? system.settle(begin, nodes);
+  if (!solution) throw new InputError('The bend could not be solved to its full accuracy; try a lighter load.');
+  const at = positionsOf(solution);
+  const reached = found?.reached ?? true;
+  const turns = turnsOf(solution).map((turn) => (turn * 180) / Math.PI);
   return {
     at,
-    bend: describeBend(caseAt(at), fine.slice(0, n + 2), nodes),
-    shared: free,
-    reached: reached === 1,
-    notes,
+    bend: describeBend(caseAt(at), solution.slice(0, n + 2), nodes),
+    shared: [...free],
+    reached,
+    notes: reached
+      ? []
+      : [
+          notReached(
+            at,
+            free.map((k) => turns[k]!),
+            layout,
+          ),
+        ],
   };
+}
+
+/** The layout that has the shares exactly and is smoothest, or the one that comes nearest with smooth gaps. */
+function sharedTurns(
+  system: BendSystem,
+  begin: readonly number[],
+  asked: readonly number[],
+  clampAt: number,
+  nodes: number,
+): { solution: number[] | undefined; reached: boolean } {
+  const { free, positionsOf, turnsOf, allowed, steps, reach } = system;
+  const uneven = (x: readonly number[]) => highestDifference(gapsOf(positionsOf(x), clampAt)) / clampAt;
+  const rough = nearestTurns(system, begin, asked, 0.5, clampAt, coarseNodes);
+  const near = nearestTurns(system, rough, asked, 0.05, clampAt, coarseNodes);
+
+  const residual = (x: readonly number[], { shares, unevenness }: Aim, fineness: number): number[] => {
+    const turns = turnsOf(x);
+    const balance = free.slice(1).map((b, i) => turns[free[i]!]! * shares[b]! - turns[b]! * shares[free[i]!]!);
+    return [...system.mismatch(x, fineness), ...balance, uneven(x) - unevenness];
+  };
+  const solve = (guess: readonly number[], aim: Aim, fineness: number) =>
+    newton((x) => residual(x, aim, fineness), guess, { steps, reach, tolerance: angleTolerance, allowed });
+
+  const turnsNow = turnsOf(near);
+  const sum = (values: readonly number[]) => free.reduce((total, k) => total + values[k]!, 0);
+  const scale = sum(turnsNow) / sum(asked);
+  const unevenNow = uneven(near);
+  const aimAt = (parameter: number): Aim => ({
+    shares: turnsNow.map((turn, k) => (1 - parameter) * turn + parameter * scale * asked[k]!),
+    unevenness: unevenNow,
+  });
+  const exact = continuation((k, guess) => solve(guess, aimAt(k), coarseNodes), near, 1);
+  if (exact.reached < 1) return { solution: system.settle(near, nodes), reached: false };
+
+  let solution = exact.solution;
+  const aim = (unevenness: number): Aim => ({ ...aimAt(1), unevenness });
+  const unevenness = smoothestMember(
+    (parameter) => {
+      const member = solve(solution, aim(parameter), coarseNodes);
+      if (member) solution = member;
+      return member && gapsOf(positionsOf(member), clampAt);
+    },
+    unevenNow,
+    1e-6,
+  );
+  const fine = solve(solution, aim(unevenness), nodes);
+  return { solution: fine ?? system.settle(near, nodes), reached: fine !== undefined };
 }

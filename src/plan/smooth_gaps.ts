@@ -11,7 +11,7 @@ export function highestDifference(values: readonly number[]): number {
 }
 
 /** How each gap departs from the geometric mean of its neighbours: zero throughout for geometric growth. */
-function roughness(gaps: readonly number[]): number[] {
+export function roughness(gaps: readonly number[]): number[] {
   const logs = gaps.map((gap) => Math.log(gap));
   return logs.slice(2).map((log, k) => log - 2 * logs[k + 1]! + logs[k]!);
 }
