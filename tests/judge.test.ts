@@ -141,7 +141,8 @@ describe('rings', () => {
       expect(item(report, id).cause).toMatch(/have likely changed places/);
     }
     expect(item(report, 'G5').advice).toBe('Swap the guides at G5 and G6.');
-    expect(answerOf(report)).toBe('Change two guides.');
+    expect(item(report, 'G6').advice).toBe('Swap the guides at G5 and G6.');
+    expect(answerOf(report)).toBe('Swap two guides.');
   });
   test('a guide that is in nobody’s plan', () => {
     const report = judgeRings({ G6: { ringOuter: { value: 16, u: 0.15 }, ringInner: { value: 11.5, u: 0.15 } } });
@@ -252,6 +253,11 @@ describe('marks', () => {
       { kind: 'mark', along: { value: 641 }, advice: 'Wipe off the extra mark at 641.0 mm.' },
     ]);
     expect(answerOf(report)).toBe('Move one mark. One mark is missing. Wipe off one extra mark.');
+  });
+  test('a mark 28 mm from a missing one is no misreading: missing and extra', () => {
+    const report = judgeMarks([...inPlace.filter((_, i) => i !== 3), 319]);
+    expect(item(report, 'G3').alongVerdict).toBe('missing');
+    expect(report.extras).toMatchObject([{ along: { value: 319 } }]);
   });
   test('a doubled mark', () => {
     const report = judgeMarks([...inPlace, 294.3]);

@@ -7,8 +7,8 @@ export interface AdviceContext {
   stage: 'marks' | 'rings';
   tolerance: Tolerance;
   display: LengthDisplay;
-  /** the place whose guide this one has changed places with */
-  swappedWith?: string;
+  /** this place and the one whose guide it has changed places with, in order along the rod */
+  swapped?: readonly [string, string];
   /** planned diameter of the ring that belongs here, mm */
   plannedRing?: number;
 }
@@ -62,9 +62,9 @@ function turn(item: ReportItem): string | undefined {
   return `Turn ${item.id} ${degreesText(item.roll.value)} ${turnOf(-item.roll.value)}, seen from the butt`;
 }
 
-function exchange(item: ReportItem, { swappedWith, plannedRing, display }: AdviceContext): string | undefined {
+function exchange(item: ReportItem, { swapped, plannedRing, display }: AdviceContext): string | undefined {
   if (item.guideVerdict !== 'different') return undefined;
-  if (swappedWith !== undefined) return `Swap the guides at ${item.id} and ${swappedWith}`;
+  if (swapped) return `Swap the guides at ${swapped[0]} and ${swapped[1]}`;
   const ring = plannedRing === undefined ? 'planned guide' : `guide with the ${plannedText(plannedRing, display)} ring`;
   return `Put the ${ring} at ${item.id}`;
 }

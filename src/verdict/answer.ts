@@ -14,7 +14,10 @@ export function answerOf(report: Report): string {
   const moved = off.filter((i) => i.alongVerdict === 'off');
   const missing = items((i) => i.alongVerdict === 'missing');
   const sentences: string[] = [];
-  if (different.length > 0) sentences.push(`Change ${countText(different.length, thing)}.`);
+  if (different.length > 0) {
+    const swaps = different.every((i) => i.advice?.startsWith('Swap '));
+    sentences.push(`${swaps ? 'Swap' : 'Change'} ${countText(different.length, thing)}.`);
+  }
   if (off.length > 0) sentences.push(`${moved.length > 0 ? 'Move' : 'Turn'} ${countText(off.length, thing)}.`);
   if (missing.length > 0)
     sentences.push(`${capitalized(countText(missing.length, thing))} ${missing.length === 1 ? 'is' : 'are'} missing.`);

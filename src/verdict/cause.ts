@@ -74,20 +74,20 @@ export function footOnMark(guide: Guide, offset: Measured): boolean {
 /**
  * Pairs of places whose guides have changed places: each holds a guide that is not its own and fits the other's.
  *
- * @param places per planned place: its id, whether its guide is surely another one, and the ids its guide fits
+ * @param places per planned place, from tip to butt: its id, whether its guide is surely another one, and the ids its guide fits
  */
 export function changedPlaces(
   places: readonly { id: string; different: boolean; fits: readonly string[] }[],
-): Map<string, string> {
-  const partners = new Map<string, string>();
+): Map<string, readonly [string, string]> {
+  const partners = new Map<string, readonly [string, string]>();
   for (const [i, a] of places.entries()) {
     if (!a.different || partners.has(a.id)) continue;
     const b = places
       .slice(i + 1)
       .find((p) => p.different && !partners.has(p.id) && p.fits.includes(a.id) && a.fits.includes(p.id));
     if (!b) continue;
-    partners.set(a.id, b.id);
-    partners.set(b.id, a.id);
+    partners.set(a.id, [a.id, b.id]);
+    partners.set(b.id, [a.id, b.id]);
   }
   return partners;
 }

@@ -32,7 +32,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   const start = plan.section?.startsAt ?? 0;
   const positions = plan.positions.filter((p) => shoot.stage === 'marks' || p.kind === 'guide');
   const places = relativeRolls(measured.places, shoot);
-  const matching = match(plan, positions, measured, start);
+  const matching = match(plan, shoot, positions, measured, start);
   const found = new Map(matching.pairs.map((pair) => [positions[pair.planned]!.id, places[pair.found]!]));
   const patterns = patternsOf(plan, positions, found, measured, start);
 
@@ -56,10 +56,10 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   const othersInPlace = mostInPlace(items, plan.tolerance.along);
   for (const [index, item] of items.entries()) {
     const position = positions[index]!;
-    const swappedWith = partners.get(item.id);
+    const swapped = partners.get(item.id);
     const cause = [
-      swappedWith !== undefined ? `The guides at ${item.id} and ${swappedWith} have likely changed places.` : undefined,
-      swappedWith === undefined ? otherGuide(item, position, display) : undefined,
+      swapped && `The guides at ${swapped[0]} and ${swapped[1]} have likely changed places.`,
+      swapped ? undefined : otherGuide(item, position, display),
       item.alongVerdict === 'off' && item.along
         ? causeOfOffset(
             {
@@ -81,7 +81,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       stage: shoot.stage,
       tolerance: plan.tolerance,
       display,
-      swappedWith,
+      swapped,
       plannedRing: position.guide?.ringOuter,
     });
     if (advice) item.advice = advice;
@@ -123,9 +123,20 @@ function relativeRolls(places: readonly MeasuredPlace[], shoot: Shoot): Measured
   );
 }
 
-function match(plan: Plan, positions: readonly Position[], measured: MeasuredShoot, start: number): Matching {
+function match(
+  plan: Plan,
+  shoot: Shoot,
+  positions: readonly Position[],
+  measured: MeasuredShoot,
+  start: number,
+): Matching {
   return matchPlaces(
-    positions.map((p) => ({ id: p.id, at: p.at - start, ring: p.guide, seen: isSeen(p.at - start, measured) })),
+    positions.map((p) => ({
+      id: p.id,
+      at: p.at - start,
+      ring: shoot.stage === 'rings' ? p.guide : undefined,
+      seen: isSeen(p.at - start, measured),
+    })),
     measured.places.map((p) => ({ ...p, forId: typeof p.byHand === 'string' ? p.byHand : undefined })),
     plan.blank.length,
   );
