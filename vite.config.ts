@@ -114,5 +114,11 @@ export default defineConfig({
     },
   },
   preview: { port: 4173, strictPort: true },
-  test: { root: here('.'), include: ['tests/**/*.test.ts'], exclude: ['tests/browser/**'] },
+  test: {
+    root: here('.'),
+    include: ['tests/**/*.test.ts'],
+    exclude: ['tests/browser/**'],
+    // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
+    deps: { interopDefault: false },
+  },
 });
