@@ -224,7 +224,16 @@ describe('roll references', () => {
     const report = judge(single, shootOf('rings', 'guides'), measuredOf([places[0]!]));
     expect(report.verdict).toBe('reshoot');
     expect(item(report, 'G1').rollVerdict).toBe('unsure');
-    expect(report.notes.join(' ')).toMatch(/lay the card in the reel seat/);
+    expect(report.notes.join(' ')).toMatch(/Lay the card in the reel seat/);
+  });
+  test('without its reference no ring has a roll, and it is said how to get one', () => {
+    const bare = guides.map((p) => placeOf(p, { roll: undefined }));
+    const report = judge(plan, shootOf('rings', 'seat-card'), measuredOf(bare));
+    expect(report.verdict).toBe('reshoot');
+    expect(item(report, 'G2').advice).toMatch(/^One more photo, with the card in the reel seat/);
+    expect(report.notes.join(' ')).toMatch(/card in the reel seat/);
+    const unread = judge(plan, shootOf('rings', 'guides'), measuredOf(bare));
+    expect(item(unread, 'G2').advice).toBe('One more photo, over G2, tilted toward you.');
   });
   test('a stated angle from the spine line is taken off', () => {
     const opposite = guides.map((p) => placeOf(p, roll(-179.5)));

@@ -1,5 +1,6 @@
 import type { LengthDisplay } from '../plan/length_text.ts';
 import type { Tolerance } from '../plan/plan.ts';
+import type { RollReference } from '../plan/shoot.ts';
 import type { ReportExtra, ReportItem } from './report.ts';
 import { amountText, degreesText, placeText, plannedText, towardOf, turnOf } from './wording.ts';
 
@@ -9,6 +10,8 @@ export interface AdviceContext {
   display: LengthDisplay;
   /** this place and the one whose guide it has changed places with, in order along the rod */
   swapped?: readonly [string, string];
+  /** the roll reference that was asked for and that no photo gave, when no ring's roll could be told */
+  missingReference?: RollReference;
   /** planned diameter of the ring that belongs here, mm */
   plannedRing?: number;
 }
@@ -70,7 +73,10 @@ function exchange(item: ReportItem, { swapped, plannedRing, display }: AdviceCon
 }
 
 /** Which photo or which move would settle what is unsure. */
-function toSettle(item: ReportItem, { stage, tolerance, display }: AdviceContext): string | undefined {
+function toSettle(
+  item: ReportItem,
+  { stage, tolerance, display, missingReference }: AdviceContext,
+): string | undefined {
   const { along, roll, id } = item;
   const scalePart = 2 * (item.uncertainty?.scale ?? 0);
   if (item.alongVerdict === 'unsure' && along) {
@@ -85,10 +91,18 @@ function toSettle(item: ReportItem, { stage, tolerance, display }: AdviceContext
   }
   if (item.rollVerdict === 'unsure' && roll && Math.abs(Math.abs(roll.value) - tolerance.roll) < reachableRoll)
     return `${id} is rolled to the very limit: turn it ${degreesText(roll.value)} ${turnOf(-roll.value)}, seen from the butt, to be sure.`;
+  if (item.rollVerdict === 'unsure' && missingReference) return howToGetReference[missingReference];
   if (item.rollVerdict === 'unsure') return `One more photo, over ${id}, tilted toward you.`;
   if (item.alongVerdict === 'unsure') return `One more photo, over ${id}, from straight above.`;
   if (item.guideVerdict === 'unsure') return `One more photo, close over ${id}.`;
   return undefined;
 }
+
+/** What gives the rings' roll something to be measured against. */
+export const howToGetReference: Record<RollReference, string> = {
+  'seat-card': 'One more photo, with the card in the reel seat well in view, to tell the roll of the rings.',
+  'spine-line': 'One more photo, with the spine line well in view, to tell the roll of the rings.',
+  guides: 'Lay the card in the reel seat, or draw a spine line: one ring alone has no common line to tell its roll by.',
+};
 
 const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);

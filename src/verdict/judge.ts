@@ -4,7 +4,6 @@ import type { Shoot } from '../plan/shoot.ts';
 import { adviceFor, adviceForExtra } from './advice.ts';
 import { causeOfOffset, changedPlaces } from './cause.ts';
 import { commonRoll, wrapDegrees } from './common_roll.ts';
-import { ringOnMarkSentence, ringsOnMarks } from './compare_reports.ts';
 import { coverageFactor, decide } from './decision.ts';
 import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
 import { type Matching, matchPlaces } from './match.ts';
@@ -12,7 +11,7 @@ import type { Estimate, MeasuredPlace, MeasuredShoot } from './measured_shoot.ts
 import { findPatterns, type Pattern } from './pattern.ts';
 import type { Measured, Report, ReportExtra, ReportItem } from './report.ts';
 import { rodVerdict } from './rod_verdict.ts';
-import { countSentence, patternSentence, strayHints } from './whole_rod_notes.ts';
+import { wholeRodNotes } from './whole_rod_notes.ts';
 import { displayOf, measuredText, plannedText } from './wording.ts';
 
 export interface JudgeOptions {
@@ -53,6 +52,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       ? foundItem(plan, shoot, position, place, identities.get(position.id), start)
       : lostItem(position, isSeen(position.at - start, measured));
   });
+  const missingReference = referenceMissing(shoot, measured, items) ? shoot.rollReference : undefined;
   const othersInPlace = mostInPlace(items, plan.tolerance.along);
   for (const [index, item] of items.entries()) {
     const position = positions[index]!;
@@ -82,6 +82,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       tolerance: plan.tolerance,
       display,
       swapped,
+      missingReference,
       plannedRing: position.guide?.ringOuter,
     });
     if (advice) item.advice = advice;
@@ -100,7 +101,14 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       across: measured.scale.across,
       expanded: coverageFactor * measured.scale.u,
     },
-    notes: notesOf(shoot, items, extras, patterns, measured, options, display),
+    notes: [
+      ...wholeRodNotes(
+        { stage: shoot.stage, items, extras, patterns, scaleMeasured: measured.scale.measured, missingReference },
+        options.earlierMarks,
+        display,
+      ),
+      ...measured.notes,
+    ],
     ...(patterns.length > 0 && { patterns }),
   };
 }
@@ -208,6 +216,12 @@ const lostItem = (position: Position, seen: boolean): ReportItem => ({
   alongVerdict: seen ? 'missing' : 'unsure',
 });
 
+/** The reference asked for gave no ring a roll; the rings' own line fails so only where a single ring is seen. */
+function referenceMissing(shoot: Shoot, { places }: MeasuredShoot, items: readonly ReportItem[]): boolean {
+  if (shoot.stage === 'marks' || !items.some((i) => i.found) || items.some((i) => i.roll)) return false;
+  return shoot.rollReference !== 'guides' || places.filter((p) => p.roll).length === 1;
+}
+
 function mostInPlace(items: readonly ReportItem[], tolerance: number): boolean {
   const offsets = items
     .flatMap((i) => (i.along ? [Math.abs(i.along.value - i.planned)] : []))
@@ -251,39 +265,4 @@ function extrasOf(
     };
     return { ...extra, advice: adviceForExtra(extra, display) };
   });
-}
-
-function notesOf(
-  shoot: Shoot,
-  items: readonly ReportItem[],
-  extras: readonly ReportExtra[],
-  patterns: readonly Pattern[],
-  measured: MeasuredShoot,
-  { earlierMarks }: JudgeOptions,
-  display: LengthDisplay,
-): string[] {
-  const notes = [countSentence(shoot.stage, items, extras, display)];
-  for (const pattern of patterns) {
-    // A misreading is said with its own item, unless that item passes all the same.
-    if (pattern.kind === 'misread' && items.some((i) => i.id === pattern.id && i.cause)) continue;
-    notes.push(patternSentence(shoot.stage, pattern, display));
-  }
-  notes.push(...strayHints(shoot.stage, items, extras, display));
-  if (!measured.scale.measured)
-    notes.push(
-      'Neither the check bars nor the span were measured, so the scale is only as good as the printer: measure them to settle the rest.',
-    );
-  if (
-    shoot.stage === 'rings' &&
-    shoot.rollReference === 'guides' &&
-    items.filter((i) => i.roll).length === 0 &&
-    items.some((i) => i.found)
-  )
-    notes.push(
-      'The rings have no common line to be compared with: lay the card in the reel seat, or draw a spine line, to check their roll.',
-    );
-  if (earlierMarks && shoot.stage === 'rings')
-    for (const { id, fromMark, markOff } of ringsOnMarks(earlierMarks, { items: items.filter((i) => !i.mark) }))
-      notes.push(ringOnMarkSentence({ id, fromMark: fromMark.value, markOff: markOff.value }, display));
-  return [...notes, ...measured.notes];
 }

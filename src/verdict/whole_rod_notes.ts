@@ -1,14 +1,48 @@
 import type { LengthDisplay } from '../plan/length_text.ts';
+import type { RollReference } from '../plan/shoot.ts';
+import { howToGetReference } from './advice.ts';
+import { ringOnMarkSentence, ringsOnMarks } from './compare_reports.ts';
 import { misreadOf, misreadSteps } from './misread.ts';
 import type { Pattern } from './pattern.ts';
-import type { ReportExtra, ReportItem } from './report.ts';
+import type { Report, ReportExtra, ReportItem } from './report.ts';
 import { amountText, countText, differenceText, listText, placeText, plannedText, towardOf } from './wording.ts';
 
 type Stage = 'marks' | 'rings';
 const thing = (stage: Stage): string => (stage === 'marks' ? 'mark' : 'guide');
 
+export interface WholeRod {
+  stage: Stage;
+  items: readonly ReportItem[];
+  extras: readonly ReportExtra[];
+  patterns: readonly Pattern[];
+  scaleMeasured: boolean;
+  /** the roll reference no photo gave, when no ring's roll could be told */
+  missingReference?: RollReference;
+}
+
+/** What can be said of the whole rod, as plain sentences: the count, what the pattern says, what is not measured. */
+export function wholeRodNotes(rod: WholeRod, earlierMarks: Report | undefined, display: LengthDisplay): string[] {
+  const { stage, items, extras } = rod;
+  const notes = [countSentence(stage, items, extras, display)];
+  for (const pattern of rod.patterns) {
+    // A misreading is said with its own item, unless that item passes all the same.
+    if (pattern.kind === 'misread' && items.some((i) => i.id === pattern.id && i.cause)) continue;
+    notes.push(patternSentence(stage, pattern, display));
+  }
+  notes.push(...strayHints(stage, items, extras, display));
+  if (!rod.scaleMeasured)
+    notes.push(
+      'Neither the check bars nor the span were measured, so the scale is only as good as the printer: measure them to settle the rest.',
+    );
+  if (rod.missingReference) notes.push(howToGetReference[rod.missingReference]);
+  if (earlierMarks && stage === 'rings')
+    for (const { id, fromMark, markOff } of ringsOnMarks(earlierMarks, { items: items.filter((i) => !i.mark) }))
+      notes.push(ringOnMarkSentence({ id, fromMark: fromMark.value, markOff: markOff.value }, display));
+  return notes;
+}
+
 /** The count, outright: "9 marks planned, 8 found; the one at 21 3/4 in is missing." */
-export function countSentence(
+function countSentence(
   stage: Stage,
   items: readonly ReportItem[],
   extras: readonly ReportExtra[],
@@ -40,7 +74,7 @@ export function countSentence(
 const percent = (fraction: number): string => `${Number((Math.abs(fraction) * 100).toPrecision(2))} %`;
 
 /** A pattern in words, with its figure and what usually makes it. */
-export function patternSentence(stage: Stage, pattern: Pattern, display: LengthDisplay): string {
+function patternSentence(stage: Stage, pattern: Pattern, display: LengthDisplay): string {
   const every = `Every ${thing(stage)}`;
   switch (pattern.kind) {
     case 'shift': {
@@ -66,7 +100,7 @@ export function patternSentence(stage: Stage, pattern: Pattern, display: LengthD
 }
 
 /** Extras that stand a whole division of the tape away from where a missing item belongs, each as a sentence. */
-export function strayHints(
+function strayHints(
   stage: Stage,
   items: readonly ReportItem[],
   extras: readonly ReportExtra[],
