@@ -59,6 +59,9 @@ export function tagPlace(id: number): TagPlace | undefined {
   };
 }
 
+/** The number printed on tile `tile`, as a person calls it: counted from 1. */
+export const tileNumber = (tile: number): number => tile + 1;
+
 /** The ten ids of a tile: the top row left to right, then the bottom row. */
 export const tileTagIds = (tile: number): number[] =>
   Array.from({ length: tagsPerTile }, (_, i) => tile * tagsPerTile + i);
