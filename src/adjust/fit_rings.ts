@@ -49,20 +49,32 @@ export interface FitRingsOptions {
   to?: number;
 }
 
-interface Judged {
-  candidate: RingCandidate;
+export interface Judged {
   guide: Guide;
   fit: RingFit;
   score: number;
   outside: number;
+  /** the score with a little for standing where the plan has such a guide: settles which of several readings is tried first, never whether one is taken */
+  rank: number;
 }
 
-/** How many of the search's places get a quick fit, for each planned guide and at least. */
-const TRIES_PER_GUIDE = 10;
-const LEAST_TRIES = 60;
-/** Evidence (log likelihood ratio) that makes a ring: odds of e^9 to one outweigh the several thousand places looked at. */
-const ENOUGH = 7;
-const ENOUGH_OUTSIDE = 1.8;
+/** How many of the search's places get a quick fit, for each kind: a few for each planned guide. */
+const TRIES_PER_GUIDE = 3;
+const LEAST_TRIES = 8;
+/** At one place along the blank, this many rolls of one kind. */
+const TRIES_PER_PLACE = 2;
+/** Evidence (log likelihood ratio) that makes a ring, in all and from what stands out beside the blank. */
+const ENOUGH = 5;
+const ENOUGH_OUTSIDE = 1;
+/** A quick fit this far below may still pass after a thorough one. */
+const WORTH_A_FIT = ENOUGH - 8;
+/** How many readings of one place get a thorough fit. */
+const READINGS = 4;
+const BENCH_MARGIN = 2;
+const NEAR_PLAN = 5;
+const PLAN_BONUS = 4;
+/** Legs, foot and tape reach this far from a ring along the blank, mm, besides the ring's own size. */
+const FRAME_ROOM = 14;
 
 /**
  * Finds every guide ring on the blank and fits it in space. The plan says which sizes to look for and what heights to expect, never where.
@@ -75,12 +87,9 @@ export function fitRings(
 ): FittedRing[] {
   if (guides.length === 0 || views.length === 0) return [];
   const judged = judgeCandidates(views, axis, guides, options);
-  const rings: FittedRing[] = [];
-  for (const { guide, fit } of pickApart(judged)) {
-    const best = fitRing(views, axis, guide, fit.state);
-    if (best) rings.push(describe(views, axis, best));
-  }
-  return rings.sort((a, b) => a.along - b.along);
+  return pickApart(views, axis, guides, judged)
+    .map((j) => describe(views, axis, j))
+    .sort((a, b) => a.along - b.along);
 }
 
 /** The candidates of the search with their quick fits, best first. */
@@ -94,24 +103,81 @@ export function judgeCandidates(
   const end = axis.from + axis.step * (axis.points.length - 1);
   const last = Math.max(...guides.map((g) => g.at));
   const from = options.from ?? axis.from + 5;
-  const to = options.to ?? last + 0.6 * (end - last);
-  const candidates = searchRings(
+  const to = options.to ?? last + 0.4 * (end - last);
+  const { candidates, refine } = searchRings(
     views,
     axis,
     kinds.map((k) => k.kind),
-  )
-    .filter((c) => c.along > from && c.along < to)
-    .slice(0, Math.max(LEAST_TRIES, TRIES_PER_GUIDE * guides.length));
+  );
+  const possible = candidates.filter((c) => c.along > from && c.along < to);
+  const tries = new Set(
+    shortlist(
+      possible,
+      kinds.map((k) => k.kind),
+      guides.length,
+    ),
+  );
+  for (const { at, guide } of guides) {
+    const index = kinds.findIndex((k) => alike(k.guide, guide));
+    for (const candidate of nearPlan(possible, index, at)) tries.add(candidate);
+  }
   const judged: Judged[] = [];
-  for (const candidate of candidates) {
+  for (const rough of tries) {
+    const candidate = refine(rough);
     const { guide } = kinds[candidate.kind]!;
     const fit = fitRing(views, axis, guide, startState(axis, guide, candidate), quick);
-    if (!fit) continue;
-    const score = fit.support.reduce((sum, e) => sum + e.total, 0);
-    const outside = fit.support.reduce((sum, e) => sum + e.outside, 0);
-    judged.push({ candidate, guide, fit, score, outside });
+    const verdict = fit && judge(axis, guides, guide, fit);
+    if (verdict) judged.push(verdict);
   }
-  return judged.sort((a, b) => b.score - a.score);
+  return judged.sort((a, b) => b.rank - a.rank);
+}
+
+/** Weighs one fit; undefined where no ring can be: through the bench. */
+function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: Guide, fit: RingFit): Judged | undefined {
+  const { ring } = placeRing(axis, fit.state);
+  if (ring.centre[2] - ring.outer < -BENCH_MARGIN) return undefined;
+  const roll = rollOf(crossSection(axis, fit.state[0]!), ring.centre);
+  const evidence = fit.support.reduce((sum, e) => sum + e.total, 0);
+  const outside = fit.support.reduce((sum, e) => sum + e.outside, 0);
+  const score = evidence - strangeness(axis, guide, fit.state, roll);
+  const planned = guides.some((g) => alike(g.guide, guide) && Math.abs(g.at - fit.state[0]!) < NEAR_PLAN);
+  return { guide, fit, score, outside, rank: score + (planned ? PLAN_BONUS : 0) };
+}
+
+/** How far a fit's shape and place are from what the plan lets one expect, as a loss of log likelihood. */
+function strangeness(axis: BlankAxis, guide: Guide, state: RingState, roll: number): number {
+  const { shape, height } = ringPrior(guide);
+  let sum = 0;
+  for (const [i, sigma] of shape.sigma.entries()) {
+    if (Number.isFinite(sigma)) sum += 0.5 * Math.min(9, ((state[i]! - shape.mean[i]!) / sigma) ** 2);
+  }
+  const stands = Math.hypot(state[1]!, state[2]!) - blankRadius(axis, state[0]!);
+  sum += 0.5 * Math.min(9, ((stands - height.mean) / height.sigma) ** 2);
+  // Guides are taped on along one line, on top; one that has turned right over is rare, not impossible.
+  return sum + Math.log(1 + (roll / 25) ** 2);
+}
+
+const alike = (a: Guide, b: Guide) =>
+  Math.abs(a.ringOuter - b.ringOuter) < 0.08 * a.ringOuter &&
+  Math.abs(a.height - b.height) < 0.12 * a.ringOuter &&
+  Math.abs(a.lean - b.lean) < 5;
+
+/** The best places of each kind, not all crowded in one spot. */
+function shortlist(candidates: readonly RingCandidate[], kinds: readonly RingKind[], planned: number): RingCandidate[] {
+  const most = LEAST_TRIES + TRIES_PER_GUIDE * planned;
+  const kept: RingCandidate[][] = kinds.map(() => []);
+  for (const candidate of candidates) {
+    const list = kept[candidate.kind]!;
+    const room = kinds[candidate.kind]!.outer * 1.5;
+    const neighbours = list.filter((c) => Math.abs(c.along - candidate.along) < room).length;
+    if (list.length < most && neighbours < TRIES_PER_PLACE) list.push(candidate);
+  }
+  return kept.flat();
+}
+
+/** The search's best places of a guide's own kind near where the plan wants it: worth a look however they rank. */
+function nearPlan(candidates: readonly RingCandidate[], kindIndex: number, at: number): RingCandidate[] {
+  return candidates.filter((c) => c.kind === kindIndex && Math.abs(c.along - at) < NEAR_PLAN).slice(0, TRIES_PER_PLACE);
 }
 
 /** The kinds of ring to look for: one for all guides much alike. */
@@ -127,13 +193,8 @@ function kindsOf(guides: readonly PlannedGuide[]): { kind: RingKind; guide: Guid
       height: guide.height,
       lean: guide.lean,
     };
-    const alike = kinds.some(
-      (k) =>
-        Math.abs(k.kind.outer - kind.outer) < 0.08 * kind.outer &&
-        Math.abs(k.kind.height - kind.height) < 0.25 * kind.outer &&
-        Math.abs(k.kind.lean - kind.lean) < 5,
-    );
-    if (!alike) kinds.push({ kind, guide });
+    if (kinds.some((k) => alike(k.guide, guide))) continue;
+    kinds.push({ kind, guide });
   }
   return kinds;
 }
@@ -150,19 +211,55 @@ function startState(axis: BlankAxis, guide: Guide, candidate: RingCandidate): Ri
 }
 
 /** Rings with enough evidence, none in the room that a better one's frame and foot take up. */
-function pickApart(judged: readonly Judged[]): Judged[] {
-  const picked: Judged[] = [];
+function pickApart(
+  views: readonly View[],
+  axis: BlankAxis,
+  guides: readonly PlannedGuide[],
+  judged: readonly Judged[],
+): Judged[] {
+  const fitted: Judged[] = [];
+  const tried: Judged[] = [];
   for (const j of judged) {
-    if (j.score < ENOUGH || j.outside < ENOUGH_OUTSIDE) continue;
-    const clear = picked.every(
-      (p) => Math.abs(p.fit.state[0]! - j.fit.state[0]!) > 14 + p.fit.state[5]! + j.fit.state[5]!,
+    if (j.score < WORTH_A_FIT) continue;
+    const better = tried.filter((t) => inEachOthersRoom(t.fit, j.fit));
+    const same = better.some(
+      (t) => t.guide === j.guide && Math.abs(t.fit.state[0]! - j.fit.state[0]!) < 0.3 * j.fit.state[5]!,
     );
-    if (clear) picked.push(j);
+    if (better.length >= READINGS || same) continue;
+    tried.push(j);
+    const fit = fitRing(views, axis, j.guide, j.fit.state);
+    const verdict = fit && judge(axis, guides, j.guide, fit);
+    if (verdict && isRing(verdict)) fitted.push(verdict);
+    console.log(
+      '   try',
+      verdict.fit.state.map((v, i) => (i === 3 || i === 4 ? v * 57.3 : v).toFixed(2)).join(' '),
+      'roll',
+      (Math.atan2(verdict.fit.state[1]!, verdict.fit.state[2]!) * 57.3).toFixed(1),
+      'score',
+      j.score.toFixed(1),
+      verdict.score.toFixed(1),
+      'out',
+      verdict.outside.toFixed(1),
+      verdict.fit.support
+        .map((x) => x.total.toFixed(0) + '(' + x.sides.map((q) => q.toFixed(0)).join(',') + ')')
+        .join(' '),
+    );
+  }
+  const picked: Judged[] = [];
+  for (const j of fitted.sort((a, b) => b.rank - a.rank)) {
+    if (picked.every((p) => !inEachOthersRoom(p.fit, j.fit))) picked.push(j);
   }
   return picked;
 }
 
-function describe(views: readonly View[], axis: BlankAxis, fit: RingFit): FittedRing {
+/** From one photo a band round the blank looks like a ring seen edge-on: then the part beside the blank must speak for it; more photos tell them apart by height. */
+const isRing = ({ fit, score, outside }: Judged) =>
+  score > ENOUGH && outside > (fit.views.length === 1 ? ENOUGH_OUTSIDE : -3 * fit.views.length);
+
+const inEachOthersRoom = (a: RingFit, b: RingFit) =>
+  Math.abs(a.state[0]! - b.state[0]!) < FRAME_ROOM + a.state[5]! + b.state[5]!;
+
+function describe(views: readonly View[], axis: BlankAxis, { fit, score }: Judged): FittedRing {
   const { state } = fit;
   const { ring } = placeRing(axis, state);
   const section = crossSection(axis, state[0]!);
@@ -182,7 +279,7 @@ function describe(views: readonly View[], axis: BlankAxis, fit: RingFit): Fitted
     ringOuter: 2 * ring.outer,
     ringInner: 2 * ring.inner,
     covariance,
-    score: fit.support.reduce((sum, e) => sum + e.total, 0),
+    score,
     photos: fit.views,
     edges: fit.edges,
     rims: fit.views.map((photoIndex) => {

@@ -1,6 +1,6 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import type { Ring } from '../geometry/ring.ts';
-import type { Pixel } from '../geometry/vector.ts';
+import { norm, type Pixel } from '../geometry/vector.ts';
 import { besideBlank, type BlankInView, blankInView } from '../vision/blank_in_view.ts';
 import { edgesAcross, slopeOfNoise } from '../vision/edge_profile.ts';
 import { type RimSample, sampleRims } from '../vision/rim_edges.ts';
@@ -22,8 +22,11 @@ const SHOWS = { outside: 0.8, inside: 0.4, bore: 0.5, crease: 0.35 };
 /** One side of one photo may say this much for or against a ring, and one photo this much: a straight edge may fill two sides, a tag any number. */
 const SIDE_FOR = 5;
 const SIDE_AGAINST = 8;
-const PHOTO_FOR = 14;
+const PHOTO_FOR = 20;
 const PHOTO_AGAINST = 12;
+/** How far an edge lies from where the model has it: reading it, pixels, and the model's simple shape, mm. */
+const EDGE_SPREAD = 0.4;
+const SHAPE_SPREAD = 0.08;
 /** Neighbouring places share their noise and their cause: about this many of them say one thing. */
 const SHARED = 2;
 
@@ -85,7 +88,7 @@ function likelihoodRatio(
   const { part } = sample.rim;
   const crease = part === 'face-bore' || part === 'face-outer';
   const shows = crease ? SHOWS.crease : part === 'bore' ? SHOWS.bore : outside ? SHOWS.outside : SHOWS.inside;
-  const sigma = crease ? 0.8 : 0.5;
+  const sigma = Math.hypot(EDGE_SPREAD, (crease ? 2 : 1) * SHAPE_SPREAD * norm(sample.gradient));
   const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
   let nearest = Number.POSITIVE_INFINITY;
   for (const edge of sample.edges) nearest = Math.min(nearest, Math.abs(edge.offset - expected));

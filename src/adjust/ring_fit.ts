@@ -2,7 +2,7 @@ import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import type { RimPart } from '../geometry/ring.ts';
 import type { Guide } from '../plan/plan.ts';
 import { besideBlank, blankInView } from '../vision/blank_in_view.ts';
-import { noiseNear } from '../vision/edge_profile.ts';
+import { noiseNear, type ProfileEdge } from '../vision/edge_profile.ts';
 import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
 import { choleskyFactor, choleskySolve } from './least_squares.ts';
@@ -20,6 +20,7 @@ export interface RingFit {
   /** share of the outline's length that lies on an edge, per view */
   support: Evidence[];
   residual: number;
+  groups: Map<number, Group>;
 }
 
 export interface Used {
@@ -32,14 +33,27 @@ export interface Used {
 
 /** How hard to try: the search window of each round, as a multiple of the ring's own scale, and the spacing of the places looked at (pixels, by the ring's radius in pixels). */
 export interface Effort {
-  windows: readonly number[];
+  rounds: readonly { window: number; stiffness: number }[];
   spacing: (radius: number) => number;
 }
+const round = (window: number, stiffness: number) => ({ window, stiffness });
 export const thorough: Effort = {
-  windows: [1.6, 1.4, 1.2, 1, 0.9, 0.8, 0.7, 0.7],
+  rounds: [
+    round(1.6, 4),
+    round(1.4, 4),
+    round(1.2, 4),
+    round(1, 3),
+    round(0.9, 2),
+    round(0.8, 1),
+    round(0.7, 1),
+    round(0.7, 1),
+  ],
   spacing: (radius) => Math.max(1.3, radius / 20),
 };
-export const quick: Effort = { windows: [1.6, 1.3, 1, 0.8], spacing: (radius) => Math.max(2, radius / 6) };
+export const quick: Effort = {
+  rounds: [round(1.6, 4), round(1.3, 4), round(1, 2), round(0.8, 1)],
+  spacing: (radius) => Math.max(2, radius / 6),
+};
 
 /** The camera's own uncertainty at the ring, pixels. */
 const PHOTO_SHIFT = 0.1;
@@ -88,7 +102,7 @@ export function fitRing(
   let groups = new Map<number, Group>();
   let used: Used[] = [];
   let solved: Solved | undefined;
-  for (const window of effort.windows) {
+  for (const { window, stiffness } of effort.rounds) {
     const placed = placeRing(axis, state);
     used = [];
     const before = groups;
@@ -103,7 +117,7 @@ export function fitRing(
         const beside = besideBlank(blank, sample);
         if (beside.alongOutline) continue;
         const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
-        const offset = likeliestEdge(sample, expected, 0.8 * reach, noise);
+        const offset = likeliestEdge(sample, expected, 0.8 * reach, noise, pxPerMm);
         if (offset === undefined) continue;
         const { part } = sample.rim;
         const crease = part === 'face-bore' || part === 'face-outer';
@@ -115,7 +129,7 @@ export function fitRing(
         used.push({ view: k, group: key, sample, offset });
       }
     }
-    solved = solveRound(axis, placed, state, used, groups, photos, prior);
+    solved = solveRound(axis, placed, state, used, groups, photos, prior, stiffness);
     if (!solved) return undefined;
     state = solved.state;
   }
@@ -130,25 +144,50 @@ export function fitRing(
     used,
     support,
     residual: solved.scale * EDGE_SIGMA,
+    groups,
   };
 }
 
 const PARTS: readonly RimPart[] = ['outline', 'bore', 'face-bore', 'face-outer'];
 
 /** The edge most likely the rim's: strong and near where the rim is expected. */
-function likeliestEdge(sample: RimSample, expected: number, spread: number, noise: number): number | undefined {
+function likeliestEdge(
+  sample: RimSample,
+  expected: number,
+  spread: number,
+  noise: number,
+  pxPerMm: number,
+): number | undefined {
+  const silhouette = sample.rim.part === 'outline';
   let best = 0.02;
   let offset: number | undefined;
   for (const edge of sample.edges) {
     const d = (edge.offset - expected) / spread;
     const strength = Math.abs(edge.slope) / (Math.abs(edge.slope) + 6 * noise);
-    const weight = strength * Math.exp(-0.5 * d * d);
+    const weight =
+      strength *
+      Math.exp(-0.5 * d * d) *
+      (silhouette && hasEdgeBeyond(sample, edge, noise, 0.7 + BEYOND * pxPerMm) ? BEHIND : 1);
     if (weight > best) {
       best = weight;
       offset = edge.offset;
     }
   }
   return offset;
+}
+
+/** What is left of an edge's weight when another clear one lies outside it: reflections lie inside the silhouette, never outside. */
+const BEHIND = 0.4;
+/** How far inside, mm: about the rounding of a ring's edge. */
+const BEYOND = 0.35;
+
+function hasEdgeBeyond(sample: RimSample, edge: ProfileEdge, noise: number, within: number): boolean {
+  return sample.edges.some(
+    (e) =>
+      e.offset > edge.offset + 0.5 &&
+      e.offset < edge.offset + within &&
+      Math.abs(e.slope) > Math.min(4 * noise, 0.5 * Math.abs(edge.slope)),
+  );
 }
 
 interface Solved {
@@ -168,6 +207,7 @@ function solveRound(
   groups: Map<number, Group>,
   photos: readonly { shift: [number, number] }[],
   prior: ReturnType<typeof ringPrior>,
+  stiffness: number,
 ): Solved | undefined {
   const firstGroup = STATE_SIZE + 2 * photos.length;
   const size = firstGroup + groups.size;
@@ -205,7 +245,7 @@ function solveRound(
     for (const c of [0, 1] as const) add([STATE_SIZE + 2 * k + c], [1], -shift[c], 1 / PHOTO_SHIFT ** 2);
   }
   for (const [a, s] of prior.shape.sigma.entries()) {
-    if (Number.isFinite(s)) add([a], [1], prior.shape.mean[a]! - state[a]!, 1 / (s * s));
+    if (Number.isFinite(s)) add([a], [1], prior.shape.mean[a]! - state[a]!, (stiffness / s) ** 2);
   }
   const distance = Math.hypot(state[1]!, state[2]!);
   const height = prior.height.mean + blankRadius(axis, state[0]!) - distance;
@@ -226,7 +266,8 @@ function withinReason(state: number[]): RingState {
   state[6] = Math.max(0.3, state[6]!);
   state[5] = Math.max(state[6] + 0.2, state[5]!);
   state[7] = Math.max(0.3, state[7]!);
-  state[8] = Math.min(Math.max(0.05, state[8]!), 0.49 * (state[5] - state[6]), state[7]);
+  state[9] = Math.max(0.3, state[9]!);
+  state[8] = Math.min(Math.max(0.05, state[8]!), 0.49 * (state[5] - state[6]), state[7], state[9]!);
   return state;
 }
 

@@ -5,10 +5,10 @@ import type { Guide } from '../plan/plan.ts';
 
 /**
  * The unknowns of one ring, in this order: along, right, up (mm, the centre in the blank's cross-section), lean, yaw (radians),
- * outer and inner radius, half thickness, rounding of the section's corners (mm).
+ * outer and inner radius, half thickness, rounding of the section's corners, half the bore's length (mm).
  */
 export type RingState = readonly number[];
-export const STATE_SIZE = 9;
+export const STATE_SIZE = 10;
 
 export interface RingPrior {
   mean: readonly number[];
@@ -44,6 +44,7 @@ export function placeRing(axis: BlankAxis, state: RingState): PlacedRing {
       inner: state[6]!,
       halfThickness: state[7]!,
       rounding: state[8]!,
+      boreHalfThickness: state[9]!,
     },
     along: section.along,
     right: section.right,
@@ -69,7 +70,8 @@ export function rimDerivative(placed: PlacedRing, rim: RimPoint, g: Vector3, row
   row[4] = dot(g, cross(placed.yawAxis, arm));
   row[5] = isOuter ? radial : 0;
   row[6] = isOuter ? 0 : radial;
-  row[7] = rim.side * axial;
+  row[7] = isOuter ? rim.side * axial : 0;
+  row[9] = isOuter ? 0 : rim.side * axial;
   row[8] = radial * (rim.normalRadial + (isOuter ? -1 : 1)) + axial * (rim.normalAxial - rim.side);
 }
 
@@ -83,10 +85,21 @@ const RADIAN = Math.PI / 180;
 export function ringPrior(guide: Guide): { shape: RingPrior; height: { mean: number; sigma: number } } {
   const wall = (guide.ringOuter - guide.ringInner) / 2;
   const half = 0.85 + 0.0375 * guide.ringOuter;
-  const rounding = 0.5 * Math.min(wall / 2, half);
+  const rounding = Math.min(0.35, 0.4 * wall);
   return {
     shape: {
-      mean: [0, 0, 0, guide.lean * RADIAN, 0, guide.ringOuter / 2 - 0.1, guide.ringInner / 2 + 0.1, half, rounding],
+      mean: [
+        0,
+        0,
+        0,
+        guide.lean * RADIAN,
+        0,
+        guide.ringOuter / 2 - 0.06,
+        guide.ringInner / 2 + 0.1,
+        half,
+        rounding,
+        half,
+      ],
       sigma: [
         Number.POSITIVE_INFINITY,
         Number.POSITIVE_INFINITY,
@@ -96,7 +109,8 @@ export function ringPrior(guide: Guide): { shape: RingPrior; height: { mean: num
         0.1 + 0.01 * guide.ringOuter,
         0.1 + 0.01 * guide.ringOuter,
         0.3 * half,
-        0.4 * rounding,
+        0.35 * rounding,
+        0.3 * half,
       ],
     },
     height: { mean: guide.height, sigma: 0.5 + 0.02 * guide.height },

@@ -11,6 +11,8 @@ export interface Ring {
   outer: number;
   inner: number;
   halfThickness: number;
+  /** half the bore's length: an insert may stand out from its frame or lie back in it */
+  boreHalfThickness: number;
   /** radius of the section's corners; at most half the wall and the half thickness */
   rounding: number;
 }
@@ -51,11 +53,12 @@ export function ringPlane(normal: Vector3, toward: Vector3): { first: Vector3; s
  */
 export function ringRims(ring: Ring, eye: Vector3, count: number): RimPoint[][] {
   const { first, second } = ringPlane(ring.normal, Math.abs(ring.normal[2]) < 0.9 ? [0, 0, 1] : [0, 1, 0]);
-  const { outer, inner, halfThickness, rounding } = ring;
+  const { outer, inner, halfThickness, boreHalfThickness, rounding } = ring;
   const at = (part: RimPart, angle: number, radial: Vector3, side: number, mr: number, mn: number): RimPoint => {
     const isOuter = part === 'outline' || part === 'face-outer';
     const r = (isOuter ? outer - rounding : inner + rounding) + rounding * mr;
-    const b = side * (halfThickness - rounding) + rounding * mn;
+    const half = part === 'outline' || part === 'face-outer' ? halfThickness : boreHalfThickness;
+    const b = side * (half - rounding) + rounding * mn;
     return {
       part,
       point: add(ring.centre, add(scale(radial, r), scale(ring.normal, b))),
@@ -71,7 +74,7 @@ export function ringRims(ring: Ring, eye: Vector3, count: number): RimPoint[][] 
   const faceBore: (RimPoint | undefined)[] = [];
   const faceOuter: (RimPoint | undefined)[] = [];
   const middle = (outer + inner) / 2;
-  const half = Math.SQRT1_2;
+  const diagonal = Math.SQRT1_2;
   for (let k = 0; k < count; k++) {
     const angle = (2 * Math.PI * k) / count;
     const radial = addScaled(scale(first, Math.cos(angle)), second, Math.sin(angle));
@@ -86,8 +89,8 @@ export function ringRims(ring: Ring, eye: Vector3, count: number): RimPoint[][] 
     const edge = at('bore', angle, radial, mn >= 0 ? -1 : 1, -mr, -mn);
     const near = sightRadial > 0;
     bore.push(near || seesThrough(ring, edge.point, eye, face) ? edge : undefined);
-    faceBore.push(near ? undefined : at('face-bore', angle, radial, face, -half, face * half));
-    faceOuter.push(near ? at('face-outer', angle, radial, face, half, face * half) : undefined);
+    faceBore.push(near ? undefined : at('face-bore', angle, radial, face, -diagonal, face * diagonal));
+    faceOuter.push(near ? at('face-outer', angle, radial, face, diagonal, face * diagonal) : undefined);
   }
   return [withSides(outline, at), ...runs(bore), ...runs(faceBore), ...runs(faceOuter)];
 }
@@ -97,9 +100,9 @@ function seesThrough(ring: Ring, point: Vector3, eye: Vector3, face: number): bo
   const d = subtract(eye, point);
   const p = subtract(point, ring.centre);
   const rise = dot(d, ring.normal);
-  const t = (face * ring.halfThickness - dot(p, ring.normal)) / rise;
+  const t = (face * ring.boreHalfThickness - dot(p, ring.normal)) / rise;
   const q = addScaled(p, d, t);
-  const radius = Math.sqrt(Math.max(0, dot(q, q) - ring.halfThickness * ring.halfThickness));
+  const radius = Math.sqrt(Math.max(0, dot(q, q) - ring.boreHalfThickness * ring.boreHalfThickness));
   return radius < ring.inner;
 }
 

@@ -51,6 +51,7 @@ export function ringAt(axis: BlankAxis, kind: RingKind, along: number, roll: num
     outer: kind.outer,
     inner: kind.inner,
     halfThickness: kind.halfThickness,
+    boreHalfThickness: kind.halfThickness,
     rounding: kind.rounding,
   };
 }
@@ -148,16 +149,19 @@ function clarity(level: GradientLevel, t: Template, x: number, y: number): numbe
  * Looks for rings of the given kinds standing off the blank, everywhere along it and all round above the bench: the model's rims are laid over the
  * photos' edges, in all photos at once. Returns the best places, best first, none within `apart` mm of a better one of the same kind.
  */
-export function searchRings(views: readonly View[], axis: BlankAxis, kinds: readonly RingKind[]): RingCandidate[] {
+export function searchRings(views: readonly View[], axis: BlankAxis, kinds: readonly RingKind[]): RingSearch {
   const reach = Math.max(...kinds.map((k) => k.height + k.outer)) + Math.max(...axis.radii);
-  const pyramids: { view: View; pyramid: GradientPyramid; eye: Vector3 }[] = [];
+  const pyramids: SearchView[] = [];
   for (const view of views) {
     const box = corridor(view, axis, reach);
     if (box) pyramids.push({ view, pyramid: gradientPyramid(view.photo, box), eye: cameraCentre(view.camera) });
   }
   const candidates: RingCandidate[] = [];
   for (const [index, kind] of kinds.entries()) candidates.push(...searchKind(pyramids, axis, kind, index));
-  return candidates.sort((a, b) => b.score - a.score);
+  return {
+    candidates: candidates.sort((a, b) => b.score - a.score),
+    refine: (candidate) => refine(pyramids, axis, kinds[candidate.kind]!, candidate),
+  };
 }
 
 /** How far along the blank, as a share of the distance to the camera, one template serves: the view turns by as many radians. */
@@ -165,12 +169,62 @@ const TEMPLATE_TURN = 0.03;
 /** Degrees of roll one template serves. */
 const TEMPLATE_ROLL = 20;
 
-function searchKind(
-  pyramids: { view: View; pyramid: GradientPyramid; eye: Vector3 }[],
+interface SearchView {
+  view: View;
+  pyramid: GradientPyramid;
+  eye: Vector3;
+}
+
+/** What a search leaves behind: candidates, and a way to place one of them better. */
+export interface RingSearch {
+  candidates: RingCandidate[];
+  refine(candidate: RingCandidate): RingCandidate;
+}
+
+/** Tries places round a candidate in steps of half a pixel or so of a picture twice as fine. */
+function refine(
+  views: readonly SearchView[],
   axis: BlankAxis,
   kind: RingKind,
-  index: number,
-): RingCandidate[] {
+  candidate: RingCandidate,
+): RingCandidate {
+  const section = crossSection(axis, candidate.along);
+  const distance = section.radius + kind.height;
+  const shapes: { level: GradientLevel; shape: Template; view: View }[] = [];
+  for (const { view, pyramid, eye } of views) {
+    const pixels = (2 * kind.outer * view.camera.intrinsics.focal) / norm(subtract(eye, section.point));
+    const level = pyramid.level(Math.max(0, Math.round(Math.log2(pixels / SEARCH_DIAMETER)) - 1));
+    const shape = template(view, ringAt(axis, kind, candidate.along, candidate.roll), level.factor);
+    if (shape) shapes.push({ level, shape, view });
+  }
+  const step = (STEP * 2 * kind.outer) / 3;
+  const rollStep = ((step / distance) * 180) / Math.PI;
+  let best = { ...candidate };
+  let bestScore = -1;
+  for (let i = -4; i <= 4; i++) {
+    const along = candidate.along + i * step;
+    const here = crossSection(axis, along);
+    for (let j = -4; j <= 4; j++) {
+      const roll = candidate.roll + j * rollStep;
+      const point = addScaled(here.point, rollDirection(here, roll), distance);
+      let score = 0;
+      for (const { level, shape, view } of shapes) {
+        const p = project(view.camera, point);
+        if (!p) continue;
+        const half = (level.factor - 1) / 2;
+        const q = clarity(level, shape, (p[0] - half) / level.factor, (p[1] - half) / level.factor);
+        if (!Number.isNaN(q)) score += q;
+      }
+      if (score > bestScore) {
+        bestScore = score;
+        best = { ...candidate, along, roll };
+      }
+    }
+  }
+  return best;
+}
+
+function searchKind(pyramids: readonly SearchView[], axis: BlankAxis, kind: RingKind, index: number): RingCandidate[] {
   const diameter = 2 * kind.outer;
   const ds = STEP * diameter;
   const end = axis.from + axis.step * (axis.points.length - 1);
