@@ -230,20 +230,6 @@ function pickApart(
     const fit = fitRing(views, axis, j.guide, j.fit.state);
     const verdict = fit && judge(axis, guides, j.guide, fit);
     if (verdict && isRing(verdict)) fitted.push(verdict);
-    console.log(
-      '   try',
-      verdict.fit.state.map((v, i) => (i === 3 || i === 4 ? v * 57.3 : v).toFixed(2)).join(' '),
-      'roll',
-      (Math.atan2(verdict.fit.state[1]!, verdict.fit.state[2]!) * 57.3).toFixed(1),
-      'score',
-      j.score.toFixed(1),
-      verdict.score.toFixed(1),
-      'out',
-      verdict.outside.toFixed(1),
-      verdict.fit.support
-        .map((x) => x.total.toFixed(0) + '(' + x.sides.map((q) => q.toFixed(0)).join(',') + ')')
-        .join(' '),
-    );
   }
   const picked: Judged[] = [];
   for (const j of fitted.sort((a, b) => b.rank - a.rank)) {
