@@ -32,13 +32,19 @@ export function tilePage(paper: PaperName, tile: number, tiles: number): PageDra
     width,
     height,
     shapes: [
-      ...tileTagIds(tile).flatMap((id) => tagShapes(id, tagPlace(id)!.centre, tagSide)),
+      ...tileTagIds(tile).flatMap((id) => [...tagShapes(id, tagPlace(id)!.centre, tagSide), tagNumber(id)]),
       { kind: 'lines', lines: [...checkBars.along.lines, ...checkBars.across.lines] },
       text([-75 - 1.95 * String(number).length, -74.5], 7, String(number)),
       text([-4, -57], 2.5, '100 mm'),
-      text([-112, -94], 3, note),
+      text([-112, -97.5], 3, note),
     ],
   };
+}
+
+/** The tag's number stands outside the white border that the tag needs, on the page's side of it. */
+function tagNumber(id: number): Shape {
+  const { row, centre } = tagPlace(id)!;
+  return text([centre[0] - 0.7 * String(id).length, row === 'top' ? 89 : -91], 2.5, String(id));
 }
 
 /** The page with two seat cards, one to spare, to be cut out along their crop marks. */
