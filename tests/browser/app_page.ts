@@ -1,0 +1,82 @@
+import { fileURLToPath } from 'node:url';
+import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, expect } from 'vitest';
+import { launchChromium } from './chromium.ts';
+import { serveFolder } from './static_server.ts';
+
+export const phone = { width: 390, height: 844 };
+export const desk = { width: 1280, height: 800 };
+
+export const distFolder = fileURLToPath(new URL('../../dist', import.meta.url));
+export const sampleFolder = fileURLToPath(new URL('../../fixtures/sample', import.meta.url));
+
+/** The built app on a server and in a browser, for the tests of one file; each test starts with an empty browser. */
+export interface AppUnderTest {
+  url: string;
+  browser: Browser;
+  /** what the browser complained of on any page: scripts, policy, failed requests */
+  complaints: string[];
+  newContext: (options?: Parameters<Browser['newContext']>[0]) => Promise<BrowserContext>;
+  open: (context?: BrowserContext) => Promise<Page>;
+}
+
+/**
+ * Serves `dist` and starts Chromium round the tests of a file. Every page's complaints are collected, and a test that
+ * leaves one it did not expect (and take out of the list) fails.
+ */
+export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
+  const app = { complaints: [] as string[] } as AppUnderTest;
+  const contexts: BrowserContext[] = [];
+  let stop: (() => Promise<void>) | undefined;
+
+  app.newContext = async (options = {}) => {
+    const context = await app.browser.newContext({ viewport: phone, ...options });
+    context.setDefaultTimeout(15_000);
+    contexts.push(context);
+    context.on('page', (page) => {
+      page.on('console', (message) => {
+        if (message.type() === 'error' || message.type() === 'warning') app.complaints.push(message.text());
+      });
+      page.on('pageerror', (error) => app.complaints.push(error.message));
+    });
+    return context;
+  };
+  app.open = async (context) => {
+    const page = await (context ?? (await app.newContext())).newPage();
+    await page.goto(app.url);
+    await page.getByRole('heading', { level: 1 }).waitFor();
+    return page;
+  };
+
+  beforeAll(async () => {
+    const server = await serveFolder(distFolder);
+    app.url = server.url;
+    stop = server.stop;
+    app.browser = await launchChromium(flags);
+  });
+  afterEach(async () => {
+    const complaints = app.complaints.splice(0);
+    await Promise.all(contexts.splice(0).map((context) => context.close()));
+    expect(complaints).toEqual([]);
+  });
+  afterAll(async () => {
+    await app.browser?.close();
+    await stop?.();
+  });
+  return app;
+}
+
+/** From the list of builds: opens the sample and waits for its check step. */
+export async function openSample(page: Page): Promise<void> {
+  await page.getByRole('button', { name: 'Open the sample' }).click();
+  await page.getByRole('button', { name: 'Check the rod' }).waitFor();
+  await page.getByText('Saved', { exact: true }).waitFor();
+}
+
+/** Runs the check in hand to its end and returns the answer's first sentence. */
+export async function runCheck(page: Page): Promise<string> {
+  await page.getByRole('button', { name: /^Check (the rod|again)$/ }).click();
+  const answer = page.getByRole('status', { name: 'Is it ready' });
+  await answer.waitFor({ timeout: 150_000 });
+  return (await answer.getByRole('heading').innerText()).trim();
+}

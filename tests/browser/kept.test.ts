@@ -1,0 +1,148 @@
+import type { Page } from 'playwright-core';
+import { expect, test } from 'vitest';
+import { appUnderTest, openSample, runCheck } from './app_page.ts';
+
+const app = appUnderTest();
+
+const setThread = async (page: Page, colour: string) => {
+  await page.getByText('Looks').click();
+  await page.getByRole('button', { name: colour }).click();
+  await page.getByText('Looks').click();
+};
+const chosenThread = async (page: Page) => {
+  await page.getByText('Looks').click();
+  const name = await page.locator('.swatch[aria-pressed=true]').getAttribute('aria-label');
+  await page.getByText('Looks').click();
+  return name;
+};
+/** Makes every further writing to the named stores fail as a full disk does. */
+const fillStorage = (page: Page, stores: string[]) =>
+  page.evaluate((full) => {
+    const { put } = Object.getOwnPropertyDescriptors(IDBObjectStore.prototype);
+    const write = put!.value as (this: IDBObjectStore, value: unknown, key?: IDBValidKey) => IDBRequest;
+    Object.assign(window, { freeStorage: () => Object.defineProperty(IDBObjectStore.prototype, 'put', put!) });
+    IDBObjectStore.prototype.put = function (this: IDBObjectStore, value: unknown, key?: IDBValidKey) {
+      if (full.includes(this.name)) throw new DOMException('no room', 'QuotaExceededError');
+      return write.call(this, value, key);
+    };
+  }, stores);
+
+test('each change is kept at once and can be taken back, also after going to another step', async () => {
+  const page = await app.open();
+  await openSample(page);
+  await setThread(page, 'Green');
+  await page.getByRole('link', { name: /^Plan/ }).click();
+  await page.getByText('Saved', { exact: true }).waitFor();
+  await page.getByRole('button', { name: 'Undo: thread colour' }).click();
+  expect(await chosenThread(page)).toBe('Brick red');
+  await page.getByRole('button', { name: 'Redo: thread colour' }).click();
+  await page.getByText('Saved', { exact: true }).waitFor();
+  await page.reload();
+  await page.getByText('Looks').waitFor();
+  expect(await chosenThread(page)).toBe('Green');
+});
+
+test('a page killed in the middle of a check comes back with everything and says what happened', async () => {
+  const page = await app.open();
+  await openSample(page);
+  await page.getByRole('button', { name: 'Check the rod' }).click();
+  await page.getByRole('progressbar').waitFor();
+  await page.reload();
+  await page.getByText('The page closed in the middle of a check.').waitFor();
+  expect(await runCheck(page)).toMatch(/guide/);
+});
+
+test('two tabs do not overwrite each other: the one that is behind follows', async () => {
+  const context = await app.newContext();
+  const first = await app.open(context);
+  await openSample(first);
+  const second = await app.open(context);
+  await second.goto(first.url());
+  await second.getByText('Looks').waitFor();
+  await setThread(first, 'Blue');
+  await first.getByText('Saved', { exact: true }).waitFor();
+  await expect.poll(() => chosenThread(second)).toBe('Blue');
+  await setThread(second, 'Purple');
+  await expect.poll(() => chosenThread(first)).toBe('Purple');
+});
+
+test('a change made on an old state is not written over a newer one, and both can be kept', async () => {
+  const context = await app.newContext();
+  const first = await app.open(context);
+  await openSample(first);
+  // another tab's saving that this one has not heard of
+  await first.evaluate(async () => {
+    const open = indexedDB.open('prewrap');
+    const database = await new Promise<IDBDatabase>((resolve) => {
+      open.onsuccess = () => resolve(open.result);
+    });
+    const store = database.transaction('builds', 'readwrite').objectStore('builds');
+    const all = store.getAll();
+    await new Promise<void>((resolve) => {
+      all.onsuccess = () => {
+        const build = all.result[0];
+        store.put({ ...build, revision: build.revision + 1, document: { ...build.document, thread: '#1f5f8b' } });
+        resolve();
+      };
+    });
+    database.close();
+  });
+  await setThread(first, 'Green');
+  await first.getByText('This build was changed in another tab').waitFor();
+  await first.getByRole('button', { name: 'Keep mine as a copy' }).click();
+  await first.getByText('Alder brook rod, one piece (copy)').waitFor();
+  await first.getByRole('link', { name: 'All builds' }).click();
+  await expect.poll(() => first.locator('.card').count()).toBe(2);
+});
+
+test('with no room left nothing is lost, it is said, and it is kept once there is room again', async () => {
+  const page = await app.open();
+  await openSample(page);
+  await fillStorage(page, ['builds', 'checks']);
+  await setThread(page, 'Green');
+  await page.getByText('This browser has no more room').waitFor();
+  expect(await chosenThread(page)).toBe('Green');
+  const answer = await runCheck(page);
+  await page.evaluate(() => (window as unknown as { freeStorage: () => void }).freeStorage());
+  await page.getByRole('button', { name: 'Try saving again' }).click();
+  await page.getByText('Saved', { exact: true }).waitFor();
+  await page.reload();
+  await page.getByRole('status', { name: 'Is it ready' }).getByText(answer).waitFor();
+  expect(await chosenThread(page)).toBe('Green');
+});
+
+test('a database of the first version is brought up to date with its builds', async () => {
+  const page = await app.open();
+  await openSample(page);
+  await page.goto(new URL('icon.svg', app.url).href);
+  // back to the first version: builds and photos only
+  await page.evaluate(async () => {
+    const whole = <T>(request: IDBRequest<T>) =>
+      new Promise<T>((resolve, reject) => {
+        request.onsuccess = () => resolve(request.result);
+        request.onerror = () => reject(request.error);
+      });
+    const now = await whole(indexedDB.open('prewrap'));
+    const kept: Record<string, unknown[]> = {};
+    for (const name of ['builds', 'photos']) kept[name] = await whole(now.transaction(name).objectStore(name).getAll());
+    now.close();
+    await whole(indexedDB.deleteDatabase('prewrap'));
+    const first = indexedDB.open('prewrap', 1);
+    first.onupgradeneeded = () => {
+      first.result.createObjectStore('builds', { keyPath: 'id' });
+      first.result.createObjectStore('photos', { keyPath: 'id' }).createIndex('byBuild', 'buildId');
+    };
+    const database = await whole(first);
+    const transaction = database.transaction(['builds', 'photos'], 'readwrite');
+    for (const [name, values] of Object.entries(kept))
+      for (const value of values) transaction.objectStore(name).put(value);
+    await new Promise<void>((resolve) => {
+      transaction.oncomplete = () => resolve();
+    });
+    database.close();
+  });
+  await page.goto(app.url);
+  await page.getByRole('link', { name: /Alder brook rod/ }).click();
+  await page.getByRole('link', { name: /^Check/ }).click();
+  expect(await runCheck(page)).toMatch(/guide/);
+});

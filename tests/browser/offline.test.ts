@@ -1,0 +1,43 @@
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import type { Browser } from 'playwright-core';
+import { distFolder, openSample, runCheck } from './app_page.ts';
+import { launchChromium } from './chromium.ts';
+import { serveFolder } from './static_server.ts';
+
+let browser: Browser;
+beforeAll(async () => {
+  browser = await launchChromium();
+});
+afterAll(() => browser.close());
+
+test('after one check the app opens and checks again with no server', async () => {
+  const server = await serveFolder(distFolder);
+  const context = await browser.newContext();
+  const page = await context.newPage();
+  await page.goto(server.url);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await expect.poll(() => page.evaluate(() => navigator.serviceWorker.controller !== null)).toBe(true);
+  await openSample(page);
+  const answer = await runCheck(page);
+  await server.stop();
+  await page.reload();
+  await page.getByRole('status', { name: 'Is it ready' }).getByText(answer).waitFor();
+  expect(await runCheck(page)).toBe(answer);
+  await context.close();
+});
+
+test('the shell works offline before the measuring part was ever fetched, and says what is missing', async () => {
+  const server = await serveFolder(distFolder);
+  const context = await browser.newContext();
+  const page = await context.newPage();
+  await page.goto(server.url);
+  await page.evaluate(() => navigator.serviceWorker.ready);
+  await server.stop();
+  await page.reload();
+  await page.getByRole('button', { name: 'New build' }).click();
+  await page.getByRole('link', { name: /^Photos/ }).waitFor();
+  await page.getByRole('link', { name: 'All builds' }).click();
+  await page.getByRole('button', { name: 'Open the sample' }).click();
+  await page.getByText('The sample could not be fetched. It needs the network the first time.').waitFor();
+  await context.close();
+});

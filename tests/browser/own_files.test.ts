@@ -1,0 +1,80 @@
+import { readdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { expect, test } from 'vitest';
+import { appUnderTest, runCheck, sampleFolder } from './app_page.ts';
+
+const app = appUnderTest();
+
+const sampleFiles = async (): Promise<string[]> => {
+  const photos = await readdir(join(sampleFolder, 'photos'));
+  return [
+    join(sampleFolder, 'plan.json'),
+    join(sampleFolder, 'shoot.json'),
+    ...photos.map((name) => join(sampleFolder, 'photos', name)),
+  ];
+};
+
+async function choose(page: Page, files: Parameters<ReturnType<Page['locator']>['setInputFiles']>[0]): Promise<void> {
+  const chooser = page.waitForEvent('filechooser');
+  await page.getByRole('button', { name: 'Open plan and photos' }).click();
+  await (await chooser).setFiles(files);
+}
+
+test('own plan, shoot and photos, chosen together, are checked like the sample', async () => {
+  const page = await app.open();
+  await choose(page, await sampleFiles());
+  await page.getByText('Saved', { exact: true }).waitFor();
+  expect(await runCheck(page)).toBe('Move two guides.');
+});
+
+test('a dropped folder is opened all the way down', async () => {
+  const page = await app.open();
+  const session = await page.context().newCDPSession(page);
+  const data = { items: [], files: [sampleFolder], dragOperationsMask: 1 };
+  for (const type of ['dragEnter', 'dragOver', 'drop'] as const)
+    await session.send('Input.dispatchDragEvent', { type, x: 100, y: 300, data });
+  await page.getByRole('button', { name: 'Check the rod' }).waitFor();
+  await page.getByRole('link', { name: /^Photos/ }).click();
+  await expect.poll(() => page.getByRole('main').innerText()).toContain('06.jpg');
+});
+
+test('a plan that is wrong says the file, the place and what to do', async () => {
+  const page = await app.open();
+  const plan = { schema: 'prewrap.plan/1', title: 'Rod', unit: 'mm', datum: 'blank-tip' };
+  await choose(page, [{ name: 'plan.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify(plan)) }]);
+  await expect.poll(() => page.getByRole('alert').innerText()).toMatch(/^plan\.json, .+is missing; add it\./);
+});
+
+test('a shoot that names a photo that is not there says which', async () => {
+  const page = await app.open();
+  await choose(page, (await sampleFiles()).slice(0, -1));
+  await expect
+    .poll(() => page.getByRole('alert').innerText())
+    .toMatch(/^The shoot names photos\/06\.jpg, which isn’t among/);
+});
+
+test('a photo without a mat gives one sentence and no verdict', async () => {
+  const page = await app.open();
+  const [plan] = await sampleFiles();
+  const blank = await page.evaluate(async () => {
+    const canvas = new OffscreenCanvas(1600, 1200);
+    const context = canvas.getContext('2d')!;
+    context.fillStyle = '#777';
+    context.fillRect(0, 0, 1600, 1200);
+    const bytes = new Uint8Array(await (await canvas.convertToBlob({ type: 'image/jpeg' })).arrayBuffer());
+    return [...bytes];
+  });
+  await choose(page, [plan!]);
+  await page.getByRole('link', { name: /^Photos/ }).click();
+  const chooser = page.waitForEvent('filechooser');
+  await page.getByRole('button', { name: 'Choose photos' }).click();
+  await (await chooser).setFiles({ name: 'grey.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(blank) });
+  await page.getByText('grey.jpg').first().waitFor();
+  await page.getByRole('link', { name: /^Check/ }).click();
+  await page.getByRole('button', { name: 'Check the rod' }).click();
+  const said = page.getByRole('main').getByRole('alert');
+  await said.waitFor({ timeout: 60_000 });
+  expect(await said.innerText()).toContain('grey.jpg');
+  expect(await page.getByRole('status', { name: 'Is it ready' }).count()).toBe(0);
+});

@@ -1,0 +1,13 @@
+import { fileURLToPath } from 'node:url';
+import { defineConfig } from 'vitest/config';
+
+/** Tests in a real browser against the built app; run after `npm run build`. */
+export default defineConfig({
+  test: {
+    root: fileURLToPath(new URL('../..', import.meta.url)),
+    include: ['tests/browser/**/*.test.ts'],
+    testTimeout: 180_000,
+    hookTimeout: 60_000,
+    fileParallelism: false,
+  },
+});
