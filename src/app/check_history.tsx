@@ -1,5 +1,5 @@
 import type { KeptCheck } from '../store/build.ts';
-import { answerSentences } from './verdict_answer.ts';
+import { answerOf } from '../verdict/answer.ts';
 import { words } from './words.ts';
 
 const when = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
@@ -23,7 +23,7 @@ export function CheckHistory({
             <button type="button" aria-pressed={check === shown} onClick={() => onShow(check.id)}>
               {when.format(new Date(check.at))}
             </button>
-            <span>{answerSentences(check.report)[0]}</span>
+            <span>{answerOf(check.report)}</span>
           </li>
         ))}
       </ol>

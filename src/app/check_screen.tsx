@@ -1,6 +1,7 @@
 import { useState } from 'react';
 import { useApp, useBuild } from './app_context.tsx';
 import { CentresView } from './centres_view.tsx';
+import { CheckComparison } from './check_comparison.tsx';
 import { CheckHistory } from './check_history.tsx';
 import { CheckRunView } from './check_run_view.tsx';
 import { HowSure } from './how_sure.tsx';
@@ -19,6 +20,7 @@ export function CheckScreen() {
   const [shownId, show] = useState<string>();
   const run = state.run?.buildId === kept.id ? state.run : undefined;
   const check = checks.find(({ id }) => id === shownId) ?? checks[0];
+  const before = check && checks[checks.indexOf(check) + 1];
   const stale = check !== undefined && !isCurrent(check, history.present);
   const button = (
     <button
@@ -46,6 +48,7 @@ export function CheckScreen() {
         <div className="answer-and-proof">
           <div className="answer">
             <VerdictView report={check.report} />
+            {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
             <WhatMoves check={check} />
             <HowSure check={check} />
             {run?.kind !== 'running' && !stale && <div className="ways">{button}</div>}

@@ -127,18 +127,6 @@ export const words = {
 
   answers: {
     label: 'Is it ready',
-    guide: 'guide',
-    mark: 'mark',
-    ready: 'Ready to wrap.',
-    marksReady: 'Every mark is in place.',
-    move: (guides: string) => `Move ${guides}.`,
-    turn: (guides: string) => `Turn ${guides}.`,
-    different: (guides: string, count: number) =>
-      count === 1 ? `Change one guide: another is planned there.` : `Change ${guides}: others are planned there.`,
-    missing: (guides: string, count: number) => `${guides} ${count === 1 ? 'is' : 'are'} missing.`,
-    extra: (guides: string, count: number) => `${guides} ${count === 1 ? 'is' : 'are'} not in the plan.`,
-    unsettled: (guides: string, count: number) => `${guides} ${count === 1 ? 'is' : 'are'} not settled yet.`,
-    reshoot: 'One more photo.',
     whatMoves: 'What must move',
     whatSettles: 'What would settle the rest',
     lookAt: (id: string) => `Look at ${id}.`,
@@ -206,6 +194,17 @@ export const words = {
       `How high each ring’s centre stands; the open circles are the plan. Height is drawn ${times} times larger.`,
     tip: 'tip',
     butt: 'butt',
+  },
+
+  comparison: {
+    title: 'Against the check before',
+    place: 'Place',
+    before: 'Before',
+    after: 'Now',
+    moved: 'Moved',
+    by: (length: string, towardButt: boolean) => `${length} toward the ${towardButt ? 'butt' : 'tip'}`,
+    same: 'stayed',
+    notAsked: 'not in that check',
   },
 
   historyOfChecks: { title: 'Checks of this build' },

@@ -35,7 +35,10 @@ for (const [name, viewport, colorScheme] of [
     await page.getByRole('button', { name: /^G3/ }).click();
     found.checked = await problems(page);
     for (const step of ['Plan', 'Mat', 'Photos', 'Record']) {
-      await page.getByRole('navigation', { name: 'Steps of this build' }).getByRole('link', { name: new RegExp(`^${step}`) }).click();
+      await page
+        .getByRole('navigation', { name: 'Steps of this build' })
+        .getByRole('link', { name: new RegExp(`^${step}`) })
+        .click();
       await page.getByRole('heading', { level: 1, name: step }).waitFor();
       found[step] = await problems(page);
     }

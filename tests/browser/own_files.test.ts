@@ -25,7 +25,7 @@ test('own plan, shoot and photos, chosen together, are checked like the sample',
   const page = await app.open();
   await choose(page, await sampleFiles());
   await page.getByText('Saved', { exact: true }).waitFor();
-  expect(await runCheck(page)).toBe('Move two guides.');
+  expect(await runCheck(page)).toBe('Move three guides.');
 });
 
 test('a dropped folder is opened all the way down', async () => {
