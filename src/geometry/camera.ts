@@ -63,11 +63,17 @@ export function undistort(intrinsics: Intrinsics, pixel: Pixel): Pixel {
   return [x, y];
 }
 
-/** Where a bench point (mm) shows in the photo (pixels), or undefined when it lies behind the camera. */
+/**
+ * Where a bench point (mm) shows in the photo (pixels), or undefined when it lies behind the camera or so far off its axis
+ * that the distortion polynomial folds back and would put it inside the frame.
+ */
 export function project(camera: Camera, point: Vector3): Pixel | undefined {
   const c = transform(camera.matrix, point);
   const z = c[2] + camera.pose.translation[2];
   if (z <= 1e-6) return undefined;
+  const [k1, k2, , , k3] = camera.intrinsics.distortion;
+  const r2 = ((c[0] + camera.pose.translation[0]) / z) ** 2 + ((c[1] + camera.pose.translation[1]) / z) ** 2;
+  if (r2 > 0.6 && 1 + r2 * (3 * k1 + r2 * (5 * k2 + r2 * 7 * k3)) < 0.3) return undefined;
   return distort(camera.intrinsics, (c[0] + camera.pose.translation[0]) / z, (c[1] + camera.pose.translation[1]) / z);
 }
 

@@ -1,0 +1,43 @@
+/** A uniform cubic B-spline over [from, to] in `segments` pieces: segments + 3 coefficients (de Boor 1978). */
+export interface UniformSpline {
+  from: number;
+  to: number;
+  segments: number;
+}
+
+export const coefficientCount = (spline: UniformSpline): number => spline.segments + 3;
+
+export interface BasisAt {
+  /** index of the first of four coefficients */
+  first: number;
+  weights: [number, number, number, number];
+  /** derivatives by the coordinate */
+  slopes: [number, number, number, number];
+}
+
+/** The four coefficients that matter at `t` with their weights; outside the range the end polynomial goes on. */
+export function basisAt(spline: UniformSpline, t: number): BasisAt {
+  const h = (spline.to - spline.from) / spline.segments;
+  const place = (t - spline.from) / h;
+  const first = Math.min(Math.max(Math.floor(place), 0), spline.segments - 1);
+  const u = place - first;
+  const v = 1 - u;
+  return {
+    first,
+    weights: [
+      (v * v * v) / 6,
+      (3 * u * u * u - 6 * u * u + 4) / 6,
+      (-3 * u * u * u + 3 * u * u + 3 * u + 1) / 6,
+      (u * u * u) / 6,
+    ],
+    slopes: [(-v * v) / 2 / h, (3 * u * u - 4 * u) / 2 / h, (-3 * u * u + 2 * u + 1) / 2 / h, (u * u) / 2 / h],
+  };
+}
+
+/** The spline's value at `t`, its coefficients standing from `offset` in `coefficients`. */
+export function splineValue(spline: UniformSpline, coefficients: ArrayLike<number>, offset: number, t: number): number {
+  const { first, weights } = basisAt(spline, t);
+  let sum = 0;
+  for (let i = 0; i < 4; i++) sum += weights[i as 0]! * coefficients[offset + first + i]!;
+  return sum;
+}

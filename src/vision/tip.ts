@@ -1,0 +1,103 @@
+import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
+import { addScaled, cross, dot, type Pixel, subtract, unit, type Vector3 } from '../geometry/vector.ts';
+import type { Photo } from '../photo/photo.ts';
+import type { AxisStation } from './outline.ts';
+import { sampleGrey } from './sampling.ts';
+
+/** The tip end of the blank found in a photo. */
+export interface TipPoint {
+  pixel: Pixel;
+  /** unit, out of the blank along the projected axis */
+  normal: Pixel;
+  /** mm along the axis from the station looked at to the end; negative beyond the tip */
+  offset: number;
+  /** standard deviation along the normal, pixels */
+  sigma: number;
+}
+
+/**
+ * The point of the end disc's rim that bounds the blank in the photo, from the axis's end: up where the camera stands on
+ * the butt's side of the disc, down where it looks at the disc's face.
+ */
+export function tipRimDirection(end: { point: Vector3; along: Vector3 }, centre: Vector3): Vector3 {
+  const view = subtract(centre, end.point);
+  const acrossView = unit(cross(end.along, view));
+  const up = unit(cross(acrossView, end.along));
+  const towardCamera = dot(up, view) > 0 ? up : (addScaled([0, 0, 0], up, -1) as Vector3);
+  return dot(end.along, view) > 0 ? towardCamera : (addScaled([0, 0, 0], towardCamera, -1) as Vector3);
+}
+
+/**
+ * The end of the blank near `station`, looked for `reach` mm to both sides along the axis. What is followed is how much
+ * darker the middle of the blank is than the ground beside it: that falls to nothing at the end whether paper, page edge
+ * or bench lies beyond.
+ */
+export function findTip(photo: Photo, camera: Camera, station: AxisStation, reach: number): TipPoint | undefined {
+  const centre = cameraCentre(camera);
+  const rim = tipRimDirection(station, centre);
+  const base = addScaled(station.point, rim, station.radius);
+  const across = unit(cross(station.along, subtract(station.point, centre)));
+  const at = project(camera, base);
+  const out = project(camera, addScaled(base, station.along, -1));
+  if (!at || !out) return undefined;
+  const perMm = Math.hypot(out[0] - at[0], out[1] - at[1]);
+  const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
+  const step = 0.25;
+  const n = Math.ceil((reach * perMm) / step);
+  const along = (offsets: readonly number[]): Float64Array | undefined => {
+    const profile = new Float64Array(2 * n + 1);
+    for (const w of offsets) {
+      const p = project(camera, addScaled(base, across, w));
+      if (!p) return undefined;
+      for (let i = -n; i <= n; i++)
+        profile[i + n]! += sampleGrey(photo, p[0] + i * step * normal[0], p[1] + i * step * normal[1]) / offsets.length;
+    }
+    return profile;
+  };
+  const r = station.radius;
+  const middle = along([-0.5, -0.33, -0.17, 0, 0.17, 0.33, 0.5].map((k) => k * r));
+  // Far enough out to be clear of blur, on both sides: a shadow lies on one of them.
+  const beside = [r + 0.8, r + 1.1, r + 1.4];
+  const left = along(beside);
+  const right = along(beside.map((w) => -w));
+  if (!middle || !left || !right) return undefined;
+  const contrast = middle.map((m, i) => Math.max(left[i]!, right[i]!) - m);
+  if (contrast.slice(0, n).some(Number.isNaN)) return undefined;
+  return endOfBlank(contrast, n, step, at, normal, perMm);
+}
+
+/**
+ * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark near
+ * the end is shorter than that from the end.
+ */
+function endOfBlank(
+  contrast: Float64Array,
+  n: number,
+  step: number,
+  at: Pixel,
+  normal: Pixel,
+  perMm: number,
+): TipPoint | undefined {
+  const inner = contrast.slice(0, n).sort();
+  // The upper part: marks and specks take contrast away.
+  const blank = inner[Math.floor(inner.length * 0.7)]!;
+  if (blank < 30) return undefined;
+  const level = blank / 2;
+  const stay = Math.max(4, Math.round(perMm / step));
+  for (let i = contrast.length - 2; i > stay; i--) {
+    const p = contrast[i]!;
+    const q = contrast[i + 1]!;
+    if (!(p >= level && q < level)) continue;
+    let above = 0;
+    for (let k = 0; k < stay; k++) if (contrast[i - k]! >= level) above++;
+    if (above < stay) continue;
+    const place = (i + (p - level) / (p - q) - n) * step;
+    return {
+      pixel: [at[0] + place * normal[0], at[1] + place * normal[1]],
+      normal,
+      offset: -place / perMm,
+      sigma: Math.hypot(0.15, 0.03 * (255 / blank)),
+    };
+  }
+  return undefined;
+}
