@@ -191,6 +191,13 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
         }),
       });
     }),
+    /** Begins another round of photos on the same mat; the last round's photos stay with its checks. */
+    newRound: () =>
+      dispatch({
+        type: 'edit',
+        name: words.changes.newRound,
+        change: (document) => ({ ...document, shoot: { ...document.shoot, id: newId(), photos: [] } }),
+      }),
     photoFile: async (id: string) => (await services).shelf.photoFile(id),
     runCheck,
     stopCheck: () => stopCheck?.abort(new Error(words.check.stopped)),

@@ -11,6 +11,7 @@ import { SightingView } from './sighting_view.tsx';
 import { canCheck, isCurrent } from './step_needs.ts';
 import { VerdictView } from './verdict_view.tsx';
 import { WhatMoves } from './what_moves.tsx';
+import { goTo } from './use_place.ts';
 import { words } from './words.ts';
 
 /** The check step: run it; then is it ready, what must move, how sure is it, and the proof. */
@@ -22,6 +23,10 @@ export function CheckScreen() {
   const check = checks.find(({ id }) => id === shownId) ?? checks[0];
   const before = check && checks[checks.indexOf(check) + 1];
   const stale = check !== undefined && !isCurrent(check, history.present);
+  const newRound = () => {
+    actions.newRound();
+    goTo({ screen: 'build', id: kept.id, step: 'photos' });
+  };
   const button = (
     <button
       type="button"
@@ -51,7 +56,14 @@ export function CheckScreen() {
             {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
             <WhatMoves check={check} />
             <HowSure check={check} />
-            {run?.kind !== 'running' && !stale && <div className="ways">{button}</div>}
+            {run?.kind !== 'running' && !stale && (
+              <div className="ways">
+                <button type="button" className="primary" onClick={newRound}>
+                  {words.check.newRound}
+                </button>
+                {button}
+              </div>
+            )}
           </div>
           <div className="proof">
             <ItemRows check={check} />

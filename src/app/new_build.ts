@@ -3,7 +3,9 @@ import type { Shoot } from '../plan/shoot.ts';
 import type { Build, PhotoEntry } from '../store/build.ts';
 import { words } from './words.ts';
 
-export const newId = (): string => crypto.randomUUID();
+/** 128 random bits in hexadecimal; randomUUID is not there over plain http. */
+export const newId = (): string =>
+  Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');
 
 /** Thread colours offered first; the builder may choose any other. */
 export const threads = [

@@ -74,7 +74,7 @@ export const words = {
     removePhoto: (name: string) => `take out ${name}`,
     thread: 'thread colour',
     lengths: 'unit shown',
-    newShoot: 'start another round of photos',
+    newRound: 'start another round of photos',
   },
 
   check: {
@@ -82,6 +82,7 @@ export const words = {
     stopped: 'Stopped.',
     run: 'Check the rod',
     runAgain: 'Check again',
+    newRound: 'Moved something? Take new photos',
     cancel: 'Stop',
     running: 'Checking',
     progress: 'Progress of the check',

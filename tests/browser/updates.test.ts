@@ -1,0 +1,42 @@
+import { appendFile, cp, mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { distFolder, openSample } from './app_page.ts';
+import { launchChromium } from './chromium.ts';
+import { serveFolder } from './static_server.ts';
+
+let browser: Browser;
+let folder: string;
+beforeAll(async () => {
+  browser = await launchChromium();
+  folder = await mkdtemp(join(tmpdir(), 'prewrap-update-'));
+  await cp(distFolder, folder, { recursive: true });
+});
+afterAll(async () => {
+  await browser.close();
+  await rm(folder, { recursive: true });
+});
+
+test('a newer version is offered, not forced, and never in the middle of a check', async () => {
+  const server = await serveFolder(folder);
+  const page = await browser.newPage();
+  await page.goto(server.url);
+  await expect.poll(() => page.evaluate(() => navigator.serviceWorker.controller !== null)).toBe(true);
+  await openSample(page);
+  await page.getByRole('button', { name: 'Check the rod' }).click();
+  await page.getByRole('progressbar').waitFor();
+  // a new build is a service worker of other bytes
+  await appendFile(join(folder, 'service_worker.js'), '\n// a later build\n');
+  await page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update());
+  await page.getByText('A newer version of Prewrap is here.').waitFor();
+  expect(await page.getByRole('button', { name: 'Reload to use it' }).count()).toBe(0);
+  await page.getByRole('button', { name: 'Stop' }).click();
+  const loaded = page.waitForEvent('load');
+  await page.getByRole('button', { name: 'Reload to use it' }).click();
+  await loaded;
+  await page.getByRole('button', { name: 'Check the rod' }).waitFor();
+  expect(await page.getByText('A newer version of Prewrap is here.').count()).toBe(0);
+  await server.stop();
+});
