@@ -2,8 +2,10 @@ import { type BlankAxis, blankRadius, crossSection, rollDirection } from '../geo
 import { type Camera, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel } from '../geometry/vector.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
-import { type MarkSighting, searchMarks } from '../vision/mark_search.ts';
+import type { MarkSighting } from '../vision/mark_band.ts';
+import { searchMarks } from '../vision/mark_search.ts';
 import { paperColour } from '../vision/paper.ts';
+import { median } from '../vision/robust.ts';
 import type { Stretch, View } from '../vision/strip.ts';
 
 /** A value and its standard uncertainty (k = 1). */
@@ -71,6 +73,27 @@ function groupSightings(sightings: readonly MarkSighting[]): MarkSighting[][] {
   return groups;
 }
 
+const GROUPS_FREEDOM = 4; // degrees of freedom behind one sighting's raggedness: five groups of rows
+
+/**
+ * Steadier raggedness: one sighting's own comes from five groups of rows only, so what all marks show (the same hand and
+ * marker, per mm round the blank) is weighed in, and the sum widened as Student's t is against the normal distribution.
+ */
+function settleRaggedness(sightings: readonly MarkSighting[]): MarkSighting[] {
+  const perMm = (pick: (m: MarkSighting) => number): number => median(sightings.map((m) => pick(m) ** 2 * m.arc));
+  const centre = perMm((m) => m.raggedCentreU);
+  const edge = perMm((m) => m.raggedEdgeU);
+  const shared = Math.min(sightings.length - 1, 8);
+  const freedom = GROUPS_FREEDOM + shared;
+  const settle = (own: number, common: number, arc: number): number =>
+    Math.sqrt(((GROUPS_FREEDOM * own ** 2 + (shared * common) / arc) / freedom) * (1 + 3.7 / freedom));
+  return sightings.map((m) => ({
+    ...m,
+    raggedCentreU: settle(m.raggedCentreU, centre, m.arc),
+    raggedEdgeU: settle(m.raggedEdgeU, edge, m.arc),
+  }));
+}
+
 /**
  * Weighted mean; its uncertainty is widened by the scatter where that exceeds what the weights promise (Birge 1932),
  * and never falls below the shared part.
@@ -81,7 +104,7 @@ function combine(values: readonly number[], own: readonly number[], shared: read
   const mean = values.reduce((sum, v, i) => sum + v * weights[i]!, 0) / total;
   const chi = values.reduce((sum, v, i) => sum + weights[i]! * (v - mean) ** 2, 0);
   const birge = values.length > 1 ? Math.max(chi / (values.length - 1), 1) : 1;
-  const common = Math.min(...shared);
+  const common = Math.sqrt(shared.reduce((sum, u) => sum + u * u, 0) / shared.length);
   return { value: mean, u: Math.sqrt(birge / total + common ** 2) };
 }
 
@@ -132,9 +155,8 @@ function joinSightings(group: readonly MarkSighting[], markedBy: MarkedBy): Omit
 export function fitMarks(views: readonly View[], axis: BlankAxis, options: MarkFitOptions): FittedMark[] {
   const { sightings, searched } = searchMarks(views, axis, options.range);
   const marks: FittedMark[] = [];
-  for (const group of groupSightings(sightings)) {
+  for (const group of groupSightings(settleRaggedness(sightings))) {
     const joined = joinSightings(group, options.markedBy ?? 'centre');
-    const best = Math.max(...group.map((m) => m.pixelsPerMm));
     const covering = searched.flatMap((stretch, view) => {
       const inside =
         stretch !== undefined && joined.tipEdge.value > stretch.from + 1.5 && joined.buttEdge.value < stretch.to - 1.5;
@@ -147,10 +169,7 @@ export function fitMarks(views: readonly View[], axis: BlankAxis, options: MarkF
     const white = paper ?? [235, 128, 128];
     const { colour: own, ground } = clearest;
     if (Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) < FAINTEST * white[0]) continue;
-    const colour = nameColour(own, white);
-    // A strip of masking tape, cut narrow, is no marker's stroke.
-    if (colour === 'tan' && joined.width.value > 2.2) continue;
-    if (!(best > 0)) continue;
+    const colour = nameColour(own, ground, white);
     marks.push({ ...joined, colour, covering });
   }
   return marks.sort((a, b) => a.centre.value - b.centre.value);

@@ -32,6 +32,8 @@ export interface SpineFitOptions {
 const middleRoll = (s: LineSighting): number =>
   s.pieces.reduce((sum, p) => sum + (p.low + p.high) / 2, 0) / s.pieces.length;
 
+const meanWidth = (s: LineSighting): number => s.pieces.reduce((sum, p) => sum + p.high - p.low, 0) / s.pieces.length;
+
 /** Standard uncertainty of the mean of a wavering sequence: neighbours repeat each other, so count half of the pieces. */
 function waver(s: LineSighting): number {
   const mean = middleRoll(s);
@@ -44,27 +46,29 @@ function waver(s: LineSighting): number {
 const SHARP = 1.2;
 const SHARP_ENOUGH = 1.7;
 
+/** mm of line that a reflection between two guides does not reach. */
+const LONG = 60;
+
 /**
  * Is it paint, not light? A highlight lies where the surface halves the angle between lamp and camera, so it turns by half
  * of what the line of sight turns; paint does not turn. Where no two photos look from sides different enough, paint shows
  * by ending on bare blank, which a highlight along a straight cone does not.
  */
-function isPainted(sightings: readonly LineSighting[]): boolean {
+function isPainted(line: LineCandidate, sightings: readonly LineSighting[]): boolean {
   const softness = Math.max(...sightings.map((s) => s.softness));
-  if (softness > SHARP_ENOUGH) return false;
-  const facings = sightings.map((s) => s.facing);
-  const low = facings.indexOf(Math.min(...facings));
-  const high = facings.indexOf(Math.max(...facings));
-  const turned = facings[high]! - facings[low]!;
-  if (turned >= 8) {
-    const moved = Math.abs(middleRoll(sightings[high]!) - middleRoll(sightings[low]!));
-    return moved < 0.25 * turned;
-  }
+  const widths = sightings.map(meanWidth);
+  if (softness > SHARP_ENOUGH || Math.max(...widths) > 1.35 * Math.min(...widths)) return false;
   const bare = [0, 1].filter((end) => {
     const states = sightings.map((s) => s.ends[end as 0 | 1]);
     return states.includes('bare') && !states.includes('covered');
   });
-  return bare.length > 0 && softness < SHARP;
+  const facings = sightings.map((s) => s.facing);
+  const low = facings.indexOf(Math.min(...facings));
+  const high = facings.indexOf(Math.max(...facings));
+  const turned = facings[high]! - facings[low]!;
+  if (turned < 8) return bare.length > 0 && softness < SHARP;
+  const moved = Math.abs(middleRoll(sightings[high]!) - middleRoll(sightings[low]!));
+  return moved < 0.25 * turned && (bare.length > 0 || line.to - line.from >= LONG);
 }
 
 /** Strong, long, sharp and ending on bare blank is best. */
@@ -95,9 +99,7 @@ function join(
         );
   const reading = (0.1 / Math.max(...sightings.map((s) => s.pixelsPerMm)) / radius) * (180 / Math.PI);
   const across = (axisAcross / radius) * (180 / Math.PI);
-  const widths = sightings.map(
-    (s) => ((s.pieces.reduce((sum, p) => sum + p.high - p.low, 0) / s.pieces.length) * Math.PI * radius) / 180,
-  );
+  const widths = sightings.map((s) => (meanWidth(s) * Math.PI * radius) / 180);
   return {
     from: line.from,
     to: line.to,
@@ -114,10 +116,12 @@ function join(
  */
 export function fitSpineLine(views: readonly View[], axis: BlankAxis, options: SpineFitOptions): SpineLine | undefined {
   const painted = searchSpineLines(views, axis, options.range)
-    .slice(0, 12)
+    .slice(0, 24)
     .flatMap((line) => {
       const sightings = views.flatMap((view, i) => measureLine(view, i, axis, line) ?? []);
-      return sightings.length > 0 && isPainted(sightings) ? [{ line, sightings, merit: merit(line, sightings) }] : [];
+      return sightings.length > 0 && isPainted(line, sightings)
+        ? [{ line, sightings, merit: merit(line, sightings) }]
+        : [];
     });
   const best = painted.sort((a, b) => b.merit - a.merit)[0];
   if (best === undefined) return undefined;
@@ -125,7 +129,7 @@ export function fitSpineLine(views: readonly View[], axis: BlankAxis, options: S
   const paper = paperColour(views[closest.view]!, axis, (best.line.from + best.line.to) / 2);
   return {
     ...join(best.sightings, axis, best.line, options.axisAcross ?? 0.02),
-    colour: nameColour(closest.colour, paper ?? [235, 128, 128]),
+    colour: nameColour(closest.colour, closest.ground, paper ?? [235, 128, 128]),
   };
 }
 

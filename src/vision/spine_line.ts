@@ -13,7 +13,7 @@ export interface LineSighting {
   view: number;
   /** roll of the photo's line of sight */
   facing: number;
-  /** the line's two edges in pieces of 6 mm: arc length of the piece's middle, lower and higher roll */
+  /** the line's two edges in pieces of 6 mm or more: arc length of the piece's middle, lower and higher roll */
   pieces: { along: number; low: number; high: number }[];
   /** how soft the edges are: standard deviation of their blur, photo pixels */
   softness: number;
@@ -24,6 +24,7 @@ export interface LineSighting {
 }
 
 const PIECE = 6; // mm
+const MOST_PIECES = 24;
 const ROWS = 81;
 const LIMIT = 0.96;
 const PER_MM = 4;
@@ -63,7 +64,7 @@ function halfHeight(values: readonly number[], seed: number): [number, number] |
 }
 
 /**
- * Measures a candidate line in one photo: in pieces of 6 mm a blurred box is fitted to the profile across the blank (its
+ * Measures a candidate line in one photo: in pieces along it a blurred box is fitted to the profile across the blank (its
  * top may slope, as shading makes it), which gives both edges as places across the width and so as rolls. Undefined
  * where the photo does not show enough of it.
  */
@@ -98,54 +99,14 @@ export function measureLine(view: View, index: number, axis: BlankAxis, line: Li
   const full = mix(direction, colour) - mix(direction, ground);
   if (!(full > 0)) return undefined;
 
-  const pieces: LineSighting['pieces'] = [];
-  const blurs: number[] = [];
-  const count = Math.max(Math.floor((to - from) / PIECE), 1);
-  for (let p = 0; p < count; p++) {
-    const a = from + (p * (to - from)) / count;
-    const b = from + ((p + 1) * (to - from)) / count;
-    const radius = blankRadius(axis, (a + b) / 2);
-    const values = rowMedians(strip, column(a), column(b)).map(
-      (c) => (mix(direction, c) - mix(direction, ground)) / full,
-    );
-    if (!values.every(Number.isFinite)) continue;
-    const half = halfHeight(values, Math.min(Math.max(seed, 0), ROWS - 1));
-    if (half === undefined) continue;
-    const reach = Math.max(Math.round(1.3 / radius / spacing), 5);
-    const x: number[] = [];
-    const y: number[] = [];
-    for (let k = Math.max(half[0] - reach, 0); k <= Math.min(half[1] + reach, ROWS - 1); k++) {
-      x.push(strip.across[k]! * radius);
-      y.push(values[k]!);
-    }
-    const ppm = strip.pixelsPerMm[Math.min(column((a + b) / 2), strip.columns - 1)]!;
-    const fit = fitBox(
-      x,
-      y,
-      {
-        tip: strip.across[half[0]]! * radius,
-        butt: strip.across[half[1]]! * radius,
-        blur: 0.75 / ppm,
-        height: 1,
-        level: 0,
-        slope: 0,
-      },
-      0.75 / ppm,
-      { leaning: true, repeat: Math.max(1.5 / (ppm * radius * spacing), 1) },
-    );
-    if (fit === undefined || fit.height < 0.3 || fit.butt - fit.tip > 3.6 || fit.butt - fit.tip < 0.35) continue;
-    if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > 0.97 * radius) continue;
-    blurs.push(fit.blur * ppm);
-    pieces.push({
-      along: (a + b) / 2,
-      low: facing + degrees(fit.tip / radius),
-      high: facing + degrees(fit.butt / radius),
-    });
-  }
-  if (pieces.length < Math.max(0.6 * count, 2)) return undefined;
+  const level = (c: Colour): number => (mix(direction, c) - mix(direction, ground)) / full;
+  const profile = (a: number, b: number): number[] => rowMedians(strip, column(a), column(b)).map(level);
+  const inStrip = { strip, axis, facing, seed: Math.min(Math.max(seed, 0), ROWS - 1), profile };
+  const rough = fitPieces(inStrip, from, to);
+  if (rough === undefined) return undefined;
 
-  const low = median(pieces.map((p) => p.low));
-  const high = median(pieces.map((p) => p.high));
+  const low = median(rough.pieces.map((p) => p.low));
+  const high = median(rough.pieces.map((p) => p.high));
   const rowOf = (roll: number): number =>
     Math.round((Math.sin((Math.min(Math.max(roll - facing, -85), 85) * Math.PI) / 180) + LIMIT) / spacing);
   const onLine = [rowOf(low + (high - low) * 0.3), rowOf(high - (high - low) * 0.3)];
@@ -153,9 +114,8 @@ export function measureLine(view: View, index: number, axis: BlankAxis, line: Li
   const offLine = [rowOf(low - gap), rowOf(high + gap)].filter((k) => k >= 0 && k < ROWS);
   const window = (a: number, b: number): { line: number; ground: number } | undefined => {
     if (a < around.from || b > around.to) return undefined;
-    const rows = rowMedians(strip, column(a), column(b));
-    const take = (which: readonly number[]): number =>
-      which.reduce((sum, k) => sum + mix(direction, rows[k]!) / full, 0) / which.length;
+    const rows = profile(a, b);
+    const take = (which: readonly number[]): number => which.reduce((sum, k) => sum + rows[k]!, 0) / which.length;
     return { line: take(onLine), ground: take(offLine) };
   };
   const endState = (end: number, outward: 1 | -1): LineEnd => {
@@ -168,14 +128,79 @@ export function measureLine(view: View, index: number, axis: BlankAxis, line: Li
     const gone = outside.line - outside.ground < 0.3 * contrast;
     return gone && Math.abs(outside.ground - inside.ground) < 0.3 * contrast ? 'bare' : 'covered';
   };
+  const ends: [LineEnd, LineEnd] = [endState(line.from, -1), endState(line.to, 1)];
+  // The bare blank past its ends shows what light alone does there: a highlight beside the line, the shading under it.
+  const bare = [
+    ...(ends[0] === 'bare' ? [profile(line.from - 10, line.from - 3)] : []),
+    ...(ends[1] === 'bare' ? [profile(line.to + 3, line.to + 10)] : []),
+  ].filter((rows) => rows.every(Number.isFinite));
+  const light = bare[0]?.map((_, k) => bare.reduce((sum, rows) => sum + rows[k]!, 0) / bare.length);
+  const fine = (light === undefined ? undefined : fitPieces(inStrip, from, to, light)) ?? rough;
   return {
     view: index,
     facing,
-    pieces,
-    softness: median(blurs),
-    ends: [endState(line.from, -1), endState(line.to, 1)],
+    pieces: fine.pieces,
+    softness: fine.softness,
+    ends,
     colour,
     ground,
     pixelsPerMm: strip.pixelsPerMm[middle]!,
   };
+}
+
+interface InStrip {
+  strip: Strip;
+  axis: BlankAxis;
+  facing: number;
+  /** row near the line's middle */
+  seed: number;
+  /** the rows' medians between two arc lengths: 0 = ground, 1 = line */
+  profile: (a: number, b: number) => number[];
+}
+
+/** Both edges in pieces of 6 mm or more; `light` = rows of what the bare blank shows, taken away first. */
+function fitPieces(
+  { strip, axis, facing, seed, profile }: InStrip,
+  from: number,
+  to: number,
+  light?: readonly number[],
+): { pieces: LineSighting['pieces']; softness: number } | undefined {
+  const spacing = (2 * LIMIT) / (ROWS - 1);
+  const pieces: LineSighting['pieces'] = [];
+  const blurs: number[] = [];
+  const count = Math.min(Math.max(Math.floor((to - from) / PIECE), 1), MOST_PIECES);
+  for (let p = 0; p < count; p++) {
+    const a = from + (p * (to - from)) / count;
+    const b = from + ((p + 1) * (to - from)) / count;
+    const along = (a + b) / 2;
+    const radius = blankRadius(axis, along);
+    const values = profile(a, b).map((v, k) => v - (light?.[k] ?? 0));
+    if (!values.every(Number.isFinite)) continue;
+    const half = halfHeight(values, seed);
+    if (half === undefined) continue;
+    const reach = Math.max(Math.round(1.3 / radius / spacing), 5);
+    const x: number[] = [];
+    const y: number[] = [];
+    for (let k = Math.max(half[0] - reach, 0); k <= Math.min(half[1] + reach, ROWS - 1); k++) {
+      x.push(strip.across[k]! * radius);
+      y.push(values[k]!);
+    }
+    const c = Math.min(Math.max(Math.round((along - strip.from) / strip.step), 0), strip.columns - 1);
+    const ppm = strip.pixelsPerMm[c]!;
+    const start = {
+      tip: strip.across[half[0]]! * radius,
+      butt: strip.across[half[1]]! * radius,
+      blur: 0.75 / ppm,
+      height: 1,
+      level: 0,
+      slope: 0,
+    };
+    const repeat = Math.max(1.5 / (ppm * radius * spacing), 1);
+    const fit = fitBox(x, y, start, 0.75 / ppm, { leaning: true, repeat });
+    if (fit === undefined || fit.height < 0.3 || fit.butt - fit.tip > 3.6 || fit.butt - fit.tip < 0.35) continue;
+    if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > 0.97 * radius) continue;
+    blurs.push(fit.blur * ppm);
+    pieces.push({ along, low: facing + degrees(fit.tip / radius), high: facing + degrees(fit.butt / radius) });
+  }
+  return pieces.length < Math.max(0.6 * count, 2) ? undefined : { pieces, softness: median(blurs) };
 }

@@ -163,20 +163,24 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
   for (const seed of order) {
     if (used[seed] === 1) continue;
     const cells: number[] = [seed];
+    // A line keeps to its roll and its strength; what wanders off or fades is another line, or light.
+    const least = Math.max(PROMINENT, 0.3 * fused[seed]!);
     for (const direction of [1, -1]) {
-      let cell = seed % CELLS;
+      let drift = 0;
       let missed = 0;
       for (let b = Math.floor(seed / CELLS) + direction; b >= 0 && b < blocks && missed < 2; b += direction) {
-        let best = -1;
-        for (let d = -spread; d <= spread; d++) {
-          const i = b * CELLS + ((cell + d + CELLS) % CELLS);
-          if (fused[i]! > PROMINENT && (best < 0 || fused[i]! > fused[best]!)) best = i;
+        let best: { cell: number; drift: number } | undefined;
+        for (let d = Math.round(drift) - spread; d <= Math.round(drift) + spread; d++) {
+          if (Math.abs(d) > 2 * spread) continue;
+          const cell = b * CELLS + (((((seed % CELLS) + d) % CELLS) + CELLS) % CELLS);
+          if (fused[cell]! > least && (best === undefined || fused[cell]! > fused[best.cell]!))
+            best = { cell, drift: d };
         }
-        if (best < 0) missed++;
+        if (best === undefined) missed++;
         else {
           missed = 0;
-          cells.push(best);
-          cell = best % CELLS;
+          cells.push(best.cell);
+          drift += (best.drift - drift) / 5;
         }
       }
     }
@@ -229,5 +233,5 @@ export function searchSpineLines(views: readonly View[], axis: BlankAxis, range:
 function overlap(a: LineCandidate, b: LineCandidate): boolean {
   const shared = Math.min(a.to, b.to) - Math.max(a.from, b.from);
   const turn = Math.abs(((a.roll - b.roll + 540) % 360) - 180);
-  return turn < 25 && shared > 0.5 * Math.min(a.to - a.from, b.to - b.from);
+  return turn < 9 && shared > 0.5 * Math.min(a.to - a.from, b.to - b.from);
 }
