@@ -10,7 +10,7 @@ const fetchShare = 0.1;
 
 self.onmessage = async (event: MessageEvent<unknown>) => {
   const { call, request } = requestSchema.parse(event.data);
-  const { plan, shoot, photos, base } = request;
+  const { plan, shoot, photos, base, earlierMarks } = request;
   try {
     await fetchOpenCv(base, (done) =>
       reply({ kind: 'progress', call, stage: words.check.fetchingMeasure, done: done * fetchShare }),
@@ -23,8 +23,12 @@ self.onmessage = async (event: MessageEvent<unknown>) => {
       const { name, file } = photos[index]!;
       return decodePhotoFile({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
     };
-    const { report, evidence } = await checkShoot(plan, shoot, load, ({ stage, done }) =>
-      reply({ kind: 'progress', call, stage, done: fetchShare + (1 - fetchShare) * done }),
+    const { report, evidence } = await checkShoot(
+      plan,
+      shoot,
+      load,
+      ({ stage, done }) => reply({ kind: 'progress', call, stage, done: fetchShare + (1 - fetchShare) * done }),
+      earlierMarks ? { earlierMarks } : {},
     );
     reply({ kind: 'answer', call, answer: { report, evidence: await showEvidence(evidence) } });
   } catch (error) {

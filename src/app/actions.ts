@@ -115,7 +115,14 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
           return { name: entry.name, file };
         }),
       );
-      const request = { plan, shoot: asked, photos, base: document.baseURI };
+      const marks = shoot.stage === 'rings' && build.checks.find(({ report }) => report.stage === 'marks');
+      const request = {
+        plan,
+        shoot: asked,
+        photos,
+        base: document.baseURI,
+        ...(marks ? { earlierMarks: marks.report } : {}),
+      };
       const answer = await bridge.check(request, controller.signal, ({ stage, done }) =>
         dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
       );

@@ -3,7 +3,7 @@ import { compareChecks, comparisonSentences, type ItemState } from '../verdict/c
 import type { ReportItem } from '../verdict/report.ts';
 import { differenceText } from '../verdict/wording.ts';
 import { useBuild } from './app_context.tsx';
-import { signsOf, signWords } from './item_sign.ts';
+import { signInShort, signsOf, signWords } from './item_sign.ts';
 import { SignIcon } from './sign_shape.tsx';
 import { words } from './words.ts';
 
@@ -16,7 +16,8 @@ export function CheckComparison({ before, after }: { before: KeptCheck; after: K
     if (!sign || !state) return words.comparison.notAsked;
     return (
       <>
-        <SignIcon sign={sign} /> {signWords(sign, lengths)}
+        <SignIcon sign={sign} /> <span aria-hidden="true">{signInShort(sign, lengths)}</span>
+        <span className="spoken">{signWords(sign, lengths)}</span>
       </>
     );
   };

@@ -10,6 +10,8 @@ export interface CheckRequest {
   shoot: Shoot;
   /** in the order of `shoot.photos`, under the same names */
   photos: { name: string; file: Blob }[];
+  /** the report of the last marks shoot of the same rod */
+  earlierMarks?: Report;
   /** where the app's files lie: the page's base URL */
   base: string;
 }

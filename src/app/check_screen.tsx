@@ -1,5 +1,6 @@
 import { useState } from 'react';
 import { useApp, useBuild } from './app_context.tsx';
+import { AfterCheck } from './after_check.tsx';
 import { CentresView } from './centres_view.tsx';
 import { CheckComparison } from './check_comparison.tsx';
 import { CheckHistory } from './check_history.tsx';
@@ -11,7 +12,6 @@ import { SightingView } from './sighting_view.tsx';
 import { canCheck, isCurrent } from './step_needs.ts';
 import { VerdictView } from './verdict_view.tsx';
 import { WhatMoves } from './what_moves.tsx';
-import { goTo } from './use_place.ts';
 import { words } from './words.ts';
 
 /** The check step: run it; then is it ready, what must move, how sure is it, and the proof. */
@@ -23,29 +23,18 @@ export function CheckScreen() {
   const check = checks.find(({ id }) => id === shownId) ?? checks[0];
   const before = check && checks[checks.indexOf(check) + 1];
   const stale = check !== undefined && !isCurrent(check, history.present);
-  const newRound = () => {
-    actions.newRound();
-    goTo({ screen: 'build', id: kept.id, step: 'photos' });
+  const runAgain = () => {
+    show(undefined);
+    void actions.runCheck();
   };
-  const button = (
-    <button
-      type="button"
-      className={check && !stale ? '' : 'primary'}
-      disabled={!canCheck(history.present)}
-      onClick={() => {
-        show(undefined);
-        void actions.runCheck();
-      }}
-    >
-      {check ? words.check.runAgain : words.check.run}
-    </button>
-  );
   return (
     <>
       {run && <CheckRunView run={run} />}
       {run?.kind !== 'running' && (!check || stale) && (
         <div className="ways">
-          {button}
+          <button type="button" className="primary" disabled={!canCheck(history.present)} onClick={runAgain}>
+            {check ? words.check.runAgain : words.check.run}
+          </button>
           {stale && <p className="hint">{words.check.stale}</p>}
         </div>
       )}
@@ -53,17 +42,10 @@ export function CheckScreen() {
         <div className="answer-and-proof">
           <div className="answer">
             <VerdictView report={check.report} />
-            {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
             <WhatMoves check={check} />
             <HowSure check={check} />
-            {run?.kind !== 'running' && !stale && (
-              <div className="ways">
-                <button type="button" className="primary" onClick={newRound}>
-                  {words.check.newRound}
-                </button>
-                {button}
-              </div>
-            )}
+            {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
+            {run?.kind !== 'running' && !stale && <AfterCheck check={check} onAgain={runAgain} />}
           </div>
           <div className="proof">
             <ItemRows check={check} />

@@ -45,3 +45,10 @@ export function signWords(sign: ItemSign, display: LengthDisplay): string {
       return words.signs[sign.kind];
   }
 }
+
+/** The same beside the sign itself, whose shape says the way. */
+export function signInShort(sign: ItemSign, display: LengthDisplay): string {
+  if (sign.kind === 'slide') return amountText(sign.mm, display);
+  if (sign.kind === 'turn') return degreesText(sign.degrees);
+  return words.signs[sign.kind];
+}

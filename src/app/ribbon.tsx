@@ -91,15 +91,17 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
           {check && (
             <RibbonDifferences check={check} x={x} top={middle + 38} pixelsPerMm={width / (view.to - view.from)} />
           )}
-          <RibbonRuler
-            view={view}
-            from={start}
-            to={start + length}
-            x={x}
-            top={rulerTop}
-            width={width}
-            display={lengths}
-          />
+          {plan.blank.length > 0 && (
+            <RibbonRuler
+              view={view}
+              from={start}
+              to={start + length}
+              x={x}
+              top={rulerTop}
+              width={width}
+              display={lengths}
+            />
+          )}
         </svg>
         <div ref={followWidth} />
         <ol className="ribbon-items" aria-label={words.ribbon.keys}>
@@ -118,12 +120,14 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
         </ol>
         {plan.positions.length === 0 && <p className="ribbon-empty">{words.ribbon.empty}</p>}
       </div>
-      <RibbonTools
-        onZoom={zoom}
-        onWhole={() => setView(limits)}
-        whole={view.to - view.from >= limits.to - limits.from - 1e-6}
-        note={check ? words.ribbon.measured : words.ribbon.drawn}
-      />
+      {plan.blank.length > 0 && (
+        <RibbonTools
+          onZoom={zoom}
+          onWhole={() => setView(limits)}
+          whole={view.to - view.from >= limits.to - limits.from - 1e-6}
+          note={check ? words.ribbon.measured : words.ribbon.drawn}
+        />
+      )}
     </section>
   );
 }

@@ -1,5 +1,5 @@
 import type { BuildDocument, KeptCheck } from '../store/build.ts';
-import type { Step } from './place.ts';
+import { type Step, steps } from './place.ts';
 import type { OpenBuild } from './state.ts';
 import { words } from './words.ts';
 
@@ -32,6 +32,7 @@ export function canCheck(document: BuildDocument): boolean {
   return document.plan.positions.length > 0 && document.plan.blank.length > 0 && document.shoot.photos.length > 0;
 }
 
+/** Where each step stands; at most one is next, the first that isn't done. */
 export function stepStates(
   document: BuildDocument,
   lastCheck: KeptCheck | undefined,
@@ -44,7 +45,7 @@ export function stepStates(
   const bars = barAlong !== undefined && barAcross !== undefined;
   const needs = words.needs;
   const current = lastCheck !== undefined && isCurrent(lastCheck, document);
-  return {
+  const states: Record<Step, StepState> = {
     plan:
       plan.positions.length === 0
         ? { state: 'next', needs: needs.planEmpty }
@@ -73,4 +74,8 @@ export function stepStates(
       ? { state: 'blocked', needs: needs.recordBlocked }
       : { state: current ? 'next' : 'open', needs: current ? needs.recordReady : needs.checkStale },
   };
+  const next = steps.find((step) => states[step].state === 'next');
+  for (const step of steps)
+    if (step !== next && states[step].state === 'next') states[step] = { ...states[step], state: 'open' };
+  return states;
 }

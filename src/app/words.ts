@@ -83,6 +83,8 @@ export const words = {
     run: 'Check the rod',
     runAgain: 'Check again',
     newRound: 'Moved something? Take new photos',
+    morePhotos: 'Take the photos',
+    toRecord: 'Sign it off',
     cancel: 'Stop',
     running: 'Checking',
     progress: 'Progress of the check',
@@ -170,6 +172,8 @@ export const words = {
     closeUp: (id: string, file: string) => `${id} in ${file}, with the rims as they were fitted`,
     noCloseUp: 'No photo shows it.',
     photos: 'What each photo gave',
+    photoSpoken: (file: string, tags: number, found: number) =>
+      `${file} with the ${tags} tags, the blank’s outline and the ${found} rings and marks read in it`,
     photo: (file: string, tags: number, residual: number) =>
       tags === 0
         ? `${file}: no tags read.`
