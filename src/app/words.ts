@@ -1,3 +1,5 @@
+import { matWords } from './mat_words.ts';
+import { photoWords } from './photo_words.ts';
 import type { Step } from './place.ts';
 
 /** `many` with its # as a word up to nine. */
@@ -94,12 +96,8 @@ export const words = {
     stoppedHelp: 'The check was stopped. Nothing was lost.',
   },
 
-  photos: {
-    take: 'Take a photo',
-    choose: 'Choose photos',
-    drop: 'Drop the photos here',
-    remove: 'Take out',
-  },
+  mat: matWords,
+  photos: photoWords,
 
   kinds: { guide: 'guide', 'tip-wrap': 'tip wrap', 'ferrule-wrap': 'ferrule wrap', 'hook-keeper': 'hook keeper' },
 

@@ -1,3 +1,4 @@
+import type { PaperName } from '../mat/tile.ts';
 import type { LengthDisplay } from '../plan/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
@@ -11,7 +12,15 @@ export interface BuildDocument {
   thread: string;
   /** how the builder reads lengths on every screen */
   lengths: LengthDisplay;
+  /** the mat as it was printed, once the builder has said so */
+  printed?: PrintedMat;
   shoot: ShootInHand;
+}
+
+/** Paper and number of tiles, where they differ from what is offered. */
+export interface PrintedMat {
+  paper?: PaperName;
+  tiles?: number;
 }
 
 /** The photos and readings of one round over the mat; a new round keeps the mat's readings. */

@@ -1,0 +1,96 @@
+const tiles = (from: number, to: number): string => (from === to ? `tile ${from}` : `tiles ${from} to ${to}`);
+
+/** A list as one says it: "1, 2 and 5". */
+function spokenList(parts: readonly string[]): string {
+  return parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
+}
+
+/** What the photos step and the camera view say. */
+export const photoWords = {
+  take: 'Take a photo',
+  choose: 'Choose photos',
+  guide: 'Guide me with the camera',
+  drop: 'Drop the photos here',
+  ways: 'Photos may also be dropped or pasted here. They stay on this device.',
+  remove: 'Take out',
+  removeNamed: (name: string) => `Take out ${name}`,
+  removed: (name: string) => `Took out ${name}.`,
+  undoRemove: 'Put it back',
+  list: 'Photos of this shoot',
+  picture: (name: string) => `${name}, small`,
+
+  looking: 'Looking at it…',
+  waiting: 'Waits to be looked at',
+  fetching: (percent: number) => `Fetching the tag reader (once), ${percent} %…`,
+  good: 'Good',
+  doubtful: 'Will do, could be better',
+  unusable: 'Won’t do',
+  notLooked: (why: string) => `This photo could not be looked at here (${why}). The check will try it again.`,
+  noPicture: 'This browser can’t read photos beside the page. Update it, or use another one.',
+  sharp: 'sharp',
+  tags: (count: number) => (count === 1 ? 'one tag' : `${count} tags`),
+  covers: (from: number, to: number) => tiles(from, to),
+  fromAbove: 'from above',
+  tilted: (degrees: number) => `tilted ${degrees}°`,
+  noTags: 'No tag of the mat was read: the mat must be in the photo, in focus, and not covered.',
+  mirrored: 'The photo is mirrored, so its tags can’t be read: take it with the rear camera, or switch mirroring off.',
+  otherTags: 'The tags in it are not this mat’s: print the mat from the mat step.',
+  oneRow: 'Only one row of tags is in it, so no stretch of the rod counts: take in both rows.',
+  tagTwice: (tile: number) => `A tag of tile ${tile} shows twice: two pages are the same tile. Print each tile once.`,
+  sameAs: (name: string) => `The same photo as ${name}, and counting it twice would feign certainty: take one out.`,
+
+  coverage: 'What the photos cover',
+  twice: (parts: string[]) => `Covered twice: ${spokenList(parts)}.`,
+  once: (parts: string[]) => `Once: ${spokenList(parts)}.`,
+  never: (parts: string[]) => `Not yet: ${spokenList(parts)}.`,
+  allTwice: 'Every tile is covered twice.',
+  tileRange: tiles,
+  keys: { twice: 'twice or more', once: 'once', never: 'not yet' },
+
+  next: {
+    title: 'Next',
+    stretch: (from: number, to: number) =>
+      `Next, from about 60 cm (2 ft) above ${tiles(from, to)}, both rows of tags in it.`,
+    again: (from: number, to: number) => `Next, ${tiles(from, to)} once more, from a little farther along.`,
+    tilt: 'Next, one tilted: hold the phone to one side so that it looks at the rod at a slant, both rows of tags in it.',
+    more: (count: number) =>
+      count === 1
+        ? 'One more from anywhere makes four; four make it sure.'
+        : `${count} more make four; four make it sure.`,
+    enough: 'That is enough. More photos do no harm.',
+  },
+
+  camera: {
+    title: 'Camera',
+    opening: 'Opening the camera…',
+    close: 'Done',
+    take: 'Take this one',
+    taking: 'Taking it…',
+    useApp: 'Use the camera app',
+    stills: 'This browser hands out no full-size photos, so the camera app takes them.',
+    stillFailed: 'The camera gave no photo. Try again, or use the camera app.',
+    refused: 'The camera is not allowed on this page, and that is fine: take the photos with the camera app.',
+    none: 'No camera was found here. Take the photos with a phone and choose or drop them here.',
+    busy: 'Another program holds the camera. Close it and try again, or use the camera app.',
+    failed: (why: string) => `The camera could not be opened (${why}). Take the photos with the camera app.`,
+    ended: 'The camera stopped. Close this view and open it again.',
+    needsHttps: 'The guided view needs https; taking and choosing photos works without.',
+    readerFailed: 'The tags can’t be followed here, but photos can be taken all the same.',
+    fetching: (percent: number) => `Fetching the tag reader (once), ${percent} %…`,
+    live: 'What the camera sees',
+    noTags: 'Point the camera at the mat.',
+    dark: 'Too dark: turn on a lamp.',
+    glare: 'Too bright: move the lamp aside or tap on the paper.',
+    blurred: 'Blurred: hold still, tap on the rod to focus.',
+    tooClose: 'Too close: raise the phone until both rows of tags show.',
+    tooFar: 'Too far: come down to about 60 cm (2 ft).',
+    oneRow: 'Move until both rows of tags show.',
+    slanted: 'Too slanted: come back toward straight above.',
+    moveTo: (tile: number) => `Move along to tile ${tile}.`,
+    moveOn: (tile: number) => `Move a little farther, toward tile ${tile}.`,
+    tiltMore: 'Covered twice. Now tilt: hold the phone to one side, looking at a slant.',
+    takeThis: 'Hold still and take this one.',
+    enough: 'That is enough. Take more, or press Done.',
+    taken: (count: number) => (count === 1 ? 'One photo' : `${count} photos`),
+  },
+};
