@@ -1,14 +1,14 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import type { Ring } from '../geometry/ring.ts';
 import { norm, type Pixel } from '../geometry/vector.ts';
-import { besideBlank, type BlankInView, blankInView } from '../vision/blank_in_view.ts';
-import { edgesAcross, slopeOfNoise } from '../vision/edge_profile.ts';
+import { besideBlank, type BlankInView, blankInView, ownEdges } from '../vision/blank_in_view.ts';
+import { edgesAcross, type ProfileEdge, slopeOfNoise } from '../vision/edge_profile.ts';
 import { type RimSample, sampleRims } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
 
 /**
  * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood ratio.
- * `sides`: the four sides of the outline (butt, tip, right, left as projected) and the rest. `outside`: the part that lies beside the blank, where only something
+ * `sides`: the four sides of the outline (butt, tip, right, left as projected) and the two halves of the inner rims. `outside`: the part that lies beside the blank, where only something
  * that stands off it can make an edge.
  */
 export interface Evidence {
@@ -18,10 +18,10 @@ export interface Evidence {
 }
 
 /** The chance that a ring's rim shows as an edge, by where it lies: before paper nearly always, before the blank it may be dark on dark. */
-const SHOWS = { outside: 0.8, inside: 0.4, bore: 0.5, crease: 0.35 };
+const SHOWS = { outside: 0.65, inside: 0.4, bore: 0.5, crease: 0.35 };
 /** One side of one photo may say this much for or against a ring, and one photo this much: a straight edge may fill two sides, a tag any number. */
 const SIDE_FOR = 5;
-const SIDE_AGAINST = 8;
+const SIDE_AGAINST = 5;
 const PHOTO_FOR = 20;
 const PHOTO_AGAINST = 12;
 /** How far an edge lies from where the model has it: reading it, pixels, and the model's simple shape, mm. */
@@ -29,6 +29,10 @@ const EDGE_SPREAD = 0.4;
 const SHAPE_SPREAD = 0.08;
 /** Neighbouring places share their noise and their cause: about this many of them say one thing. */
 const SHARED = 2;
+/** and one side says no more than this many independent things. */
+const MOST_PLACES = 8;
+
+const SIDES = 6;
 
 const clamp = (x: number, low: number, high: number) => Math.min(Math.max(x, low), high);
 
@@ -43,25 +47,25 @@ export function ringEvidence(
   const reach = 6;
   const samples = sampleRims(view, ring, reach, 1.5, noise);
   const blank = blankInView(view, axis, along);
-  if (!blank || samples.length === 0) return { sides: [0, 0, 0, 0, 0], outside: 0, total: 0 };
+  if (!blank || samples.length === 0) return { sides: [], outside: 0, total: 0 };
   const outline = samples.filter((s) => s.rim.part === 'outline');
   const edges = samples.reduce((n, s) => n + s.edges.length, 0);
   const density = (edges + 1) / (2 * reach * samples.length + 10);
-  const sums = new Float64Array(5);
-  const counts = new Float64Array(5);
+  const sums = new Float64Array(SIDES);
+  const counts = new Float64Array(SIDES);
   let outsideSum = 0;
   let outsideCount = 0;
   for (const sample of samples) {
-    const beside = besideBlank(blank, sample);
-    if (beside.alongOutline) continue;
+    const beside = besideBlank(blank, sample.pixel, sample.outward);
+    if (beside.onOutline) continue;
     // Seen nearly edge-on, the inner rims run along the outline and say nothing of their own.
     if (sample.rim.part !== 'outline' && outline.some((o) => gap(o.pixel, sample.pixel) < 3)) continue;
     const outside = beside.distance > 1.5;
-    const ratio = Math.log(likelihoodRatio(sample, outside, density, shift));
-    const side = sample.rim.part === 'outline' ? beside.side : 4;
+    const ratio = Math.log(likelihoodRatio(sample, ownEdges(blank, sample), outside, density, shift));
+    const side = sample.rim.part === 'outline' ? beside.side : beside.side === 0 || beside.side === 2 ? 4 : 5;
     sums[side]! += ratio;
     counts[side]!++;
-    if (side !== 4 && outside) {
+    if (side < 4 && outside) {
       outsideSum += ratio;
       outsideCount++;
     }
@@ -69,11 +73,11 @@ export function ringEvidence(
   const line = lineEvidence(view, outline, blank, density, noise);
   const sides = [...sums].map((sum, i) => {
     const n = counts[i]!;
-    return n === 0 ? 0 : clamp((sum / n) * Math.min(n / SHARED, SIDE_AGAINST), -SIDE_AGAINST, SIDE_FOR);
+    return n === 0 ? 0 : clamp((sum / n) * Math.min(n / SHARED, MOST_PLACES), -SIDE_AGAINST, SIDE_FOR);
   });
   return {
     sides,
-    outside: outsideCount === 0 ? 0 : (outsideSum / outsideCount) * Math.min(outsideCount / SHARED, SIDE_AGAINST),
+    outside: outsideCount === 0 ? 0 : (outsideSum / outsideCount) * Math.min(outsideCount / SHARED, MOST_PLACES),
     total: clamp(sides.reduce((a, b) => a + b, 0) - line, -PHOTO_AGAINST, PHOTO_FOR),
   };
 }
@@ -81,6 +85,7 @@ export function ringEvidence(
 /** Density of the nearest edge's place under a ring (shown with some probability, then normal) over that under chance (even). */
 function likelihoodRatio(
   sample: RimSample,
+  edges: readonly ProfileEdge[],
   outside: boolean,
   density: number,
   shift: readonly [number, number],
@@ -91,7 +96,7 @@ function likelihoodRatio(
   const sigma = Math.hypot(EDGE_SPREAD, (crease ? 2 : 1) * SHAPE_SPREAD * norm(sample.gradient));
   const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
   let nearest = Number.POSITIVE_INFINITY;
-  for (const edge of sample.edges) nearest = Math.min(nearest, Math.abs(edge.offset - expected));
+  for (const edge of edges) nearest = Math.min(nearest, Math.abs(edge.offset - expected));
   return (
     1 - shows + (shows * Math.exp((-0.5 * nearest * nearest) / sigma ** 2)) / (sigma * Math.sqrt(2 * Math.PI) * density)
   );
@@ -100,8 +105,8 @@ function likelihoodRatio(
 const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
 /**
- * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen edge-on, but it goes on where a ring ends:
- * the evidence for edges on the prolongation of the long sides beyond the outline, away from the blank.
+ * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen edge-on, but and so can a band
+ * round the blank; but they go on where a ring ends: the evidence for edges on the prolongation of the long sides beyond the ring's outline.
  */
 function lineEvidence(
   view: View,
@@ -133,7 +138,7 @@ function lineEvidence(
     for (const end of [low, high]) {
       for (let k = 2; k <= 8; k++) {
         const target = end === low ? low - (k * width) / 16 : high + (k * width) / 16;
-        if (Math.abs(target) < halfWidth + 2) continue;
+        if (Math.abs(Math.abs(target) - halfWidth) < 2) continue;
         const t = target - place(first);
         const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
         const [edge] = edgesAcross(view.photo, origin, normal, 2.5, 3, Math.max(3, slopeOfNoise(noise, 3))).toSorted(
@@ -146,7 +151,7 @@ function lineEvidence(
         count++;
       }
     }
-    if (count > 0) total += clamp((sum / count) * Math.min(count, SIDE_AGAINST), 0, SIDE_AGAINST);
+    if (count > 0) total += clamp((sum / count) * Math.min(count, MOST_PLACES), 0, 8);
   }
   return total;
 }

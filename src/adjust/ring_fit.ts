@@ -1,7 +1,7 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import type { RimPart } from '../geometry/ring.ts';
 import type { Guide } from '../plan/plan.ts';
-import { besideBlank, blankInView } from '../vision/blank_in_view.ts';
+import { besideBlank, blankInView, ownEdges } from '../vision/blank_in_view.ts';
 import { noiseNear, type ProfileEdge } from '../vision/edge_profile.ts';
 import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
@@ -114,14 +114,13 @@ export function fitRing(
       if (!blank) continue;
       const spacing = effort.spacing(placed.ring.outer * pxPerMm);
       for (const sample of sampleRims(view, placed.ring, Math.min(3 * reach, 9), spacing, noise)) {
-        const beside = besideBlank(blank, sample);
-        if (beside.alongOutline) continue;
+        const { side } = besideBlank(blank, sample.pixel, sample.outward);
         const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
-        const offset = likeliestEdge(sample, expected, 0.8 * reach, noise, pxPerMm);
+        const offset = likeliestEdge(sample, ownEdges(blank, sample), expected, 0.8 * reach, noise, pxPerMm);
         if (offset === undefined) continue;
         const { part } = sample.rim;
         const crease = part === 'face-bore' || part === 'face-outer';
-        const key = (k * 4 + PARTS.indexOf(part)) * 4 + beside.side;
+        const key = (k * 4 + PARTS.indexOf(part)) * 4 + side;
         if (!groups.has(key)) {
           const sigma = Math.hypot(SIDE_SHIFT, crease ? CREASE_SHARE * state[8]! * pxPerMm : 0);
           groups.set(key, { view: k, sigma, shift: before.get(key)?.shift ?? 0 });
@@ -153,6 +152,7 @@ const PARTS: readonly RimPart[] = ['outline', 'bore', 'face-bore', 'face-outer']
 /** The edge most likely the rim's: strong and near where the rim is expected. */
 function likeliestEdge(
   sample: RimSample,
+  edges: readonly ProfileEdge[],
   expected: number,
   spread: number,
   noise: number,
@@ -161,7 +161,7 @@ function likeliestEdge(
   const silhouette = sample.rim.part === 'outline';
   let best = 0.02;
   let offset: number | undefined;
-  for (const edge of sample.edges) {
+  for (const edge of edges) {
     const d = (edge.offset - expected) / spread;
     const strength = Math.abs(edge.slope) / (Math.abs(edge.slope) + 6 * noise);
     const weight =

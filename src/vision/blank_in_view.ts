@@ -1,7 +1,8 @@
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { cameraCentre } from '../geometry/camera.ts';
 import { addScaled, norm, type Pixel, subtract } from '../geometry/vector.ts';
-import { projectionRows } from './rim_edges.ts';
+import type { ProfileEdge } from './edge_profile.ts';
+import { projectionRows, type RimSample } from './rim_edges.ts';
 import type { View } from './strip.ts';
 
 /** How one photo shows the blank near one place: the axis point, the unit direction of the axis toward the butt, the half width; pixels. */
@@ -33,16 +34,27 @@ export interface Beside {
   distance: number;
   /** which way the direction points: 0 butt, 1 tip, 2 and 3 across */
   side: 0 | 1 | 2 | 3;
-  /** on the blank's own outline and square to it: an edge there may be the blank's */
-  alongOutline: boolean;
+  /** on the blank's own outline and across it: an edge there may be the blank's */
+  onOutline: boolean;
 }
 
-export function besideBlank(blank: BlankInView, at: { pixel: Pixel; outward: Pixel }): Beside {
+/** An edge this near the blank's outline (pixels), within this sine of running along it, is taken for the blank's own. */
+const OUTLINE_REACH = 2;
+const OUTLINE_TURN = 0.6;
+
+export function besideBlank(blank: BlankInView, pixel: Pixel, outward: Pixel): Beside {
   const [dx, dy] = blank.direction;
-  const off = (at.pixel[0] - blank.foot[0]) * dy - (at.pixel[1] - blank.foot[1]) * dx;
-  const lateral = at.outward[0] * dy - at.outward[1] * dx;
-  const axial = at.outward[0] * dx + at.outward[1] * dy;
+  const off = (pixel[0] - blank.foot[0]) * dy - (pixel[1] - blank.foot[1]) * dx;
+  const lateral = outward[0] * dy - outward[1] * dx;
+  const axial = outward[0] * dx + outward[1] * dy;
   const distance = Math.abs(off) - blank.halfWidth;
   const side = Math.abs(axial) > Math.abs(lateral) ? (axial > 0 ? 0 : 1) : lateral > 0 ? 2 : 3;
-  return { distance, side, alongOutline: Math.abs(distance) < 2 && Math.abs(lateral) > 0.8 };
+  return { distance, side, onOutline: Math.abs(distance) < OUTLINE_REACH && Math.abs(lateral) > OUTLINE_TURN };
 }
+
+/** The edges of a rim sample that the blank's own outline does not explain. */
+export const ownEdges = (blank: BlankInView, { pixel, outward, edges }: RimSample): ProfileEdge[] =>
+  edges.filter(
+    ({ offset }) =>
+      !besideBlank(blank, [pixel[0] + offset * outward[0], pixel[1] + offset * outward[1]], outward).onOutline,
+  );
