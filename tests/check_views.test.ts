@@ -1,11 +1,12 @@
 import { expect, test } from 'vitest';
 import { signsOf, signWords } from '../src/app/item_sign.ts';
 import { ringsInView } from '../src/app/ring_views.ts';
-import { isCurrent, stepStates } from '../src/app/step_needs.ts';
+import { stepStates } from '../src/app/step_needs.ts';
 import { surenessParts, surenessSentences } from '../src/app/sureness.ts';
 import { newBuild } from '../src/app/new_build.ts';
 import type { Plan } from '../src/plan/plan.ts';
 import type { KeptCheck } from '../src/store/build.ts';
+import { isCurrent } from '../src/store/is_current.ts';
 import type { Report, ReportItem } from '../src/verdict/report.ts';
 
 const plan: Plan = {

@@ -1,4 +1,5 @@
 import { useState } from 'react';
+import { isCurrent } from '../store/is_current.ts';
 import { useApp, useBuild } from './app_context.tsx';
 import { AfterCheck } from './after_check.tsx';
 import { CentresView } from './centres_view.tsx';
@@ -9,7 +10,7 @@ import { HowSure } from './how_sure.tsx';
 import { ItemRows } from './item_rows.tsx';
 import { PhotoNotes } from './photo_notes.tsx';
 import { SightingView } from './sighting_view.tsx';
-import { canCheck, isCurrent } from './step_needs.ts';
+import { canCheck } from './step_needs.ts';
 import { VerdictView } from './verdict_view.tsx';
 import { WhatMoves } from './what_moves.tsx';
 import { words } from './words.ts';
@@ -41,7 +42,7 @@ export function CheckScreen() {
       {check && (
         <div className="answer-and-proof">
           <div className="answer">
-            <VerdictView report={check.report} />
+            <VerdictView report={check.report} stale={stale} />
             <WhatMoves check={check} />
             <HowSure check={check} />
             {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}

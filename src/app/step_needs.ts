@@ -1,4 +1,5 @@
 import type { BuildDocument, KeptCheck } from '../store/build.ts';
+import { isCurrent } from '../store/is_current.ts';
 import { type Step, steps } from './place.ts';
 import type { OpenBuild } from './state.ts';
 import { words } from './words.ts';
@@ -7,19 +8,6 @@ import { words } from './words.ts';
 export interface StepState {
   state: 'done' | 'next' | 'open' | 'blocked';
   needs: string;
-}
-
-/** Whether a check still speaks of this plan and these photos. */
-export function isCurrent(check: KeptCheck, document: BuildDocument): boolean {
-  const { id: _, photos, ...shoot } = document.shoot;
-  const { photos: __, ...checked } = check.shoot;
-  const asked = new Set(Object.values(check.photoIds));
-  return (
-    JSON.stringify(check.plan) === JSON.stringify(document.plan) &&
-    JSON.stringify(checked) === JSON.stringify(shoot) &&
-    asked.size === photos.length &&
-    photos.every((photo) => asked.has(photo.id))
-  );
 }
 
 /** The last check, when it speaks of what is now planned and photographed. */

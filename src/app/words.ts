@@ -128,6 +128,7 @@ export const words = {
 
   answers: {
     label: 'Is it ready',
+    stale: 'An earlier answer, for another plan or other photos:',
     whatMoves: 'What must move',
     whatSettles: 'What would settle the rest',
     lookAt: (id: string) => `Look at ${id}.`,

@@ -92,5 +92,6 @@ export interface BuildSummary {
   thread: string;
   sample: boolean;
   changedAt: string;
+  /** of the last check, while it speaks of the plan and photos as they are now */
   verdict?: Report['verdict'];
 }

@@ -1,5 +1,6 @@
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import type { Database } from './database.ts';
+import { isCurrent } from './is_current.ts';
 
 export type SaveOutcome =
   | { kind: 'saved'; build: Build }
@@ -33,7 +34,7 @@ export async function listBuilds(database: Database): Promise<BuildSummary[]> {
     builds.map(async ({ id, document, sample, changedAt }): Promise<BuildSummary> => {
       const last = (await listChecks(database, id))[0];
       const summary = { id, title: document.plan.title, thread: document.thread, sample, changedAt };
-      return last ? { ...summary, verdict: last.report.verdict } : summary;
+      return last && isCurrent(last, document) ? { ...summary, verdict: last.report.verdict } : summary;
     }),
   );
   return summaries.toSorted((a, b) => b.changedAt.localeCompare(a.changedAt));
