@@ -54,25 +54,43 @@ function largestSize(view: DataView, meta: Box[]): { width: number; height: numb
   return largest;
 }
 
+/** The first EXIF item's TIFF structure. */
 function exifItem(view: DataView, meta: Box[]): Uint8Array | undefined {
+  const item = items(view, meta).find(({ kind }) => kind === 'Exif');
+  if (!item?.bytes || item.bytes.length < 8) return undefined;
+  // The item begins with the distance from the next byte to the TIFF structure.
+  const skip = 4 + new DataView(item.bytes.buffer, item.bytes.byteOffset).getUint32(0);
+  return tiffBlock(item.bytes.subarray(skip));
+}
+
+/** An item that describes the picture: EXIF, or `mime` (XMP); `bytes` is absent when it is stored in a way not read here. */
+export interface HeifItem {
+  kind: string;
+  /** a view into the file's own bytes */
+  bytes?: Uint8Array;
+}
+
+/** Every EXIF and mime item of an HEIC or AVIF file. */
+export function heifDescriptions(view: DataView): HeifItem[] {
+  const meta = boxes(view, 0, view.byteLength).find((box) => box.kind === 'meta');
+  if (!meta) return [];
+  return items(view, boxes(view, meta.from + 4, meta.to)).filter(({ kind }) => kind === 'Exif' || kind === 'mime');
+}
+
+function items(view: DataView, meta: Box[]): HeifItem[] {
   const information = meta.find((box) => box.kind === 'iinf');
   const locations = meta.find((box) => box.kind === 'iloc');
-  if (!information || !locations) return undefined;
+  if (!information || !locations) return [];
   const countSize = view.getUint8(information.from) === 0 ? 2 : 4;
-  for (const entry of boxes(view, information.from + 4 + countSize, information.to)) {
-    if (entry.kind !== 'infe') continue;
-    const version = view.getUint8(entry.from);
-    if (version < 2) continue;
+  return boxes(view, information.from + 4 + countSize, information.to).flatMap((entry): HeifItem[] => {
+    const version = entry.kind === 'infe' ? view.getUint8(entry.from) : 0;
+    if (version < 2) return [];
     const wide = version > 2;
-    if (textAt(view, entry.from + 4 + (wide ? 4 : 2) + 2, 4) !== 'Exif') continue;
+    const kind = textAt(view, entry.from + 4 + (wide ? 4 : 2) + 2, 4);
     const id = wide ? view.getUint32(entry.from + 4) : view.getUint16(entry.from + 4);
     const extent = firstExtent(view, locations, id);
-    if (!extent || extent.length < 8) return undefined;
-    // The item begins with the distance from the next byte to the TIFF structure.
-    const skip = 4 + view.getUint32(extent.from);
-    return tiffBlock(bytesOf(view, extent.from + skip, extent.length - skip));
-  }
-  return undefined;
+    return [{ kind, ...(extent && { bytes: bytesOf(view, extent.from, extent.length) }) }];
+  });
 }
 
 /** Where an item's bytes stand in the file, by the iloc box; undefined when they are stored some other way. */

@@ -1,11 +1,11 @@
 import { bytesOf, textAt, tiffBlock } from './byte_view.ts';
 import type { ImageHeader } from './image_header.ts';
 
-const endOfImage = 0xd9;
-const startOfScan = 0xda;
+export const endOfImage = 0xd9;
+export const startOfScan = 0xda;
 
 /** Markers that stand alone, without a length: TEM, the restart markers, SOI. */
-const standsAlone = (marker: number): boolean => marker === 0x01 || (marker >= 0xd0 && marker <= 0xd8);
+export const standsAlone = (marker: number): boolean => marker === 0x01 || (marker >= 0xd0 && marker <= 0xd8);
 /** SOF0 to SOF15, the frame headers; C4, C8 and CC in between are none. */
 const isFrameHeader = (marker: number): boolean =>
   marker >= 0xc0 && marker <= 0xcf && marker !== 0xc4 && marker !== 0xc8 && marker !== 0xcc;
@@ -47,7 +47,7 @@ export function readJpegHeader(view: DataView): ImageHeader | undefined {
 }
 
 /** Where the next marker's FF stands, skipping entropy-coded data (in it FF is followed by 0), or -1 at the end. */
-function nextMarker(view: DataView, from: number): number {
+export function nextMarker(view: DataView, from: number): number {
   const bytes = bytesOf(view, 0, view.byteLength);
   for (let at = bytes.indexOf(0xff, from); at >= 0 && at + 1 < bytes.length; at = bytes.indexOf(0xff, at + 1)) {
     const next = bytes[at + 1]!;
