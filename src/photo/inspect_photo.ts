@@ -10,6 +10,8 @@ export const maximumPixels = 100e6;
 
 export interface InspectedPhoto {
   kind: FileKind;
+  /** 1 to 8, as EXIF says; 1 where it does not */
+  orientation: number;
   /** what EXIF adds to the decoded photo */
   facts: Pick<Photo, 'focalPrior' | 'cameraKey' | 'takenAt'>;
 }
@@ -63,5 +65,6 @@ export function inspectPhotoFile(file: PhotoFile): InspectedPhoto {
     );
   }
   if (!header.complete) throw new InputError(cutOffMessage(name));
-  return { kind, facts: cameraFacts(header.exif ? readExif(header.exif) : {}, width, height) };
+  const exif = header.exif ? readExif(header.exif) : {};
+  return { kind, orientation: exif.orientation ?? 1, facts: cameraFacts(exif, width, height) };
 }

@@ -11,9 +11,9 @@ import { launchChromium } from './chromium.ts';
 interface Decoded {
   width: number;
   height: number;
-  luma: number[];
-  blueDifference: number[];
-  redDifference: number[];
+  luma: string;
+  blueDifference: string;
+  redDifference: string;
 }
 type Answer = { photo: Decoded } | { error: string; name: string };
 
@@ -40,11 +40,14 @@ async function decoderScript(): Promise<string> {
 beforeAll(async () => {
   browser = await launchChromium();
   page = await browser.newPage();
+  // As base64, since millions of numbers travel from the browser slowly as JSON.
+  const text = `(bytes) => { let all = ''; for (let i = 0; i < bytes.length; i += 30000)
+    all += String.fromCharCode(...bytes.subarray(i, i + 30000)); return btoa(all); }`;
   const answer = `async (file) => decoder.decodePhotoFile(file).then(
-    ({ width, height, luma, blueDifference, redDifference }) => ({ photo: { width, height, luma: [...luma],
-      blueDifference: [...blueDifference], redDifference: [...redDifference] } }),
+    ({ width, height, luma, blueDifference, redDifference }) => ({ photo: { width, height, luma: text(luma),
+      blueDifference: text(blueDifference), redDifference: text(redDifference) } }),
     (error) => ({ error: error.message, name: error.name }))`;
-  const script = `${await decoderScript()}\nself.answer = ${answer};`;
+  const script = `${await decoderScript()}\nconst text = ${text};\nself.answer = ${answer};`;
   await page.addScriptTag({ content: script });
   await page.evaluate((code) => {
     const worker = new Worker(
@@ -87,7 +90,8 @@ function picture(width: number, height: number) {
   return sharp(pixels, { raw: { width, height, channels: 3 } });
 }
 
-const largestDifference = (a: ArrayLike<number>, b: ArrayLike<number>): number => {
+const largestDifference = (base64: string, b: Uint8Array): number => {
+  const a = Buffer.from(base64, 'base64');
   expect(a.length).toBe(b.length);
   let largest = 0;
   for (let i = 0; i < a.length; i++) largest = Math.max(largest, Math.abs(a[i]! - b[i]!));
@@ -110,15 +114,13 @@ describe('the same pixels as in Node', () => {
     await expectSame(await picture(90, 61).jpeg({ quality: 95 }).withMetadata({ orientation }).toBuffer(), 4);
   });
 
-  test.each([1, 6])('a PNG and a WebP of orientation %i', async (orientation) => {
+  test.each([1, 2, 3, 4, 5, 6, 7, 8])('a PNG and a WebP of orientation %i', async (orientation) => {
     await expectSame(await picture(90, 61).png().withMetadata({ orientation }).toBuffer(), 0);
     await expectSame(await picture(90, 61).webp({ lossless: true }).withMetadata({ orientation }).toBuffer(), 0);
   });
 
   test('a photo of several bands has no seam, in a worker or in a page without OffscreenCanvas', async () => {
-    const bytes = await picture(1601, 1403 * 2 + 1)
-      .png()
-      .toBuffer();
+    const bytes = await picture(1601, 1403).png().toBuffer();
     await expectSame(bytes, 0);
     await expectSame(bytes, 0, 'page');
   });
