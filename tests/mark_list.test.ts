@@ -52,6 +52,11 @@ describe('mark list', () => {
     expect(ferrule[3]).toMatchObject({ toward: 'butt', distance: expect.closeTo(32.7, 9) });
   });
 
+  it('measures a butt section from the ferrule end it begins with', () => {
+    const section: Plan = { ...plan, section: { startsAt: 280 }, positions: plan.positions.slice(1, 2) };
+    expect(markList(section).rows[0]).toMatchObject({ distance: 20, toward: 'butt', at: 300 });
+  });
+
   it('gives the nearest reading and what rounding leaves', () => {
     const row = markList(plan, { division: '1/16 in' }).rows[1]!;
     expect(row.reading).toBeCloseTo(11.8125 * 25.4, 9);

@@ -156,6 +156,13 @@ describe('plan command', () => {
     expect(printed).toEqual([]);
   });
 
+  it.each(['growth', 'bend', 'pasted'])('lays out the example %s.json with nothing to put right', async (name) => {
+    expect(await planCommand([join('fixtures', 'layouts', `${name}.json`)])).toBe(0);
+    expect(complained).toEqual([]);
+    expect(printed[0]).not.toContain('Put right');
+    expect(printed[0]!.match(/ guide /g)).toHaveLength(7);
+  });
+
   it('exits 3 on a missing file, a wrong option and nothing at all', async () => {
     expect(await planCommand([join(folder, 'none.json')])).toBe(3);
     expect(await planCommand(['a.json', '--inches'])).toBe(3);

@@ -5,7 +5,7 @@ import { InputError } from './input_error.ts';
 import type { GuideSide } from './line_run.ts';
 import { nearestTurns } from './nearest_turns.ts';
 import { continuation, newton } from './newton.ts';
-import { gapsOf, highestDifference, smoothestMember } from './smooth_gaps.ts';
+import { gapsOf, highestDifference, runsSmoothly, smoothestMember } from './smooth_gaps.ts';
 import type { Stiffness } from './stiffness.ts';
 
 /** Guides to be placed where the loaded rod needs them; mm from the tip, newtons, degrees. */
@@ -31,9 +31,9 @@ export interface BendLayout {
   /** positions of the guides from tip to butt, mm */
   at: number[];
   bend: Bend;
-  /** which guides, from 0, were moved until their turns stood in their shares */
+  /** which guides, from 0, were moved to bring their turns to their shares */
   shared: number[];
-  /** true when those turns stand in the ratio asked for */
+  /** true when those turns stand in the ratio asked for; false when they only come near it, for the sake of smooth gaps */
   reached: boolean;
   /** plain sentences on what could not be had and what was done instead */
   notes: string[];
@@ -41,6 +41,8 @@ export interface BendLayout {
 
 /** Nodes on the way to the answer; the answer itself is solved on `nodes`. */
 const coarseNodes = 60;
+/** What a departure from geometric growth weighs against a turn's departure from its share, both as parts of one. */
+const smoothing = 0.2;
 /** Where the last guide starts from when it is free, as a share of the free length. */
 const usualLast = 0.85;
 
@@ -48,10 +50,12 @@ const usualLast = 0.85;
  * Places guides so that the line turns by the same angle, or in chosen shares, at every guide that may be moved; a guide
  * held in place takes what is left. That leaves one freedom: a turn belongs to the two gaps beside it, so gaps may grow and
  * shrink in turn at no change of the angles. It goes to the smoothest gaps, each as near as it can be to the geometric mean
- * of its neighbours. First a layout near the shares is sought by least squares; from it Newton's method goes to the exact
- * shares together with the bend itself: unknowns are the headings and the free positions, equations those of the bend,
- * turn_a share_b = turn_b share_a for neighbours, and the highest difference of the gaps as the freedom's parameter.
- * Where no such layout exists with the guides in order, the one nearest to it is given and said to be so.
+ * of its neighbours.
+ *
+ * First a layout with turns near the shares and smooth gaps is sought by least squares. From it Newton's method goes to the
+ * exact shares together with the bend itself: unknowns are the headings and the free positions; equations those of the bend,
+ * turn_a share_b = turn_b share_a for neighbours, and the highest difference of the gaps as the freedom's parameter. Where
+ * that layout would have guides out of order or uneven gaps, the first one is given and said to be so.
  * Throws InputError where no bend can be followed or the input contradicts itself.
  */
 export function layOutByBend(layout: BendLayoutCase, nodes = 200): BendLayout {
@@ -95,9 +99,9 @@ function notReached(at: readonly number[], turns: readonly number[], { last, cla
   const range = `${Math.min(...turns).toFixed(1)} to ${Math.max(...turns).toFixed(1)} degrees`;
   const cure =
     last === undefined && at.at(-1)! > 0.85 * clampAt
-      ? 'The last guide would have to stand behind the place where the rod is held: give the last position, or take more guides.'
-      : 'Change the first and last position, the load or the number of guides if it must be nearer.';
-  return `At this load the shares asked for cannot be had with guides in order, so the gaps were kept smooth and the line turns by ${range} at the guides between. ${cure}`;
+      ? 'The last guide presses toward the place where the rod is held: give the last position, or take more guides.'
+      : 'For turns nearer their shares change the first or last position, the load, the rings or their number.';
+  return `Turns in just the shares asked for would make the gaps grow and shrink in turn, or put guides out of order, so the gaps were kept smooth and the line turns by ${range} at the guides that were moved. ${cure}`;
 }
 
 /** What the equations aim at on the way from nearly the shares asked for to just those. */
@@ -147,8 +151,7 @@ function sharedTurns(
 ): { solution: number[] | undefined; reached: boolean } {
   const { free, positionsOf, turnsOf, allowed, steps, reach } = system;
   const uneven = (x: readonly number[]) => highestDifference(gapsOf(positionsOf(x), clampAt)) / clampAt;
-  const rough = nearestTurns(system, begin, asked, 0.5, clampAt, coarseNodes);
-  const near = nearestTurns(system, rough, asked, 0.05, clampAt, coarseNodes);
+  const near = nearestTurns(system, begin, asked, smoothing, clampAt, coarseNodes);
 
   const residual = (x: readonly number[], { shares, unevenness }: Aim, fineness: number): number[] => {
     const turns = turnsOf(x);
@@ -166,7 +169,7 @@ function sharedTurns(
     shares: turnsNow.map((turn, k) => (1 - parameter) * turn + parameter * scale * asked[k]!),
     unevenness: unevenNow,
   });
-  const exact = continuation((k, guess) => solve(guess, aimAt(k), coarseNodes), near, 1);
+  const exact = continuation((k, guess) => solve(guess, aimAt(k), coarseNodes), near, 1, 1 / 8);
   if (exact.reached < 1) return { solution: system.settle(near, nodes), reached: false };
 
   let solution = exact.solution;
@@ -181,5 +184,6 @@ function sharedTurns(
     1e-6,
   );
   const fine = solve(solution, aim(unevenness), nodes);
-  return { solution: fine ?? system.settle(near, nodes), reached: fine !== undefined };
+  const smooth = fine && runsSmoothly(positionsOf(fine), free[0] === 0);
+  return { solution: smooth ? fine : system.settle(near, nodes), reached: smooth === true };
 }

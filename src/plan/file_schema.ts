@@ -54,6 +54,13 @@ export const stretchFields = (unit: Unit) => ({
   to: lengthField(unit, 0, longestRod),
 });
 
+/** The record without the fields a file left out. */
+export function present<T extends object>(record: T): { [K in keyof T]: Exclude<T[K], undefined> } {
+  return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as {
+    [K in keyof T]: Exclude<T[K], undefined>;
+  };
+}
+
 function isRecord(value: unknown): value is Record<string, unknown> {
   return typeof value === 'object' && value !== null && !Array.isArray(value);
 }

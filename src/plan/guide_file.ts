@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { degreesField, lengthField } from './file_schema.ts';
+import { degreesField, lengthField, present } from './file_schema.ts';
 import type { Guide } from './plan.ts';
 import { fromMillimetres, type Unit } from './units.ts';
 
@@ -29,8 +29,7 @@ export const guideSchema = (unit: Unit) =>
     });
 
 /** The plain guide, without the fields a file left out. */
-export const guideFromFile = (guide: z.infer<ReturnType<typeof guideSchema>>): Guide =>
-  Object.fromEntries(Object.entries(guide).filter(([, value]) => value !== undefined)) as unknown as Guide;
+export const guideFromFile = (guide: z.infer<ReturnType<typeof guideSchema>>): Guide => present(guide);
 
 /**
  * A length (mm) in a file's unit. Nine decimals keep it to a nanometre and turn 5.374999999999999 in back into 5.375.

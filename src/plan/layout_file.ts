@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { degreesField, lengthField, longestRod, nameField, readHeader, readWith } from './file_schema.ts';
+import { degreesField, lengthField, longestRod, nameField, present, readHeader, readWith } from './file_schema.ts';
 import { usualWraps } from './foot.ts';
 import { guideFromFile, guideSchema } from './guide_file.ts';
 import type { LayoutSpec } from './layout.ts';
@@ -142,13 +142,6 @@ const specSchema = (unit: Unit) => {
     material: z.enum(['carbon', 'glass', 'other']).optional(),
   });
 };
-
-/** Drops fields that are undefined. */
-function present<T extends object>(record: T): { [K in keyof T]: Exclude<T[K], undefined> } {
-  return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as {
-    [K in keyof T]: Exclude<T[K], undefined>;
-  };
-}
 
 /**
  * Reads a prewrap.layout/1 file, text or value: a plan but for the guides' positions (`title`, `unit`, `blank`,

@@ -35,11 +35,15 @@ export interface MarkList {
 /** A division for a plan whose builder has not chosen one. */
 export const usualDivision = (plan: Plan): TapeDivision => (plan.unit === 'in' ? '1/32 in' : '0.5 mm');
 
+/** The tip, or for a section without it the ferrule end it begins with, since no tape reaches the tip from there. */
+export const usualDatum = ({ section }: Plan): MarkDatum =>
+  section && section.startsAt > 0 ? { from: 'ferrule', at: section.startsAt } : { from: 'tip' };
+
 /** The list of marks, feet, wraps and thread for a plan. */
 export function markList(
   plan: Plan,
   {
-    datum = { from: 'tip' },
+    datum = usualDatum(plan),
     division = usualDivision(plan),
     wraps = usualWraps,
   }: { datum?: MarkDatum; division?: TapeDivision; wraps?: WrapPractice } = {},

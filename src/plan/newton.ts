@@ -60,19 +60,21 @@ export function newton(
 }
 
 /**
- * Follows a solution from 0 to 1 of a parameter, predicting by the last chord and halving the step where Newton fails.
+ * Follows a solution from 0 to 1 of a parameter, predicting by the last chord and halving the step where Newton fails, down to
+ * `leastStep`.
  * `solve` returns undefined where it fails. Returns the last solution and how far it came.
  */
 export function continuation(
   solve: (parameter: number, guess: readonly number[]) => number[] | undefined,
   start: readonly number[],
   firstStep: number,
+  leastStep = 1 / 1000,
 ): { reached: number; solution: number[] } {
   let reached = 0;
   let solution = [...start];
   let before: { parameter: number; solution: number[] } | undefined;
   let step = firstStep;
-  while (reached < 1 && step > 1 / 1000) {
+  while (reached < 1 && step >= leastStep) {
     const next = Math.min(reached + step, 1);
     const slope = before ? (next - reached) / (reached - before.parameter) : 0;
     const guess = before ? solution.map((v, i) => v + slope * (v - before!.solution[i]!)) : solution;

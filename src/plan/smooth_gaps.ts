@@ -16,6 +16,25 @@ export function roughness(gaps: readonly number[]): number[] {
   return logs.slice(2).map((log, k) => log - 2 * logs[k + 1]! + logs[k]!);
 }
 
+/** Gaps count as smooth when no change is taken back by more than this, and none breaks off by more than that. */
+const mostTakenBack = 0.2;
+const mostBrokenOff = 0.8;
+
+/**
+ * Whether gaps between guides run smoothly, by changes of their logarithms: they do not grow and shrink in turn, nor does
+ * growth break off. The gap from the tip counts where the first guide was free.
+ */
+export function runsSmoothly(at: readonly number[], withTip: boolean): boolean {
+  const places = withTip ? [0, ...at] : at;
+  const logs = places.slice(1).map((place, k) => Math.log(place - places[k]!));
+  const changes = logs.slice(1).map((log, k) => log - logs[k]!);
+  return changes.slice(1).every((change, k) => {
+    const before = changes[k]!;
+    const takenBack = change * before < 0 ? Math.min(Math.abs(change), Math.abs(before)) : 0;
+    return takenBack <= mostTakenBack && Math.abs(change - before) <= mostBrokenOff;
+  });
+}
+
 const squares = (values: readonly number[]) => values.reduce((sum, value) => sum + value * value, 0);
 
 /**
