@@ -1,6 +1,6 @@
 import { type BlankAxis } from '../geometry/blank_axis.ts';
 import type { Camera } from '../geometry/camera.ts';
-import { coefficientCount, type UniformSpline } from '../geometry/spline.ts';
+import { basisAt, coefficientCount, type UniformSpline } from '../geometry/spline.ts';
 import type { Photo } from '../photo/photo.ts';
 import type { Blank } from '../plan/plan.ts';
 import { InputError } from '../plan/input_error.ts';
@@ -31,6 +31,8 @@ export interface BlankSolution {
   axis: BlankAxis;
   /** standard uncertainty of the tip's place along the axis, cameras held, mm */
   tipSigma: number;
+  /** standard uncertainty of the axis across and in height by arc length, cameras held: rows every `step` mm from the tip */
+  axisSigma: { step: number; side: number[]; height: number[] };
   /** photos that show the tip end */
   tipPhotos: number[];
   /** arc lengths of blank seen with clear outlines, per photo */
@@ -203,6 +205,7 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     blocks: [...priors, ...observed],
     axis,
     tipSigma: Math.sqrt(tipVariance),
+    axisSigma: axisSigma(model, values, covariance, blank.length),
     tipPhotos: tips.map((t) => t.photo),
     covers: photos.map((_, i) => coverage(outlines.find((o) => o.photo === i)?.points ?? [], values[model.tip]!)),
     misses: photos.map((_, i) => {
@@ -211,6 +214,35 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     }),
     outlines,
   };
+}
+
+function axisSigma(
+  model: BlankModel,
+  values: Float64Array,
+  covariance: Float64Array | undefined,
+  length: number,
+): BlankSolution['axisSigma'] {
+  const step = 20;
+  const size = values.length;
+  const of = (first: number, s: number) => {
+    const basis = basisAt(model.spline, values[model.tip]! + s);
+    let sum = 0;
+    for (let i = 0; i < 4; i++)
+      for (let j = 0; j < 4; j++)
+        sum +=
+          basis.weights[i as 0]! *
+          basis.weights[j as 0]! *
+          (covariance?.[(first + basis.first + i) * size + first + basis.first + j] ?? 1);
+    return Math.sqrt(Math.max(sum, 0));
+  };
+  const rows = Array.from({ length: Math.ceil(length / step) + 1 }, (_, i) => i * step);
+  return { step, side: rows.map((s) => of(model.side, s)), height: rows.map((s) => of(model.height, s)) };
+}
+
+/** Standard uncertainty of the axis at arc length `s` (mm), across and in height. */
+export function axisSigmaAt({ axisSigma: table }: BlankSolution, s: number): { side: number; height: number } {
+  const i = Math.min(Math.max(Math.round(s / table.step), 0), table.side.length - 1);
+  return { side: table.side[i]!, height: table.height[i]! };
 }
 
 function shapePriors(

@@ -1,18 +1,7 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { makeProjectionJacobian, projectWithJacobian } from '../geometry/projection_jacobian.ts';
-import { basisAt, coefficientCount, splineValue, type UniformSpline } from '../geometry/spline.ts';
-import {
-  addScaled,
-  cross,
-  dot,
-  norm,
-  scale,
-  subtract,
-  transform,
-  transpose,
-  unit,
-  type Vector3,
-} from '../geometry/vector.ts';
+import { basisAt, splineValue, type UniformSpline } from '../geometry/spline.ts';
+import { addScaled, dot, scale, transform, transpose, unit, type Vector3 } from '../geometry/vector.ts';
 import { type Lane, lanePoint } from '../vision/blank_search.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
 import { type TipPoint, tipRimDirection } from '../vision/tip.ts';
@@ -237,9 +226,3 @@ export function axisTable(model: BlankModel, values: ArrayLike<number>, length: 
   }
   return { from: 0, step, points, radii };
 }
-
-export const splineCoefficients = coefficientCount;
-
-/** Distance of a point from the line through a station. */
-export const distanceFromAxis = (station: AxisStation, point: Vector3): number =>
-  norm(cross(station.along, subtract(point, station.point)));

@@ -1,5 +1,6 @@
 import { type Camera, type Intrinsics, makeCamera } from '../geometry/camera.ts';
 import type { Pixel, Vector3 } from '../geometry/vector.ts';
+import { barUncertainty, spanUncertainty } from '../mat/readings.ts';
 import { barLength, seatCard, tagPlace, tagSide } from '../mat/tile.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { Tag } from '../vision/tags.ts';
@@ -31,6 +32,8 @@ export interface MatSolution {
   /** true size over nominal size of the print, along and across */
   printScale: { along: number; across: number };
   printScaleIndex: number;
+  /** where each tile's x, y, yaw stand */
+  tileIndex: ReadonlyMap<number, number>;
   card?: { index: number; rotation: Vector3; centre: Vector3 };
   /** root mean square corner residual per photo, pixels */
   residuals: number[];
@@ -64,15 +67,7 @@ const sigmas = {
   bleed: 0.04,
   /** what a printer may do unmeasured: 3 % at two standard deviations */
   print: 0.015,
-  /** a bar read to 0.1 mm at both ends against an ordinary steel rule */
-  bar: 0.06,
 } as const;
-
-/** A tape reading over `length` mm: read to 0.5 mm, and EC class II's limit of error 0.3 mm + 0.2 mm a started metre (MID annex), rectangular. */
-export function spanSigma(length: number): number {
-  const limit = 0.3 + 0.2 * Math.ceil(length / 1000);
-  return Math.hypot(limit / Math.sqrt(3), (0.5 / Math.sqrt(12)) * Math.SQRT2);
-}
 
 /** A 26 mm equivalent lens: the diagonal of a 36 x 24 mm frame is 43.27 mm. */
 const usualFocal = (width: number, height: number) => (26 / 43.27) * Math.hypot(width, height);
@@ -207,6 +202,7 @@ export function adjustMat(photos: readonly TaggedPhoto[], readings: MatReadings)
     tiles,
     printScale: { along: values[printScaleIndex]!, across: values[printScaleIndex + 1]! },
     printScaleIndex,
+    tileIndex,
     residuals: perPhoto.map((p) => (p.count ? Math.sqrt(p.square / p.count) : Number.NaN)),
     cornerSigma: Math.max(1.4826 * (all[all.length >> 1] ?? 0), 0.03),
     readings: Object.fromEntries(
@@ -246,9 +242,9 @@ function readingBlocksByName(
 ): Partial<Record<'barAlong' | 'barAcross' | 'span', ResidualBlock>> {
   const named: Partial<Record<'barAlong' | 'barAcross' | 'span', ResidualBlock>> = {};
   if (readings.barAlong !== undefined)
-    named.barAlong = prior(printScale, readings.barAlong / barLength, sigmas.bar / barLength);
+    named.barAlong = prior(printScale, readings.barAlong / barLength, barUncertainty / barLength);
   if (readings.barAcross !== undefined)
-    named.barAcross = prior(printScale + 1, readings.barAcross / barLength, sigmas.bar / barLength);
+    named.barAcross = prior(printScale + 1, readings.barAcross / barLength, barUncertainty / barLength);
   if (readings.span) {
     const from = tagPlace(readings.span.fromTag);
     const to = tagPlace(readings.span.toTag);
@@ -271,7 +267,7 @@ function readingBlocks(readings: MatReadings, printScale: number, tiles: Readonl
 
 /** The tape laid over the mat: distance between the far edges of two tags' squares. */
 function spanBlock(a: number, from: Pixel, b: number, to: Pixel, printScale: number, length: number): ResidualBlock {
-  const sigma = spanSigma(length);
+  const sigma = spanUncertainty(length);
   return {
     parameters: [...new Set([...indices(a, 3), ...indices(b, 3), printScale, printScale + 1])],
     size: 1,

@@ -1,0 +1,126 @@
+import type { BlankSolution } from './adjust/blank_adjustment.ts';
+import type { MatSolution } from './adjust/mat_adjustment.ts';
+import { spanUncertainty } from './mat/readings.ts';
+import { tagPlace, tileNumber } from './mat/tile.ts';
+import type { Photo } from './photo/photo.ts';
+import { photoQuality } from './photo/quality.ts';
+import { InputError } from './plan/input_error.ts';
+import type { MatReadings } from './plan/shoot.ts';
+import type { MeasuredScale } from './verdict/measured_shoot.ts';
+import type { View } from './vision/strip.ts';
+import { explainNoTags, type TagReading } from './vision/tags.ts';
+
+/** A photo with the tags read in it. */
+export interface TaggedView {
+  photo: Photo;
+  reading: TagReading;
+}
+
+/** The views that the adjustment placed, and which photo each is. */
+export interface PlacedViews {
+  list: View[];
+  photo: number[];
+}
+
+export function placedViews(tagged: readonly TaggedView[], mat: MatSolution): PlacedViews {
+  const list: View[] = [];
+  const photo: number[] = [];
+  tagged.forEach((view, i) => {
+    const camera = mat.cameras[i];
+    if (!camera) return;
+    list.push({ photo: view.photo, camera });
+    photo.push(i);
+  });
+  return { list, photo };
+}
+
+const matTags = (reading: TagReading) => reading.tags.filter((tag) => tagPlace(tag.id) !== undefined);
+
+/** Throws InputError where nothing can be measured: no photo shows tags of the mat. Says the likeliest reason. */
+export async function refuseWithoutTags(tagged: readonly TaggedView[]): Promise<void> {
+  if (tagged.some(({ reading }) => matTags(reading).length >= 2)) return;
+  const first = tagged[0];
+  if (!first) throw new InputError('The shoot names no photos: add at least one photo of the rod on the mat.');
+  const { file } = first.photo;
+  const reason = await explainNoTags(first.photo);
+  if (reason === 'mirrored')
+    throw new InputError(
+      `${file} is mirrored, left for right: turn mirroring off in the camera, or save the photo as it was taken.`,
+    );
+  if (reason === 'other-family')
+    throw new InputError(
+      `${file} shows tags of another family than the mat's: print the mat from this app and shoot over it.`,
+    );
+  throw new InputError(
+    `${file} shows none of the mat's tags: lay the rod on the printed mat, with both rows of squares in view, sharp and evenly lit.`,
+  );
+}
+
+/** Throws InputError when the rod or a page lay differently in one photo than in the others. */
+export function refuseIfMoved(tagged: readonly TaggedView[], mat: MatSolution, blank: BlankSolution): void {
+  const moved = mat.moved[0];
+  if (moved)
+    throw new InputError(
+      `In ${tagged[moved.photo]!.photo.file} page ${tileNumber(moved.tile)} lies about ${Math.max(moved.byMm, 0.5).toFixed(1)} mm from where the other photos have it: something moved between the photos; tape the pages down and take the walk again.`,
+    );
+  const worst = blank.misses.reduce((best, miss, i) => (Math.abs(miss) > Math.abs(blank.misses[best]!) ? i : best), 0);
+  const miss = Math.abs(blank.misses[worst] ?? 0);
+  if (miss > movedRod)
+    throw new InputError(
+      `In ${tagged[worst]!.photo.file} the blank lies about ${miss.toFixed(1)} mm from where the other photos have it: the rod moved between the photos; take the walk again without touching it.`,
+    );
+}
+
+/** A blank this far from the common axis in the middle of a photo has moved, mm: outlines agree to a tenth of that. */
+const movedRod = 0.7;
+
+/** Sentences on one photo: what is wrong with it and what to do. */
+export function photoProblems({ photo, reading }: TaggedView, placed: boolean): string[] {
+  const problems: string[] = [];
+  const own = matTags(reading).length;
+  if (own === 0)
+    problems.push('No mat tags were read in this photo, so it was not used: keep both rows of squares in view.');
+  else if (!placed)
+    problems.push(
+      'This photo shows no page that another photo shows well too, so it was not used: let neighbouring photos overlap by a page.',
+    );
+  if (reading.twice.length > 0)
+    problems.push(
+      `Tag ${reading.twice.join(', ')} shows at two places: is the same page printed twice, or a second mat in view? Those tags were left out.`,
+    );
+  if (reading.foreign.length > 0)
+    problems.push(`Tag ${reading.foreign.join(', ')} belongs to no page of the mat and was left out.`);
+  for (const problem of photoQuality(photo, reading.tags).problems) problems.push(problem.message);
+  return problems;
+}
+
+/** Whitened residual beyond which two readings contradict each other. */
+const contradiction = 3.5;
+
+/**
+ * The print scale with its doubt. Where bars and span contradict each other, what they disagree by becomes the doubt and
+ * nothing is passed on it.
+ */
+export function scaleAsFound(
+  mat: MatSolution,
+  relative: number,
+  readings: MatReadings,
+): MeasuredScale & { notes: string[] } {
+  const notes: string[] = [];
+  let u = relative;
+  let measured = readings.barAlong !== undefined || mat.readings.span !== undefined;
+  const bar = mat.readings.barAlong ?? 0;
+  const span = mat.readings.span ?? 0;
+  if (Math.abs(bar) > contradiction || Math.abs(span) > contradiction) {
+    const bySpan = readings.span ? (Math.abs(span) * spanUncertainty(readings.span.length)) / readings.span.length : 0;
+    const gap = (Math.abs(bar) * 0.1) / 100 + bySpan;
+    u = Math.max(u, gap);
+    measured = false;
+    notes.push(
+      `The bar along (${readings.barAlong} mm) and the span (${readings.span?.length} mm) contradict each other by ${(100 * gap).toFixed(1)} %: measure both again, the bar with a rule and the span with the tape that laid off the marks.`,
+    );
+  }
+  if (readings.span && mat.readings.span === undefined)
+    notes.push('The span was not used: its two tags are not both on pages that the photos show.');
+  return { along: mat.printScale.along, across: mat.printScale.across, u, measured, notes };
+}
