@@ -188,6 +188,10 @@ describe('files that cannot be used get one sentence', () => {
     const png = Buffer.from(await photoOf('png'));
     png.fill(0x55, 60, png.length - 40);
     expect(await refusal('damaged.png', png)).toMatch(/is damaged and cannot be read|stops before its end/);
+    const jpeg = await photoOf('jpeg');
+    const middle = Math.floor(jpeg.length / 2);
+    const withHole = Buffer.concat([jpeg.subarray(0, middle), jpeg.subarray(middle + 900)]);
+    expect(await refusal('hole.jpg', withHole)).toMatch(/is damaged and cannot be read/);
     const webp = Buffer.from(await photoOf('webp'));
     webp.fill(0xff, 34, webp.length);
     expect(await refusal('damaged.webp', webp)).toMatch(/is damaged and cannot be read/);

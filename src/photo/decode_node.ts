@@ -25,7 +25,7 @@ export async function decodePhotoFile(file: PhotoFile): Promise<Photo> {
 }
 
 const decodeUpright = (bytes: Uint8Array) =>
-  sharp(bytes, { autoOrient: true, ignoreIcc: true, failOn: 'error', limitInputPixels: maximumPixels })
+  sharp(bytes, { autoOrient: true, ignoreIcc: true, failOn: 'warning', limitInputPixels: maximumPixels })
     .flatten({ background: 'white' })
     .raw({ depth: 'uchar' })
     .toBuffer({ resolveWithObject: true });

@@ -23,7 +23,7 @@ export interface PhotoQuality {
 }
 
 export interface QualityProblem {
-  kind: 'blurred' | 'moved' | 'dark' | 'bright' | 'flat' | 'glare' | 'few-pixels' | 'too-far';
+  kind: 'blurred' | 'moved' | 'dark' | 'bright' | 'flat' | 'glare' | 'few-pixels' | 'too-far' | 'too-close';
   /** one sentence: what is wrong and what to do */
   message: string;
   /** too bad to measure from; otherwise it only measures worse than it could */
@@ -48,6 +48,8 @@ const limits = {
   blownOut: 0.03,
   megapixels: 3,
   pixelsPerMm: 1,
+  /** mm of paper along the photo's longer side: a page and a bit */
+  view: 330,
 } as const;
 
 /** Luma from here up is blown out. */
@@ -78,6 +80,7 @@ export function photoQuality(
     blur && blurProblem(blur, limits.blur[kind], unreadable(blur, tags, pixelsPerMm)),
     toneProblem(paper, ink, tones.blownOut),
     kind === 'photo' ? sizeProblem(image, pixelsPerMm) : undefined,
+    pixelsPerMm !== undefined ? viewProblem(image, pixelsPerMm) : undefined,
   ].filter((problem) => problem !== undefined);
   return {
     ...(blur && { blur: blur.worse }),
@@ -173,6 +176,15 @@ function sizeProblem(image: LumaImage, pixelsPerMm: number | undefined): Quality
     return { kind: 'too-far', unusable: false, message: 'Too far away: come closer, to about 60 cm over the mat.' };
   }
   return undefined;
+}
+
+function viewProblem(image: LumaImage, pixelsPerMm: number): QualityProblem | undefined {
+  if (Math.max(image.width, image.height) >= limits.view * pixelsPerMm) return undefined;
+  return {
+    kind: 'too-close',
+    unusable: false,
+    message: 'Too close: step back until two pages of the mat are in view.',
+  };
 }
 
 /** Luma of the brightest twentieth's lower end, and the share that is blown out, from every 7th pixel. */
