@@ -54,7 +54,7 @@ export interface Judged {
   fit: RingFit;
   score: number;
   outside: number;
-  /** the score with a little for standing where the plan has such a guide: settles which of several readings is tried first, never whether one is taken */
+  /** settles which of several readings of one spot is the better, never whether one is taken: all the evidence, and a little for standing where the plan has such a guide */
   rank: number;
 }
 
@@ -69,7 +69,7 @@ const ENOUGH_OUTSIDE = 1;
 /** A quick fit this far below may still pass after a thorough one. */
 const WORTH_A_FIT = ENOUGH - 8;
 /** How many readings of one place get a thorough fit. */
-const READINGS = 4;
+const READINGS = 6;
 const BENCH_MARGIN = 2;
 const NEAR_PLAN = 5;
 const PLAN_BONUS = 4;
@@ -139,9 +139,11 @@ function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: Guide, f
   const roll = rollOf(crossSection(axis, fit.state[0]!), ring.centre);
   const evidence = fit.support.reduce((sum, e) => sum + e.total, 0);
   const outside = fit.support.reduce((sum, e) => sum + e.outside, 0);
-  const score = evidence - strangeness(axis, guide, fit.state, roll);
+  const full = fit.support.reduce((sum, e) => sum + e.full, 0);
+  const strange = strangeness(axis, guide, fit.state, roll);
+  const score = evidence - strange;
   const planned = guides.some((g) => alike(g.guide, guide) && Math.abs(g.at - fit.state[0]!) < NEAR_PLAN);
-  return { guide, fit, score, outside, rank: score + (planned ? PLAN_BONUS : 0) };
+  return { guide, fit, score, outside, rank: full - strange + (planned ? PLAN_BONUS : 0) };
 }
 
 /** How far a fit's shape and place are from what the plan lets one expect, as a loss of log likelihood. */
@@ -225,7 +227,7 @@ function pickApart(
     const same = better.some(
       (t) => t.guide === j.guide && Math.abs(t.fit.state[0]! - j.fit.state[0]!) < 0.3 * j.fit.state[5]!,
     );
-    if (better.length >= READINGS || same) continue;
+    if (better.length >= READINGS || better.filter((t) => t.guide === j.guide).length >= 2 || same) continue;
     tried.push(j);
     const fit = fitRing(views, axis, j.guide, j.fit.state);
     const verdict = fit && judge(axis, guides, j.guide, fit);

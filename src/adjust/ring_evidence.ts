@@ -15,6 +15,8 @@ export interface Evidence {
   sides: number[];
   outside: number;
   total: number;
+  /** the same with every place counted: compares readings of one spot, where a small ring may be laid into a large one's image */
+  full: number;
 }
 
 /** The chance that a ring's rim shows as an edge, by where it lies: before paper nearly always, before the blank it may be dark on dark. */
@@ -47,7 +49,7 @@ export function ringEvidence(
   const reach = 6;
   const samples = sampleRims(view, ring, reach, 1.5, noise);
   const blank = blankInView(view, axis, along);
-  if (!blank || samples.length === 0) return { sides: [], outside: 0, total: 0 };
+  if (!blank || samples.length === 0) return { sides: [], outside: 0, total: 0, full: 0 };
   const outline = samples.filter((s) => s.rim.part === 'outline');
   const edges = samples.reduce((n, s) => n + s.edges.length, 0);
   const density = (edges + 1) / (2 * reach * samples.length + 10);
@@ -75,8 +77,10 @@ export function ringEvidence(
     const n = counts[i]!;
     return n === 0 ? 0 : clamp((sum / n) * Math.min(n / SHARED, MOST_PLACES), -SIDE_AGAINST, SIDE_FOR);
   });
+  const full = sums.reduce((a, b) => a + b, 0) / SHARED - line;
   return {
     sides,
+    full,
     outside: outsideCount === 0 ? 0 : (outsideSum / outsideCount) * Math.min(outsideCount / SHARED, MOST_PLACES),
     total: clamp(sides.reduce((a, b) => a + b, 0) - line, -PHOTO_AGAINST, PHOTO_FOR),
   };

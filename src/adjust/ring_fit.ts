@@ -68,6 +68,7 @@ const EDGE_SIGMA = 0.35;
 
 interface Group {
   view: number;
+  /** standard deviation expected, and the shift found so far; pixels along the outward direction */
   sigma: number;
   shift: number;
 }
@@ -116,8 +117,8 @@ export function fitRing(
       for (const sample of sampleRims(view, placed.ring, Math.min(3 * reach, 9), spacing, noise)) {
         const { side } = besideBlank(blank, sample.pixel, sample.outward);
         const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
-        const offset = likeliestEdge(sample, ownEdges(blank, sample), expected, 0.8 * reach, noise, pxPerMm);
-        if (offset === undefined) continue;
+        const edge = likeliestEdge(sample, ownEdges(blank, sample), expected, 0.8 * reach, noise, pxPerMm);
+        if (!edge) continue;
         const { part } = sample.rim;
         const crease = part === 'face-bore' || part === 'face-outer';
         const key = (k * 4 + PARTS.indexOf(part)) * 4 + side;
@@ -125,7 +126,7 @@ export function fitRing(
           const sigma = Math.hypot(SIDE_SHIFT, crease ? CREASE_SHARE * state[8]! * pxPerMm : 0);
           groups.set(key, { view: k, sigma, shift: before.get(key)?.shift ?? 0 });
         }
-        used.push({ view: k, group: key, sample, offset });
+        used.push({ view: k, group: key, sample, offset: edge.offset });
       }
     }
     solved = solveRound(axis, placed, state, used, groups, photos, prior, stiffness);
@@ -157,10 +158,10 @@ function likeliestEdge(
   spread: number,
   noise: number,
   pxPerMm: number,
-): number | undefined {
+): ProfileEdge | undefined {
   const silhouette = sample.rim.part === 'outline';
   let best = 0.02;
-  let offset: number | undefined;
+  let likeliest: ProfileEdge | undefined;
   for (const edge of edges) {
     const d = (edge.offset - expected) / spread;
     const strength = Math.abs(edge.slope) / (Math.abs(edge.slope) + 6 * noise);
@@ -170,10 +171,10 @@ function likeliestEdge(
       (silhouette && hasEdgeBeyond(sample, edge, noise, 0.7 + BEYOND * pxPerMm) ? BEHIND : 1);
     if (weight > best) {
       best = weight;
-      offset = edge.offset;
+      likeliest = edge;
     }
   }
-  return offset;
+  return likeliest;
 }
 
 /** What is left of an edge's weight when another clear one lies outside it: reflections lie inside the silhouette, never outside. */

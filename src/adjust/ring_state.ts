@@ -106,7 +106,7 @@ export function ringPrior(guide: Guide): { shape: RingPrior; height: { mean: num
         Number.POSITIVE_INFINITY,
         3 * RADIAN,
         1.5 * RADIAN,
-        0.1 + 0.01 * guide.ringOuter,
+        0.08 + 0.008 * guide.ringOuter,
         0.1 + 0.01 * guide.ringOuter,
         0.3 * half,
         0.35 * rounding,

@@ -101,7 +101,7 @@ export function noiseNear(photo: Photo, centre: Pixel, half: number): number {
   const x1 = Math.min(width - 2, Math.round(centre[0] + half));
   const y0 = Math.max(1, Math.round(centre[1] - half));
   const y1 = Math.min(height - 2, Math.round(centre[1] + half));
-  const stride = Math.max(1, Math.floor((2 * half) / 60));
+  const stride = Math.max(1, Math.floor((2 * half) / 32));
   for (let y = y0; y <= y1; y += stride) {
     for (let x = x0; x <= x1; x += stride) {
       const k = y * width + x;
