@@ -53,8 +53,7 @@ function load(): Promise<{ cv: OpenCv }> {
     const inNode = typeof process !== 'undefined' && typeof process.listeners === 'function';
     const before = inNode ? process.listeners('uncaughtException') : [];
     const beforeRejections = inNode ? process.listeners('unhandledRejection') : [];
-    const imported = (await import('@techstark/opencv-js')) as unknown as { default?: unknown };
-    const module = imported.default ?? imported;
+    const { module } = (await import('./opencv_module.ts')).box;
     const box = await new Promise<{ cv: OpenCv }>((resolve, reject) => {
       const timer = setTimeout(
         () => reject(new Error('The tag reader did not start within a minute. Reload and try again.')),
