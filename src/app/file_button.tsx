@@ -6,6 +6,7 @@ export function FileButton({
   multiple = true,
   capture = false,
   className,
+  before,
   onFiles,
   children,
 }: {
@@ -14,13 +15,16 @@ export function FileButton({
   /** goes straight to the camera where the device has one */
   capture?: boolean;
   className?: string;
+  /** what must be done before the page may lose the screen to the camera */
+  before?: () => Promise<void>;
   onFiles: (files: File[]) => void;
   children: ReactNode;
 }) {
   const input = useRef<HTMLInputElement>(null);
+  const open = () => input.current?.click();
   return (
     <>
-      <button type="button" className={className} onClick={() => input.current?.click()}>
+      <button type="button" className={className} onClick={() => (before ? void before().then(open) : open())}>
         {children}
       </button>
       <input

@@ -11,7 +11,7 @@ export interface OpenedFiles {
 }
 
 const pathOf = (file: File): string => file.webkitRelativePath || file.name;
-const baseName = (path: string): string => path.slice(path.lastIndexOf('/') + 1);
+export const baseName = (path: string): string => path.slice(path.lastIndexOf('/') + 1);
 const isJson = (file: File): boolean => /\.json$/i.test(file.name);
 const isPhoto = (file: File): boolean =>
   file.type.startsWith('image/') || /\.(jpe?g|png|webp|hei[cf])$/i.test(file.name);

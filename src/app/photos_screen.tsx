@@ -1,45 +1,104 @@
+import { useEffect, useState } from 'react';
 import { useApp, useBuild } from './app_context.tsx';
+import { canOpenCamera } from './camera_stream.ts';
+import { CameraView } from './camera_view.tsx';
 import { DropArea } from './drop_area.tsx';
 import { FileButton } from './file_button.tsx';
+import { undoName } from './history.ts';
+import { nextPhoto } from './next_photo.ts';
+import { baseName } from './open_files.ts';
+import { CoverageDrawing, CoverageWords } from './photo_coverage_view.tsx';
+import { goodViews, usePhotos } from './photo_entries.ts';
+import { photosAmong } from './photo_files.ts';
+import { nextPhotoWords } from './photo_next_words.ts';
+import { PhotoRow } from './photo_row.tsx';
 import { words } from './words.ts';
 
-/** The photos of the shoot in hand. */
+/** The photos of the shoot in hand: how to take them, what they cover, whether each will do. */
 export function PhotosScreen() {
   const { actions } = useApp();
-  const { photos } = useBuild().history.present.shoot;
-  const add = (files: File[]) => void actions.addPhotos(files);
+  const { history } = useBuild();
+  const { photos, paper, tiles } = usePhotos();
+  const [camera, setCamera] = useState(false);
+  const [removed, setRemoved] = useState<string>();
+  const views = goodViews(photos);
+  const looking = photos.some(({ state }) => state.kind === 'waiting' || state.kind === 'looking');
+
+  const add = async (files: readonly File[]) => {
+    setRemoved(undefined);
+    const { good, problem } = await photosAmong(files);
+    actions.tell(problem);
+    await actions.addPhotos(good);
+  };
+  useEffect(() => onPastedFiles((files) => void add(files)));
+
+  const remove = (id: string, name: string) => {
+    actions.edit(words.changes.removePhoto(name), (document) => ({
+      ...document,
+      shoot: { ...document.shoot, photos: document.shoot.photos.filter((entry) => entry.id !== id) },
+    }));
+    setRemoved(name);
+  };
+
   return (
-    <DropArea onFiles={add} hint={words.photos.drop}>
-      <div className="ways">
-        <FileButton accept="image/*" capture className="primary" onFiles={add}>
-          {words.photos.take}
-        </FileButton>
-        <FileButton accept="image/*" onFiles={add}>
-          {words.photos.choose}
-        </FileButton>
-      </div>
-      <ul className="rows">
-        {photos.map((photo) => (
-          <li key={photo.id} className="row">
-            <span>{photo.name}</span>
-            <button
-              type="button"
-              className="quiet"
-              onClick={() =>
-                actions.edit(words.changes.removePhoto(photo.name), (document) => ({
-                  ...document,
-                  shoot: {
-                    ...document.shoot,
-                    photos: document.shoot.photos.filter((entry) => entry.id !== photo.id),
-                  },
-                }))
-              }
-            >
-              {words.photos.remove}
+    <DropArea onFiles={(files) => void add(files)} hint={words.photos.drop}>
+      <div className="photos">
+        {photos.length > 0 && (
+          <section className="coverage" aria-label={words.photos.coverage}>
+            <CoverageDrawing views={views} mat={{ paper, tiles }} />
+            <CoverageWords views={views} tiles={tiles} />
+            {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles))}</p>}
+          </section>
+        )}
+        <div className="ways">
+          <FileButton
+            accept={accept}
+            capture
+            className="primary"
+            before={actions.flush}
+            onFiles={(files) => void add(files)}
+          >
+            {words.photos.take}
+          </FileButton>
+          {canOpenCamera() && (
+            <button type="button" onClick={() => void actions.flush().then(() => setCamera(true))}>
+              {words.photos.guide}
             </button>
-          </li>
-        ))}
-      </ul>
+          )}
+          <FileButton accept={accept} onFiles={(files) => void add(files)}>
+            {words.photos.choose}
+          </FileButton>
+        </div>
+        <p className="hint">
+          {words.photos.ways} {!canOpenCamera() && words.photos.camera.needsHttps}
+        </p>
+        {removed !== undefined && undoName(history) === words.changes.removePhoto(removed) && (
+          <p className="note" role="status">
+            {words.photos.removed(baseName(removed))}
+            <button type="button" onClick={actions.undo}>
+              {words.photos.undoRemove}
+            </button>
+          </p>
+        )}
+        <ul className="photo-rows" aria-label={words.photos.list}>
+          {photos.map((photo) => (
+            <PhotoRow key={photo.entry.id} photo={photo} onRemove={() => remove(photo.entry.id, photo.entry.name)} />
+          ))}
+        </ul>
+      </div>
+      {camera && <CameraView onFiles={add} onClose={() => setCamera(false)} />}
     </DropArea>
   );
+}
+
+/** Some systems hide HEIC among images. */
+const accept = 'image/*,.heic,.heif';
+
+function onPastedFiles(take: (files: File[]) => void): () => void {
+  const paste = (event: ClipboardEvent) => {
+    const files = [...(event.clipboardData?.files ?? [])];
+    if (files.length > 0) take(files);
+  };
+  window.addEventListener('paste', paste);
+  return () => window.removeEventListener('paste', paste);
 }

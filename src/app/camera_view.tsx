@@ -1,0 +1,141 @@
+import { useEffect, useMemo, useRef, useState } from 'react';
+import { useApp } from './app_context.tsx';
+import { cameraAdvice } from './camera_advice.ts';
+import { CameraOverlay } from './camera_overlay.tsx';
+import { canTakeStill, takeStill } from './camera_still.ts';
+import { type CameraProblem, closeCamera, isStream, openCamera } from './camera_stream.ts';
+import { watchVideo } from './camera_watch.ts';
+import { FileButton } from './file_button.tsx';
+import { nextPhoto } from './next_photo.ts';
+import { CoverageDrawing } from './photo_coverage_view.tsx';
+import { goodViews, usePhotos } from './photo_entries.ts';
+import { PhotoMark } from './photo_mark.tsx';
+import { photoView } from './photo_view.ts';
+import type { FrameLook } from './tag_messages.ts';
+import { words } from './words.ts';
+
+type Opened = { kind: 'opening' } | { kind: 'open'; stream: MediaStream } | { kind: 'problem'; message: string };
+
+/** The camera over the whole screen: what it sees, what the photos cover so far, and what to do next. */
+export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => Promise<void>; onClose: () => void }) {
+  const { actions } = useApp();
+  const { photos, paper, tiles } = usePhotos();
+  const [opened, setOpened] = useState<Opened>({ kind: 'opening' });
+  const [frame, setFrame] = useState<FrameLook>();
+  const [note, setNote] = useState<string>();
+  const [still, setStill] = useState<'taking' | 'failed'>();
+  const dialog = useRef<HTMLDialogElement>(null);
+  const video = useRef<HTMLVideoElement>(null);
+  const { camera } = words.photos;
+
+  useEffect(() => {
+    dialog.current?.showModal();
+    let stream: MediaStream | undefined;
+    let gone = false;
+    void openCamera().then((answer) => {
+      if (!isStream(answer)) return setOpened({ kind: 'problem', message: problemWords(answer) });
+      if (gone) return closeCamera(answer);
+      stream = answer;
+      stream
+        .getVideoTracks()[0]
+        ?.addEventListener('ended', () => setOpened({ kind: 'problem', message: camera.ended }));
+      setOpened({ kind: 'open', stream });
+    });
+    return () => {
+      gone = true;
+      if (stream) closeCamera(stream);
+    };
+  }, [camera]);
+
+  const stream = opened.kind === 'open' ? opened.stream : undefined;
+  useEffect(() => {
+    const element = video.current;
+    if (!stream || !element) return;
+    element.srcObject = stream;
+    // refused only while the tab is in the background; it starts by itself when it comes back
+    element.play().catch(() => {});
+    return watchVideo(element, {
+      onSeen: (seen) => {
+        setFrame(seen);
+        setNote(undefined);
+      },
+      onFetching: (done) => setNote(done < 1 ? camera.fetching(Math.round(100 * done)) : undefined),
+      onFailed: () => {
+        setFrame(undefined);
+        setNote(camera.readerFailed);
+      },
+    });
+  }, [stream, camera]);
+
+  const views = useMemo(() => goodViews(photos), [photos]);
+  const view = frame && photoView(frame, paper);
+  const advice = frame && view && cameraAdvice(frame, view, nextPhoto(views, tiles));
+  const last = photos.at(-1);
+
+  const take = async () => {
+    if (!stream) return;
+    setStill('taking');
+    const file = await takeStill(stream).catch(() => undefined);
+    setStill(file ? undefined : 'failed');
+    if (file) await onFiles([file]);
+  };
+
+  return (
+    <dialog ref={dialog} className="camera" aria-label={camera.title} onClose={onClose}>
+      <div className="camera-picture">
+        {stream && <video ref={video} playsInline muted aria-label={camera.live} />}
+        {frame && <CameraOverlay frame={frame} take={advice?.take ?? false} />}
+      </div>
+      <div className="camera-panel">
+        <p className={advice?.take ? 'camera-advice camera-take' : 'camera-advice'} role="status">
+          {opened.kind === 'opening'
+            ? camera.opening
+            : opened.kind === 'problem'
+              ? opened.message
+              : still
+                ? { taking: camera.taking, failed: camera.stillFailed }[still]
+                : (note ?? advice?.says ?? camera.noTags)}
+        </p>
+        <CoverageDrawing views={views} mat={{ paper, tiles }} {...(view?.columns ? { live: view.columns } : {})} />
+        {last && (
+          <p className="camera-last">
+            {camera.taken(photos.length)}
+            {last.judgement ? (
+              <>
+                <PhotoMark mark={last.judgement.mark} />
+                <span>{last.judgement.reasons[0] ?? words.photos.good}</span>
+              </>
+            ) : (
+              <span>{words.photos.looking}</span>
+            )}
+          </p>
+        )}
+        {stream && !canTakeStill() && <p className="hint">{camera.stills}</p>}
+        <div className="ways camera-ways">
+          {stream && canTakeStill() && (
+            <button type="button" className="primary" disabled={still === 'taking'} onClick={() => void take()}>
+              {camera.take}
+            </button>
+          )}
+          <FileButton
+            accept="image/*"
+            capture
+            className={stream && canTakeStill() ? '' : 'primary'}
+            before={actions.flush}
+            onFiles={(files) => void onFiles(files)}
+          >
+            {camera.useApp}
+          </FileButton>
+          <button type="button" onClick={() => dialog.current?.close()}>
+            {camera.close}
+          </button>
+        </div>
+      </div>
+    </dialog>
+  );
+}
+
+function problemWords(problem: CameraProblem): string {
+  const { camera } = words.photos;
+  return problem.kind === 'failed' ? camera.failed(problem.why) : camera[problem.kind];
+}
