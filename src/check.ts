@@ -13,6 +13,7 @@ import {
   type TaggedView,
 } from './check_photos.ts';
 import { markPlace, type Measuring, ringPlaces, rollZero } from './check_places.ts';
+import type { BlankAxis } from './geometry/blank_axis.ts';
 import type { Photo } from './photo/photo.ts';
 import { InputError } from './plan/input_error.ts';
 import type { Plan } from './plan/plan.ts';
@@ -21,6 +22,7 @@ import type { Evidence } from './verdict/evidence.ts';
 import { judge } from './verdict/judge.ts';
 import type { Report } from './verdict/report.ts';
 import { gripStart, markRange } from './vision/grip_start.ts';
+import type { View } from './vision/strip.ts';
 import { readTags } from './vision/tags.ts';
 
 /** Hands over the photo at this place of `shoot.photos`, decoded. */
@@ -123,6 +125,16 @@ function guidesToFind(plan: Plan, shoot: Shoot): PlannedGuide[] {
   if (guides.length === 0)
     throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
   return guides;
+}
+
+/**
+ * How far along the blank guides are looked for, mm: to the grip, and not far beyond the last planned guide, where only
+ * the reel seat's own rings and hoods would be met.
+ */
+function endOfGuides(plan: Plan, guides: readonly PlannedGuide[], views: readonly View[], axis: BlankAxis): number {
+  const last = Math.max(...guides.map((guide) => guide.at));
+  const grip = gripStart(views, axis) ?? plan.blank.length;
+  return Math.max(Math.min(grip, last + 0.4 * (plan.blank.length - last)), last + 20);
 }
 
 /** Decodes each photo and reads its tags, one after the other: only one is held as it was coded. */
