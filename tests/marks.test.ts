@@ -76,7 +76,7 @@ describe('marks on a dark blank', () => {
     expect(marks.map((mark) => mark.colour)).toEqual(['white', 'white', 'white', 'white', 'white']);
     for (const [i, mark] of marks.entries()) {
       expect(Math.abs(mark.width.value - bands[i]!.width)).toBeLessThan(0.2);
-      expect(mark.views.toSorted()).toEqual([0, 1]);
+      expect(new Set(mark.views)).toEqual(new Set([0, 1]));
     }
   });
 });

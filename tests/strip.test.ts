@@ -40,7 +40,8 @@ describe('the straightened blank', () => {
 test('the ribbon lies tip to the left with the right-hand side (from the butt) on top', () => {
   const ribbon = drawRibbon([view], axis, { range: { from: 0, to: 120 }, halfWidth: 6 });
   const { width, height, rgba } = ribbon.picture;
-  const at = (x: number, y: number): number[] => [...rgba.slice((y * width + x) * 4, (y * width + x) * 4 + 3)];
+  const at = (x: number, y: number): number[] =>
+    Array.from(rgba.subarray((y * width + x) * 4, (y * width + x) * 4 + 3));
   const middle = (height - 1) / 2;
   const above = at(width >> 1, middle - 5);
   const below = at(width >> 1, middle + 4);

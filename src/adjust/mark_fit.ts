@@ -54,6 +54,9 @@ export interface FittedMark {
 /** What a mark must differ from the blank beside it to be one, against the white of the mat: an eye needs as much. */
 const FAINTEST = 0.05;
 
+/** Standard deviations above the blank's texture at which one photo alone, against another that shows nothing, is believed. */
+const SURE = 14;
+
 const centreOf = (m: MarkSighting): number => (m.tipEdge + m.buttEdge) / 2;
 
 /** Sightings of one place, at most one a view: neighbours that overlap are one mark. */
@@ -83,7 +86,7 @@ function settleRaggedness(sightings: readonly MarkSighting[]): MarkSighting[] {
   const perMm = (pick: (m: MarkSighting) => number): number => median(sightings.map((m) => pick(m) ** 2 * m.arc));
   const centre = perMm((m) => m.raggedCentreU);
   const edge = perMm((m) => m.raggedEdgeU);
-  const shared = Math.min(sightings.length - 1, 8);
+  const shared = Math.min(sightings.length - 1, 4);
   const freedom = GROUPS_FREEDOM + shared;
   const settle = (own: number, common: number, arc: number): number =>
     Math.sqrt(((GROUPS_FREEDOM * own ** 2 + (shared * common) / arc) / freedom) * (1 + 3.7 / freedom));
@@ -164,6 +167,8 @@ export function fitMarks(views: readonly View[], axis: BlankAxis, options: MarkF
       return inside || sighting !== undefined ? [view] : [];
     });
     if (2 * group.length < covering.length) continue;
+    const unconfirmed = group.length === 1 && covering.length > 1;
+    if (unconfirmed && (joined.coverage < 0.6 || joined.contrast < SURE)) continue;
     const clearest = group.reduce((a, b) => (a.coverage * a.pixelsPerMm >= b.coverage * b.pixelsPerMm ? a : b));
     const paper = paperColour(views[clearest.view]!, axis, joined.centre.value);
     const white = paper ?? [235, 128, 128];

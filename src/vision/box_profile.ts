@@ -57,7 +57,7 @@ function invert(matrix: readonly (readonly number[])[]): number[][] | undefined 
 
 /**
  * Least squares (Levenberg 1944, Marquardt 1963) of a blurred box on samples (x, y); undefined when it does
- * not settle. `blurPrior` is known to a factor of about 1.5; `leaning` lets the top slope against the ground, as shading does;
+ * not settle. `blurPrior` is known to a factor of about 1.35; `leaning` lets the top slope against the ground, as shading does;
  * `repeat` = how many neighbouring samples share one pixel's noise.
  */
 export function fitBox(
@@ -76,7 +76,7 @@ export function fitBox(
   let p = [start.tip, start.butt, Math.log(start.blur), start.height, start.level, start.slope];
   if (leaning) p.push(0);
   const zeros = (): number[] => p.map(() => 0);
-  const priorWeight = Math.sqrt(repeat) / 0.4;
+  const priorWeight = Math.sqrt(repeat) / 0.3;
   const evaluate = (q: number[], normals?: { h: number[][]; g: number[] }): number => {
     const [tip, butt, logBlur, height, level, slope] = q as [number, number, number, number, number, number];
     const lean = q[6] ?? 0;

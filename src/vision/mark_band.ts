@@ -36,7 +36,7 @@ export interface MarkSighting {
 }
 
 /** Widths of a china marker's band, with room for a thin or a pressed one: 1 to 3 mm is common practice, no source. */
-const NARROWEST = 0.6;
+const NARROWEST = 0.7;
 export const WIDEST = 4.2;
 
 /** Columns of a strip that may show a band, and the one where it stands out most. */
@@ -93,9 +93,9 @@ function isBleed(contrast: readonly number[], margin: number): boolean {
 
 /**
  * What uneven ground does to an edge: a step of g in the ground against an edge of height h and blur b moves its
- * half-height by g / h over the edge's slope, b sqrt(2 pi).
+ * half-height by g / h over the edge's slope, b sqrt(2 pi); half as much again, since the fit's window sees its slope too.
  */
-const TEXTURE_PULL = Math.sqrt(2 * Math.PI);
+const TEXTURE_PULL = 1.5 * Math.sqrt(2 * Math.PI);
 
 /** The blank's own unevenness in the colour that tells the band, as the profile along the whole strip shows it. */
 function textureSigma(relief: StripRelief, direction: Colour): number {
@@ -184,7 +184,9 @@ export function measureBand(
   const angle = (k: number): number => Math.asin(across[Math.min(Math.max(k, 0), across.length - 1)]!);
   const arc = Math.abs(angle(runTo - 1) - angle(runFrom)) * radius;
   // A speck is as round as it is long; a band goes some way round.
-  if (coverage < 0.3 || (coverage < 0.7 && arc < Math.max(1.5 * rough, 0.8))) return undefined;
+  const stretched = arc / rough;
+  if (coverage < 0.3 || (coverage < 0.36 && stretched < 2.2)) return undefined;
+  if (coverage < 0.7 && (stretched < (rough < 1.6 ? 1.5 : 1.1) || arc < 0.8)) return undefined;
 
   const lowest = Math.max(relief.first, Math.round((room.from - strip.from) / step));
   const highest = Math.min(relief.end - 1, Math.round((room.to - strip.from) / step));
@@ -203,7 +205,8 @@ export function measureBand(
   const fit = fitBox(x, y, { ...start, blur: blurPrior, height, level: 0, slope: 0 }, blurPrior, { repeat });
   if (fit === undefined || !(fit.height > 0)) return undefined;
   const width = fit.butt - fit.tip;
-  if (width < NARROWEST || width > WIDEST || fit.misfit > 0.25 || fit.blur > 0.7) return undefined;
+  if (width < NARROWEST - 0.5 / ppm || width > WIDEST || fit.misfit > 0.25 || fit.blur > Math.max(0.7, 2.6 / ppm))
+    return undefined;
   if (fit.tip < room.from || fit.butt > room.to) return undefined;
 
   const noise = {
@@ -215,7 +218,7 @@ export function measureBand(
   const ragged = raggedness(value, fit, rowsOn, strip, lowest, highest);
   if (ragged === undefined) return undefined;
   const texture = (fit.blur * TEXTURE_PULL * textureSigma(relief, direction)) / (unitHeight * fit.height);
-  const floor = 0.04 / ppm;
+  const floor = 0.06 / ppm;
   const beside = Math.round(1.2 / step);
   const tipColumn = Math.round((fit.tip - strip.from) / step);
   const buttColumn = Math.round((fit.butt - strip.from) / step);
