@@ -15,6 +15,14 @@ export interface BuildDocument {
   /** the mat as it was printed, once the builder has said so */
   printed?: PrintedMat;
   shoot: ShootInHand;
+  /** what was typed into the plan screen's fields, by the field's name */
+  written?: Record<string, Written>;
+}
+
+/** A field as it was typed, and what was read from it: mm, degrees or a count; absent while it cannot be read. */
+export interface Written {
+  text: string;
+  value?: number;
 }
 
 /** Paper and number of tiles, where they differ from what is offered. */
