@@ -5,6 +5,7 @@ import { adjustMat } from './adjust/mat_adjustment.ts';
 import { matDoubt, scaleDoubt } from './adjust/propagation.ts';
 import { drawEvidence } from './check_evidence.ts';
 import {
+  coveredStretches,
   photoProblems,
   placedViews,
   refuseIfMoved,
@@ -71,9 +72,7 @@ export async function checkShoot(
   const views = placedViews(tagged, mat);
 
   onProgress({ stage: shoot.stage === 'rings' ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
-  const grip = gripStart(views.list, blank.axis);
-  const rings =
-    guides.length > 0 ? fitRings(views.list, blank.axis, guides, grip === undefined ? {} : { to: grip }) : [];
+  const rings = fitRings(views.list, blank.axis, guides, { to: endOfGuides(plan, guides, views.list, blank.axis) });
   const marks = fitMarks(views.list, blank.axis, {
     range: markRange(views.list, blank.axis),
     ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
@@ -106,7 +105,7 @@ export async function checkShoot(
       })),
       scale,
       tip: blank.tipSigma,
-      covered: blank.covers.filter((stretch) => stretch !== undefined),
+      covered: coveredStretches(tagged, mat, blank, guides),
       notes: [...scaleNotes, ...zero.notes],
     },
     options,

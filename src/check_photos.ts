@@ -1,5 +1,9 @@
 import type { BlankSolution } from './adjust/blank_adjustment.ts';
 import type { MatSolution } from './adjust/mat_adjustment.ts';
+import type { PlannedGuide } from './adjust/fit_rings.ts';
+import { axisPoint } from './geometry/blank_axis.ts';
+import { cameraCentre } from './geometry/camera.ts';
+import { norm, subtract } from './geometry/vector.ts';
 import { spanUncertainty } from './mat/readings.ts';
 import { tagPlace, tileNumber } from './mat/tile.ts';
 import type { Photo } from './photo/photo.ts';
@@ -92,6 +96,30 @@ export function photoProblems({ photo, reading }: TaggedView, placed: boolean): 
     problems.push(`Tag ${reading.foreign.join(', ')} belongs to no page of the mat and was left out.`);
   for (const problem of photoQuality(photo, reading.tags).problems) problems.push(problem.message);
   return problems;
+}
+
+/** A ring under this many pixels across cannot be told from a smudge; a mark's band needs far fewer. */
+const leastRingPixels = 13;
+
+/**
+ * Stretches of blank (mm from its tip-side end) seen so well that a planned ring (or, without guides, a mark) there would
+ * have been found.
+ */
+export function coveredStretches(
+  tagged: readonly TaggedView[],
+  mat: MatSolution,
+  blank: BlankSolution,
+  guides: readonly PlannedGuide[],
+): { from: number; to: number }[] {
+  const smallest = Math.min(...guides.map(({ guide }) => guide.ringOuter));
+  return tagged.flatMap((_, i) => {
+    const stretch = blank.covers[i];
+    const camera = mat.cameras[i];
+    if (!stretch || !camera) return [];
+    const distance = norm(subtract(cameraCentre(camera), axisPoint(blank.axis, (stretch.from + stretch.to) / 2)));
+    const pixels = (smallest * camera.intrinsics.focal) / distance;
+    return guides.length > 0 && pixels < leastRingPixels ? [] : [stretch];
+  });
 }
 
 /** Whitened residual beyond which two readings contradict each other. */
