@@ -1,7 +1,10 @@
 import type { Dispatch } from 'react';
+import type { NamedGuide } from '../plan/guide_set.ts';
+import type { LayoutResult, LayoutSpec } from '../plan/layout.ts';
 import type { Build, BuildDocument, KeptCheck, KeptPhoto, PhotoEntry } from '../store/build.ts';
 import { askToPersist, isOutOfSpace, storageState } from '../store/space.ts';
 import { CheckFailed } from './check_bridge.ts';
+import { exportInput, isZip, keepImported, saveAs, zipName } from './build_transfer.ts';
 import { newBuild, newId } from './new_build.ts';
 import { type OpenedFiles, readFiles } from './open_files.ts';
 import type { Services } from './services.ts';
@@ -95,6 +98,19 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     if (state().run?.buildId !== id) await shelf.dropUnusedPhotos(build);
   };
 
+  /** Opens a build's zip beside what is here already; nothing kept is written over. */
+  const openZip = async (file: File) => {
+    const { shelf, desk, saver } = await services;
+    const outcome = await keepImported(shelf, await desk.ask('import', { file, name: file.name }));
+    const { build, checks } = outcome;
+    if (outcome.kind === 'here') tell(words.transfer.alreadyHere(build.document.plan.title));
+    saver.readAt(build.id, build.revision);
+    dispatch({ type: 'opened', build, checks });
+    if (outcome.kind === 'no-room') dispatch({ type: 'save', buildId: build.id, save: { kind: 'out-of-space' } });
+    goTo({ screen: 'build', id: build.id, step: checks.length > 0 ? 'check' : 'plan' });
+    await refreshList();
+  };
+
   const runCheck = async () => {
     const build = state().build;
     if (!build || state().run?.kind === 'running') return;
@@ -163,7 +179,11 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     close: () => dispatch({ type: 'closed' }),
     create: guarded(() => start({ photos: [] }, false)),
     openFiles: guarded(async (files: readonly File[]) => {
-      const opened = await readFiles(files);
+      const zips = files.filter(isZip);
+      for (const zip of zips) await openZip(zip);
+      const rest = files.filter((file) => !isZip(file));
+      if (zips.length > 0 && rest.length === 0) return;
+      const opened = await readFiles(rest);
       if (!opened.plan && opened.photos.length === 0) return tell(words.problems.noPlan);
       await start(opened, false);
     }),
@@ -205,6 +225,20 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
         name: words.changes.newRound,
         change: (document) => ({ ...document, shoot: { ...document.shoot, id: newId(), photos: [] } }),
       }),
+    /** Saves the open build as one zip among the device's files. */
+    exportBuild: guarded(async () => {
+      const open = state().build;
+      if (!open) return;
+      const { shelf, desk } = await services;
+      const build = asBuild(open);
+      const { zip, leftOut } = await desk.ask('export', await exportInput(build, open.checks, shelf));
+      saveAs(zip, zipName(build));
+      tell(leftOut.length > 0 ? words.transfer.leftOut(leftOut) : undefined);
+    }),
+    layOut: async (spec: LayoutSpec): Promise<LayoutResult> => (await services).desk.ask('layOut', spec),
+    guides: async () => (await services).shelf.guides(),
+    keepGuide: guarded(async (guide: NamedGuide) => (await services).shelf.keepGuide(guide)),
+    removeGuide: guarded(async (name: string) => (await services).shelf.removeGuide(name)),
     photoFile: async (id: string) => (await services).shelf.photoFile(id),
     runCheck,
     stopCheck: () => stopCheck?.abort(new Error(words.check.stopped)),

@@ -3,6 +3,7 @@ import { Shelf } from '../store/shelf.ts';
 import { openTabs } from '../store/tabs.ts';
 import { BuildSaver } from './build_saver.ts';
 import { CheckBridge } from './check_bridge.ts';
+import { DeskBridge } from './desk_bridge.ts';
 import type { SaveState } from './state.ts';
 import type { Build } from '../store/build.ts';
 import { words } from './words.ts';
@@ -13,6 +14,7 @@ export interface Services {
   saver: BuildSaver;
   tabs: ReturnType<typeof openTabs>;
   bridge: CheckBridge;
+  desk: DeskBridge;
 }
 
 export interface ServiceEvents {
@@ -21,6 +23,7 @@ export interface ServiceEvents {
   onStoreProblem: (message: string) => void;
 }
 
+const startDesk = () => new Worker(new URL('../desk.worker.ts', import.meta.url), { type: 'module' });
 const startWorker = () => new Worker(new URL('../check.worker.ts', import.meta.url), { type: 'module' });
 
 export async function startServices(events: ServiceEvents): Promise<Services> {
@@ -34,5 +37,6 @@ export async function startServices(events: ServiceEvents): Promise<Services> {
     saver: new BuildSaver(shelf, events.onSave),
     tabs: openTabs(events.onOtherTab),
     bridge: new CheckBridge(startWorker),
+    desk: new DeskBridge(startDesk),
   };
 }

@@ -30,7 +30,7 @@ export const archiveSchema = z.object({
   lengths: z.enum(['mm', 'in', 'in-fraction']),
   sample: z.boolean(),
   written: z.optional(written),
-  printed: z.optional(z.object({ paper: z.optional(z.enum(['a4', 'letter'])), tiles: z.optional(number) })),
+  printed: z.optional(z.object({ paper: z.optional(z.enum(['A4', 'Letter'])), tiles: z.optional(number) })),
   readings: z.optional(
     z.custom<Omit<Shoot, 'photos'>>((value) => typeof value === 'object' && value !== null && 'mat' in value),
   ),

@@ -1,14 +1,17 @@
 import { type DBSchema, type IDBPDatabase, type IDBPTransaction, openDB } from 'idb';
+import type { NamedGuide } from '../plan/guide_set.ts';
 import type { Build, KeptCheck, KeptPhoto } from './build.ts';
 
 export interface Kept extends DBSchema {
   builds: { key: string; value: Build };
   photos: { key: string; value: KeptPhoto; indexes: { byBuild: string } };
   checks: { key: string; value: KeptCheck; indexes: { byBuild: string } };
+  /** the builder's own guide shapes, for every build */
+  guides: { key: string; value: NamedGuide };
 }
 
 export type Database = IDBPDatabase<Kept>;
-type Upgrade = IDBPTransaction<Kept, ('builds' | 'photos' | 'checks')[], 'versionchange'>;
+type Upgrade = IDBPTransaction<Kept, ('builds' | 'photos' | 'checks' | 'guides')[], 'versionchange'>;
 
 /** Step i takes a database from version i to i + 1. A step is never edited once people have run it. */
 const steps: ((database: Database, upgrade: Upgrade) => void)[] = [
@@ -18,6 +21,9 @@ const steps: ((database: Database, upgrade: Upgrade) => void)[] = [
   },
   (database) => {
     database.createObjectStore('checks', { keyPath: 'id' }).createIndex('byBuild', 'buildId');
+  },
+  (database) => {
+    database.createObjectStore('guides', { keyPath: 'name' });
   },
 ];
 

@@ -1,3 +1,4 @@
+import type { NamedGuide } from '../plan/guide_set.ts';
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import * as kept from './builds.ts';
 import type { Database } from './database.ts';
@@ -11,6 +12,7 @@ export class Shelf {
   readonly #builds = new Map<string, Build>();
   readonly #photos = new Map<string, KeptPhoto>();
   readonly #checks = new Map<string, KeptCheck>();
+  readonly #guides = new Map<string, NamedGuide>();
 
   constructor(database: Database | undefined) {
     this.#database = database;
@@ -71,10 +73,31 @@ export class Shelf {
     return [...waiting, ...written].toSorted((a, b) => b.at.localeCompare(a.at));
   }
 
+  /** The builder's own guide shapes, by name. */
+  async guides(): Promise<NamedGuide[]> {
+    const written = this.#database ? await this.#database.getAll('guides') : [];
+    const all = new Map([...written, ...this.#guides.values()].map((guide) => [guide.name, guide]));
+    return [...all.values()].toSorted((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
+  }
+
+  /** Keeps a guide shape in place of one of the same name; when that throws it is in memory. */
+  async keepGuide(guide: NamedGuide): Promise<void> {
+    this.#guides.set(guide.name, guide);
+    if (!this.#database) return;
+    await this.#database.put('guides', guide);
+    this.#guides.delete(guide.name);
+  }
+
+  async removeGuide(name: string): Promise<void> {
+    this.#guides.delete(name);
+    await this.#database?.delete('guides', name);
+  }
+
   /** Writes what is still only in memory. */
   async retry(): Promise<void> {
     if (this.#photos.size > 0) await this.keepPhotos([...this.#photos.values()]);
     for (const check of this.#checks.values()) await this.keepCheck(check);
+    for (const guide of this.#guides.values()) await this.keepGuide(guide);
   }
 
   async dropUnusedPhotos(build: Build): Promise<void> {
