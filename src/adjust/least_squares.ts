@@ -148,6 +148,12 @@ function scaleToUnitDiagonal(matrix: Float64Array, n: number): Float64Array {
   return lengths;
 }
 
+/**
+ * True when the model promises less than rounding keeps of the cost: parameters then stand within a millionth of their
+ * standard deviation. A heavily damped step promises little anywhere, so it does not count.
+ */
+const nothingToGain = (expected: number, cost: number, damping: number) => damping < 1 && expected <= 1e-14 * cost;
+
 /** Minimises from `start` (not changed). */
 export function solveLeastSquares(
   blocks: readonly ResidualBlock[],
@@ -168,7 +174,7 @@ export function solveLeastSquares(
     startCost,
     cost: equations.cost,
     residualCount,
-    usable: ending === 'cost-converged' || ending === 'step-converged' || ending === 'cannot-descend',
+    usable: ending === 'cost-converged' || ending === 'step-converged',
   });
   if (!Number.isFinite(startCost)) return end('not-finite', 0);
   let damping = 1e-4;
@@ -197,7 +203,7 @@ export function solveLeastSquares(
       const gain = equations.cost - cost;
       if (Number.isFinite(cost) && gain >= 0) {
         values = next;
-        const converged = gain <= 1e-12 * equations.cost && expected <= 1e-10 * equations.cost;
+        const converged = nothingToGain(expected, equations.cost, damping);
         equations = normalEquations(blocks, values, column, n);
         if (relative < 1e-10) return end('step-converged', iteration);
         if (converged) return end('cost-converged', iteration);
@@ -207,6 +213,7 @@ export function solveLeastSquares(
         accepted = true;
       } else {
         if (step && relative < 1e-10) return end('step-converged', iteration);
+        if (step && nothingToGain(expected, equations.cost, damping)) return end('cost-converged', iteration);
         damping *= growth;
         growth *= 2;
         if (damping > 1e12) return end('cannot-descend', iteration);
