@@ -54,6 +54,8 @@ export interface Judged {
   fit: RingFit;
   score: number;
   outside: number;
+  /** stands where the plan has such a guide */
+  planned: boolean;
   /** settles which of several readings of one spot is the better, never whether one is taken: all the evidence, and a little for standing where the plan has such a guide */
   rank: number;
 }
@@ -64,7 +66,8 @@ const LEAST_TRIES = 8;
 /** At one place along the blank, this many rolls of one kind. */
 const TRIES_PER_PLACE = 2;
 /** Evidence (log likelihood ratio) that makes a ring, in all and from what stands out beside the blank. */
-const ENOUGH = 5;
+const ENOUGH = 6;
+const ENOUGH_WHERE_PLANNED = 3;
 const ENOUGH_OUTSIDE = 1;
 /** A quick fit this far below may still pass after a thorough one. */
 const WORTH_A_FIT = ENOUGH - 8;
@@ -72,7 +75,7 @@ const WORTH_A_FIT = ENOUGH - 8;
 const READINGS = 6;
 const BENCH_MARGIN = 2;
 const NEAR_PLAN = 5;
-const PLAN_BONUS = 4;
+const PLAN_BONUS = 6;
 /** Legs, foot and tape reach this far from a ring along the blank, mm, besides the ring's own size. */
 const FRAME_ROOM = 14;
 
@@ -143,7 +146,7 @@ function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: Guide, f
   const strange = strangeness(axis, guide, fit.state, roll);
   const score = evidence - strange;
   const planned = guides.some((g) => alike(g.guide, guide) && Math.abs(g.at - fit.state[0]!) < NEAR_PLAN);
-  return { guide, fit, score, outside, rank: full - strange + (planned ? PLAN_BONUS : 0) };
+  return { guide, fit, score, outside, planned, rank: full - strange + (planned ? PLAN_BONUS : 0) };
 }
 
 /** How far a fit's shape and place are from what the plan lets one expect, as a loss of log likelihood. */
@@ -156,7 +159,7 @@ function strangeness(axis: BlankAxis, guide: Guide, state: RingState, roll: numb
   const stands = Math.hypot(state[1]!, state[2]!) - blankRadius(axis, state[0]!);
   sum += 0.5 * Math.min(9, ((stands - height.mean) / height.sigma) ** 2);
   // Guides are taped on along one line, on top; one that has turned right over is rare, not impossible.
-  return sum + Math.log(1 + (roll / 25) ** 2);
+  return sum + Math.log(1 + (roll / 15) ** 2);
 }
 
 const alike = (a: Guide, b: Guide) =>
@@ -241,8 +244,9 @@ function pickApart(
 }
 
 /** From one photo a band round the blank looks like a ring seen edge-on: then the part beside the blank must speak for it; more photos tell them apart by height. */
-const isRing = ({ fit, score, outside }: Judged) =>
-  score > ENOUGH && outside > (fit.views.length === 1 ? ENOUGH_OUTSIDE : -3 * fit.views.length);
+const isRing = ({ fit, score, outside, planned }: Judged) =>
+  score > (planned ? ENOUGH_WHERE_PLANNED : ENOUGH) &&
+  outside > (fit.views.length === 1 ? ENOUGH_OUTSIDE : -3 * fit.views.length);
 
 const inEachOthersRoom = (a: RingFit, b: RingFit) =>
   Math.abs(a.state[0]! - b.state[0]!) < FRAME_ROOM + a.state[5]! + b.state[5]!;

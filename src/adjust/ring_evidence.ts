@@ -1,10 +1,11 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import type { Ring } from '../geometry/ring.ts';
-import { norm, type Pixel } from '../geometry/vector.ts';
-import { besideBlank, type BlankInView, blankInView, ownEdges } from '../vision/blank_in_view.ts';
-import { edgesAcross, type ProfileEdge, slopeOfNoise } from '../vision/edge_profile.ts';
+import { norm } from '../geometry/vector.ts';
+import { besideBlank, blankInView, ownEdges } from '../vision/blank_in_view.ts';
+import type { ProfileEdge } from '../vision/edge_profile.ts';
 import { type RimSample, sampleRims } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
+import { bandEvidence, gap, lineEvidence } from './line_evidence.ts';
 
 /**
  * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood ratio.
@@ -72,7 +73,9 @@ export function ringEvidence(
       outsideCount++;
     }
   }
-  const line = lineEvidence(view, outline, blank, density, noise);
+  const line =
+    lineEvidence(view, outline, blank, density, noise) +
+    bandEvidence(view, axis, along, outline, blank, density, noise);
   const sides = [...sums].map((sum, i) => {
     const n = counts[i]!;
     return n === 0 ? 0 : clamp((sum / n) * Math.min(n / SHARED, MOST_PLACES), -SIDE_AGAINST, SIDE_FOR);
@@ -104,58 +107,4 @@ function likelihoodRatio(
   return (
     1 - shows + (shows * Math.exp((-0.5 * nearest * nearest) / sigma ** 2)) / (sigma * Math.sqrt(2 * Math.PI) * density)
   );
-}
-
-const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
-
-/**
- * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen edge-on, but and so can a band
- * round the blank; but they go on where a ring ends: the evidence for edges on the prolongation of the long sides beyond the ring's outline.
- */
-function lineEvidence(
-  view: View,
-  outline: readonly RimSample[],
-  blank: BlankInView,
-  density: number,
-  noise: number,
-): number {
-  const across: Pixel = [blank.direction[1], -blank.direction[0]];
-  const { foot, halfWidth } = blank;
-  const place = (p: Pixel) => (p[0] - foot[0]) * across[0] + (p[1] - foot[1]) * across[1];
-  const places = outline.map((o) => place(o.pixel));
-  const low = Math.min(...places);
-  const high = Math.max(...places);
-  const width = high - low;
-  let total = 0;
-  for (const way of [-1, 1]) {
-    // The long sides' middles, and the direction from there along the side.
-    const sides = outline.filter((o) => way * (o.outward[0] * across[1] - o.outward[1] * across[0]) > 0.9);
-    if (sides.length < 3) continue;
-    const first = sides.reduce((a, b) => (place(a.pixel) < place(b.pixel) ? a : b)).pixel;
-    const last = sides.reduce((a, b) => (place(a.pixel) > place(b.pixel) ? a : b)).pixel;
-    const length = gap(first, last);
-    if (length < 4) continue;
-    const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
-    const normal: Pixel = [-direction[1], direction[0]];
-    let sum = 0;
-    let count = 0;
-    for (const end of [low, high]) {
-      for (let k = 2; k <= 8; k++) {
-        const target = end === low ? low - (k * width) / 16 : high + (k * width) / 16;
-        if (Math.abs(Math.abs(target) - halfWidth) < 2) continue;
-        const t = target - place(first);
-        const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
-        const [edge] = edgesAcross(view.photo, origin, normal, 2.5, 3, Math.max(3, slopeOfNoise(noise, 3))).toSorted(
-          (a, b) => Math.abs(a.offset) - Math.abs(b.offset),
-        );
-        const d = edge ? edge.offset : 9;
-        sum += Math.log(
-          1 - SHOWS.outside + (SHOWS.outside * Math.exp(-0.5 * d * d)) / (Math.sqrt(2 * Math.PI) * density),
-        );
-        count++;
-      }
-    }
-    if (count > 0) total += clamp((sum / count) * Math.min(count, MOST_PLACES), 0, 8);
-  }
-  return total;
 }

@@ -1,0 +1,124 @@
+import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { project, towardCamera } from '../geometry/camera.ts';
+import { add, addScaled, cross, dot, type Pixel, scale, unit } from '../geometry/vector.ts';
+import type { BlankInView } from '../vision/blank_in_view.ts';
+import { edgesAcross, slopeOfNoise } from '../vision/edge_profile.ts';
+import type { RimSample } from '../vision/rim_edges.ts';
+import type { View } from '../vision/strip.ts';
+
+/** The chance that a line or band, where it goes on, shows as an edge; how far the edge may lie off, pixels. */
+const SHOWS = 0.8;
+const SPREAD = 1;
+/** One side may say this much against a ring. */
+const MOST = 8;
+
+/** Log likelihood ratio of an edge near a place on a line's prolongation, over the same by chance. */
+function goesOn(view: View, origin: Pixel, normal: Pixel, density: number, noise: number): number {
+  const edges = edgesAcross(view.photo, origin, normal, 2.5, 3, Math.max(3, slopeOfNoise(noise, 3)));
+  const nearest = Math.min(9, ...edges.map((e) => Math.abs(e.offset)));
+  const near = Math.exp((-0.5 * nearest * nearest) / SPREAD ** 2) / (SPREAD * Math.sqrt(2 * Math.PI) * density);
+  return Math.log(1 - SHOWS + SHOWS * near);
+}
+
+const sumUp = (ratios: readonly number[]) => {
+  const mean = ratios.reduce((a, b) => a + b, 0) / Math.max(1, ratios.length);
+  return Math.min(Math.max(mean * ratios.length, 0), MOST);
+};
+
+export const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
+
+/**
+ * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen edge-on, but it goes on where a ring
+ * ends: the evidence for edges on the prolongation of the long sides beyond the outline, away from the blank.
+ */
+export function lineEvidence(
+  view: View,
+  outline: readonly RimSample[],
+  blank: BlankInView,
+  density: number,
+  noise: number,
+): number {
+  const across: Pixel = [blank.direction[1], -blank.direction[0]];
+  const { foot, halfWidth } = blank;
+  const place = (p: Pixel) => (p[0] - foot[0]) * across[0] + (p[1] - foot[1]) * across[1];
+  const places = outline.map((o) => place(o.pixel));
+  const low = Math.min(...places);
+  const high = Math.max(...places);
+  const width = high - low;
+  let total = 0;
+  for (const way of [-1, 1]) {
+    // The long sides' middles, and the direction from there along the side.
+    const sides = outline.filter((o) => way * (o.outward[0] * across[1] - o.outward[1] * across[0]) > 0.9);
+    if (sides.length < 3) continue;
+    const first = sides.reduce((a, b) => (place(a.pixel) < place(b.pixel) ? a : b)).pixel;
+    const last = sides.reduce((a, b) => (place(a.pixel) > place(b.pixel) ? a : b)).pixel;
+    const length = gap(first, last);
+    if (length < 4) continue;
+    const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
+    const normal: Pixel = [-direction[1], direction[0]];
+    const ratios: number[] = [];
+    for (const end of [low, high]) {
+      for (let k = 2; k <= 8; k++) {
+        const target = end === low ? low - (k * width) / 16 : high + (k * width) / 16;
+        // On the blank the prolongation is not straight: that is the band's question.
+        if (Math.abs(target) < halfWidth + 2) continue;
+        const t = target - place(first);
+        const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
+        ratios.push(goesOn(view, origin, normal, density, noise));
+      }
+    }
+    total += sumUp(ratios);
+  }
+  return total;
+}
+
+/**
+ * The same for a band round the blank (a mark, a tape, thread): where the ring's outline ends on the blank, the band's edge goes on round the surface.
+ */
+export function bandEvidence(
+  view: View,
+  axis: BlankAxis,
+  along: number,
+  outline: readonly RimSample[],
+  blank: BlankInView,
+  density: number,
+  noise: number,
+): number {
+  const [dx, dy] = blank.direction;
+  const axial = (p: Pixel) => (p[0] - blank.foot[0]) * dx + (p[1] - blank.foot[1]) * dy;
+  const lateral = (p: Pixel) => (p[0] - blank.foot[0]) * dy - (p[1] - blank.foot[1]) * dx;
+  const laterals = outline.map((o) => lateral(o.pixel));
+  const low = Math.min(...laterals) - 2;
+  const high = Math.max(...laterals) + 2;
+  const section = crossSection(axis, along);
+  const toward = towardCamera(view.camera, section.point);
+  const facing = unit(addScaled(toward, section.along, -dot(toward, section.along)));
+  const sideways = cross(section.along, facing);
+  const surface = (s: number, angle: number) => {
+    const there = crossSection(axis, s);
+    const out = add(scale(facing, Math.cos(angle)), scale(sideways, Math.sin(angle)));
+    return project(view.camera, addScaled(there.point, out, there.radius));
+  };
+  const here = surface(along, 0);
+  const ahead = surface(along + 5, 0);
+  if (!here || !ahead) return 0;
+  const pxPerMm = (axial(ahead) - axial(here)) / 5;
+  let total = 0;
+  for (const way of [-1, 1]) {
+    const side = outline.filter((o) => way * (o.outward[0] * dx + o.outward[1] * dy) > 0.9);
+    if (side.length < 3) continue;
+    // The outline's place on the blank's middle line, carried down to the surface.
+    const middle = side.reduce((a, b) => (Math.abs(lateral(a.pixel)) < Math.abs(lateral(b.pixel)) ? a : b)).pixel;
+    const s = along + (axial(middle) - axial(here)) / pxPerMm;
+    const ratios: number[] = [];
+    for (let angle = -1.2; angle <= 1.2; angle += 0.1) {
+      const p = surface(s, angle);
+      const next = surface(s, angle + 0.05);
+      if (!p || !next || (lateral(p) > low && lateral(p) < high)) continue;
+      const length = Math.hypot(next[0] - p[0], next[1] - p[1]) || 1;
+      ratios.push(goesOn(view, p, [(p[1] - next[1]) / length, (next[0] - p[0]) / length], density, noise));
+    }
+    if (ratios.length >= 3) total += sumUp(ratios);
+  }
+  return total;
+}
