@@ -9,6 +9,7 @@ import {
   photoProblems,
   placedViews,
   refuseIfMoved,
+  refuseIfSlid,
   refuseWithoutTags,
   scaleAsFound,
   type TaggedView,
@@ -77,6 +78,7 @@ export async function checkShoot(
     range: markRange(views.list, blank.axis),
     ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
   });
+  refuseIfSlid(tagged, views, marks);
 
   onProgress({ stage: 'Weighing the doubt', done: 0.9 });
   const doubt = matDoubt(mat, blank);

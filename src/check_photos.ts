@@ -1,4 +1,5 @@
 import type { BlankSolution } from './adjust/blank_adjustment.ts';
+import type { FittedMark } from './adjust/mark_fit.ts';
 import type { MatSolution } from './adjust/mat_adjustment.ts';
 import type { PlannedGuide } from './adjust/fit_rings.ts';
 import { axisPoint } from './geometry/blank_axis.ts';
@@ -78,6 +79,34 @@ export function refuseIfMoved(tagged: readonly TaggedView[], mat: MatSolution, b
 /** A blank this far from the common axis in the middle of a photo has moved, mm: outlines agree to a tenth of that. */
 const movedRod = 0.7;
 
+/** Two bands this near are the same one, mm; a slide of less hides in the marks' own raggedness. */
+const sameBand = 0.4;
+const leastSlide = 0.8;
+const greatestSlide = 20;
+
+/**
+ * Throws InputError when the rod slid lengthwise between two photos: the bands both show (marks, tape) then agree on one
+ * common shift, and not on none. The outline cannot tell: a blank slides along itself.
+ */
+export function refuseIfSlid(tagged: readonly TaggedView[], views: PlacedViews, marks: readonly FittedMark[]): void {
+  const centres = views.list.map((_, view) =>
+    marks.flatMap((mark) => mark.sightings.filter((s) => s.view === view).map((s) => (s.tipEdge + s.buttEdge) / 2)),
+  );
+  for (let a = 0; a < centres.length; a++) {
+    for (let b = a + 1; b < centres.length; b++) {
+      const shifts = centres[a]!.flatMap((p) => centres[b]!.map((q) => q - p)).filter(
+        (d) => Math.abs(d) < greatestSlide,
+      );
+      const support = (shift: number) => shifts.filter((d) => Math.abs(d - shift) < sameBand).length;
+      const best = shifts.reduce((top, d) => (support(d) > support(top) ? d : top), 0);
+      if (Math.abs(best) < leastSlide || support(best) < 2 || support(best) < support(0) + 2) continue;
+      throw new InputError(
+        `Between ${tagged[views.photo[a]!]!.photo.file} and ${tagged[views.photo[b]!]!.photo.file} the rod slid lengthwise by about ${Math.abs(best).toFixed(1)} mm: hold it in place with a weight or tape, and take the walk again without touching it.`,
+      );
+    }
+  }
+}
+
 /** Sentences on one photo: what is wrong with it and what to do. */
 export function photoProblems({ photo, reading }: TaggedView, placed: boolean): string[] {
   const problems: string[] = [];
@@ -98,12 +127,15 @@ export function photoProblems({ photo, reading }: TaggedView, placed: boolean): 
   return problems;
 }
 
-/** A ring under this many pixels across cannot be told from a smudge; a mark's band needs far fewer. */
-const leastRingPixels = 13;
+/**
+ * A ring of this many pixels across would have been found in one photo; of fewer, down to the second number, in two. A
+ * mark's band needs far fewer.
+ */
+const ringPixels = { one: 20, two: 13 };
 
 /**
  * Stretches of blank (mm from its tip-side end) seen so well that a planned ring (or, without guides, a mark) there would
- * have been found.
+ * have been found: elsewhere a place without one is not seen, not missing.
  */
 export function coveredStretches(
   tagged: readonly TaggedView[],
@@ -112,14 +144,25 @@ export function coveredStretches(
   guides: readonly PlannedGuide[],
 ): { from: number; to: number }[] {
   const smallest = Math.min(...guides.map(({ guide }) => guide.ringOuter));
-  return tagged.flatMap((_, i) => {
+  const seen = tagged.flatMap((_, i) => {
     const stretch = blank.covers[i];
     const camera = mat.cameras[i];
     if (!stretch || !camera) return [];
     const distance = norm(subtract(cameraCentre(camera), axisPoint(blank.axis, (stretch.from + stretch.to) / 2)));
-    const pixels = (smallest * camera.intrinsics.focal) / distance;
-    return guides.length > 0 && pixels < leastRingPixels ? [] : [stretch];
+    const pixels = guides.length > 0 ? (smallest * camera.intrinsics.focal) / distance : Number.POSITIVE_INFINITY;
+    return [{ stretch, pixels }];
   });
+  const fair = seen.filter(({ pixels }) => pixels >= ringPixels.two);
+  const twice = fair.flatMap((a, i) =>
+    fair.slice(i + 1).map((b) => ({
+      from: Math.max(a.stretch.from, b.stretch.from),
+      to: Math.min(a.stretch.to, b.stretch.to),
+    })),
+  );
+  return [
+    ...seen.filter(({ pixels }) => pixels >= ringPixels.one).map(({ stretch }) => stretch),
+    ...twice.filter(({ from, to }) => from < to),
+  ];
 }
 
 /** Whitened residual beyond which two readings contradict each other. */

@@ -23,6 +23,9 @@ export interface TaggedPhoto {
   cameraKey?: string;
 }
 
+/** Standard deviation of a refined corner on real pixels before the fit tells better, pixels. */
+export const expectedCorner = 0.1;
+
 export interface MatSolution {
   /** one a photo; undefined where the photo shares no tile with the others */
   cameras: (Camera | undefined)[];
@@ -50,8 +53,7 @@ export interface MatSolution {
 
 /** Standard deviations of what is known beforehand; each with its reason. */
 const sigmas = {
-  /** a refined corner on real pixels before the fit tells better, pixels */
-  corner: 0.1,
+  corner: expectedCorner,
   /** EXIF's focal length, relative */
   focalFromExif: 0.02,
   /** none given: phones' main cameras span 24 to 30 mm equivalent */
@@ -312,8 +314,12 @@ function spanBlock(a: number, from: Pixel, b: number, to: Pixel, printScale: num
   };
 }
 
+/** A wave in the paper makes corners miss by a pixel or two, a page that was pushed by more. */
+const movedPixels = 3;
+const movedMm = 0.6;
+
 /**
- * Tiles whose corners in one photo all miss the same way by more than a pixel: with the robust loss the others outvote
+ * Tiles whose corners in one photo all miss the same way by some pixels: with the robust loss the others outvote
  * them, so the miss tells how far the tile (or the photo's whole bench) moved.
  */
 function movedTiles(
@@ -340,7 +346,8 @@ function movedTiles(
         side += (Math.hypot(j[17]!, j[block.parameters.length + 17]!) * sigmas.corner) / own.length;
       }
       const miss = Math.hypot(x, y);
-      if (own.length >= 2 && miss > 1.2) moved.push({ photo, tile, byMm: miss / side });
+      if (own.length >= 2 && miss > movedPixels && miss / side > movedMm)
+        moved.push({ photo, tile, byMm: miss / side });
     }
   }
   return moved;

@@ -3,7 +3,7 @@ import { makeProjectionJacobian, projectWithJacobian } from '../geometry/project
 import type { BlankSolution } from './blank_adjustment.ts';
 import { stationAt } from './blank_model.ts';
 import { choleskyFactor, choleskySolve, parameterCovariance } from './least_squares.ts';
-import type { MatSolution } from './mat_adjustment.ts';
+import { expectedCorner, type MatSolution } from './mat_adjustment.ts';
 import { cameraJacobian, cameraParameterCount, cameraParameters, intrinsicsOf, rotationOf } from './tag_block.ts';
 
 /**
@@ -24,6 +24,9 @@ export function matDoubt(mat: MatSolution, blank: BlankSolution): MatDoubt | und
   const n = mat.solution.values.length;
   const covariance = parameterCovariance(mat.blocks, mat.solution.values, mat.parameters.constant);
   if (!covariance) return undefined;
+  // Where the corners fit worse than they are read (waves in the paper, a lens unlike the model), all of it is worth less.
+  const worse = Math.max(1, mat.cornerSigma / expectedCorner) ** 2;
+  for (let i = 0; i < covariance.length; i++) covariance[i]! *= worse;
   const tip = stationAt(blank.model, blank.values, blank.values[blank.model.tip]!);
   const tipByParameter = new Float64Array(n);
   for (const photo of blank.tipPhotos) {
