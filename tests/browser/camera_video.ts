@@ -1,0 +1,36 @@
+import { writeFile } from 'node:fs/promises';
+import sharp from 'sharp';
+
+const [width, height] = [1920, 1080];
+
+/**
+ * Writes photos as a YUV4MPEG2 video for Chromium's fake camera, one frame a second, played round and round: each photo
+ * cut to the stream's shape and size, and darkened where `brightness` is below 1.
+ */
+export async function writeCameraVideo(file: string, photos: readonly string[], brightness = 1): Promise<void> {
+  const parts: Buffer[] = [Buffer.from(`YUV4MPEG2 W${width} H${height} F1:1 Ip A1:1 C420mpeg2\n`)];
+  for (const photo of photos) {
+    const rgb = await sharp(photo).rotate().resize(width, height, { fit: 'cover' }).removeAlpha().raw().toBuffer();
+    parts.push(Buffer.from('FRAME\n'), planes(rgb, brightness));
+  }
+  await writeFile(file, Buffer.concat(parts));
+}
+
+/** Y at full size, then Cb and Cr at half size, in video range (ITU-R BT.601). */
+function planes(rgb: Buffer, brightness: number): Buffer {
+  const out = Buffer.alloc((width * height * 3) / 2);
+  const [blue, red] = [width * height, (width * height * 5) / 4];
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      const at = 3 * (y * width + x);
+      const [r, g, b] = [rgb[at]! * brightness, rgb[at + 1]! * brightness, rgb[at + 2]! * brightness];
+      out[y * width + x] = 16 + 0.257 * r + 0.504 * g + 0.098 * b;
+      if (x % 2 === 0 && y % 2 === 0) {
+        const half = (y / 2) * (width / 2) + x / 2;
+        out[blue + half] = 128 - 0.148 * r - 0.291 * g + 0.439 * b;
+        out[red + half] = 128 + 0.439 * r - 0.368 * g - 0.071 * b;
+      }
+    }
+  }
+  return out;
+}
