@@ -81,7 +81,12 @@ export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => P
   };
 
   return (
-    <dialog ref={dialog} className="camera" aria-label={camera.title} onClose={onClose}>
+    <dialog
+      ref={dialog}
+      className={opened.kind === 'problem' ? 'camera camera-problem' : 'camera'}
+      aria-label={camera.title}
+      onClose={onClose}
+    >
       <div className="camera-picture">
         {stream && <video ref={video} playsInline muted aria-label={camera.live} />}
         {frame && <CameraOverlay frame={frame} take={advice?.take ?? false} />}

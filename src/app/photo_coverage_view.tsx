@@ -9,8 +9,8 @@ interface Mat {
 }
 
 /**
- * The mat from above with the rod on it: hatched where one photo shows it, filled where two or more do; `live` brackets
- * what the camera sees now.
+ * The mat from above: its lane is empty where no photo shows it, hatched where one does, filled where more do; `live`
+ * frames what the camera sees now.
  */
 export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoView[]; mat: Mat; live?: Columns }) {
   const { width, height } = paperSizes[mat.paper];
@@ -19,16 +19,17 @@ export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoVie
   const edges = counts.map((_, column) => columnEdge(column, width, total));
   const right = (column: number) => edges[column + 1] ?? total;
   const line = total / 260;
+  const type = Math.max(total / 26, 40);
   return (
     <svg
       className="coverage-drawing"
-      viewBox={`${-line} ${-line} ${total + 2 * line} ${height + 2 * line}`}
+      viewBox={`${-line} ${-line} ${total + 2 * line} ${height + 1.3 * type}`}
       strokeWidth={line}
       aria-hidden="true"
     >
       <defs>
-        <pattern id="once" width={4 * line} height={4 * line} patternUnits="userSpaceOnUse">
-          <path className="coverage-hatch" d={`M0 ${4 * line}L${4 * line} 0`} strokeWidth={line} />
+        <pattern id="once" width={5 * line} height={5 * line} patternUnits="userSpaceOnUse">
+          <path className="coverage-hatch" d={`M0 ${5 * line}L${5 * line} 0`} strokeWidth={1.2 * line} />
         </pattern>
       </defs>
       {Array.from({ length: mat.tiles }, (_, tile) => (
@@ -39,12 +40,7 @@ export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoVie
             const [x, y] = [tile * width + width / 2 + u - tagSide / 2, height / 2 - v - tagSide / 2];
             return <rect key={id} className="coverage-tag" x={x} y={y} width={tagSide} height={tagSide} />;
           })}
-          <text
-            className="coverage-number"
-            x={(tile + 0.5) * width}
-            y={height * 0.36}
-            fontSize={Math.max(34, total / 34)}
-          >
+          <text className="coverage-number" x={(tile + 0.5) * width} y={height + type} fontSize={type}>
             {tileNumber(tile)}
           </text>
         </g>
@@ -52,20 +48,14 @@ export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoVie
       {counts.map((count, column) => (
         <rect
           key={edges[column]}
-          className={count > 1 ? 'coverage-twice' : 'coverage-once'}
-          visibility={count > 0 ? undefined : 'hidden'}
-          fill={count > 1 ? undefined : 'url(#once)'}
+          className={['coverage-never', 'coverage-once'][count] ?? 'coverage-twice'}
+          fill={count === 1 ? 'url(#once)' : undefined}
           x={edges[column]}
-          y={height * 0.44}
+          y={height * 0.34}
           width={right(column) - edges[column]!}
-          height={height * 0.24}
+          height={height * 0.32}
         />
       ))}
-      <path
-        className="coverage-rod"
-        d={`M${width * 0.05} ${height * 0.56}H${total - width * 0.05}`}
-        strokeWidth={2 * line}
-      />
       {live && (
         <rect
           className="coverage-live"
@@ -92,16 +82,19 @@ export function CoverageWords({ views, tiles }: { views: readonly PhotoView[]; t
   const { photos } = words;
   const { twice, once, never } = coveredTiles(columnCounts(views, tiles));
   const names = (runs: Tiles[]) => runs.map(({ from, to }) => photos.tileRange(tileNumber(from), tileNumber(to)));
-  if (once.length + never.length === 0) return <p className="coverage-words">{photos.allTwice}</p>;
   return (
     <p className="coverage-words">
-      {[
-        twice.length > 0 && photos.twice(names(twice)),
-        once.length > 0 && photos.once(names(once)),
-        never.length > 0 && photos.never(names(never)),
-      ]
+      {(once.length + never.length === 0
+        ? [photos.allTwice]
+        : [
+            twice.length > 0 && photos.twice(names(twice)),
+            once.length > 0 && photos.once(names(once)),
+            never.length > 0 && photos.never(names(never)),
+          ]
+      )
         .filter(Boolean)
-        .join(' ')}
+        .join(' ')}{' '}
+      <span className="hint">{photos.coverageKey}</span>
     </p>
   );
 }

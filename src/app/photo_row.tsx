@@ -38,10 +38,15 @@ export function PhotoRow({ photo, onRemove }: { photo: SeenPhoto; onRemove: () =
         ) : (
           <p className="photo-mark hint">{progress(state)}</p>
         )}
+        <button
+          type="button"
+          className="quiet photo-remove"
+          aria-label={words.photos.removeNamed(name)}
+          onClick={onRemove}
+        >
+          {words.photos.remove}
+        </button>
       </div>
-      <button type="button" className="quiet" aria-label={words.photos.removeNamed(name)} onClick={onRemove}>
-        {words.photos.remove}
-      </button>
     </li>
   );
 }

@@ -43,9 +43,9 @@ export const photoWords = {
   twice: (parts: string[]) => `Covered twice: ${spokenList(parts)}.`,
   once: (parts: string[]) => `Once: ${spokenList(parts)}.`,
   never: (parts: string[]) => `Not yet: ${spokenList(parts)}.`,
-  allTwice: 'Every tile is covered twice.',
+  allTwice: 'The mat is covered twice; its outer ends need it once.',
   tileRange: tiles,
-  keys: { twice: 'twice or more', once: 'once', never: 'not yet' },
+  coverageKey: 'Filled: in two photos or more. Hatched: in one.',
 
   next: {
     title: 'Next',

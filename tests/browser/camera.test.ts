@@ -48,12 +48,12 @@ test('it outlines the tags it sees, says when to take the photo, and then where 
   await expect.poll(() => advice(page).innerText(), { timeout: 30_000 }).toContain('Move along to tile 3.');
   await page.getByRole('button', { name: 'Done' }).click();
   const row = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
-  await expect.poll(() => row.innerText()).toMatch(/20 tags, tiles 1 to 2, from above/);
+  await expect.poll(() => row.innerText(), { timeout: 30_000 }).toMatch(/20 tags, tiles 1 to 2, from above/);
   // a stream's still is small, and that is said
   expect(await row.innerText()).toContain('Only 2.1 megapixels');
   await page.getByText('Saved', { exact: true }).waitFor();
   await page.reload();
-  await expect.poll(() => row.innerText()).toMatch(/photo-\d{8}-\d{6}\.jpg/);
+  await expect.poll(() => row.innerText(), { timeout: 30_000 }).toMatch(/photo-\d{8}-\d{6}\.(png|jpg)/);
 });
 
 test('the camera is let go when the view closes', async () => {
@@ -84,7 +84,7 @@ test('where the camera is refused it says so calmly and the camera app stays', a
   const chooser = page.waitForEvent('filechooser');
   await page.getByRole('button', { name: 'Use the camera app' }).click();
   await (await chooser).setFiles([photo('02.jpg')]);
-  await expect.poll(() => page.locator('.camera-last').innerText()).toContain('Good');
+  await expect.poll(() => page.locator('.camera-last').innerText(), { timeout: 30_000 }).toContain('Good');
 });
 
 test('where there is no camera it says so', async () => {
