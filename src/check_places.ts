@@ -36,6 +36,9 @@ const readingSigma = 0.3;
 /** A shadow or a glossy limb shifts both outlines together by this much, mm: no fit can see it. */
 const outlineBias = 0.04;
 
+/** Rounded, shiny rims may be read a little off in all photos alike, mm. */
+const rimBias = 0.06;
+
 /** The roll reference the builder chose, measured. */
 export function rollZero(shoot: Shoot, measuring: Measuring): RollZero {
   const { mat, blank, doubt, views } = measuring;
@@ -92,7 +95,7 @@ export function ringPlaces(
   );
   return rings.map((ring, i): MeasuredPlace => {
     const axis = axisSigmaAt(measuring.blank, ring.along);
-    const reading = Math.sqrt(ring.covariance[0]!);
+    const reading = Math.hypot(Math.sqrt(ring.covariance[0]!), rimBias);
     const up = Math.sqrt(ring.covariance[10]!);
     const heightDoubt = Math.hypot(up, axis.height);
     const along = withDoubt(
@@ -104,7 +107,7 @@ export function ringPlaces(
       measuring,
     );
     const lever = Math.hypot(ring.right, ring.up);
-    const sideways = Math.hypot(Math.sqrt(ring.covariance[5]!), axis.side, outlineBias);
+    const sideways = Math.hypot(Math.sqrt(ring.covariance[5]!), rimBias, axis.side, outlineBias);
     const rollU = Math.hypot((sideways / lever) * (180 / Math.PI), zero.roll?.u ?? 0);
     const mark = beside[i];
     return {
