@@ -38,36 +38,37 @@ export function lineEvidence(
   density: number,
   noise: number,
 ): number {
-  const across: Pixel = [blank.direction[1], -blank.direction[0]];
-  const { foot, halfWidth } = blank;
-  const place = (p: Pixel) => (p[0] - foot[0]) * across[0] + (p[1] - foot[1]) * across[1];
-  const places = outline.map((o) => place(o.pixel));
-  const low = Math.min(...places);
-  const high = Math.max(...places);
-  const width = high - low;
+  const along = blank.direction;
+  const across: Pixel = [along[1], -along[0]];
   let total = 0;
-  for (const way of [-1, 1]) {
-    // The long sides' middles, and the direction from there along the side.
-    const sides = outline.filter((o) => way * (o.outward[0] * across[1] - o.outward[1] * across[0]) > 0.9);
-    if (sides.length < 3) continue;
-    const first = sides.reduce((a, b) => (place(a.pixel) < place(b.pixel) ? a : b)).pixel;
-    const last = sides.reduce((a, b) => (place(a.pixel) > place(b.pixel) ? a : b)).pixel;
-    const length = gap(first, last);
-    if (length < 4) continue;
-    const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
-    const normal: Pixel = [-direction[1], direction[0]];
-    const ratios: number[] = [];
-    for (const end of [low, high]) {
+  for (const run of [across, along]) {
+    const place = (p: Pixel) => (p[0] - blank.foot[0]) * run[0] + (p[1] - blank.foot[1]) * run[1];
+    const off = (p: Pixel) => Math.abs((p[0] - blank.foot[0]) * across[0] + (p[1] - blank.foot[1]) * across[1]);
+    const places = outline.map((o) => place(o.pixel));
+    const low = Math.min(...places);
+    const high = Math.max(...places);
+    for (const way of [-1, 1]) {
+      const side = outline.filter((o) => way * (o.outward[0] * run[1] - o.outward[1] * run[0]) > 0.9);
+      if (side.length < 3) continue;
+      const first = side.reduce((a, b) => (place(a.pixel) < place(b.pixel) ? a : b)).pixel;
+      const last = side.reduce((a, b) => (place(a.pixel) > place(b.pixel) ? a : b)).pixel;
+      const length = gap(first, last);
+      if (length < 4) continue;
+      const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
+      const normal: Pixel = [-direction[1], direction[0]];
+      const ratios: number[] = [];
       for (let k = 2; k <= 8; k++) {
-        const target = end === low ? low - (k * width) / 16 : high + (k * width) / 16;
-        // On the blank the prolongation is not straight: that is the band's question.
-        if (Math.abs(target) < halfWidth + 2) continue;
-        const t = target - place(first);
-        const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
-        ratios.push(goesOn(view, origin, normal, density, noise));
+        for (const target of [low - (k * (high - low)) / 16, high + (k * (high - low)) / 16]) {
+          const t = target - place(first);
+          const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
+          // Across the blank the prolongation is not straight: that is the band's question. Along it, the outline goes on anyway.
+          const beyond = off(origin) - blank.halfWidth;
+          if (run === across ? beyond < 2 : Math.abs(beyond) < 2) continue;
+          ratios.push(goesOn(view, origin, normal, density, noise));
+        }
       }
+      total += sumUp(ratios);
     }
-    total += sumUp(ratios);
   }
   return total;
 }

@@ -36,6 +36,8 @@ const SHARED = 2;
 const MOST_PLACES = 8;
 
 const SIDES = 6;
+/** Only edges this many times as steep as noise gets count for or against: a search through noise finds whatever it looks for. */
+const CLEAR = 1.4;
 
 const clamp = (x: number, low: number, high: number) => Math.min(Math.max(x, low), high);
 
@@ -48,7 +50,7 @@ export function ringEvidence(
   shift: readonly [number, number],
 ): Evidence {
   const reach = 6;
-  const samples = sampleRims(view, ring, reach, 1.5, noise);
+  const samples = sampleRims(view, ring, reach, 1.5, noise, CLEAR);
   const blank = blankInView(view, axis, along);
   if (!blank || samples.length === 0) return { sides: [], outside: 0, total: 0, full: 0 };
   const outline = samples.filter((s) => s.rim.part === 'outline');

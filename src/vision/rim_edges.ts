@@ -61,14 +61,22 @@ export const pixelScale = (u: Vector3, v: Vector3): number => Math.hypot(...u, .
 
 const dot3 = (a: Vector3, b: Vector3) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 
-/** The ring's rims in one photo, sampled about every `spacing` pixels, with the edges within `reach` pixels of each place. */
-export function sampleRims(view: View, ring: Ring, reach: number, spacing: number, noise: number): RimSample[] {
+/** The ring's rims in one photo, sampled about every `spacing` pixels, with the edges within `reach` pixels of each place that are
+ * `clear` times as steep as noise gets. */
+export function sampleRims(
+  view: View,
+  ring: Ring,
+  reach: number,
+  spacing: number,
+  noise: number,
+  clear = 1,
+): RimSample[] {
   const { photo, camera } = view;
   const middle = projectionRows(camera, ring.centre);
   if (!middle) return [];
   // Over a breadth of the square root of the radius the rim bends by an eighth of a pixel.
   const breadth = Math.min(6, Math.sqrt(ring.outer * pixelScale(middle.u, middle.v)));
-  const least = Math.max(LEAST_SLOPE, slopeOfNoise(noise, breadth));
+  const least = Math.max(LEAST_SLOPE, clear * slopeOfNoise(noise, breadth));
   const samples: RimSample[] = [];
   for (const run of ringRims(ring, cameraCentre(camera), 96)) {
     let last: Pixel | undefined;
