@@ -1,14 +1,9 @@
-import { useEffect } from 'react';
+import { type ComponentType, lazy, Suspense, useEffect } from 'react';
 import { useApp } from './app_context.tsx';
-import { CheckScreen } from './check_screen.tsx';
 import { redoName, undoName } from './history.ts';
 import { LooksMenu } from './looks_menu.tsx';
-import { MatScreen } from './mat_screen.tsx';
-import { PhotosScreen } from './photos_screen.tsx';
 import { type Place, type Step, steps } from './place.ts';
 import { PlaceLink } from './place_link.tsx';
-import { PlanScreen } from './plan_screen.tsx';
-import { RecordScreen } from './record_screen.tsx';
 import { Ribbon } from './ribbon.tsx';
 import { SaveNote } from './save_note.tsx';
 import type { OpenBuild } from './state.ts';
@@ -16,12 +11,13 @@ import { stepStates } from './step_needs.ts';
 import { threadStyle } from './thread_style.ts';
 import { words } from './words.ts';
 
-const screens: Record<Step, () => React.ReactNode> = {
-  plan: PlanScreen,
-  mat: MatScreen,
-  photos: PhotosScreen,
-  check: CheckScreen,
-  record: RecordScreen,
+/** Each step's screen comes when it is first shown, so that the first screen is there at once. */
+const screens: Record<Step, ComponentType> = {
+  plan: lazy(async () => ({ default: (await import('./plan_screen.tsx')).PlanScreen })),
+  mat: lazy(async () => ({ default: (await import('./mat_screen.tsx')).MatScreen })),
+  photos: lazy(async () => ({ default: (await import('./photos_screen.tsx')).PhotosScreen })),
+  check: lazy(async () => ({ default: (await import('./check_screen.tsx')).CheckScreen })),
+  record: lazy(async () => ({ default: (await import('./record_screen.tsx')).RecordScreen })),
 };
 
 type BuildPlace = Extract<Place, { screen: 'build' }>;
@@ -122,7 +118,9 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
         {!(place.step === 'check' && needs.check.state === 'done') && (
           <p className="needs">{needs[place.step].needs}</p>
         )}
-        <Screen />
+        <Suspense fallback={<p>{words.loading}</p>}>
+          <Screen />
+        </Suspense>
       </main>
       {following && (
         <nav className="onward" aria-label={words.frame.next(words.steps[following])}>

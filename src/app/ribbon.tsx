@@ -14,9 +14,9 @@ import { currentCheck } from './step_needs.ts';
 import { useWidth } from './use_width.ts';
 import { words } from './words.ts';
 
-const height = 196;
-const middle = 112;
-const rulerTop = 164;
+const height = 208;
+const middle = 106;
+const rulerTop = 176;
 
 /**
  * The rod straightened out, tip at the left: drawn from the plan, or the picture itself after a check; planned places
@@ -89,7 +89,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
             </g>
           ))}
           {check && (
-            <RibbonDifferences check={check} x={x} top={middle + 38} pixelsPerMm={width / (view.to - view.from)} />
+            <RibbonDifferences check={check} x={x} top={middle + 37} pixelsPerMm={width / (view.to - view.from)} />
           )}
           {plan.blank.length > 0 && (
             <RibbonRuler

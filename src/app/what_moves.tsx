@@ -1,8 +1,11 @@
+import type { LengthDisplay } from '../plan/length_text.ts';
 import type { KeptCheck } from '../store/build.ts';
 import { isUnsettled, isWrong } from '../verdict/rod_verdict.ts';
 import { adviceForExtra } from '../verdict/advice.ts';
+import type { ReportItem } from '../verdict/report.ts';
+import { displayOf } from '../verdict/wording.ts';
 import { useBuild } from './app_context.tsx';
-import { signsOf } from './item_sign.ts';
+import { signsOf, signWords } from './item_sign.ts';
 import { hashOf } from './place.ts';
 import { SignIcon } from './sign_shape.tsx';
 import { words } from './words.ts';
@@ -14,6 +17,14 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
   const { items, extras, notes } = check.report;
   const wrong = items.filter(isWrong);
   const unsettled = items.filter(isUnsettled);
+  /** the report's advice stands in the plan's unit; in another one the signs say the same */
+  const adviceIn = (display: LengthDisplay, item: ReportItem) =>
+    item.advice !== undefined && (display === displayOf(check.plan) || !isWrong(item))
+      ? item.advice
+      : words.answers.todo(
+          item.id,
+          signsOf(item).map((sign) => signWords(sign, display)),
+        );
   const list = (title: string, some: typeof items, last: string[] = []) => (
     <section aria-label={title}>
       <h2>{title}</h2>
@@ -23,7 +34,7 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
             <a href={hashOf({ screen: 'build', id: kept.id, step: 'check', item: item.id })}>
               <SignIcon sign={signsOf(item)[0] ?? { kind: 'unsure' }} />
               <span>
-                {item.advice ?? words.answers.lookAt(item.id)}
+                {adviceIn(lengths, item)}
                 {item.cause && <span className="cause">{item.cause}</span>}
               </span>
             </a>

@@ -330,7 +330,7 @@ export const words = {
     stale: 'An earlier answer, for another plan or other photos:',
     whatMoves: 'What must move',
     whatSettles: 'What would settle the rest',
-    lookAt: (id: string) => `Look at ${id}.`,
+    todo: (id: string, signs: string[]) => `${id}: ${signs.join(', and ')}.`,
   },
 
   sure: {

@@ -21,7 +21,8 @@ async function takeAll(): Promise<void> {
     const page = await context.newPage();
     let number = 0;
     const picture = async (name: string, fullPage = false) => {
-      await page.evaluate(() => document.fonts.ready);
+      // until what was scrolled to has been drawn
+      await page.evaluate(() => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn))));
       const file = `${size}-${String(++number).padStart(2, '0')}-${name}.png`;
       await page.screenshot({ path: `${folder}${file}`, fullPage });
     };
