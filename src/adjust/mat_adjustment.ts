@@ -281,11 +281,12 @@ function spanBlock(a: number, from: Pixel, b: number, to: Pixel, printScale: num
         const c = Math.cos(values[at + 2]!);
         const s = Math.sin(values[at + 2]!);
         // Which of the square's two edges is the outer one: the one away from the other tag.
-        const toOther = [
-          values[other.at]! + other.tag[0] - values[at]! - tag[0],
-          values[other.at + 1]! - values[at + 1]!,
-        ];
-        const outward = c * toOther[0]! + s * toOther[1]! > 0 ? -1 : 1;
+        const co = Math.cos(values[other.at + 2]!);
+        const so = Math.sin(values[other.at + 2]!);
+        const dx = values[other.at]! + co * other.tag[0] - so * other.tag[1] - values[at]! - c * tag[0] + s * tag[1];
+        const dy =
+          values[other.at + 1]! + so * other.tag[0] + co * other.tag[1] - values[at + 1]! - s * tag[0] - c * tag[1];
+        const outward = c * dx + s * dy > 0 ? -1 : 1;
         const u = tag[0] + (outward * tagSide) / 2;
         const p = values[printScale]! * u;
         const q = values[printScale + 1]! * tag[1];
