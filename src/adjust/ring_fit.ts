@@ -20,7 +20,8 @@ export interface RingFit {
   /** share of the outline's length that lies on an edge, per view */
   support: Evidence[];
   residual: number;
-  groups: Map<number, Group>;
+  /** pixels per mm at the ring, mean over the photos */
+  pxPerMm: number;
 }
 
 export interface Used {
@@ -56,12 +57,12 @@ export const quick: Effort = {
 };
 
 /** The camera's own uncertainty at the ring, pixels. */
-const PHOTO_SHIFT = 0.1;
+const PHOTO_SHIFT = 0.15;
 /**
  * Shading, rounding and bleeding move a whole side of a rim together, however many edges are read along it: standard deviation of that
  * shift in pixels, and for creases as a share of the section's rounding.
  */
-const SIDE_SHIFT = 0.35;
+const SIDE_SHIFT = 0.45;
 const CREASE_SHARE = 0.4;
 /** Scatter of single edges along a side, pixels. */
 const EDGE_SIGMA = 0.35;
@@ -144,7 +145,7 @@ export function fitRing(
     used,
     support,
     residual: solved.scale * EDGE_SIGMA,
-    groups,
+    pxPerMm: photos.reduce((sum, p) => sum + p.pxPerMm, 0) / photos.length,
   };
 }
 
