@@ -2,6 +2,7 @@ import { type Reply, requestSchema } from './app/check_messages.ts';
 import { fetchOpenCv } from './app/fetch_opencv.ts';
 import { showEvidence } from './app/show_evidence.ts';
 import { words } from './app/words.ts';
+import { InputError } from './plan/input_error.ts';
 
 const reply = (message: Reply) => postMessage(message);
 
@@ -12,13 +13,9 @@ self.onmessage = async (event: MessageEvent<unknown>) => {
   const { call, request } = requestSchema.parse(event.data);
   const { plan, shoot, photos, base, earlierMarks } = request;
   try {
-    await fetchOpenCv(base, (done) =>
+    const { checkShoot, decodePhotoFile } = await fetchMeasuring(base, (done) =>
       reply({ kind: 'progress', call, stage: words.check.fetchingMeasure, done: done * fetchShare }),
     );
-    const [{ checkShoot }, { decodePhotoFile }] = await Promise.all([
-      import('./check.ts'),
-      import('./photo/decode_browser.ts'),
-    ]);
     const load = async (index: number) => {
       const { name, file } = photos[index]!;
       return decodePhotoFile({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
@@ -36,3 +33,19 @@ self.onmessage = async (event: MessageEvent<unknown>) => {
     reply({ kind: 'failed', call, message, expected: error instanceof Error && error.name === 'InputError' });
   }
 };
+
+/** The measuring code, OpenCV's file first. Throws InputError when it was never fetched and there is no network. */
+async function fetchMeasuring(base: string, onDone: (share: number) => void) {
+  try {
+    await fetchOpenCv(base, onDone);
+    const [{ checkShoot }, { decodePhotoFile }] = await Promise.all([
+      import('./check.ts'),
+      import('./photo/decode_browser.ts'),
+    ]);
+    return { checkShoot, decodePhotoFile };
+  } catch (error) {
+    // what fetch() and import() throw when the network gives nothing
+    if (error instanceof TypeError) throw new InputError(words.problems.notHere);
+    throw error;
+  }
+}

@@ -1,26 +1,22 @@
 import type { Dispatch } from 'react';
 import type { NamedGuide } from '../plan/guide_set.ts';
 import type { LayoutResult, LayoutSpec } from '../plan/layout.ts';
-import type { Build, BuildDocument, KeptCheck, KeptPhoto, PhotoEntry } from '../store/build.ts';
+import type { Build, BuildDocument, KeptPhoto } from '../store/build.ts';
 import { askToPersist, isOutOfSpace, storageState } from '../store/space.ts';
-import { CheckFailed } from './check_bridge.ts';
+import { makeCheckActions, reason } from './check_actions.ts';
 import { exportInput, isZip, keepImported, saveAs, zipName } from './build_transfer.ts';
 import { newBuild, newId } from './new_build.ts';
 import { type OpenedFiles, readFiles } from './open_files.ts';
 import type { Services } from './services.ts';
-import { markRunning } from './interrupted.ts';
+import { copyOf, photoEntries } from './added_photos.ts';
 import type { Action, AppState } from './state.ts';
 import { goTo } from './use_place.ts';
 import { words } from './words.ts';
 
 export type Actions = ReturnType<typeof makeActions>;
 
-const reason = (error: unknown): string => (error instanceof Error ? error.message : String(error));
-
 /** Everything the screens can ask for. `services` settles once the browser's store has opened. */
 export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, services: Promise<Services>) {
-  let stopCheck: AbortController | undefined;
-
   const tell = (message: string | undefined) => dispatch({ type: 'problem', message });
   const guarded =
     <A extends unknown[]>(work: (...args: A) => Promise<void>) =>
@@ -48,22 +44,10 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     }
   };
 
-  const photoParts = (buildId: string, files: readonly File[], taken: readonly PhotoEntry[]) => {
-    const names = new Set(taken.map((entry) => entry.name));
-    const kept = files.map((file): KeptPhoto => {
-      const name = freeName(file.name, names);
-      names.add(name);
-      return { id: newId(), buildId, name, file };
-    });
-    const addedAt = new Date().toISOString();
-    const entries = kept.map(({ id, name, file }): PhotoEntry => ({ id, name, bytes: file.size, addedAt }));
-    return { kept, entries };
-  };
-
   const start = async (opened: OpenedFiles, sample: boolean) => {
     const { shelf, saver } = await services;
     const id = newId();
-    const { kept, entries } = photoParts(id, opened.photos, []);
+    const { kept, entries } = photoEntries(id, opened.photos, []);
     // a shoot's photos keep the names the shoot gives them
     for (const [i, name] of (opened.shoot?.photos ?? []).entries())
       if (entries[i] && kept[i]) entries[i].name = kept[i].name = name;
@@ -111,68 +95,6 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     await refreshList();
   };
 
-  const runCheck = async () => {
-    const build = state().build;
-    if (!build || state().run?.kind === 'running') return;
-    const { shelf, bridge, tabs } = await services;
-    const buildId = build.kept.id;
-    const { plan, shoot } = build.history.present;
-    const { id: _, photos: entries, ...readings } = shoot;
-    const asked = { ...readings, photos: entries.map((entry) => entry.name) };
-    const controller = new AbortController();
-    stopCheck = controller;
-    const ended = markRunning(buildId);
-    dispatch({ type: 'run', run: { kind: 'running', buildId, stage: words.check.starting, done: 0 } });
-    try {
-      const photos = await Promise.all(
-        entries.map(async (entry) => {
-          const file = await shelf.photoFile(entry.id);
-          if (!file) throw new CheckFailed(words.problems.photoLost(entry.name), true);
-          return { name: entry.name, file };
-        }),
-      );
-      const marks = shoot.stage === 'rings' && build.checks.find(({ report }) => report.stage === 'marks');
-      const request = {
-        plan,
-        shoot: asked,
-        photos,
-        base: document.baseURI,
-        ...(marks ? { earlierMarks: marks.report } : {}),
-      };
-      const answer = await bridge.check(request, controller.signal, ({ stage, done }) =>
-        dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
-      );
-      const check: KeptCheck = {
-        id: newId(),
-        buildId,
-        at: new Date().toISOString(),
-        plan,
-        shoot: asked,
-        photoIds: Object.fromEntries(entries.map((entry) => [entry.name, entry.id])),
-        ...answer,
-      };
-      dispatch({ type: 'check-kept', check });
-      dispatch({ type: 'run', run: undefined });
-      await shelf.keepCheck(check).catch((error: unknown) => {
-        dispatch({
-          type: 'save',
-          buildId,
-          save: isOutOfSpace(error) ? { kind: 'out-of-space' } : { kind: 'failed', message: reason(error) },
-        });
-      });
-      tabs.tell(buildId, build.kept.revision);
-    } catch (error) {
-      if (controller.signal.aborted) dispatch({ type: 'run', run: { kind: 'stopped', buildId } });
-      else {
-        const expected = error instanceof CheckFailed && error.expected;
-        const message = expected ? error.message : words.problems.checkFault(reason(error));
-        dispatch({ type: 'run', run: { kind: 'failed', buildId, message } });
-      }
-    } finally {
-      ended();
-    }
-  };
-
   return {
     refreshList: guarded(refreshList),
     open: guarded(open),
@@ -207,7 +129,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     addPhotos: guarded(async (files: readonly File[]) => {
       const build = state().build;
       if (!build || files.length === 0) return;
-      const { kept, entries } = photoParts(build.kept.id, files, build.history.present.shoot.photos);
+      const { kept, entries } = photoEntries(build.kept.id, files, build.history.present.shoot.photos);
       await keepPhotos(build.kept.id, kept);
       dispatch({
         type: 'edit',
@@ -240,9 +162,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     keepGuide: guarded(async (guide: NamedGuide) => (await services).shelf.keepGuide(guide)),
     removeGuide: guarded(async (name: string) => (await services).shelf.removeGuide(name)),
     photoFile: async (id: string) => (await services).shelf.photoFile(id),
-    runCheck,
-    stopCheck: () => stopCheck?.abort(new Error(words.check.stopped)),
-    dismissRun: () => dispatch({ type: 'run', run: undefined }),
+    ...makeCheckActions(dispatch, state, services),
     dismissProblem: () => tell(undefined),
     tell,
     updateReady: () => dispatch({ type: 'update-ready' }),
@@ -272,35 +192,6 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
       await start(await copyOf(build.history.present, shelf.photoFile.bind(shelf)), build.kept.sample);
     }),
   };
-}
-
-/** A document's plan, shoot and photo files, to begin another build with. */
-async function copyOf(
-  document: BuildDocument,
-  photoFile: (id: string) => Promise<Blob | undefined>,
-): Promise<OpenedFiles> {
-  const { id: _, photos, ...readings } = document.shoot;
-  const files = await Promise.all(
-    photos.map(async ({ id, name }) => {
-      const file = await photoFile(id);
-      if (!file) throw new CheckFailed(words.problems.photoLost(name), true);
-      return new File([file], name, { type: file.type });
-    }),
-  );
-  return {
-    plan: { ...document.plan, title: words.save.copyTitle(document.plan.title) },
-    shoot: { ...readings, photos: photos.map((photo) => photo.name) },
-    photos: files,
-  };
-}
-
-function freeName(name: string, taken: ReadonlySet<string>): string {
-  if (!taken.has(name)) return name;
-  const dot = name.lastIndexOf('.');
-  const [stem, ending] = dot > 0 ? [name.slice(0, dot), name.slice(dot)] : [name, ''];
-  let i = 2;
-  while (taken.has(`${stem} (${i})${ending}`)) i++;
-  return `${stem} (${i})${ending}`;
 }
 
 /** The document a build's kept part and its present make together. */

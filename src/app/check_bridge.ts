@@ -1,4 +1,5 @@
 import { type CheckAnswer, type CheckProgress, type CheckRequest, replySchema } from './check_messages.ts';
+import { words } from './words.ts';
 
 /** The check could not be done; `expected` when the message is a sentence about what was handed over. */
 export class CheckFailed extends Error {
@@ -91,7 +92,8 @@ export class CheckBridge {
   #startWorker(): WorkerLike {
     const worker = this.#make();
     worker.onmessage = (event) => this.#hear(event.data);
-    worker.onerror = (event) => this.#died(event.message || 'the measuring part could not be loaded');
+    // an error without a message is a script that did not arrive
+    worker.onerror = (event) => (event.message ? this.#died(event.message) : this.#died(words.problems.notHere, true));
     worker.onmessageerror = () => this.#died('its answer could not be read');
     return worker;
   }
@@ -109,10 +111,10 @@ export class CheckBridge {
     this.#next();
   }
 
-  #died(why: string): void {
+  #died(why: string, expected = false): void {
     const call = this.#running;
     this.#endWorker();
-    call?.reject(new CheckFailed(why, false));
+    call?.reject(new CheckFailed(why, expected));
     this.#next();
   }
 

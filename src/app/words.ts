@@ -478,6 +478,7 @@ export const words = {
     sample: 'The sample could not be fetched. It needs the network the first time.',
     photoLost: (file: string) =>
       `${file} is no longer kept in this browser. Take it out of the photos and add it again.`,
+    notHere: 'The measuring part has not been fetched yet; it needs the network the first time. Nothing was lost.',
     checkFault: (message: string) =>
       `The check stopped on a fault of its own (${message}). Your photos and plan are safe. Run it again, or with fewer photos.`,
     unexpected: (message: string) => `That did not work (${message}). Nothing was lost.`,

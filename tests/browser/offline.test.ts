@@ -1,6 +1,7 @@
+import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Browser } from 'playwright-core';
-import { distFolder, openSample, runCheck } from './app_page.ts';
+import { distFolder, openSample, runCheck, sampleFolder } from './app_page.ts';
 import { launchChromium } from './chromium.ts';
 import { serveFolder } from './static_server.ts';
 
@@ -39,5 +40,10 @@ test('the shell works offline before the measuring part was ever fetched, and sa
   await page.getByRole('link', { name: 'All builds' }).click();
   await page.getByRole('button', { name: 'Open the sample' }).click();
   await page.getByText('The sample could not be fetched. It needs the network the first time.').waitFor();
+  const chooser = page.waitForEvent('filechooser');
+  await page.getByRole('button', { name: 'Open plan and photos' }).click();
+  await (await chooser).setFiles([join(sampleFolder, 'plan.json'), join(sampleFolder, 'photos/01.jpg')]);
+  await page.getByRole('button', { name: 'Check the rod' }).click();
+  await page.getByText('The measuring part has not been fetched yet; it needs the network the first time.').waitFor();
   await context.close();
 });
