@@ -14,7 +14,7 @@ import {
   scaleAsFound,
   type TaggedView,
 } from './check_photos.ts';
-import { markPlace, type Measuring, ringPlaces, rollZero } from './check_places.ts';
+import { handPlaces, markPlace, type Measuring, ringPlaces, rollZero, withoutReplaced } from './check_places.ts';
 import type { BlankAxis } from './geometry/blank_axis.ts';
 import type { Photo } from './photo/photo.ts';
 import { InputError } from './plan/input_error.ts';
@@ -89,10 +89,12 @@ export async function checkShoot(
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
   const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views };
   const zero = shoot.stage === 'rings' ? rollZero(shoot, measuring) : { notes: [] };
-  const places =
+  const detected =
     shoot.stage === 'rings'
       ? ringPlaces(plan, shoot, rings, marks, zero, measuring)
       : marks.map((mark) => markPlace(mark, measuring));
+  const byHand = handPlaces(plan, shoot, zero, measuring);
+  const places = [...withoutReplaced(detected, byHand), ...byHand];
 
   const report = judge(
     plan,

@@ -2,13 +2,15 @@ import { axisSigmaAt, type BlankSolution } from './adjust/blank_adjustment.ts';
 import type { FittedRing } from './adjust/fit_rings.ts';
 import type { FittedMark } from './adjust/mark_fit.ts';
 import { marksNearRings } from './adjust/marks_near_rings.ts';
+import { handMark, handRing } from './adjust/hand_fit.ts';
 import type { MatSolution } from './adjust/mat_adjustment.ts';
 import { type MatDoubt, placeDoubt } from './adjust/propagation.ts';
 import { seatCardRoll } from './adjust/seat_card.ts';
 import { fitSpineLine, type SpineLine } from './adjust/spine_fit.ts';
 import type { PlacedViews } from './check_photos.ts';
-import { crossSection } from './geometry/blank_axis.ts';
+import { blankRadius, crossSection } from './geometry/blank_axis.ts';
 import { addScaled, type Vector3 } from './geometry/vector.ts';
+import { InputError } from './plan/input_error.ts';
 import type { Plan } from './plan/plan.ts';
 import type { Shoot } from './plan/shoot.ts';
 import type { Estimate, MeasuredPlace, UncertaintyParts } from './verdict/measured_shoot.ts';
@@ -138,6 +140,77 @@ export function markPlace(mark: FittedMark, measuring: Measuring): MeasuredPlace
     measuring,
   );
   return { ...along, width: mark.width, colour: mark.colour };
+}
+
+/**
+ * What the builder pointed out: each item as a place of its own, which stands for whatever the detector made of that
+ * place. Throws InputError when the points give no place.
+ */
+export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: Measuring): MeasuredPlace[] {
+  const { views, blank } = measuring;
+  const cameras = views.list.map((view) => view.camera);
+  const ids = [...new Set((shoot.byHand ?? []).map((place) => place.id))];
+  return ids.map((id): MeasuredPlace => {
+    const position = plan.positions.find((p) => p.id === id);
+    if (!position)
+      throw new InputError(
+        `shoot.json sets ${id} by hand, but the plan has no such item: take it out, or add it to the plan.`,
+      );
+    const pointed = shoot
+      .byHand!.filter((place) => place.id === id)
+      .map(({ photo, points }) => ({ view: views.list.findIndex((view) => view.photo.file === photo), points }))
+      .filter(({ view }) => view >= 0);
+    if (shoot.stage === 'marks') {
+      const mark = handMark(cameras, blank.axis, pointed);
+      if (!mark)
+        throw new InputError(
+          `The place set by hand for ${id} lies nowhere on the blank: point at the mark's middle again.`,
+        );
+      const section = crossSection(blank.axis, mark.value);
+      const point = addScaled(section.point, section.up, section.radius);
+      const photos = mark.views.map((view) => views.photo[view]!);
+      return {
+        ...withDoubt(mark.value, mark.u, point, photos, axisSigmaAt(blank, mark.value).height, measuring),
+        byHand: id,
+      };
+    }
+    const ring = position.guide && handRing(cameras, blank.axis, position.guide, pointed);
+    if (!ring)
+      throw new InputError(
+        `The points set by hand for ${id} give no ring: set at least three, spread round its outer rim.`,
+      );
+    const axis = axisSigmaAt(blank, ring.along.value);
+    const photos = ring.views.map((view) => views.photo[view]!);
+    const lever = Math.hypot(ring.right.value, ring.up.value);
+    const sideways = Math.hypot(ring.right.u, axis.side, outlineBias);
+    const roll = (Math.atan2(ring.right.value, ring.up.value) * 180) / Math.PI;
+    return {
+      ...withDoubt(
+        ring.along.value,
+        Math.hypot(ring.along.u, rimBias),
+        ring.centre,
+        photos,
+        Math.hypot(ring.up.u, axis.height),
+        measuring,
+      ),
+      ...(shoot.rollReference === 'guides' || zero.roll
+        ? {
+            roll: {
+              value: roll - (zero.roll?.value ?? 0),
+              u: Math.hypot((sideways / lever) * (180 / Math.PI), zero.roll?.u ?? 0),
+            },
+          }
+        : {}),
+      height: { value: lever - blankRadius(blank.axis, ring.along.value), u: Math.hypot(ring.up.u, axis.height) },
+      byHand: id,
+    };
+  });
+}
+
+/** Detected places without those that a place set by hand stands for: the nearest one within reach. */
+export function withoutReplaced(detected: readonly MeasuredPlace[], byHand: readonly MeasuredPlace[]): MeasuredPlace[] {
+  const reach = 5;
+  return detected.filter((place) => !byHand.some((hand) => Math.abs(hand.along.value - place.along.value) < reach));
 }
 
 function withDoubt(

@@ -13,6 +13,17 @@ export interface Shoot {
   rollAngle?: number;
   /** file name of the report of an earlier marks shoot to compare with, relative to the shoot's own file */
   earlierMarks?: string;
+  /** what the builder pointed out in photos where detection failed */
+  byHand?: HandPlace[];
+}
+
+/** Places pointed out in one photo for one planned item: on the mark's middle, or on the ring's outer rim. */
+export interface HandPlace {
+  id: string;
+  /** one of the shoot's photos */
+  photo: string;
+  /** pixels of the upright photo; (0, 0) is the centre of the first pixel */
+  points: [number, number][];
 }
 
 /** What the builder measured on the printed mat. */

@@ -46,6 +46,18 @@ const shootSchema = z
     rollReference: z.enum(['seat-card', 'spine-line', 'guides']),
     rollAngle: degreesField(-360, 360).optional(),
     earlierMarks: nameField('the name of a report file').optional(),
+    byHand: z
+      .array(
+        z.object({
+          id: nameField('the id of a planned item'),
+          photo: nameField('the name of a photo'),
+          points: z
+            .array(z.tuple([z.number(), z.number()], { error: 'must be two numbers, x and y in pixels' }))
+            .min(1, 'holds no point')
+            .max(50, 'holds more than 50 points'),
+        }),
+      )
+      .optional(),
   })
   .superRefine((shoot, context) => {
     const repeated = shoot.photos.findIndex((photo, index) => shoot.photos.indexOf(photo) < index);
@@ -54,6 +66,14 @@ const shootSchema = z
         code: 'custom',
         path: ['photos', repeated],
         message: `"${shoot.photos[repeated]}" is listed twice, and counting it twice would feign certainty; keep it once`,
+      });
+    }
+    const stray = (shoot.byHand ?? []).findIndex(({ photo }) => !shoot.photos.includes(photo));
+    if (stray >= 0) {
+      context.addIssue({
+        code: 'custom',
+        path: ['byHand', stray, 'photo'],
+        message: 'is not one of the photos listed above; point in one of those',
       });
     }
     if (shoot.rollAngle !== undefined && shoot.rollReference !== 'spine-line') {
@@ -77,7 +97,7 @@ const shootSchema = z
  * (a text may name another unit). Throws InputError.
  */
 export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
-  const { mat, rest, rollAngle, earlierMarks, ...shoot } = readWith(
+  const { mat, rest, rollAngle, earlierMarks, byHand, ...shoot } = readWith(
     shootSchema,
     readHeader(input, 'prewrap.shoot/1', file),
     file,
@@ -92,6 +112,7 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
     rest: rest.kind === 'flat' && rest.gripDiameter === undefined ? { kind: 'flat' } : (rest satisfies Shoot['rest']),
     ...(rollAngle !== undefined && { rollAngle }),
     ...(earlierMarks !== undefined && { earlierMarks }),
+    ...(byHand !== undefined && { byHand }),
   };
 }
 
