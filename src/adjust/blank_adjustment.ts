@@ -102,7 +102,7 @@ const reverseSighting = (s: BlankSighting): BlankSighting => ({
  * the blank or its tip end is in no photo.
  */
 export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: Blank, rest: Rest): BlankSolution {
-  const guess = rest.kind === 'blocks' ? rest.axisHeight : Math.max(2, (rest.gripDiameter ?? 24) / 5);
+  const guess = rest.kind === 'blocks' ? rest.axisHeight : Math.max(2, (rest.gripDiameter ?? blank.buttDiameter) / 4);
   const widths = {
     least: Math.max(0.4, widthLatitude.least * blank.tipDiameter),
     greatest: widthLatitude.greatest * blank.buttDiameter + widthLatitude.extra,
@@ -141,7 +141,8 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
   const heightAt = (t: number) => {
     if (rest.kind === 'blocks') return rest.axisHeight;
     const low = blank.tipDiameter / 2;
-    const high = Math.max((rest.gripDiameter ?? 24) / 2, low);
+    // Without a grip the butt lies on the paper too, or on something unsaid.
+    const high = Math.max((rest.gripDiameter ?? blank.buttDiameter + 2) / 2, low);
     return low + ((high - low) * (t - tipStart)) / blank.length;
   };
   const model: BlankModel = {
@@ -267,7 +268,7 @@ function shapePriors(
   } else {
     blocks.push(splinePrior(model.spline, model.height, tip, heightAt(tip), 0.15));
     const end = Math.min(model.spline.to, tip + blank.length);
-    blocks.push(splinePrior(model.spline, model.height, end, heightAt(end), rest.gripDiameter === undefined ? 4 : 1.5));
+    blocks.push(splinePrior(model.spline, model.height, end, heightAt(end), rest.gripDiameter === undefined ? 2 : 1.5));
     blocks.push(splinePrior(model.spline, model.height, (tip + end) / 2, heightAt((tip + end) / 2) - 0.8, 2));
   }
   for (let i = 0; i < coefficientCount(model.radiusSpline); i++) {
