@@ -46,6 +46,11 @@ export async function refuseWithoutTags(tagged: readonly TaggedView[]): Promise<
   if (tagged.some(({ reading }) => matTags(reading).length >= 2)) return;
   const first = tagged[0];
   if (!first) throw new InputError('The shoot names no photos: add at least one photo of the rod on the mat.');
+  const double = tagged.find(({ reading }) => reading.twice.length > 0);
+  if (double)
+    throw new InputError(
+      `${double.photo.file} shows the same page of the mat twice (tag ${double.reading.twice[0]} at two places): keep one mat in view, each page once, and shoot again.`,
+    );
   const { file } = first.photo;
   const reason = await explainNoTags(first.photo);
   if (reason === 'mirrored')
