@@ -77,6 +77,13 @@ export const words = {
     thread: 'thread colour',
     lengths: 'unit shown',
     newRound: 'start another round of photos',
+    field: (label: string) => `change of ${label.charAt(0).toLowerCase()}${label.slice(1)}`,
+    choice: 'another choice',
+    addPlace: (name: string) => `add ${name}`,
+    removePlace: (name: string) => `take out ${name}`,
+    order: 'list from tip to butt',
+    usePlaces: (count: number) => counted(count, 'one place filled in', '# places filled in'),
+    shape: (id: string) => `shape of ${id}`,
   },
 
   plan: {

@@ -2,10 +2,10 @@ import { z } from 'zod';
 import { InputError } from './input_error.ts';
 import { parseJson } from './json_text.ts';
 import { formatLength, readLength } from './length_text.ts';
+import { longestRod } from './longest_rod.ts';
 import { toMillimetres, type Unit } from './units.ts';
 
-/** The longest rod taken, mm: anything above it is a slip in the unit. */
-export const longestRod = 10_000;
+export { longestRod };
 
 /**
  * A length in a file, a number or a text as a person writes it, both in the file's unit unless the text names another; in
