@@ -43,7 +43,7 @@ export function distort(intrinsics: Intrinsics, x: number, y: number): Pixel {
   ];
 }
 
-/** Pixels to normalised image coordinates: the inverse of `distort` by fixed-point iteration. */
+/** Pixels to normalised image coordinates: the inverse of `distort` by Newton's iteration. */
 export function undistort(intrinsics: Intrinsics, pixel: Pixel): Pixel {
   const [k1, k2, p1, p2, k3] = intrinsics.distortion;
   const u = (pixel[0] - intrinsics.centre[0]) / intrinsics.focal;
@@ -53,12 +53,21 @@ export function undistort(intrinsics: Intrinsics, pixel: Pixel): Pixel {
   for (let i = 0; i < 20; i++) {
     const r2 = x * x + y * y;
     const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
-    const nextX = (u - 2 * p1 * x * y - p2 * (r2 + 2 * x * x)) / radial;
-    const nextY = (v - p1 * (r2 + 2 * y * y) - 2 * p2 * x * y) / radial;
-    const moved = Math.abs(nextX - x) + Math.abs(nextY - y);
-    x = nextX;
-    y = nextY;
-    if (moved < 1e-12) break;
+    const slope = 2 * (k1 + r2 * (2 * k2 + 3 * r2 * k3));
+    const missX = u - x * radial - 2 * p1 * x * y - p2 * (r2 + 2 * x * x);
+    const missY = v - y * radial - p1 * (r2 + 2 * y * y) - 2 * p2 * x * y;
+    const xx = radial + slope * x * x + 2 * p1 * y + 6 * p2 * x;
+    const xy = slope * x * y + 2 * p1 * x + 2 * p2 * y;
+    const yy = radial + slope * y * y + 6 * p1 * y + 2 * p2 * x;
+    const determinant = xx * yy - xy * xy;
+    // Where the polynomial folds back there is no way to go; a plain step leads out of there.
+    const [dx, dy] =
+      determinant > 0.05
+        ? [(yy * missX - xy * missY) / determinant, (xx * missY - xy * missX) / determinant]
+        : [missX, missY];
+    x += dx;
+    y += dy;
+    if (Math.abs(dx) + Math.abs(dy) < 1e-12) break;
   }
   return [x, y];
 }
