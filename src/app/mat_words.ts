@@ -2,10 +2,10 @@ const pages = (count: number): string => (count === 1 ? 'one page' : `${count} p
 
 /** What the mat step says. */
 export const matWords = {
-  print: 'Print',
   paper: 'Paper',
   papers: { A4: 'A4', Letter: 'Letter' },
   tiles: 'Tiles',
+  tileCount: (tiles: number) => (tiles === 1 ? '1 tile' : `${tiles} tiles`),
   fewer: 'One tile fewer',
   more: 'One tile more',
   tilesFor: (length: string, tiles: number) =>

@@ -11,6 +11,8 @@ export const photoWords = {
   choose: 'Choose photos',
   guide: 'Guide me with the camera',
   drop: 'Drop the photos here',
+  walkDrawing: 'Phones above the rod one after the other, and one held to its side',
+  walk: 'From about 60 cm (2 ft) above, each photo takes in half of what the last one did, and both rows of tags.',
   ways: 'Photos may also be dropped or pasted here. They stay on this device.',
   remove: 'Take out',
   removeNamed: (name: string) => `Take out ${name}`,

@@ -3,6 +3,7 @@ import { useApp, useBuild } from './app_context.tsx';
 import { canOpenCamera } from './camera_stream.ts';
 import { CameraView } from './camera_view.tsx';
 import { DropArea } from './drop_area.tsx';
+import { WalkDrawing } from './drawings/walk_drawing.tsx';
 import { FileButton } from './file_button.tsx';
 import { undoName } from './history.ts';
 import { nextPhoto } from './next_photo.ts';
@@ -49,6 +50,12 @@ export function PhotosScreen() {
             <CoverageWords views={views} tiles={tiles} />
             {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles))}</p>}
           </section>
+        )}
+        {photos.length === 0 && (
+          <figure className="walk">
+            <WalkDrawing />
+            <figcaption>{words.photos.walk}</figcaption>
+          </figure>
         )}
         <div className="ways">
           <FileButton
