@@ -18,9 +18,14 @@ export function CheckRunView({ run }: { run: CheckRun }) {
     <section className="running" aria-label={words.check.running}>
       <p role="status">{run.stage}</p>
       <progress max={100} value={percent} aria-label={words.check.progress} />
-      <button type="button" onClick={actions.stopCheck}>
+      <button ref={takeFocus} type="button" onClick={actions.stopCheck}>
         {words.check.cancel}
       </button>
     </section>
   );
+}
+
+/** The button that started the check is gone, and its focus with it: the way to stop takes it over. */
+function takeFocus(button: HTMLButtonElement | null): void {
+  if (document.activeElement === document.body) button?.focus({ preventScroll: true });
 }

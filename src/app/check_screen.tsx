@@ -1,4 +1,4 @@
-import { useState } from 'react';
+import { useEffect, useRef, useState } from 'react';
 import { isCurrent } from '../store/is_current.ts';
 import { useApp, useBuild } from './app_context.tsx';
 import { AfterCheck } from './after_check.tsx';
@@ -24,6 +24,15 @@ export function CheckScreen() {
   const check = checks.find(({ id }) => id === shownId) ?? checks[0];
   const before = check && checks[checks.indexOf(check) + 1];
   const stale = check !== undefined && !isCurrent(check, history.present);
+  const running = run?.kind === 'running';
+  const answer = useRef<HTMLDivElement>(null);
+  const ran = useRef(running);
+  useEffect(() => {
+    // the button that had the focus is gone: it goes on at what came in its place
+    if (ran.current && !running && document.activeElement === document.body)
+      answer.current?.focus({ preventScroll: true });
+    ran.current = running;
+  }, [running]);
   const runAgain = () => {
     show(undefined);
     void actions.runCheck();
@@ -31,7 +40,7 @@ export function CheckScreen() {
   return (
     <>
       {run && <CheckRunView run={run} />}
-      {run?.kind !== 'running' && (!check || stale) && (
+      {!running && (!check || stale) && (
         <div className="ways">
           <button type="button" className="primary" disabled={!canCheck(history.present)} onClick={runAgain}>
             {check ? words.check.runAgain : words.check.run}
@@ -41,12 +50,12 @@ export function CheckScreen() {
       )}
       {check && (
         <div className="answer-and-proof">
-          <div className="answer">
+          <div ref={answer} className="answer" tabIndex={-1}>
             <VerdictView report={check.report} stale={stale} />
             <WhatMoves check={check} />
             <HowSure check={check} />
             {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
-            {run?.kind !== 'running' && !stale && <AfterCheck check={check} onAgain={runAgain} />}
+            {!running && !stale && <AfterCheck check={check} onAgain={runAgain} />}
           </div>
           <div className="proof">
             <ItemRows check={check} />
