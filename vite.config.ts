@@ -70,9 +70,7 @@ function buildList(): Plugin {
       const worker = bundle['service_worker.js'];
       if (worker?.type !== 'chunk') return;
       const names = Object.keys(bundle).filter((name) => name !== 'service_worker.js' && !name.endsWith('.map'));
-      // what the measuring worker is made of comes as assets; the page's own scripts as chunks
-      const late = (name: string) =>
-        name.startsWith('sample/') || (name.endsWith('.js') && bundle[name]!.type === 'asset');
+      const late = (name: string) => name.startsWith('sample/') || /opencv/.test(name);
       const sizeOf = (name: string) => {
         const output = bundle[name]!;
         return output.type === 'chunk' ? output.code.length : output.source.length;

@@ -90,6 +90,7 @@ const tooWideWithLargeText = (page: Page): Promise<string[]> =>
       root.scrollWidth <= root.clientWidth
         ? []
         : [...document.querySelectorAll('body *')]
+            .filter((element) => !element.closest('.ribbon-surface'))
             .filter((element) => element.getBoundingClientRect().right > root.clientWidth + 1)
             .map((element) => `too wide: ${element.tagName} ${element.textContent?.slice(0, 30)}`);
     root.style.removeProperty('font-size');
