@@ -109,6 +109,18 @@ test('one photo from farther away gives places within its own uncertainty', () =
   expectPlaces(marks, bands);
 });
 
+test('the letters of a decal are not marks, a band beside them is one', () => {
+  const band: PaintedBand = { centre: 128.4, width: 1.6, colour: WHITE, ragged: 0.08, seed: 31 };
+  /** Letters 40 degrees high every 4 mm: an upright each, and a bar at top or bottom of every second. */
+  const lettered = (s: number, roll: number): Reflectance => {
+    const place = (s - 60) % 4;
+    const inLetter = s > 60 && s < 116 && Math.abs(roll) < 20;
+    const bar = Math.floor((s - 60) / 4) % 2 === 0 && place < 2.6 && Math.abs(Math.abs(roll) - 17) < 3;
+    return inLetter && (place < 0.8 || bar) ? WHITE : black();
+  };
+  expectPlaces(find(walk({ paint: paintBands(lettered, [band], 2.4) })), [band]);
+});
+
 test('a bright band that only one photo of three shows is a reflection', () => {
   const band: PaintedBand = { centre: 100, width: 1.5, colour: WHITE };
   const views = [0, 1, 2].map((i) =>

@@ -42,6 +42,15 @@ describe('a stroke along the blank', () => {
   });
 });
 
+test('a strip of tape along the blank gives its edge nearer to the top', () => {
+  /** Tape 4.5 mm wide from roll 5 to 69 degrees. */
+  const taped = (s: number, roll: number): Reflectance =>
+    s > 60 && s < 140 && roll > 5 && roll < 5 + (4.5 / 4) * (180 / Math.PI) ? [0.7, 0.55, 0.3] : BLACK;
+  const spine = fitSpineLine(shoot(taped, [0, -18]), axis, { range })!;
+  expect(spine.kind).toBe('tape-edge');
+  expect(Math.abs(spine.roll.value - 5)).toBeLessThan(1.2);
+});
+
 test('a highlight is no spine line, from one side or two', () => {
   expect(fitSpineLine(shoot(plain, [0]), axis, { range })).toBeUndefined();
   expect(fitSpineLine(shoot(plain, [0, 18]), axis, { range })).toBeUndefined();

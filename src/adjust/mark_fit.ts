@@ -80,7 +80,8 @@ const GROUPS_FREEDOM = 4; // degrees of freedom behind one sighting's raggedness
 
 /**
  * Steadier raggedness: one sighting's own comes from five groups of rows only, so what all marks show (the same hand and
- * marker, per mm round the blank) is weighed in, and the sum widened as Student's t is against the normal distribution.
+ * marker, per mm round the blank) is weighed in. The sum is widened as Student's t is against the normal distribution, and a little more, since marks are not all
+ * equally ragged.
  */
 function settleRaggedness(sightings: readonly MarkSighting[]): MarkSighting[] {
   const perMm = (pick: (m: MarkSighting) => number): number => median(sightings.map((m) => pick(m) ** 2 * m.arc));
@@ -89,7 +90,7 @@ function settleRaggedness(sightings: readonly MarkSighting[]): MarkSighting[] {
   const shared = Math.min(sightings.length - 1, 4);
   const freedom = GROUPS_FREEDOM + shared;
   const settle = (own: number, common: number, arc: number): number =>
-    Math.sqrt(((GROUPS_FREEDOM * own ** 2 + (shared * common) / arc) / freedom) * (1 + 3.7 / freedom));
+    Math.sqrt(((GROUPS_FREEDOM * own ** 2 + (shared * common) / arc) / freedom) * (1 + 5 / freedom));
   return sightings.map((m) => ({
     ...m,
     raggedCentreU: settle(m.raggedCentreU, centre, m.arc),
@@ -177,7 +178,14 @@ export function fitMarks(views: readonly View[], axis: BlankAxis, options: MarkF
     const colour = nameColour(own, ground, white);
     marks.push({ ...joined, colour, covering });
   }
-  return marks.sort((a, b) => a.centre.value - b.centre.value);
+  return withoutTape(marks).sort((a, b) => a.centre.value - b.centre.value);
+}
+
+/** Narrow strips of masking tape are no marks, where the marks themselves have another colour. */
+function withoutTape(marks: readonly FittedMark[]): FittedMark[] {
+  const strip = (mark: FittedMark): boolean => mark.colour === 'tan' && mark.width.value > 2.2;
+  const others = marks.filter((mark) => mark.colour !== 'tan' && mark.colour !== 'yellow');
+  return 2 * others.length > marks.length ? marks.filter((mark) => !strip(mark)) : [...marks];
 }
 
 /** The mark's two edges as polylines in a photo's own pixels, over the roll angles (degrees) that face the camera. */

@@ -5,6 +5,7 @@ import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import { paperColour } from '../vision/paper.ts';
 import { type LineSighting, measureLine } from '../vision/spine_line.ts';
 import { type LineCandidate, searchSpineLines } from '../vision/spine_search.ts';
+import { measureEdge } from '../vision/tape_edge.ts';
 import type { Stretch, View } from '../vision/strip.ts';
 import type { Estimate } from './mark_fit.ts';
 
@@ -12,9 +13,13 @@ import type { Estimate } from './mark_fit.ts';
 export interface SpineLine {
   from: number;
   to: number;
-  /** of the stroke's middle, with its waver along its length and the photos' disagreement in the uncertainty */
+  kind: 'stroke' | 'tape-edge';
+  /**
+   * of a stroke's middle, or of the edge of a strip of tape (of two, the one nearer to the top of the blank as it lies).
+   * Waver along the line and the photos' disagreement are in the uncertainty.
+   */
   roll: Estimate;
-  /** mm round the blank */
+  /** mm round the blank; 0 for an edge */
   width: number;
   colour: MarkColour;
   /** indices of the views that show it */
@@ -46,6 +51,9 @@ function waver(s: LineSighting): number {
 const SHARP = 1.2;
 const SHARP_ENOUGH = 1.7;
 
+/** Levels of luma and colour together by which tape differs from a blank, at least. */
+const TAPE_CONTRAST = 25;
+
 /** mm of line that a reflection between two guides does not reach. */
 const LONG = 60;
 
@@ -71,6 +79,23 @@ function isPainted(line: LineCandidate, sightings: readonly LineSighting[]): boo
   return moved < 0.25 * turned && (bare.length > 0 || line.to - line.from >= LONG);
 }
 
+/**
+ * One edge has less to tell it from light than a stroke's two, so it must show from two sides, end on bare blank at both
+ * ends, be sharp, and differ from the blank as tape does.
+ */
+function isSureEdge(sightings: readonly LineSighting[]): boolean {
+  const facings = sightings.map((s) => s.facing);
+  const ends = [0, 1].every((end) => sightings.some((s) => s.ends[end as 0 | 1] === 'bare'));
+  return (
+    ends &&
+    Math.max(...facings) - Math.min(...facings) >= 8 &&
+    sightings.every((s) => {
+      const difference = Math.hypot(s.colour[0] - s.ground[0], s.colour[1] - s.ground[1], s.colour[2] - s.ground[2]);
+      return s.softness < SHARP && difference > TAPE_CONTRAST && !s.ends.includes('covered');
+    })
+  );
+}
+
 /** Strong, long, sharp and ending on bare blank is best. */
 function merit(line: LineCandidate, sightings: readonly LineSighting[]): number {
   const bare = Math.max(...sightings.map((s) => s.ends.filter((end) => end === 'bare').length));
@@ -83,7 +108,7 @@ function join(
   axis: BlankAxis,
   line: LineCandidate,
   axisAcross: number,
-): Omit<SpineLine, 'colour'> {
+): Omit<SpineLine, 'colour' | 'kind'> {
   const radius = blankRadius(axis, (line.from + line.to) / 2);
   // A place across the width says less about roll the farther round it lies.
   const weights = sightings.map((s) => (Math.cos(((middleRoll(s) - s.facing) * Math.PI) / 180) * s.pixelsPerMm) ** 2);
@@ -115,19 +140,30 @@ function join(
  * blank's width in every photo that shows it. Undefined when there is none, or none that is surely not a highlight.
  */
 export function fitSpineLine(views: readonly View[], axis: BlankAxis, options: SpineFitOptions): SpineLine | undefined {
-  const painted = searchSpineLines(views, axis, options.range)
-    .slice(0, 24)
-    .flatMap((line) => {
-      const sightings = views.flatMap((view, i) => measureLine(view, i, axis, line) ?? []);
-      return sightings.length > 0 && isPainted(line, sightings)
-        ? [{ line, sightings, merit: merit(line, sightings) }]
-        : [];
-    });
-  const best = painted.sort((a, b) => b.merit - a.merit)[0];
+  const lines = (shape: 'stroke' | 'edge') =>
+    searchSpineLines(views, axis, options.range, shape)
+      .slice(0, 24)
+      .flatMap((line) => {
+        const measure = shape === 'stroke' ? measureLine : measureEdge;
+        const sightings = views.flatMap((view, i) => measure(view, i, axis, line) ?? []);
+        const sure = shape === 'stroke' || isSureEdge(sightings);
+        return sightings.length > 0 && isPainted(line, sightings) && sure
+          ? [{ line, sightings, merit: merit(line, sightings) }]
+          : [];
+      })
+      .sort((a, b) => b.merit - a.merit);
+  const [stroke] = lines('stroke');
+  // Both edges of one strip come up about as strong.
+  const edges = stroke === undefined ? lines('edge') : [];
+  const [edge] = edges
+    .filter((other) => other.merit > 0.4 * edges[0]!.merit)
+    .sort((a, b) => Math.abs(middleRoll(a.sightings[0]!)) - Math.abs(middleRoll(b.sightings[0]!)));
+  const best = stroke ?? edge;
   if (best === undefined) return undefined;
   const closest = best.sightings.reduce((a, b) => (a.pixelsPerMm >= b.pixelsPerMm ? a : b));
   const paper = paperColour(views[closest.view]!, axis, (best.line.from + best.line.to) / 2);
   return {
+    kind: stroke === undefined ? 'tape-edge' : 'stroke',
     ...join(best.sightings, axis, best.line, options.axisAcross ?? 0.02),
     colour: nameColour(closest.colour, closest.ground, paper ?? [235, 128, 128]),
   };

@@ -133,7 +133,16 @@ function gammaShift(band: number, ground: number, blur: number): number {
   return band > ground ? shift : -shift;
 }
 
-/** Fits one candidate; undefined when it is no band: too wide or thin, a speck, an oblique or broken thing. */
+/** Narrower than this, a short band is a hair, a scratch or a letter's stroke. */
+const THIN = 0.8;
+
+/** mm of other prominent things close by that make a short band suspect: more than one neighbour's width. */
+const COMPANY = 3;
+
+/**
+ * Fits one candidate; undefined when it is no band: too wide or thin, a speck, a letter, an oblique or broken
+ * thing. `room` = the arc lengths its fit may use, `busy` = mm of blank within 14 mm that hold other prominent things.
+ */
 export function measureBand(
   strip: Strip,
   relief: StripRelief,
@@ -142,6 +151,7 @@ export function measureBand(
   room: Stretch,
   score: number,
   radius: number,
+  busy: number,
 ): Omit<MarkSighting, 'view'> | undefined {
   const { columns, step, across } = strip;
   const { from, to } = candidate;
@@ -186,6 +196,9 @@ export function measureBand(
   // A speck is as round as it is long; a band goes some way round.
   const stretched = arc / rough;
   if (coverage < 0.3 || (coverage < 0.36 && stretched < 2.2)) return undefined;
+  // Letters of a decal are short bands in company: both ends on the visible side, and more of the kind close by.
+  const short = runFrom > margin + 1 && runTo < across.length - margin - 1 && angle(runTo - 1) - angle(runFrom) < 1.4;
+  if (short && busy > COMPANY) return undefined;
   if (coverage < 0.7 && (stretched < (rough < 1.6 ? 1.5 : 1.1) || arc < 0.8)) return undefined;
 
   const lowest = Math.max(relief.first, Math.round((room.from - strip.from) / step));
@@ -207,7 +220,7 @@ export function measureBand(
   const width = fit.butt - fit.tip;
   if (width < NARROWEST - 0.5 / ppm || width > WIDEST || fit.misfit > 0.25 || fit.blur > Math.max(0.7, 2.6 / ppm))
     return undefined;
-  if (fit.tip < room.from || fit.butt > room.to) return undefined;
+  if (fit.tip < room.from || fit.butt > room.to || (short && width < THIN)) return undefined;
 
   const noise = {
     edge: Math.hypot(...fit.edgeU) / Math.SQRT2,

@@ -14,6 +14,8 @@ const ROWS = 21;
 const LIMIT = 0.85;
 /** A band must stand out by this many standard deviations of the blank's own texture (scaled by its tails). */
 const PROMINENT = 7;
+/** What is as little of a chance, but no band yet: letters and dirt in company. */
+const NOTICEABLE = 4.5;
 /** mm of blank to each side of a band that its fit takes for level ground. */
 const GROUND = 2.2;
 
@@ -58,6 +60,17 @@ function candidates(
   return found.sort((a, b) => a.from - b.from);
 }
 
+/** mm of blank within 14 mm of a candidate, but not its own, that stand out too. */
+function busyAround(score: Float64Array, { from, to }: BandCandidate, step: number): number {
+  const reach = Math.round(14 / step);
+  const skirt = Math.round(1.2 / step);
+  let count = 0;
+  for (let c = Math.max(from - reach, 0); c <= Math.min(to + reach, score.length - 1); c++) {
+    if ((c < from - skirt || c > to + skirt) && score[c]! > NOTICEABLE) count++;
+  }
+  return count * step;
+}
+
 /**
  * Finds bands drawn across the blank in each photo by their profile along the straightened blank. A band is what stands
  * out of the blank's own texture (Mahalanobis distance of luma and colour), is as wide as a marker's stroke, shows on a
@@ -95,7 +108,16 @@ export function searchMarks(views: readonly View[], axis: BlankAxis, range: Stre
         ),
       };
       const radius = blankRadius(axis, middle);
-      const sighting = measureBand(strip, relief, inverse, candidate, room, score[candidate.peak]!, radius);
+      const sighting = measureBand(
+        strip,
+        relief,
+        inverse,
+        candidate,
+        room,
+        score[candidate.peak]!,
+        radius,
+        busyAround(score, candidate, strip.step),
+      );
       if (sighting !== undefined) sightings.push({ view: index, ...sighting });
     }
   }

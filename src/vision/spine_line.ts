@@ -23,16 +23,18 @@ export interface LineSighting {
   pixelsPerMm: number;
 }
 
-const PIECE = 6; // mm
-const MOST_PIECES = 24;
-const ROWS = 81;
-const LIMIT = 0.96;
-const PER_MM = 4;
+export const PIECE = 6; // mm
+export const MOST_PIECES = 24;
+const WIDEST = 3.6; // mm of a marker's stroke, with room for blur
+export const ROWS = 81;
+export const LIMIT = 0.96;
+export const PER_MM = 4;
 
-const degrees = (w: number): number => (Math.asin(Math.min(Math.max(w, -1), 1)) * 180) / Math.PI;
+/** Roll away from the line of sight (degrees) at across-width place w. */
+export const degrees = (w: number): number => (Math.asin(Math.min(Math.max(w, -1), 1)) * 180) / Math.PI;
 
 /** Median of each row over columns [a, b): rows x 3. */
-function rowMedians(strip: Strip, a: number, b: number): Colour[] {
+export function rowMedians(strip: Strip, a: number, b: number): Colour[] {
   const channels = [strip.luma, strip.blueDifference, strip.redDifference];
   return strip.across.map((_, k) => {
     const row = k * strip.columns;
@@ -40,7 +42,9 @@ function rowMedians(strip: Strip, a: number, b: number): Colour[] {
   });
 }
 
-const mix = (direction: Colour, c: Colour): number => direction[0] * c[0] + direction[1] * c[1] + direction[2] * c[2];
+/** A colour along a direction of colours: the scalar product. */
+export const mix = (direction: Colour, c: Colour): number =>
+  direction[0] * c[0] + direction[1] * c[1] + direction[2] * c[2];
 
 function meanColour(colours: readonly Colour[]): Colour {
   return [0, 1, 2].map(
@@ -49,8 +53,8 @@ function meanColour(colours: readonly Colour[]): Colour {
 }
 
 /** Where a profile leaves half of its height on both sides of its middle, in rows; undefined when it has no height. */
-function halfHeight(values: readonly number[], seed: number): [number, number] | undefined {
-  const low = Math.min(values[Math.max(seed - 16, 0)]!, values[Math.min(seed + 16, values.length - 1)]!);
+function halfHeight(values: readonly number[], seed: number, flank: number): [number, number] | undefined {
+  const low = Math.min(values[Math.max(seed - flank, 0)]!, values[Math.min(seed + flank, values.length - 1)]!);
   let top = seed;
   for (let k = Math.max(seed - 6, 0); k <= Math.min(seed + 6, values.length - 1); k++) {
     if (values[k]! > values[top]!) top = k;
@@ -87,8 +91,8 @@ export function measureLine(view: View, index: number, axis: BlankAxis, line: Li
   const whole = rowMedians(strip, column(from), column(to));
   const radiusHere = blankRadius(axis, (from + to) / 2);
   const flankRows = Math.max(Math.round(2.2 / radiusHere / spacing), 6);
-  const beside = [seed - flankRows, seed + flankRows].filter((k) => k >= 0 && k < ROWS).map((k) => whole[k]!);
-  const ground = meanColour(beside);
+  const flanks = [seed - flankRows, seed + flankRows].filter((k) => k >= 0 && k < ROWS).map((k) => whole[k]!);
+  const ground = meanColour(flanks);
   const colour = whole[Math.min(Math.max(seed, 0), ROWS - 1)]!;
   const channels = [strip.luma, strip.blueDifference, strip.redDifference];
   const direction = channels.map((channel, i) => {
@@ -101,7 +105,14 @@ export function measureLine(view: View, index: number, axis: BlankAxis, line: Li
 
   const level = (c: Colour): number => (mix(direction, c) - mix(direction, ground)) / full;
   const profile = (a: number, b: number): number[] => rowMedians(strip, column(a), column(b)).map(level);
-  const inStrip = { strip, axis, facing, seed: Math.min(Math.max(seed, 0), ROWS - 1), profile };
+  const inStrip = {
+    strip,
+    axis,
+    facing,
+    flank: Math.max(flankRows, 16),
+    seed: Math.min(Math.max(seed, 0), ROWS - 1),
+    profile,
+  };
   const rough = fitPieces(inStrip, from, to);
   if (rough === undefined) return undefined;
 
@@ -154,13 +165,15 @@ interface InStrip {
   facing: number;
   /** row near the line's middle */
   seed: number;
+  /** rows from there to where the blank is bare */
+  flank: number;
   /** the rows' medians between two arc lengths: 0 = ground, 1 = line */
   profile: (a: number, b: number) => number[];
 }
 
 /** Both edges in pieces of 6 mm or more; `light` = rows of what the bare blank shows, taken away first. */
 function fitPieces(
-  { strip, axis, facing, seed, profile }: InStrip,
+  { strip, axis, facing, seed, flank, profile }: InStrip,
   from: number,
   to: number,
   light?: readonly number[],
@@ -176,7 +189,7 @@ function fitPieces(
     const radius = blankRadius(axis, along);
     const values = profile(a, b).map((v, k) => v - (light?.[k] ?? 0));
     if (!values.every(Number.isFinite)) continue;
-    const half = halfHeight(values, seed);
+    const half = halfHeight(values, seed, flank);
     if (half === undefined) continue;
     const reach = Math.max(Math.round(1.3 / radius / spacing), 5);
     const x: number[] = [];
@@ -197,7 +210,7 @@ function fitPieces(
     };
     const repeat = Math.max(1.5 / (ppm * radius * spacing), 1);
     const fit = fitBox(x, y, start, 0.75 / ppm, { leaning: true, repeat });
-    if (fit === undefined || fit.height < 0.3 || fit.butt - fit.tip > 3.6 || fit.butt - fit.tip < 0.35) continue;
+    if (fit === undefined || fit.height < 0.3 || fit.butt - fit.tip > WIDEST || fit.butt - fit.tip < 0.35) continue;
     if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > 0.97 * radius) continue;
     blurs.push(fit.blur * ppm);
     pieces.push({ along, low: facing + degrees(fit.tip / radius), high: facing + degrees(fit.butt / radius) });

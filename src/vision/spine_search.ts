@@ -91,34 +91,41 @@ function mapNoise(map: BlockMap): Colour {
   }) as unknown as Colour;
 }
 
-/**
- * How much a lengthwise stroke centred at each roll cell stands above (sign 1) or below (sign -1) both its flanks,
- * standard deviations: cells of 4 mm by 2 degrees, NaN where this photo cannot tell.
- */
-function ridges(map: BlockMap, sign: 1 | -1, channel: number, noise: number): Float32Array {
+/** What stands out at across-width place w (radius in mm): `value` = the profile there, turned so that bright counts. */
+type Response = (value: (w: number) => number, w: number, radius: number) => number;
+
+/** How much a stroke centred there stands above both its flanks. */
+const strokeResponse: Response = (value, w, radius) => {
+  const middle = value(w);
+  let best = Number.NaN;
+  for (const width of WIDTHS) {
+    const flank = (width / 2 + FLANK) / radius;
+    const core = width / 4 / radius;
+    const inner = Math.min(value(w - core), middle, value(w + core));
+    const height = inner - Math.max(value(w - flank), value(w + flank));
+    if (!(height <= best)) best = Number.isNaN(height) ? best : height;
+  }
+  return best;
+};
+
+/** How much the profile steps up there, toward larger roll, beyond what it slopes on either side. */
+const edgeResponse: Response = (value, w, radius) => {
+  const near = 0.35 / radius;
+  const far = 1 / radius;
+  const step = value(w + near) - value(w - near);
+  const slope = Math.max(Math.abs(value(w + far) - value(w + near)), Math.abs(value(w - near) - value(w - far)));
+  return step - 1.5 * slope;
+};
+
+/** The response at each place, standard deviations: cells of 4 mm by 2 degrees, NaN where this photo cannot tell. */
+function respond(map: BlockMap, sign: 1 | -1, channel: number, noise: number, response: Response): Float32Array {
   const out = new Float32Array(map.blocks * CELLS).fill(Number.NaN);
   for (let b = 0; b < map.blocks; b++) {
-    const radius = map.radius[b]!;
+    const value = (w: number): number => sign * valueAt(map, b, w, channel);
     for (let cell = 0; cell < CELLS; cell++) {
       const away = ((cell * CELL - 180 - map.facing[b]! + 540) % 360) - 180;
       if (Math.abs(away) > 65) continue;
-      const w = Math.sin((away * Math.PI) / 180);
-      const middle = valueAt(map, b, w, channel);
-      let best = Number.NaN;
-      for (const width of WIDTHS) {
-        const flank = (width / 2 + FLANK) / radius;
-        const core = width / 4 / radius;
-        const left = valueAt(map, b, w - flank, channel);
-        const right = valueAt(map, b, w + flank, channel);
-        const inner = Math.min(
-          sign * valueAt(map, b, w - core, channel),
-          sign * valueAt(map, b, w + core, channel),
-          sign * middle,
-        );
-        const height = (inner - Math.max(sign * left, sign * right)) / noise;
-        if (!(height <= best)) best = Number.isNaN(height) ? best : height;
-      }
-      out[b * CELLS + cell] = best;
+      out[b * CELLS + cell] = response(value, Math.sin((away * Math.PI) / 180), map.radius[b]!) / noise;
     }
   }
   return out;
@@ -203,11 +210,16 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
 }
 
 /**
- * Lengthwise strokes that stand at one roll angle in every photo that sees them (photos looking from different sides move a
- * highlight, not a painted line), 30 mm or longer; the strongest first. Highlights in photos taken from one side are still
- * among them: see `fitSpineLine`.
+ * Lengthwise strokes, or single edges as of tape, that stand at one roll angle in every photo that sees them (photos
+ * looking from different sides move a highlight, not a painted line), 30 mm or longer; the strongest first. Highlights in
+ * photos taken from one side are still among them: see `fitSpineLine`.
  */
-export function searchSpineLines(views: readonly View[], axis: BlankAxis, range: Stretch): LineCandidate[] {
+export function searchSpineLines(
+  views: readonly View[],
+  axis: BlankAxis,
+  range: Stretch,
+  shape: 'stroke' | 'edge' = 'stroke',
+): LineCandidate[] {
   const blocks = Math.floor((range.to - range.from) / BLOCK);
   const maps = views.flatMap((view, index) => {
     const stretch = visibleStretch(view, axis, range, 30);
@@ -218,10 +230,11 @@ export function searchSpineLines(views: readonly View[], axis: BlankAxis, range:
   });
   if (maps.length === 0) return [];
   const noise = maps.map(mapNoise);
+  const response = shape === 'stroke' ? strokeResponse : edgeResponse;
   const all: LineCandidate[] = [];
   for (const channel of [0, 1, 2]) {
     for (const sign of [1, -1] as const) {
-      const responses = maps.map((map, i) => ridges(map, sign, channel, noise[i]![channel]!));
+      const responses = maps.map((map, i) => respond(map, sign, channel, noise[i]![channel]!, response));
       all.push(...runs(agree(maps, responses, range.from, blocks), range.from, blocks));
     }
   }
