@@ -2,6 +2,7 @@ import { type Reply, requestSchema } from './app/check_messages.ts';
 import { fetchOpenCv } from './app/fetch_opencv.ts';
 import { showEvidence } from './app/show_evidence.ts';
 import { words } from './app/words.ts';
+import { parsePlan, planToFile } from './plan/plan_file.ts';
 import { InputError } from './plan/input_error.ts';
 
 const reply = (message: Reply) => postMessage(message);
@@ -21,7 +22,8 @@ self.onmessage = async (event: MessageEvent<unknown>) => {
       return decodePhotoFile({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
     };
     const { report, evidence } = await checkShoot(
-      plan,
+      // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
+      parsePlan(planToFile(plan), words.check.thePlan),
       shoot,
       load,
       ({ stage, done }) => reply({ kind: 'progress', call, stage, done: fetchShare + (1 - fetchShare) * done }),

@@ -121,10 +121,10 @@ function More() {
         most={longestRod}
         optional
         set={(document, startsAt) =>
-          editPlan(({ section: _, ...before }) => ({
-            ...before,
-            ...(startsAt !== undefined && { section: { startsAt } }),
-          }))(document)
+          editPlan((before) => {
+            const { section: _, ...whole } = before;
+            return startsAt === undefined ? whole : { ...whole, section: { startsAt } };
+          })(document)
         }
       />
       <Fittings />

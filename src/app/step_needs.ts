@@ -1,6 +1,7 @@
 import type { BuildDocument, KeptCheck } from '../store/build.ts';
 import { isCurrent } from '../store/is_current.ts';
 import { type Step, steps } from './place.ts';
+import { unreadFields } from './plan_edits.ts';
 import type { OpenBuild } from './state.ts';
 import { words } from './words.ts';
 
@@ -17,8 +18,13 @@ export function currentCheck(build: OpenBuild): KeptCheck | undefined {
 }
 
 export function canCheck(document: BuildDocument): boolean {
-  return document.plan.positions.length > 0 && document.plan.blank.length > 0 && document.shoot.photos.length > 0;
+  const { plan, shoot } = document;
+  // a plan that still has what stood in a field before is not the one the builder means
+  return plan.positions.length > 0 && hasBlank(plan) && shoot.photos.length > 0 && unreadFields(document).length === 0;
 }
+
+const hasBlank = ({ blank }: BuildDocument['plan']): boolean =>
+  blank.length > 0 && blank.tipDiameter > 0 && blank.buttDiameter > 0;
 
 /** Where each step stands; at most one is next, the first that isn't done. */
 export function stepStates(
@@ -29,6 +35,7 @@ export function stepStates(
   const { plan, shoot } = document;
   const guides = plan.positions.filter((position) => position.kind === 'guide').length;
   const count = shoot.photos.length;
+  const unread = unreadFields(document).length;
   const { barAlong, barAcross, span } = shoot.mat;
   const bars = barAlong !== undefined && barAcross !== undefined;
   const needs = words.needs;
@@ -37,7 +44,11 @@ export function stepStates(
     plan:
       plan.positions.length === 0
         ? { state: 'next', needs: needs.planEmpty }
-        : { state: 'done', needs: needs.planDone(guides) },
+        : unread > 0
+          ? { state: 'next', needs: needs.planUnread(unread) }
+          : !hasBlank(plan)
+            ? { state: 'next', needs: needs.planBlank }
+            : { state: 'done', needs: needs.planDone(guides) },
     mat: !bars
       ? { state: 'next', needs: needs.matPlain }
       : span

@@ -169,6 +169,7 @@ export const words = {
     pasteHelp: 'A column of a spreadsheet, or lines such as “G3 11 7/16in” or “4) 291 mm”. Names are kept.',
     pasteRead: 'How each line was read',
     pasteLine: (line: number) => `Line ${line}`,
+    pasteTwice: (name: string) => `${name} stands on a line above as well: give each its own name`,
     pasteHeading: 'a heading, left aside',
     pastePosition: (name: string, kind: string, at: string) => `${name}, ${kind}, at ${at}`,
     pasteNote: (note: string) => `left aside: ${note}`,
@@ -223,8 +224,10 @@ export const words = {
     work: 'Work it out',
     working: 'Working…',
     bendStale: 'Something was changed since: work it out again.',
-    bendMissing: (what: string) => `Still needed: ${what}.`,
+    bendNeeds: 'It needs the blank’s length and diameters above, how stiff it is, and the pull.',
+    bendMissing: (what: string[]) => `Still needed: ${what.map((name) => `“${name}”`).join(', ')}.`,
     bendDrawing: 'The bent rod',
+    bendDrawingHelp: 'True to shape, tip at the left. Beside each guide stands how far the line turns there.',
     bendSays: (newtons: string, angle: string, down: string) =>
       `Pulled by ${newtons} newtons at ${angle} degrees the tip goes down ${down}.`,
     bendTurn: (degrees: string) => `line turns ${degrees}°`,
@@ -287,6 +290,7 @@ export const words = {
 
   check: {
     starting: 'Starting…',
+    thePlan: 'The plan',
     stopped: 'Stopped.',
     run: 'Check the rod',
     runAgain: 'Check again',

@@ -6,10 +6,7 @@ import type { LayoutSpec } from './layout.ts';
 import { defaultTolerance } from './plan.ts';
 import { planFields } from './plan_file.ts';
 import { tapeDivisions } from './tape_reading.ts';
-import type { Unit } from './units.ts';
-
-/** Standard gravity, m/s^2 (3rd CGPM, 1901). */
-export const standardGravity = 9.80665;
+import { newtonsOfGrams, type Unit } from './units.ts';
 
 const number = (what: string, least: number, most: number) => {
   const words = `must be ${what} from ${least} to ${most}`;
@@ -22,7 +19,7 @@ const forceFields = {
   grams: number('grams', 0.1, 200_000).optional(),
 };
 const newtonsOf = (force: { newtons?: number | undefined; grams?: number | undefined }): number =>
-  force.newtons ?? (force.grams! * standardGravity) / 1000;
+  force.newtons ?? newtonsOfGrams(force.grams!);
 const oneForce = (force: { newtons?: number | undefined; grams?: number | undefined }) =>
   (force.newtons === undefined) !== (force.grams === undefined);
 const oneForceWords = 'needs its force either as "newtons" or as "grams"';
