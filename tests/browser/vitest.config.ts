@@ -9,5 +9,6 @@ export default defineConfig({
     testTimeout: 180_000,
     hookTimeout: 60_000,
     fileParallelism: false,
+    expect: { poll: { timeout: 15_000 } },
   },
 });

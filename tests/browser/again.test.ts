@@ -1,0 +1,31 @@
+import { readdir } from 'node:fs/promises';
+import { join } from 'node:path';
+import { expect, test } from 'vitest';
+import { appUnderTest, openSample, runCheck, sampleFolder } from './app_page.ts';
+
+const app = appUnderTest();
+
+test('after another round of photos the new check stands beside the one before, and both stay', async () => {
+  const page = await app.open();
+  await openSample(page);
+  await runCheck(page);
+  await page.getByRole('button', { name: 'Moved something? Take new photos' }).click();
+  await page.getByRole('heading', { level: 1, name: 'Photos' }).waitFor();
+  const folder = join(sampleFolder, 'photos');
+  const chooser = page.waitForEvent('filechooser');
+  await page.getByRole('button', { name: 'Choose photos' }).click();
+  await (await chooser).setFiles((await readdir(folder)).map((name) => join(folder, name)));
+  await page.getByText('06.jpg').first().waitFor();
+  await page.getByRole('link', { name: /^Check/ }).click();
+  await page.getByText('An earlier answer, for another plan or other photos:').waitFor();
+  await page.getByRole('button', { name: 'Check again' }).click();
+  const comparison = page.getByRole('region', { name: 'Against the check before' });
+  await comparison.waitFor({ timeout: 150_000 });
+  // nothing was moved between the two rounds
+  expect(await comparison.innerText()).toContain('G2, G3 and G5 are still to be put right.');
+  expect(await comparison.getByRole('row').count()).toBe(8);
+  const history = page.getByRole('region', { name: 'Checks of this build' }).getByRole('button');
+  expect(await history.count()).toBe(2);
+  await history.nth(1).click();
+  await page.getByText('An earlier answer, for another plan or other photos:').waitFor();
+});

@@ -1,0 +1,36 @@
+import { existsSync, readdirSync, readFileSync } from 'node:fs';
+import { join } from 'node:path';
+import { gzipSync } from 'node:zlib';
+import { expect, test } from 'vitest';
+import { distFolder } from './app_page.ts';
+
+const read = (file: string) => readFileSync(join(distFolder, file));
+const list = (): { shell: string[]; late: string[] } => {
+  const text = /JSON\.parse\(("(?:[^"\\]|\\.)*")\)/.exec(read('service_worker.js').toString())?.[1];
+  return JSON.parse(JSON.parse(text ?? '""'));
+};
+
+test('the first screen needs under 150 kB over the wire and nothing of OpenCV', () => {
+  const page = read('index.html').toString();
+  const files = [...page.matchAll(/(?:src|href)="\.\/([^"]+\.(?:js|css))"/g)].map((match) => match[1]!);
+  expect(files.length).toBeGreaterThanOrEqual(2);
+  const bytes = ['index.html', ...files].map((file) => gzipSync(read(file)).length);
+  expect(bytes.reduce((sum, size) => sum + size, 0)).toBeLessThan(150_000);
+  expect(files.filter((file) => /opencv/.test(file))).toEqual([]);
+});
+
+test('every script is kept for offline use, OpenCV on first use, and every listed file is there', () => {
+  const { shell, late } = list();
+  expect([...shell, ...late].filter((file) => file !== './' && !existsSync(join(distFolder, file)))).toEqual([]);
+  const scripts = readdirSync(join(distFolder, 'assets')).filter((name) => name.endsWith('.js'));
+  expect(scripts.map((name) => `assets/${name}`).filter((file) => ![...shell, ...late].includes(file))).toEqual([]);
+  expect(late.length).toBe(1);
+  expect(late[0]).toMatch(/opencv/);
+  expect(shell.filter((file) => file.startsWith('sample/'))).toEqual([]);
+});
+
+test('no address in the page leads away from where it is served', () => {
+  const page = read('index.html').toString();
+  const addresses = [...page.matchAll(/(?:src|href)="([^"]+)"/g)].map((match) => match[1]!);
+  expect(addresses.filter((address) => !address.startsWith('./'))).toEqual([]);
+});
