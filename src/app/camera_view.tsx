@@ -92,7 +92,7 @@ export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => P
         {frame && <CameraOverlay frame={frame} take={advice?.take ?? false} />}
       </div>
       <div className="camera-panel">
-        <p className={advice?.take ? 'camera-advice camera-take' : 'camera-advice'} role="status">
+        <p className={advice?.take && !still && !note ? 'camera-advice camera-take' : 'camera-advice'} role="status">
           {opened.kind === 'opening'
             ? camera.opening
             : opened.kind === 'problem'
@@ -104,7 +104,7 @@ export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => P
         <CoverageDrawing views={views} mat={{ paper, tiles }} {...(view?.columns ? { live: view.columns } : {})} />
         {last && (
           <p className="camera-last">
-            {camera.taken(photos.length)}
+            <span className="camera-count">{camera.taken(photos.length)}</span>
             {last.judgement ? (
               <>
                 <PhotoMark mark={last.judgement.mark} />

@@ -1,7 +1,7 @@
 import { readingProblems } from '../mat/readings.ts';
 import type { PaperName } from '../mat/tile.ts';
 import { useBuild } from './app_context.tsx';
-import { LengthField } from './length_field.tsx';
+import { MatLengthField } from './mat_length_field.tsx';
 import { useShootEdit, withKey } from './mat_readings_edit.ts';
 import { words } from './words.ts';
 
@@ -10,9 +10,9 @@ export function MatBars({ mat }: { mat: { paper: PaperName; tiles: number } }) {
   const { lengths, shoot } = useBuild().history.present;
   const edit = useShootEdit();
   return (
-    <div className="fields">
+    <div className="readings">
       {(['barAlong', 'barAcross'] as const).map((bar) => (
-        <LengthField
+        <MatLengthField
           key={bar}
           label={words.mat[bar]}
           hint={lengths === 'mm' ? words.mat.barHint : words.mat.barHintInches}

@@ -4,7 +4,7 @@ import { useBuild } from './app_context.tsx';
 import { Choices } from './choices.tsx';
 import { RodOnMatDrawing } from './drawings/mat_drawings.tsx';
 import { BlocksDrawing, FlatDrawing } from './drawings/rest_drawings.tsx';
-import { LengthField } from './length_field.tsx';
+import { MatLengthField } from './mat_length_field.tsx';
 import { useShootEdit } from './mat_readings_edit.ts';
 import { MatStep } from './mat_step.tsx';
 import { words } from './words.ts';
@@ -34,7 +34,7 @@ export function MatRest() {
         }}
       />
       {kind === 'flat' ? (
-        <LengthField
+        <MatLengthField
           key="grip"
           label={say.gripDiameter}
           hint={say.gripHint}
@@ -45,7 +45,7 @@ export function MatRest() {
         />
       ) : (
         <>
-          <LengthField
+          <MatLengthField
             key="axis"
             label={say.axisHeight}
             hint={say.axisHint}

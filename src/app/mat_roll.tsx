@@ -51,7 +51,7 @@ function SpineSide({ angle, onAngle }: { angle: number; onAngle: (angle: number)
   const name = (degrees: number) =>
     ({ 0: words.mat.onSpine, 180: words.mat.againstSpine })[degrees] ?? words.mat.atAngle(degrees);
   return (
-    <div className="field">
+    <div className="reading">
       <label htmlFor={id}>{words.mat.belongs}</label>
       <select id={id} value={angle} onChange={(event) => onAngle(Number(event.target.value))}>
         {angles.map((degrees) => (

@@ -4,7 +4,7 @@ import { barLength, type PaperName } from '../mat/tile.ts';
 import { formatLength } from '../plan/length_text.ts';
 import { useBuild } from './app_context.tsx';
 import { SpanDrawing } from './drawings/mat_drawings.tsx';
-import { LengthField } from './length_field.tsx';
+import { MatLengthField } from './mat_length_field.tsx';
 import { useShootEdit, withKey } from './mat_readings_edit.ts';
 import { MatStep } from './mat_step.tsx';
 import { words } from './words.ts';
@@ -40,7 +40,7 @@ export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
       says={say.steps.span.says(tags.fromTag, tags.toTag)}
       drawing={<SpanDrawing />}
     >
-      <LengthField
+      <MatLengthField
         label={say.span}
         {...(nominal === undefined
           ? {}
@@ -57,11 +57,11 @@ export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
       />
       <details>
         <summary>{say.spanOther}</summary>
-        <div className="fields">
+        <div className="readings">
           <TagField label={say.fromTag} value={tags.fromTag} onValue={(id) => setTag('fromTag', id)} />
           <TagField label={say.toTag} value={tags.toTag} onValue={(id) => setTag('toTag', id)} />
         </div>
-        {nominal === undefined && <p className="field-wrong">{say.spanOneRow}</p>}
+        {nominal === undefined && <p className="reading-wrong">{say.spanOneRow}</p>}
       </details>
     </MatStep>
   );
@@ -73,7 +73,7 @@ function TagField({ label, value, onValue }: { label: string; value: number; onV
   const [text, setText] = useState<string>();
   const wrong = text !== undefined && !/^\d{1,3}$/.test(text.trim());
   return (
-    <div className="field">
+    <div className="reading">
       <label htmlFor={id}>{label}</label>
       <input
         id={id}
@@ -90,7 +90,7 @@ function TagField({ label, value, onValue }: { label: string; value: number; onV
         }}
         onBlur={() => !wrong && setText(undefined)}
       />
-      <p id={`${id}-wrong`} className="field-wrong" aria-live="polite">
+      <p id={`${id}-wrong`} className="reading-wrong" aria-live="polite">
         {wrong && words.mat.notATag}
       </p>
     </div>

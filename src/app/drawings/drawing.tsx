@@ -13,7 +13,12 @@ export function Drawing({
   children: ReactNode;
 }) {
   return (
-    <svg className="drawing" viewBox={`0 0 ${width} ${height}`} role="img" aria-label={label}>
+    <svg
+      className={width < 200 ? 'drawing drawing-narrow' : 'drawing'}
+      viewBox={`0 0 ${width} ${height}`}
+      role="img"
+      aria-label={label}
+    >
       {children}
     </svg>
   );

@@ -11,7 +11,7 @@ export function PrintDrawing() {
     <Drawing label={steps.print.drawing}>
       <path className="drawing-paper" d="M40 24h90v26h-90zM30 50h110v28h-110z" />
       <path d="M40 64h90" />
-      <g transform="translate(0 64)">
+      <g className="drawing-mat" transform="translate(0 64)">
         <path className="drawing-paper" d="M45 0h80l8 38h-96z" />
         <path
           className="drawing-ink"
@@ -71,7 +71,7 @@ export function LayDrawing() {
   const y = 26;
   const tape = (x: number, at: number) => <rect className="drawing-tape" x={x - 5} y={at - 4} width={10} height={8} />;
   return (
-    <Drawing label={steps.lay.drawing} height={96}>
+    <Drawing label={steps.lay.drawing} height={84}>
       <Mat y={y} />
       {[1, 2].map((tile) => (
         <g key={tile}>
@@ -95,7 +95,7 @@ export function SpanDrawing() {
     inMat(tile) + (paperSizes.A4.width / 2 + tagPlace(id)!.centre[0] + (side * tagSide) / 2) * k;
   const [from, to] = [edge(0, 0, -1), edge(2, 4, 1)];
   return (
-    <Drawing label={steps.span.drawing}>
+    <Drawing label={steps.span.drawing} height={96}>
       <Mat y={y} />
       <rect className="drawing-paper" x={from} y={y - 12} width={to - from + 14} height={10} />
       <path d={ticks(from, y - 12, 4, Math.floor((to - from) / 4) + 1)} />
@@ -111,14 +111,16 @@ export function RodOnMatDrawing() {
   const y = 24;
   const middle = y + tileHeight(matTile) / 2;
   return (
-    <Drawing label={steps.rest.drawing} height={92}>
+    <Drawing label={steps.rest.drawing} height={80}>
       {[0, 1, 2].map((tile) => (
         <TileDrawing key={tile} x={inMat(tile)} y={y} wide={matTile} />
       ))}
-      <path className="drawing-ink" d={`M24 ${middle - 0.6}L218 ${middle - 2.2}v4.4L24 ${middle + 0.6}z`} />
-      {[44, 72, 106, 148].map((x, i) => (
-        <ellipse key={x} className="drawing-strong" cx={x} cy={middle} rx={1.6 + i * 0.6} ry={3 + 1.6 * i} />
-      ))}
+      <g className="drawing-mat">
+        <path className="drawing-ink" d={`M24 ${middle - 0.6}L218 ${middle - 2.2}v4.4L24 ${middle + 0.6}z`} />
+        {[44, 72, 106, 148].map((x, i) => (
+          <ellipse key={x} className="drawing-strong" cx={x} cy={middle} rx={1.6 + i * 0.6} ry={3 + 1.6 * i} />
+        ))}
+      </g>
       <text x="20" y="15">
         {words.views.tip}
       </text>

@@ -29,7 +29,7 @@ export function TileDrawing({
     bar.lines.map(({ from, to }) => `M${at(...from)}L${at(...to)}`),
   );
   return (
-    <>
+    <g className="drawing-mat">
       <rect className="drawing-paper" x={x} y={y} width={wide} height={tileHeight(wide)} />
       <path className="drawing-ink" d={tags.join('')} />
       {bars && <path d={lines.join('')} />}
@@ -38,6 +38,6 @@ export function TileDrawing({
           {number}
         </text>
       )}
-    </>
+    </g>
   );
 }

@@ -12,7 +12,7 @@ interface Draft {
  * A length as the builder types it, in their unit or with a unit written behind. What can't be, or can't be read, is not
  * handed on: the field keeps the text and says what is wrong when it is left.
  */
-export function LengthField({
+export function MatLengthField({
   label,
   hint,
   value,
@@ -48,9 +48,9 @@ export function LengthField({
   const { wrong } = read(text);
   const shown = typing ? undefined : wrong;
   return (
-    <div className="field">
+    <div className="reading">
       <label htmlFor={id}>{label}</label>
-      <div className="field-entry">
+      <div className="reading-entry">
         <input
           id={id}
           type="text"
@@ -74,7 +74,7 @@ export function LengthField({
       <p id={`${id}-hint`} className="hint">
         {hint}
       </p>
-      <p id={`${id}-wrong`} className="field-wrong" aria-live="polite">
+      <p id={`${id}-wrong`} className="reading-wrong" aria-live="polite">
         {shown !== undefined && (value === undefined ? `${shown} ${words.mat.notUsed}` : shown)}
       </p>
     </div>
