@@ -31,7 +31,12 @@ const STEP = 0.08;
 /** What a place without a ring scores: an edge in a chance direction, half the time. */
 const CHANCE = 0.25;
 
+/** Pixels of the level between the places looked at along a rim. */
+const SPACING = 2;
+
 interface Template {
+  /** the furthest place from the centre, either way, pixels */
+  reach: number;
   x: Float32Array;
   y: Float32Array;
   nx: Float32Array;
@@ -99,7 +104,7 @@ function template(view: View, ring: Ring, factor: number): Template | undefined 
       const dy = (q[1] - p[1]) / factor;
       const l = Math.hypot(dx, dy);
       if (l < 0.2) continue;
-      const pieces = Math.max(1, Math.round(l / 1.5));
+      const pieces = Math.max(1, Math.round(l / SPACING));
       for (let i = 0; i < pieces; i++) {
         const t = (i + 0.5) / pieces;
         points.push([
@@ -122,6 +127,7 @@ function template(view: View, ring: Ring, factor: number): Template | undefined 
   const total = out.reduce((s, p) => s + p[4]!, 0);
   const column = (i: number) => Float32Array.from(out, (p) => p[i]!);
   return {
+    reach: Math.max(...out.map((p) => Math.max(Math.abs(p[0]!), Math.abs(p[1]!)))),
     x: column(0),
     y: column(1),
     nx: column(2),
@@ -133,14 +139,18 @@ function template(view: View, ring: Ring, factor: number): Template | undefined 
 /** Mean clarity (0..1) of the edges along the template put at a place of the level, or NaN where it leaves the photo. */
 function clarity(level: GradientLevel, t: Template, x: number, y: number): number {
   const { gx, gy, width, height } = level;
+  const margin = t.reach + 2;
+  if (!(x > margin && y > margin && x < width - margin && y < height - margin)) return Number.NaN;
+  const xs = t.x;
+  const ys = t.y;
+  const nx = t.nx;
+  const ny = t.ny;
+  const weight = t.weight;
   let sum = 0;
-  for (let k = 0; k < t.x.length; k++) {
-    const i = (x + t.x[k]! + 0.5) | 0;
-    const j = (y + t.y[k]! + 0.5) | 0;
-    if (i < 1 || j < 1 || i >= width - 1 || j >= height - 1) return Number.NaN;
-    const n = j * width + i;
-    const g = gx[n]! * t.nx[k]! + gy[n]! * t.ny[k]!;
-    sum += t.weight[k]! * g * g;
+  for (let k = 0; k < xs.length; k++) {
+    const n = ((y + ys[k]! + 0.5) | 0) * width + ((x + xs[k]! + 0.5) | 0);
+    const g = gx[n]! * nx[k]! + gy[n]! * ny[k]!;
+    sum += weight[k]! * g * g;
   }
   return sum / (127 * 127);
 }
