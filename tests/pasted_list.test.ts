@@ -6,6 +6,13 @@ const one = (text: string, unit: 'mm' | 'in' = 'in'): PastedLine => readPastedLi
 const at = (line: PastedLine) => (line.outcome === 'position' ? line.mm / 25.4 : Number.NaN);
 
 describe('pasted list', () => {
+  it('takes a comma for a decimal one where the heading had its cells parted by tabs', () => {
+    const [, read] = readPastedList('Guide\tDistance (mm)\n445,5', 'mm');
+    expect(read).toMatchObject({ outcome: 'position', mm: 445.5 });
+    const [, cells] = readPastedList('Guide,Distance (mm)\nG4,445', 'mm');
+    expect(cells).toMatchObject({ outcome: 'position', mm: 445, label: 'G4' });
+  });
+
   it('reads thirty mixed lines in one go, every line accounted for', () => {
     const lines: [string, PastedLine['outcome'], number?, string?][] = [
       ['My rod, from the tip', 'heading'],

@@ -34,6 +34,7 @@ export function PlanBend() {
       const [at, other] = [number(`${name}.${i}.at`), number(`${name}.${i}.other`)];
       return at === undefined || other === undefined ? [] : [{ at, other }];
     });
+  const like = guides[0]?.guide ?? usualTipTop;
   const input: BendInput = {
     plan,
     guides: number('guides') ?? (guides.length || 7),
@@ -49,6 +50,7 @@ export function PlanBend() {
     clampAt: number('clampAt'),
     reelAt: number('reelAt'),
     reelHeight: number('reelHeight') ?? 30,
+    tipTop: { height: number('tipTop.height') ?? like.height, ringInner: number('tipTop.ringInner') ?? like.ringInner },
     first: number('first'),
     last: number('last'),
     shares,
@@ -117,6 +119,22 @@ export function PlanBend() {
       </div>
       <LengthField name="bend.reelHeight" label={words.plan.reelHeight} value={30} least={0} most={300} />
       <div className="field-pair">
+        <LengthField
+          name="bend.tipTop.height"
+          label={words.plan.tipTopHeight}
+          value={input.tipTop.height}
+          least={0}
+          most={100}
+        />
+        <LengthField
+          name="bend.tipTop.ringInner"
+          label={words.plan.tipTopInner}
+          value={input.tipTop.ringInner}
+          least={0.5}
+          most={100}
+        />
+      </div>
+      <div className="field-pair">
         <LengthField name="bend.first" label={words.plan.first} {...place} />
         <LengthField name="bend.last" label={words.plan.lastFree} {...place} />
       </div>
@@ -150,6 +168,9 @@ export function PlanBend() {
     </>
   );
 }
+
+/** Where the list has no guide to liken it to, mm; common practice, no source. */
+const usualTipTop = { height: 6, ringInner: 4 };
 
 /** Rows of two lengths, one more than are filled, up to eight. */
 function PairFields({ name, first, second, most }: { name: string; first: string; second: string; most: number }) {

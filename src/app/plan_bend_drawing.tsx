@@ -3,7 +3,9 @@ import type { Plan } from '../plan/plan.ts';
 import { useWidth } from './use_width.ts';
 import { words } from './words.ts';
 
-const room = 30;
+const room = 40;
+/** labels of the tip's guides stand to its left */
+const labelRoom = 60;
 
 /** The bent rod true to shape, tip at the left: blank, line, and the turn of the line at each guide. */
 export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
@@ -14,10 +16,13 @@ export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
   const ys = [...bend.points, ...bend.linePoints].map((point) => point.y);
   const [left, right] = [Math.max(...xs), Math.min(-handle, ...xs)];
   const [top, bottom] = [Math.max(...ys), Math.min(...ys)];
-  const scale = Math.min((width - 2 * room) / (left - right), 420 / Math.max(top - bottom, 1));
+  const scale = Math.min((width - room - labelRoom) / (left - right), 420 / Math.max(top - bottom, 1));
   const height = (top - bottom) * scale + 2 * room;
   // the bend's own x runs from butt to tip
-  const place = ({ x, y }: { x: number; y: number }) => ({ x: room + (left - x) * scale, y: room + (top - y) * scale });
+  const place = ({ x, y }: { x: number; y: number }) => ({
+    x: labelRoom + (left - x) * scale,
+    y: room + (top - y) * scale,
+  });
   const path = (points: readonly { x: number; y: number }[]) =>
     `M${points
       .map((point) => place(point))
@@ -28,13 +33,12 @@ export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
     const turn = bend.turns[k + 1]!;
     const before = bend.linePoints[k]!;
     const after = bend.linePoints[k + 2]!;
-    const along = { x: after.x - before.x, y: after.y - before.y };
-    const size = Math.hypot(along.x, along.y);
-    // outward, away from the bend's inside
-    const out = { x: -along.y / size, y: along.x / size };
-    const sign = out.y - out.x < 0 ? -1 : 1;
+    const [from, to] = [place(before), place(after)];
+    const [dx, dy] = [to.x - from.x, to.y - from.y];
+    const size = Math.hypot(dx, dy);
     const at = place(point);
-    return { id: ids[k]!, turn, at, label: { x: at.x - sign * out.x * 24, y: at.y - sign * out.y * 20 } };
+    // to the outside of the bend, far enough for a text that is wider than high
+    return { id: ids[k]!, turn, at, label: { x: at.x + (dy / size) * 42, y: at.y - (dx / size) * 22 } };
   });
   return (
     <figure className="view" ref={followWidth}>

@@ -21,6 +21,7 @@ export interface BendInput {
   clampAt: number | undefined;
   reelAt: number | undefined;
   reelHeight: number;
+  tipTop: { height: number; ringInner: number };
   first: number | undefined;
   last: number | undefined;
   /** as typed: numbers with spaces between, or nothing for equal shares */
@@ -85,6 +86,7 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
       side: input.side,
       clampAt: clampAt!,
       reel: { at: reelAt!, height: input.reelHeight },
+      tipTop: input.tipTop,
       ...(first !== undefined && { first }),
       ...(last !== undefined && { last }),
       ...(shares && { shares }),

@@ -42,7 +42,7 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
       {findings.map((finding) => {
         const body = (
           <>
-            <SignIcon sign={{ kind: finding.weight === 'fault' ? 'different' : 'unsure' }} />
+            <SignIcon sign={{ kind: finding.weight === 'fault' ? 'extra' : 'unsure' }} />
             <span>
               <strong>{finding.weight === 'fault' ? words.plan.fault : words.plan.look}:</strong> {finding.text}
               <span className="cause">{finding.cure}</span>

@@ -1,5 +1,5 @@
 import { cautionsFor } from '../plan/cautions.ts';
-import { lengthDigits } from '../plan/length_text.ts';
+import { formatLength, lengthDigits } from '../plan/length_text.ts';
 import { type MarkDatum, type MarkList, type MarkRow, markList, markListCsv } from '../plan/mark_list.ts';
 import type { Stretch } from '../plan/foot.ts';
 import type { LengthDisplay } from '../plan/length_text.ts';
@@ -123,7 +123,7 @@ function MarkLine({ row, list, display }: { row: MarkRow; list: MarkList; displa
       : words.plan.marksOff(`${leftDigits} ${display === 'mm' ? 'mm' : 'in'}`, row.left > 0 ? onward : back),
     row.ringOuter === undefined
       ? ''
-      : words.plan.marksRing(lengthDigits(row.ringOuter, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 })),
+      : words.plan.marksRing(formatLength(row.ringOuter, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 })),
     row.feet.length > 0 ? words.plan.marksFoot(stretches(row.feet)) : '',
     row.wraps.length > 0 ? words.plan.marksWrap(stretches(row.wraps)) : '',
     row.wraps.length > 0

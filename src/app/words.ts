@@ -45,6 +45,7 @@ export const words = {
     changed: (when: string) => `changed ${when}`,
     verdict: { ready: 'Ready to wrap', fix: 'Something to move', reshoot: 'Needs another photo' },
     unchecked: 'Not checked yet',
+    habits: 'What your rods have in common',
   },
 
   frame: {
@@ -231,8 +232,10 @@ export const words = {
     bendSays: (newtons: string, angle: string, down: string) =>
       `Pulled by ${newtons} newtons at ${angle} degrees the tip goes down ${down}.`,
     bendTurn: (degrees: string) => `line turns ${degrees}°`,
-    bendKeeps: (length: string) => `keeps ${length} from the blank to the next`,
+    bendKeeps: (length: string) => `line ${length} or more clear of the blank on to the next`,
     tipTop: 'tip-top',
+    tipTopHeight: 'Tip-top: blank to ring’s centre',
+    tipTopInner: 'Tip-top: ring across, inside',
     hangFit: (exponent: string, doubt: string, worst: string) =>
       `The hang test fits: stiffness grows as diameter to the power ${exponent}, give or take ${doubt}; drops agree to ${worst}.`,
 

@@ -52,7 +52,8 @@ export function readPastedList(text: string, unit: Unit): PastedLine[] {
       const found = cells.findIndex((cell) => /distance|from (?:the )?tip|position|\bat\b/i.test(cell));
       if (cells.length > 1 && found >= 0) {
         column = found;
-        headedCells = cells.length;
+        // tabs above and a comma below: that comma is a decimal one
+        headedCells = /[\t;|]/.test(raw) ? 1 : cells.length;
       }
       return { ...line, outcome: 'heading', ...(named && { unit: named }) };
     }
