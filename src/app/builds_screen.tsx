@@ -3,6 +3,7 @@ import { useApp } from './app_context.tsx';
 import { BuildCard } from './build_card.tsx';
 import { DropArea } from './drop_area.tsx';
 import { FileButton } from './file_button.tsx';
+import { Habits } from './habits.tsx';
 import { StorageNote } from './storage_note.tsx';
 import { words } from './words.ts';
 
@@ -50,6 +51,7 @@ export function BuildsScreen() {
             ))}
           </ul>
         )}
+        <Habits />
         <p className="hint">{words.builds.openHelp}</p>
         <StorageNote />
       </main>

@@ -1,3 +1,4 @@
+import { offsetsOf } from '../verdict/habit.ts';
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import type { Database } from './database.ts';
 import { isCurrent } from './is_current.ts';
@@ -32,9 +33,20 @@ export async function listBuilds(database: Database): Promise<BuildSummary[]> {
   const builds = await database.getAll('builds');
   const summaries = await Promise.all(
     builds.map(async ({ id, document, sample, changedAt }): Promise<BuildSummary> => {
-      const last = (await listChecks(database, id))[0];
-      const summary = { id, title: document.plan.title, thread: document.thread, sample, changedAt };
-      return last && isCurrent(last, document) ? { ...summary, verdict: last.report.verdict } : summary;
+      const checks = await listChecks(database, id);
+      const [last, first] = [checks[0], checks.at(-1)];
+      // before anything was put right: the later checks no longer show the builder's own hand
+      const offsets = first && !sample ? offsetsOf(first.report) : undefined;
+      return {
+        id,
+        title: document.plan.title,
+        thread: document.thread,
+        lengths: document.lengths,
+        sample,
+        changedAt,
+        ...(last && isCurrent(last, document) ? { verdict: last.report.verdict } : {}),
+        ...(offsets ? { offsets } : {}),
+      };
     }),
   );
   return summaries.toSorted((a, b) => b.changedAt.localeCompare(a.changedAt));

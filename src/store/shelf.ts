@@ -24,6 +24,7 @@ export class Shelf {
       id,
       title: document.plan.title,
       thread: document.thread,
+      lengths: document.lengths,
       sample,
       changedAt,
     }));
