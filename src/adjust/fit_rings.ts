@@ -73,6 +73,8 @@ const ENOUGH_OUTSIDE = 1;
 const WORTH_A_FIT = ENOUGH - 8;
 /** How many readings of one place get a thorough fit. */
 const READINGS = 6;
+/** A thorough fit that loses more evidence than this against the quick one has slipped. */
+const SLIP = 3;
 const BENCH_MARGIN = 2;
 const NEAR_PLAN = 5;
 const PLAN_BONUS = 6;
@@ -226,15 +228,17 @@ function pickApart(
   const tried: Judged[] = [];
   for (const j of judged) {
     if (j.score < WORTH_A_FIT) continue;
-    const better = tried.filter((t) => inEachOthersRoom(t.fit, j.fit));
-    const same = better.some(
+    const rivals = tried.filter((t) => inEachOthersRoom(t.fit, j.fit));
+    const same = rivals.some(
       (t) => t.guide === j.guide && Math.abs(t.fit.state[0]! - j.fit.state[0]!) < 0.3 * j.fit.state[5]!,
     );
-    if (better.length >= READINGS || better.filter((t) => t.guide === j.guide).length >= 2 || same) continue;
+    if (rivals.length >= READINGS || rivals.filter((t) => t.guide === j.guide).length >= 2 || same) continue;
     tried.push(j);
     const fit = fitRing(views, axis, j.guide, j.fit.state);
     const verdict = fit && judge(axis, guides, j.guide, fit);
-    if (verdict && isRing(verdict)) fitted.push(verdict);
+    // Either fit may have slipped to a neighbouring edge: the one the photos support better counts.
+    const better = verdict && verdict.rank >= j.rank - SLIP ? verdict : j;
+    if (isRing(better)) fitted.push(better);
   }
   const picked: Judged[] = [];
   for (const j of fitted.sort((a, b) => b.rank - a.rank)) {
