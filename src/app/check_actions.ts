@@ -1,4 +1,5 @@
 import type { Dispatch } from 'react';
+import { plannedByHand } from '../plan/planned_by_hand.ts';
 import type { KeptCheck } from '../store/build.ts';
 import { isOutOfSpace } from '../store/space.ts';
 import { CheckFailed } from './check_bridge.ts';
@@ -37,7 +38,7 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
       const marks = shoot.stage === 'rings' && build.checks.find(({ report }) => report.stage === 'marks');
       const request = {
         plan,
-        shoot: asked,
+        shoot: plannedByHand(plan, asked),
         photos,
         base: document.baseURI,
         ...(marks ? { earlierMarks: marks.report } : {}),

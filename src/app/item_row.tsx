@@ -4,6 +4,8 @@ import type { ReportItem } from '../verdict/report.ts';
 import { capitalized } from '../verdict/wording.ts';
 import { useBuild } from './app_context.tsx';
 import { CloseUpPicture } from './close_up_picture.tsx';
+import { HandPictures } from './hand_pictures.tsx';
+import { HandWay } from './hand_way.tsx';
 import { ItemFacts } from './item_facts.tsx';
 import { signsOf, signWords } from './item_sign.ts';
 import { hashOf } from './place.ts';
@@ -48,8 +50,10 @@ export function ItemRow({ item, check, open }: { item: ReportItem; check: KeptCh
             {closeUps.map((closeUp) => (
               <CloseUpPicture key={closeUp.file} closeUp={closeUp} />
             ))}
+            {item.byHand && <HandPictures id={item.id} check={check} />}
           </div>
-          {closeUps.length === 0 && <p className="hint">{words.items.noCloseUp}</p>}
+          {closeUps.length === 0 && !item.byHand && <p className="hint">{words.items.noCloseUp}</p>}
+          <HandWay item={item} check={check} />
         </div>
       )}
     </li>

@@ -1,5 +1,6 @@
 import type { Build, BuildDocument, BuildSummary, KeptCheck } from '../store/build.ts';
 import type { StorageState } from '../store/space.ts';
+import { withoutLostPlaces } from './hand_places.ts';
 import { changed, type History, redone, startHistory, undone } from './history.ts';
 
 export interface OpenBuild {
@@ -53,6 +54,7 @@ export type Action =
   | { type: 'redo' }
   | { type: 'save'; save: SaveState; buildId: string; kept?: Omit<Build, 'document'> }
   | { type: 'check-kept'; check: KeptCheck }
+  | { type: 'checks'; buildId: string; checks: KeptCheck[] }
   | { type: 'run'; run: CheckRun | undefined }
   | { type: 'problem'; message: string | undefined }
   | { type: 'update-ready' };
@@ -81,7 +83,10 @@ export function reduce(state: AppState, action: Action): AppState {
     case 'closed':
       return { ...without(without(state, 'build'), 'missing'), save: { kind: 'saved' } };
     case 'edit':
-      return withHistory(state, (history) => changed(history, action.change(history.present), action.name, action.run));
+      return withHistory(state, (history) => {
+        const next = withoutLostPlaces(history.present, action.change(history.present));
+        return changed(history, next, action.name, action.run);
+      });
     case 'undo':
       return withHistory(state, undone);
     case 'redo':
@@ -96,6 +101,9 @@ export function reduce(state: AppState, action: Action): AppState {
     case 'check-kept':
       if (state.build?.kept.id !== action.check.buildId) return state;
       return { ...state, build: { ...state.build, checks: [action.check, ...state.build.checks] } };
+    case 'checks':
+      if (state.build?.kept.id !== action.buildId) return state;
+      return { ...state, build: { ...state.build, checks: action.checks } };
     case 'run':
       return action.run ? { ...state, run: action.run } : without(state, 'run');
     case 'problem':
