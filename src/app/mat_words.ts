@@ -50,12 +50,10 @@ export const matWords = {
     roll: {
       title: 'Say what is straight up',
       says: 'Rings are turned in line with something: say with what.',
-      drawing: 'The seat card in the reel seat, seen from the butt',
     },
     stage: {
       title: 'Say what the photos show',
       says: 'Check the marks before the guides go on, or the guides when they are taped on.',
-      drawing: 'A marked blank above, one with guides below',
     },
   },
 

@@ -19,7 +19,7 @@ const app = appUnderTest([...camera, '--use-fake-ui-for-media-stream']);
 const refusing = appUnderTest([...camera, '--use-fake-ui-for-media-stream=deny']);
 
 /** A build of the sample's plan without photos, at its photos step, on A4. */
-async function atPhotos(prepare?: (context: BrowserContext) => Promise<void>, browser = app) {
+async function atPhotos(prepare?: (context: BrowserContext) => Promise<unknown>, browser = app) {
   const context = await browser.newContext({ locale: 'en-GB' });
   await prepare?.(context);
   const page = await browser.open(context);

@@ -1,13 +1,13 @@
 import type { ReactNode } from 'react';
 
-/** A line drawing that teaches one thing; `label` says it to those who can't see it. */
+/** A line drawing that teaches one thing; `label` says it to those who can't see it, where no words beside it do. */
 export function Drawing({
   label,
   width = 240,
   height = 110,
   children,
 }: {
-  label: string;
+  label?: string;
   width?: number;
   height?: number;
   children: ReactNode;
@@ -16,8 +16,7 @@ export function Drawing({
     <svg
       className={width < 200 ? 'drawing drawing-narrow' : 'drawing'}
       viewBox={`0 0 ${width} ${height}`}
-      role="img"
-      aria-label={label}
+      {...(label === undefined ? { 'aria-hidden': true } : { role: 'img', 'aria-label': label })}
     >
       {children}
     </svg>

@@ -1,10 +1,9 @@
-import { words } from '../words.ts';
 import { Dimension, Drawing } from './drawing.tsx';
 
 /** From the side: the grip on the mat, the tip down on it. */
 export function FlatDrawing() {
   return (
-    <Drawing label={words.mat.restFlat} height={60}>
+    <Drawing height={60}>
       <path className="drawing-strong" d="M8 48H232" />
       <path className="drawing-ink" d="M14 47L176 33v5L14 48z" />
       <rect className="drawing-paper" x="174" y="24" width="52" height="23" rx="9" />
@@ -16,7 +15,7 @@ export function FlatDrawing() {
 /** From the side: two blocks hold the blank's middle at one height. */
 export function BlocksDrawing() {
   return (
-    <Drawing label={words.mat.restBlocks} height={60}>
+    <Drawing height={60}>
       <path className="drawing-strong" d="M8 52H232" />
       <path className="drawing-paper" d="M52 30h22v22h-22zM150 33h22v19h-22z" />
       <path className="drawing-ink" d="M14 27L200 24v8L14 29z" />

@@ -1,4 +1,3 @@
-import { words } from '../words.ts';
 import { Drawing } from './drawing.tsx';
 
 // all three as seen along the rod from the butt
@@ -8,7 +7,7 @@ const Up = () => <path className="drawing-strong" d="M60 34V8M56 14L60 8L64 14" 
 /** The card lies across the reel seat; straight up is square to it. */
 export function SeatCardDrawing() {
   return (
-    <Drawing label={words.mat.seatCard} width={120} height={100}>
+    <Drawing width={120} height={100}>
       <circle className="drawing-paper" cx="60" cy="66" r="22" />
       <circle className="drawing-ink" cx="60" cy="66" r="5" />
       <path className="drawing-strong" d="M38 42H82" strokeWidth="5" />
@@ -20,7 +19,7 @@ export function SeatCardDrawing() {
 /** A line drawn along the blank. */
 export function SpineDrawing() {
   return (
-    <Drawing label={words.mat.spineLine} width={120} height={100}>
+    <Drawing width={120} height={100}>
       <circle className="drawing-paper" cx="60" cy="66" r="22" />
       <path className="drawing-strong" d="M60 38V50" strokeWidth="5" />
       <Up />
@@ -31,7 +30,7 @@ export function SpineDrawing() {
 /** Rings in line but for one. */
 export function CommonLineDrawing() {
   return (
-    <Drawing label={words.mat.guides} width={120} height={100}>
+    <Drawing width={120} height={100}>
       <circle className="drawing-ink" cx="60" cy="86" r="5" />
       <circle cx="60" cy="50" r="26" />
       <circle cx="60" cy="60" r="17" />

@@ -1,4 +1,3 @@
-import { words } from '../words.ts';
 import { Drawing } from './drawing.tsx';
 
 const blank = <path className="drawing-paper" d="M8 33L232 28v12L8 36z" />;
@@ -7,7 +6,7 @@ const places = [44, 84, 134, 192] as const;
 /** A blank with its marks. */
 export function MarksDrawing() {
   return (
-    <Drawing label={words.mat.stageMarks} height={60}>
+    <Drawing height={60}>
       {blank}
       {places.map((x) => (
         <path key={x} className="drawing-strong" d={`M${x} 29v11`} strokeWidth="4" />
@@ -19,7 +18,7 @@ export function MarksDrawing() {
 /** A blank with its guides taped on. */
 export function GuidesDrawing() {
   return (
-    <Drawing label={words.mat.stageRings} height={60}>
+    <Drawing height={60}>
       {blank}
       {places.map((x, i) => (
         <g key={x}>
