@@ -45,7 +45,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
   };
 
   const start = async (opened: OpenedFiles, sample: boolean) => {
-    const { shelf, saver } = await services;
+    const { shelf, saver, tabs } = await services;
     const id = newId();
     const { kept, entries } = photoEntries(id, opened.photos, []);
     // a shoot's photos keep the names the shoot gives them
@@ -68,6 +68,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     if (!outcome) dispatch({ type: 'save', buildId: id, save: { kind: 'out-of-space' } });
     await keepPhotos(id, kept);
     goTo({ screen: 'build', id, step: opened.plan ? (opened.photos.length > 0 ? 'check' : 'mat') : 'plan' });
+    tabs.tell(id, opening.revision);
     await askToPersist();
     await refreshList();
   };
@@ -98,6 +99,10 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
   return {
     refreshList: guarded(refreshList),
     open: guarded(open),
+    /** Takes up checks that another tab made of the open build. */
+    readChecks: guarded(async (buildId: string) => {
+      dispatch({ type: 'checks', buildId, checks: await (await services).shelf.checks(buildId) });
+    }),
     close: () => dispatch({ type: 'closed' }),
     create: guarded(() => start({ photos: [] }, false)),
     openFiles: guarded(async (files: readonly File[]) => {

@@ -23,7 +23,8 @@ export function makeSession(dispatch: Dispatch<Action>) {
       if (state.build?.kept.id !== id) return;
       if (revision < 0) return dispatch({ type: 'save', buildId: id, save: { kind: 'gone' } });
       void services.then(({ saver }) => {
-        if (state.save.kind === 'saved' && !saver.knows(id, revision)) void actions.open(id);
+        if (saver.knows(id, revision)) void actions.readChecks(id);
+        else if (state.save.kind === 'saved') void actions.open(id);
       });
     },
     onStoreProblem: (message) => dispatch({ type: 'store-problem', message }),

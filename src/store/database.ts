@@ -36,7 +36,7 @@ export const databaseVersion = steps.length;
  * @param onOlderTab called when a newer app in another tab wants to upgrade: this connection has then been closed
  * @throws when the browser keeps nothing (private mode, blocked storage) or a newer app wrote the database
  */
-export function openDatabase(onOlderTab: () => void): Promise<Database> {
+export async function openDatabase(onOlderTab: () => void): Promise<Database> {
   return openDB<Kept>('prewrap', databaseVersion, {
     upgrade(database, from, _to, transaction) {
       for (const step of steps.slice(from)) step(database, transaction);

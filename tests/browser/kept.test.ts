@@ -64,6 +64,9 @@ test('two tabs do not overwrite each other: the one that is behind follows', asy
   await expect.poll(() => chosenThread(second)).toBe('Blue');
   await setThread(second, 'Purple');
   await expect.poll(() => chosenThread(first)).toBe('Purple');
+  // a check made in one tab shows in the other
+  const answer = await runCheck(first);
+  await second.getByRole('status', { name: 'Is it ready' }).getByText(answer).waitFor();
 });
 
 test('a change made on an old state is not written over a newer one, and both can be kept', async () => {
@@ -145,4 +148,30 @@ test('a database of the first version is brought up to date with its builds', as
   await page.getByRole('link', { name: /Alder brook rod/ }).click();
   await page.getByRole('link', { name: /^Check/ }).click();
   expect(await runCheck(page)).toMatch(/guide/);
+});
+
+test('a browser that keeps nothing says so, and a rod can be looked at all the same', async () => {
+  const context = await app.newContext();
+  await context.addInitScript(() => {
+    IDBFactory.prototype.open = () => {
+      throw new DOMException('storage is switched off', 'SecurityError');
+    };
+  });
+  const page = await app.open(context);
+  await page.getByText('This browser keeps nothing on this page (storage is switched off).').waitFor();
+  await openSample(page);
+  await page.getByRole('link', { name: /^Photos/ }).click();
+  await page.getByText('06.jpg').first().waitFor();
+  await page.getByRole('link', { name: 'All builds' }).click();
+  await page.getByRole('link', { name: /Alder brook rod/ }).click();
+  await page.getByRole('link', { name: /^Photos/ }).click();
+  await page.getByText('06.jpg').first().waitFor();
+});
+
+test('the address of a build that is not kept here says so and leads back', async () => {
+  const page = await app.open();
+  await page.goto(`${app.url}#/build/elsewhere/check`);
+  await page.getByRole('heading', { name: 'That build isn’t kept in this browser.' }).waitFor();
+  await page.getByRole('link', { name: 'All builds' }).click();
+  await page.getByRole('heading', { name: 'No builds yet' }).waitFor();
 });
