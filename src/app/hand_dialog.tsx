@@ -34,6 +34,7 @@ export function HandDialog({
 }) {
   const { actions } = useApp();
   const dialog = useRef<HTMLDialogElement>(null);
+  const title = useRef<HTMLHeadingElement>(null);
   const [window, followWindow] = useSize();
   const [draft, setDraft] = useState(before);
   const [name, setName] = useState(() => (choices.find(({ entry }) => before[entry.name]) ?? choices[0]!).entry.name);
@@ -52,7 +53,10 @@ export function HandDialog({
   const view = size && window && home ? within(views[name] ?? home, window, size) : home;
   const points = draft[name] ?? [];
 
-  useEffect(() => dialog.current?.showModal(), []);
+  useEffect(() => {
+    dialog.current?.showModal();
+    title.current?.focus();
+  }, []);
 
   const changeView = (change: (view: HandView) => HandView) =>
     setViews((all) => (home ? { ...all, [name]: change(all[name] ?? home) } : all));
@@ -106,6 +110,15 @@ export function HandDialog({
         setWarned(true);
       }}
     >
+      <div className="hand-says">
+        {stage === 'rings' ? <RingPointsDrawing /> : <MarkPointDrawing readAt={markedBy} />}
+        <div>
+          <h2 ref={title} tabIndex={-1}>
+            {words.hand.title(id)}
+          </h2>
+          <p>{stage === 'rings' ? words.hand.says.ring : words.hand.says[markedBy]}</p>
+        </div>
+      </div>
       <div className="hand-window" ref={followWindow}>
         {seen === 'unreadable' && <p className="hand-no-photo">{words.hand.noPhoto}</p>}
         {url && window && seen !== 'unreadable' && (
@@ -130,13 +143,6 @@ export function HandDialog({
         )}
       </div>
       <div className="hand-panel">
-        <div className="hand-says">
-          {stage === 'rings' ? <RingPointsDrawing /> : <MarkPointDrawing readAt={markedBy} />}
-          <div>
-            <h2>{words.hand.title(id)}</h2>
-            <p>{stage === 'rings' ? words.hand.says.ring : words.hand.says[markedBy]}</p>
-          </div>
-        </div>
         <label className="hand-choice">
           <span>{words.hand.photo}</span>
           <select value={name} onChange={(event) => show(event.target.value)}>

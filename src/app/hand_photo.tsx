@@ -2,11 +2,21 @@ import { useCallback, useEffect, useId, useLayoutEffect, useRef, useState } from
 import type { Pixel } from '../geometry/vector.ts';
 import { followHandGestures, type HandGestures } from './hand_gestures.ts';
 import { HandLoupe } from './hand_loupe.tsx';
-import { type HandView, insideOf, loupePlace, pannedBy, type Size, toPhoto, toWindow, zoomedAt } from './hand_view.ts';
+import {
+  type HandView,
+  insideOf,
+  loupePlace,
+  loupeScale,
+  pannedBy,
+  type Size,
+  toPhoto,
+  toWindow,
+  zoomedAt,
+} from './hand_view.ts';
 import { words } from './words.ts';
 
 /** CSS pixels within which a finger takes hold of a point. */
-const reach = 24;
+const reach = 20;
 /** What an arrow key moves: a point, photo pixels; the photo, CSS pixels. */
 const fineStep = 0.25;
 const coarseStep = 2;
@@ -173,7 +183,7 @@ export function HandPhoto({
           url={url}
           size={size}
           point={chosen}
-          scale={Math.max(3 * view.scale, 6)}
+          scale={loupeScale(view.scale)}
           middle={loupePlace(finger ?? at(chosen), window)}
         />
       )}

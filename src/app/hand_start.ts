@@ -38,11 +38,15 @@ function startIn(
   const guide = plan.positions.find(({ id }) => id === item.id)?.guide;
   const at = onAxis(evidence, (item.along?.value ?? item.planned) - from);
   if (!at) return undefined;
-  // a ring stands off the blank: in a tilted photo by its whole height
-  const around = guide ? Math.max(1.6 * (guide.height + guide.ringOuter / 2), 18) : 18;
   const found = [...evidence.rings, ...(rings.length > 0 ? [] : evidence.marks)].find(({ id }) => id === item.id);
   const lines = found && ('rims' in found ? found.rims : found.edges).flat();
-  return { place: lines && lines.length > 0 ? middleOf(lines) : at.place, reach: around * at.pixelsPerMm };
+  if (lines && lines.length > 0) {
+    const reach = guide ? Math.max(guide.ringOuter, 5) : 8;
+    return { place: middleOf(lines), reach: reach * at.pixelsPerMm };
+  }
+  // a ring stands off the blank: in a tilted photo by its whole height
+  const reach = guide ? Math.max(1.2 * (guide.height + guide.ringOuter / 2), 14) : 14;
+  return { place: at.place, reach: reach * at.pixelsPerMm };
 }
 
 /** Where the blank's axis is at an arc length (mm from its end on the mat); its line holds a point every few mm. */

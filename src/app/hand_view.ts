@@ -82,6 +82,9 @@ export function showing(view: HandView, place: Pixel, window: Size, photo: Size)
 export const loupeSize = 132;
 const fingerRoom = 44;
 
+/** The loupe's own scale: clearly closer than the photo, with some ten pixels across so that an edge still shows as one. */
+export const loupeScale = (scale: number): number => Math.max(Math.min(2.5 * scale, 11), 1.5 * scale, 5);
+
 /**
  * Where the loupe's middle stands for a finger at `at`: above it, else beside it, else below; inside the window and never
  * under the finger.

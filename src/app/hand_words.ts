@@ -1,5 +1,5 @@
-const photos = (count: number): string => (count === 1 ? 'one photo' : `${count} photos`);
-const points = (count: number): string => (count === 1 ? 'one point' : `${count} points`);
+const photos = (count: number): string => (count === 1 ? '1 photo' : `${count} photos`);
+const points = (count: number): string => (count === 1 ? '1 point' : `${count} points`);
 const pixels = (value: number): string => value.toFixed(2).replace(/\.?0+$/, '');
 
 /** What pointing out a ring or a mark by hand says. */
@@ -30,7 +30,6 @@ export const handWords = {
     'butt-edge': 'A mark on the blank, with a point on its edge toward the butt',
   },
   keys: 'Tap to set a point, drag a point to move it. By keyboard: arrows move the photo, plus and minus zoom, zero shows the place, Enter sets a point in the middle. On a point: arrows move it by a quarter of a pixel, with Shift by two; Delete takes it out.',
-  how: 'Tap sets a point; drag moves it. Two photos are surer than one.',
   surface: (file: string) => `${file}, to point in`,
   photo: 'Photo',
   photoChoice: (file: string, seen: boolean, count: number) =>
@@ -50,7 +49,8 @@ export const handWords = {
   nudge: { left: 'Move the point left', up: 'Move it up', down: 'Move it down', right: 'Move it right' },
   remove: 'Take the point out',
   more: (count: number) => `${count === 1 ? 'One more point' : `${count} more points`} at least.`,
-  some: (count: number, inPhotos: number) => `${points(count)} in ${photos(inPhotos)}.`,
+  some: (count: number, inPhotos: number) =>
+    `${points(count)} in ${photos(inPhotos)}.${inPhotos === 1 ? ' A second photo makes it surer.' : ''}`,
   save: 'Save',
   close: 'Close',
   unsaved: 'Your points aren’t saved yet. Close again to drop them.',
