@@ -1,5 +1,6 @@
 import { type ComponentType, lazy, Suspense, useEffect } from 'react';
 import { useApp } from './app_context.tsx';
+import { FaultBoundary } from './fault_boundary.tsx';
 import { redoName, undoName } from './history.ts';
 import { LooksMenu } from './looks_menu.tsx';
 import { type Place, type Step, steps } from './place.ts';
@@ -11,14 +12,15 @@ import { stepStates } from './step_needs.ts';
 import { threadStyle } from './thread_style.ts';
 import { words } from './words.ts';
 
-/** Each step's screen comes when it is first shown, so that the first screen is there at once. */
-const screens: Record<Step, ComponentType> = {
-  plan: lazy(async () => ({ default: (await import('./plan_screen.tsx')).PlanScreen })),
-  mat: lazy(async () => ({ default: (await import('./mat_screen.tsx')).MatScreen })),
-  photos: lazy(async () => ({ default: (await import('./photos_screen.tsx')).PhotosScreen })),
-  check: lazy(async () => ({ default: (await import('./check_screen.tsx')).CheckScreen })),
-  record: lazy(async () => ({ default: (await import('./record_screen.tsx')).RecordScreen })),
+/** Each step's screen comes after the first one, so that the app is there at once. */
+const fetchScreen: Record<Step, () => Promise<{ default: ComponentType }>> = {
+  plan: async () => ({ default: (await import('./plan_screen.tsx')).PlanScreen }),
+  mat: async () => ({ default: (await import('./mat_screen.tsx')).MatScreen }),
+  photos: async () => ({ default: (await import('./photos_screen.tsx')).PhotosScreen }),
+  check: async () => ({ default: (await import('./check_screen.tsx')).CheckScreen }),
+  record: async () => ({ default: (await import('./record_screen.tsx')).RecordScreen }),
 };
+const screens = Object.fromEntries(steps.map((step) => [step, lazy(fetchScreen[step])])) as Record<Step, ComponentType>;
 
 type BuildPlace = Extract<Place, { screen: 'build' }>;
 
@@ -55,6 +57,11 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
       document.title = words.name;
     };
   }, [title, place.step]);
+
+  useEffect(() => {
+    // the other steps ahead of their turn; one that does not come is asked for again when it is shown
+    for (const step of steps) fetchScreen[step]().catch(() => {});
+  }, []);
 
   useEffect(() => {
     const keys = (event: KeyboardEvent) => {
@@ -118,9 +125,11 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
         {!(place.step === 'check' && needs.check.state === 'done') && (
           <p className="needs">{needs[place.step].needs}</p>
         )}
-        <Suspense fallback={<p>{words.loading}</p>}>
-          <Screen />
-        </Suspense>
+        <FaultBoundary key={place.step}>
+          <Suspense fallback={<p>{words.loading}</p>}>
+            <Screen />
+          </Suspense>
+        </FaultBoundary>
       </main>
       {following && (
         <nav className="onward" aria-label={words.frame.next(words.steps[following])}>

@@ -333,7 +333,7 @@ export const words = {
     keys: 'Places on the rod. Left and right go from one to the next, plus and minus zoom, zero shows the whole rod.',
     empty: 'The rod is drawn here as soon as the plan has places on it.',
     drawn: 'Drawn from the plan',
-    measured: 'Arrows are drawn larger than life',
+    measured: 'Signs show the true places; arrows are larger than life',
     closer: 'Closer',
     farther: 'Farther',
     whole: 'Whole rod',
@@ -543,6 +543,9 @@ export const words = {
     notHere: 'The measuring part has not been fetched yet; it needs the network the first time. Nothing was lost.',
     checkFault: (message: string) =>
       `The check stopped on a fault of its own (${message}). Your photos and plan are safe. Run it again, or with fewer photos.`,
+    screen: (message: string) =>
+      `This step could not be shown (${message}). Everything entered so far is kept; load the page again.`,
+    reload: 'Load again',
     unexpected: (message: string) => `That did not work (${message}). Nothing was lost.`,
   },
 };

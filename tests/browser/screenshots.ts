@@ -52,11 +52,12 @@ async function takeAll(): Promise<void> {
     for (const step of ['Plan', 'Mat', 'Photos', 'Record']) {
       await goToStep(step);
       await page.getByRole('heading', { level: 1, name: step }).waitFor();
+      await page.getByText('Opening…').waitFor({ state: 'detached' });
       await picture(step.toLowerCase(), true);
     }
     await goToStep('Check');
     await runCheck(page);
-    await page.getByRole('region', { name: 'Against the check before' }).waitFor();
+    await page.getByRole('region', { name: 'Against the check before' }).waitFor({ timeout: 150_000 });
     await picture('checked-again', true);
     await page.getByRole('link', { name: 'All builds' }).click();
     await page.locator('.card').waitFor();
