@@ -26,6 +26,7 @@ import {
   type Vector3,
 } from '../src/geometry/vector.ts';
 import { outlineDirection } from '../src/vision/outline.ts';
+import { openCv } from './open_cv.ts';
 import { seededNormal, seededUniform } from './seeded_random.ts';
 
 interface Matrix {
@@ -63,18 +64,6 @@ interface CalibOpenCv {
   Rodrigues(vector: Matrix, into: Matrix): void;
 }
 
-/** Boxed: the bare module may be thenable, and awaiting it would then never end. */
-async function openCv(): Promise<{ cv: CalibOpenCv }> {
-  const imported = (await import('@techstark/opencv-js')) as { default?: unknown };
-  const module = (imported.default ?? imported) as CalibOpenCv & { onRuntimeInitialized?: () => void };
-  return new Promise((resolve, reject) => {
-    const ready = (cv: CalibOpenCv) => resolve({ cv });
-    if (module instanceof Promise) (module as Promise<CalibOpenCv>).then(ready, reject);
-    else if (module.Mat) ready(module);
-    else module.onRuntimeInitialized = () => ready(module);
-  });
-}
-
 const intrinsics: Intrinsics = {
   focal: 2948,
   centre: [2013.2, 1508.7],
@@ -103,7 +92,7 @@ const lenses = fc.tuple(
 describe("against OpenCV's calib3d", () => {
   let cv: CalibOpenCv;
   beforeAll(async () => {
-    ({ cv } = await openCv());
+    ({ cv } = await openCv<CalibOpenCv>());
   });
   const matrixOf = ({ focal: f, centre: [x, y] }: Intrinsics) =>
     cv.matFromArray(3, 3, cv.CV_64F, [f, 0, x, 0, f, y, 0, 0, 1]);

@@ -110,15 +110,22 @@ const dictionaryNames = {
 
 export type TagFamily = keyof typeof dictionaryNames;
 
+/** One threshold window of about a third of a tag's side copes with window light; more windows only cost time. */
+const usualWindow = 23;
+/** Windows from here up find tags of 17 to 30 pixels whose white border is narrow. */
+export const smallWindow = 5;
+
 /**
  * Finds and decodes tags in a grey image (width x height, row by row). Corners are OpenCV's unrefined contour corners:
- * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel).
+ * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel). `smallestWindow` = the
+ * smallest threshold window tried, pixels.
  */
 export async function detectTagQuads(
   grey: Uint8Array,
   width: number,
   height: number,
   family: TagFamily = 'tag36h11',
+  smallestWindow = usualWindow,
 ): Promise<TagQuad[]> {
   const { cv } = await load();
   return scoped(cv, 'looking for tags', (keep) => {
@@ -127,10 +134,9 @@ export async function detectTagQuads(
     const numbers = cv as unknown as Record<string, number>;
     const dictionary = keep(cv.getPredefinedDictionary(numbers[dictionaryNames[family]]!));
     const parameters = keep(new cv.aruco_DetectorParameters());
-    // One threshold window of about a third of a tag's side copes with window light; more windows only cost time.
-    parameters.adaptiveThreshWinSizeMin = 23;
-    parameters.adaptiveThreshWinSizeMax = 23;
-    parameters.adaptiveThreshWinSizeStep = 10;
+    parameters.adaptiveThreshWinSizeMin = smallestWindow;
+    parameters.adaptiveThreshWinSizeMax = usualWindow;
+    parameters.adaptiveThreshWinSizeStep = 6;
     parameters.minMarkerPerimeterRate = 0.01;
     const refine = keep(new cv.aruco_RefineParameters(10, 3, true));
     const detector = keep(new cv.aruco_ArucoDetector(dictionary, parameters, refine));

@@ -1,6 +1,6 @@
 import type { Pixel } from '../geometry/vector.ts';
 import { largestTagId, tagCells } from '../mat/tile.ts';
-import { detectTagQuads, type TagFamily, type TagQuad } from './opencv.ts';
+import { detectTagQuads, smallWindow, type TagFamily, type TagQuad } from './opencv.ts';
 import { type GreyImage, halve, sampleProfile } from './sampling.ts';
 
 /** A tag read in one photo: corners of its black square in the tag's own order (top-left, top-right, bottom-right, bottom-left). */
@@ -32,7 +32,7 @@ export async function readTags(image: GreyImage): Promise<TagReading> {
   const sides = coarse.map(shortestSide);
   const quads =
     coarse.length === 0 || Math.min(...sides) < 2 * smallTag
-      ? merge(coarse, await detectTagQuads(image.luma, image.width, image.height))
+      ? merge(coarse, await detectTagQuads(image.luma, image.width, image.height, 'tag36h11', smallWindow))
       : coarse;
   const tags: Tag[] = [];
   const places = new Map<number, Pixel[]>();
