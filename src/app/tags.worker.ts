@@ -1,4 +1,6 @@
+import { cropPhoto } from '../photo/crop.ts';
 import { decodePhotoFile } from '../photo/decode_browser.ts';
+import type { Photo } from '../photo/photo.ts';
 import { photoQuality } from '../photo/quality.ts';
 import { detectTagQuads } from '../vision/opencv.ts';
 import { explainNoTags, readTags } from '../vision/tags.ts';
@@ -42,20 +44,24 @@ async function lookAtPhoto(name: string, file: Blob): Promise<PhotoLook> {
     twice,
     quality: photoQuality(photo, tags),
     ...(tags.length === 0 ? { noTags: await explainNoTags(photo) } : {}),
-    thumbnail: await thumbnailOf(file),
+    thumbnail: await thumbnailOf(photo),
   };
 }
 
 /** px along a thumbnail's longer side */
 const thumbnailSide = 360;
 
-async function thumbnailOf(file: Blob): Promise<Blob> {
-  const whole = await createImageBitmap(file, { imageOrientation: 'from-image' });
-  const scale = thumbnailSide / Math.max(whole.width, whole.height);
-  const { canvas, context } = canvasOf(Math.round(whole.width * scale), Math.round(whole.height * scale));
+function thumbnailOf(photo: Photo): Promise<Blob> {
+  const side = Math.max(photo.width, photo.height);
+  // twice too fine at first, so that scaling can smooth it
+  const stride = Math.max(1, Math.floor(side / (2 * thumbnailSide)));
+  const fine = cropPhoto(photo, { left: 0, top: 0, width: photo.width, height: photo.height }, stride);
+  const source = canvasOf(fine.width, fine.height);
+  source.context.putImageData(new ImageData(fine.rgba, fine.width, fine.height), 0, 0);
+  const scale = thumbnailSide / Math.max(fine.width, fine.height);
+  const { canvas, context } = canvasOf(Math.round(fine.width * scale), Math.round(fine.height * scale));
   context.imageSmoothingQuality = 'high';
-  context.drawImage(whole, 0, 0, canvas.width, canvas.height);
-  whole.close();
+  context.drawImage(source.canvas, 0, 0, canvas.width, canvas.height);
   return canvas.convertToBlob({ type: 'image/jpeg', quality: 0.8 });
 }
 

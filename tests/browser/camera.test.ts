@@ -59,9 +59,9 @@ test('it outlines the tags it sees, says when to take the photo, and then where 
 test('the camera is let go when the view closes', async () => {
   const page = await atPhotos();
   await page.evaluate(() => {
-    const { getUserMedia } = navigator.mediaDevices;
+    const getUserMedia = navigator.mediaDevices.getUserMedia.bind(navigator.mediaDevices);
     navigator.mediaDevices.getUserMedia = async (constraints) => {
-      const stream = await getUserMedia.call(navigator.mediaDevices, constraints);
+      const stream = await getUserMedia(constraints);
       Object.assign(window, { track: stream.getVideoTracks()[0] });
       return stream;
     };
