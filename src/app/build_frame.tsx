@@ -20,7 +20,13 @@ const fetchScreen: Record<Step, () => Promise<{ default: ComponentType }>> = {
   check: async () => ({ default: (await import('./check_screen.tsx')).CheckScreen }),
   record: async () => ({ default: (await import('./record_screen.tsx')).RecordScreen }),
 };
-const screens = Object.fromEntries(steps.map((step) => [step, lazy(fetchScreen[step])])) as Record<Step, ComponentType>;
+const screens: Record<Step, ComponentType> = {
+  plan: lazy(fetchScreen.plan),
+  mat: lazy(fetchScreen.mat),
+  photos: lazy(fetchScreen.photos),
+  check: lazy(fetchScreen.check),
+  record: lazy(fetchScreen.record),
+};
 
 type BuildPlace = Extract<Place, { screen: 'build' }>;
 
