@@ -79,7 +79,7 @@ export const words = {
     thread: 'thread colour',
     lengths: 'unit shown',
     newRound: 'start another round of photos',
-    field: (label: string) => `change of ${label.charAt(0).toLowerCase()}${label.slice(1)}`,
+    field: (label: string) => `change of “${label}”`,
     choice: 'another choice',
     addPlace: (name: string) => `add ${name}`,
     removePlace: (name: string) => `take out ${name}`,
