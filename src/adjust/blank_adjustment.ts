@@ -116,7 +116,7 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     throw new InputError(
       'The blank was not found in any photo: lay it along the white lane between the two rows of squares, clear of other things, and shoot again.',
     );
-  if (thickensBackward(sightings)) {
+  if (thickensBackward(sightings, blank)) {
     lane = reverse(lane);
     sightings = sightings.map((s) => s && reverseSighting(s));
   }
@@ -280,20 +280,31 @@ function shapePriors(
   return blocks;
 }
 
-/** True when the outlines grow toward smaller t: the tip then lies at the far end. */
-function thickensBackward(sightings: readonly (BlankSighting | undefined)[]): boolean {
-  // Theil's slope over all photos at once: the median over pairs a third of the rod apart is deaf to rings, tape, shadows and the grip.
+/**
+ * True when the widths fit the plan's taper better with the tip at the far end. The narrow ones of each stretch are taken:
+ * a shadow that joins the blank only widens it, and not in every photo.
+ */
+function thickensBackward(sightings: readonly (BlankSighting | undefined)[], blank: Blank): boolean {
   const sorted = sightings.flatMap((s) => s?.crossings ?? []).sort((a, b) => a.t - b.t);
-  const third = Math.floor(sorted.length / 3);
-  const slopes: number[] = [];
-  for (let i = 0; i + third < sorted.length; i++) {
-    const a = sorted[i]!;
-    const b = sorted[i + third]!;
-    slopes.push((b.high - b.low - (a.high - a.low)) / Math.max(b.t - a.t, 1));
+  const at = (share: number) => sorted[Math.floor(share * (sorted.length - 1))]!.t;
+  const [from, to] = [at(0.02), at(0.98)];
+  const stretches = new Map<number, number[]>();
+  for (const c of sorted) {
+    const stretch = Math.floor(c.t / 24);
+    stretches.set(stretch, [...(stretches.get(stretch) ?? []), c.high - c.low]);
   }
-  slopes.sort((a, b) => a - b);
-  return (slopes[slopes.length >> 1] ?? 0) < 0;
+  let preference = 0;
+  for (const [stretch, widths] of stretches) {
+    const width = widths.sort((a, b) => a - b)[widths.length >> 2]!;
+    const t = 24 * (stretch + 0.5);
+    const miss = (s: number) => Math.min(Math.abs(width - plannedWidth(blank, s)), 4);
+    preference += miss(t - from) - miss(to - t);
+  }
+  return preference > 0;
 }
+
+const plannedWidth = (blank: Blank, s: number) =>
+  blank.tipDiameter + (blank.buttDiameter - blank.tipDiameter) * Math.min(Math.max(s / blank.length, 0), 1);
 
 /** Where the chain of crossings begins (the tip, when some photo shows paper beyond it) and where the grip begins. */
 function blankEnds(
