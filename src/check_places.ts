@@ -38,9 +38,6 @@ const readingSigma = 0.3;
 /** A shadow or a glossy limb shifts both outlines together by this much, mm: no fit can see it. */
 const outlineBias = 0.04;
 
-/** Rounded, shiny rims may be read a little off in all photos alike, mm. */
-const rimBias = 0.06;
-
 /** The roll reference the builder chose, measured. */
 export function rollZero(shoot: Shoot, measuring: Measuring): RollZero {
   const { mat, blank, doubt, views } = measuring;
@@ -97,7 +94,7 @@ export function ringPlaces(
   );
   return rings.map((ring, i): MeasuredPlace => {
     const axis = axisSigmaAt(measuring.blank, ring.along);
-    const reading = Math.hypot(Math.sqrt(ring.covariance[0]!), rimBias);
+    const reading = Math.sqrt(ring.covariance[0]!);
     const up = Math.sqrt(ring.covariance[10]!);
     const heightDoubt = Math.hypot(up, axis.height);
     const along = withDoubt(
@@ -109,7 +106,7 @@ export function ringPlaces(
       measuring,
     );
     const lever = Math.hypot(ring.right, ring.up);
-    const sideways = Math.hypot(Math.sqrt(ring.covariance[5]!), rimBias, axis.side, outlineBias);
+    const sideways = Math.hypot(Math.sqrt(ring.covariance[5]!), axis.side, outlineBias);
     const rollU = Math.hypot((sideways / lever) * (180 / Math.PI), zero.roll?.u ?? 0);
     const mark = beside[i];
     return {
@@ -185,14 +182,7 @@ export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: 
     const sideways = Math.hypot(ring.right.u, axis.side, outlineBias);
     const roll = (Math.atan2(ring.right.value, ring.up.value) * 180) / Math.PI;
     return {
-      ...withDoubt(
-        ring.along.value,
-        Math.hypot(ring.along.u, rimBias),
-        ring.centre,
-        photos,
-        Math.hypot(ring.up.u, axis.height),
-        measuring,
-      ),
+      ...withDoubt(ring.along.value, ring.along.u, ring.centre, photos, Math.hypot(ring.up.u, axis.height), measuring),
       ...(shoot.rollReference === 'guides' || zero.roll
         ? {
             roll: {
