@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { cautionsFor, labelsPrevail } from '../src/plan/cautions.ts';
 import { usualWraps } from '../src/plan/foot.ts';
-import { parseGuideSet, guideSetToFile, startingGuides } from '../src/plan/guide_set.ts';
+import { parseGuideSet, guideSetToFile } from '../src/plan/guide_set.ts';
+import { startingGuides } from '../src/plan/starting_guides.ts';
 import { markList, markListCsv, markListText } from '../src/plan/mark_list.ts';
 import type { Plan } from '../src/plan/plan.ts';
 

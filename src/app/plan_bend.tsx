@@ -1,6 +1,7 @@
 import { useState } from 'react';
 import { cautionsFor } from '../plan/cautions.ts';
 import type { LayoutResult, LayoutSpec } from '../plan/layout.ts';
+import { plainGuide } from '../plan/starting_guides.ts';
 import { longestRod } from '../plan/longest_rod.ts';
 import { useApp, useBuild } from './app_context.tsx';
 import { type BendInput, bendSpec } from './plan_bend_spec.ts';
@@ -9,7 +10,6 @@ import { ChoiceField, LengthField, NumberField, TextField, useKeptChoice, useKep
 import { roundingNames, useRounding } from './plan_growth.tsx';
 import { withWritten } from './plan_edits.ts';
 import { Fold } from './fold.tsx';
-import { startingShapes } from './use_guide_shapes.ts';
 import { words } from './words.ts';
 
 type Answer =
@@ -58,8 +58,7 @@ export function PlanBend() {
   };
   const asked = JSON.stringify(input);
   const work = async () => {
-    const [plain] = await startingShapes();
-    const spec = bendSpec(input, plain!.guide);
+    const spec = bendSpec(input, plainGuide);
     if ('why' in spec) return setAnswer({ kind: 'refused', asked, why: spec.why });
     setAnswer({ kind: 'working' });
     setAnswer(

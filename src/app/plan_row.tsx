@@ -1,13 +1,14 @@
 import { useEffect, useRef } from 'react';
 import { longestRod } from '../plan/longest_rod.ts';
 import type { PositionKind } from '../plan/plan.ts';
+import { plainGuide } from '../plan/starting_guides.ts';
 import { useApp, useBuild } from './app_context.tsx';
 import { Fold } from './fold.tsx';
 import { arrange, changeRow, rowField } from './plan_edits.ts';
 import { ChoiceField, LengthField, TextField } from './plan_fields.tsx';
 import { PlanRing } from './plan_ring.tsx';
 import { lengthInField } from './plan_reading.ts';
-import { startingShapes, type GuideShapes } from './use_guide_shapes.ts';
+import type { GuideShapes } from './use_guide_shapes.ts';
 import { words } from './words.ts';
 
 /** One place: its name, its distance, what it is, and a guide's ring folded below. */
@@ -33,17 +34,15 @@ export function PlanRow({
   const { id, kind, at, guide } = position;
   const twice = plan.positions.some((other, i) => i !== row && other.id === id);
   const why = id.trim() === '' ? words.plan.needsName : twice ? words.plan.sameName(id) : undefined;
-  const setKind = async (chosen: PositionKind) => {
-    const [plain] = await startingShapes();
+  const setKind = (chosen: PositionKind) =>
     actions.edit(
       words.changes.field(words.plan.kindOf(id)),
       changeRow(row, ({ guide: before, ...rest }) =>
         chosen === 'guide'
-          ? { ...rest, kind: chosen, guide: before ?? plan.positions.find((p) => p.guide)?.guide ?? plain!.guide }
+          ? { ...rest, kind: chosen, guide: before ?? plan.positions.find((p) => p.guide)?.guide ?? plainGuide }
           : { ...rest, kind: chosen },
       ),
     );
-  };
   return (
     <li ref={line} className={open ? 'plan-row plan-row-chosen' : 'plan-row'}>
       <TextField
@@ -68,13 +67,7 @@ export function PlanRow({
         most={longestRod}
         set={(document, mm) => changeRow(row, (before) => ({ ...before, at: mm! }))(document)}
       />
-      <ChoiceField
-        label={words.plan.kindOf(id)}
-        bare
-        value={kind}
-        names={words.kinds}
-        onChange={(chosen) => void setKind(chosen)}
-      />
+      <ChoiceField label={words.plan.kindOf(id)} bare value={kind} names={words.kinds} onChange={setKind} />
       <button
         type="button"
         className="quiet icon"

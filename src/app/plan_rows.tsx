@@ -1,12 +1,13 @@
 import { longestRod } from '../plan/longest_rod.ts';
 import type { PositionKind } from '../plan/plan.ts';
+import { plainGuide } from '../plan/starting_guides.ts';
 import { useState } from 'react';
 import { useApp, useBuild } from './app_context.tsx';
 import { addPlace, freeName, inOrder, sortRows, withWritten } from './plan_edits.ts';
 import { ChoiceField, TextField } from './plan_fields.tsx';
 import { lengthInField, readLengthField } from './plan_reading.ts';
 import { PlanRow } from './plan_row.tsx';
-import { startingShapes, useGuideShapes } from './use_guide_shapes.ts';
+import { useGuideShapes } from './use_guide_shapes.ts';
 import { words } from './words.ts';
 
 /** The list of places: each can be changed where it stands, and the next one is typed below. */
@@ -59,12 +60,11 @@ function NextPlace() {
       textName,
     );
   };
-  const add = async () => {
+  const add = () => {
     if (!reading.ok || reading.value === undefined) return setAsked(true);
     const at = reading.value;
-    const [plain] = await startingShapes();
     actions.edit(words.changes.addPlace(id), (document) => {
-      const added = addPlace(withWritten(document, textName, undefined), { id, kind, at }, plain!.guide);
+      const added = addPlace(withWritten(document, textName, undefined), { id, kind, at }, plainGuide);
       const row = added.plan.positions.findIndex((position) => position.id === id);
       const asTyped = text !== lengthInField(at, lengths) ? { text, value: at } : undefined;
       return asTyped ? withWritten(added, `plan.row.${row}.at`, asTyped) : added;
@@ -77,7 +77,7 @@ function NextPlace() {
       aria-label={words.plan.addTitle}
       onSubmit={(event) => {
         event.preventDefault();
-        void add();
+        add();
       }}
     >
       <TextField label={words.plan.name} value={ownName || id} onChange={setOwnName} />

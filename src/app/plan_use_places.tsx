@@ -1,19 +1,17 @@
+import { plainGuide } from '../plan/starting_guides.ts';
 import { useApp } from './app_context.tsx';
 import { type FoundPlace, fillPlaces } from './plan_edits.ts';
-import { startingShapes } from './use_guide_shapes.ts';
 import { words } from './words.ts';
 
 /** Takes places that were read or worked out over into the list. */
 export function UsePlaces({ places, disabled = false }: { places: readonly FoundPlace[]; disabled?: boolean }) {
   const { actions } = useApp();
-  const use = async () => {
-    const [plain] = await startingShapes();
-    actions.edit(words.changes.usePlaces(places.length), (document) => fillPlaces(document, places, plain!.guide));
-  };
+  const use = () =>
+    actions.edit(words.changes.usePlaces(places.length), (document) => fillPlaces(document, places, plainGuide));
   if (places.length === 0) return null;
   return (
     <div className="ways">
-      <button type="button" className="primary" disabled={disabled} onClick={() => void use()}>
+      <button type="button" className="primary" disabled={disabled} onClick={use}>
         {words.plan.use(places.length)}
       </button>
       <p className="hint">{words.plan.useHelp}</p>

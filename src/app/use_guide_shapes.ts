@@ -1,5 +1,6 @@
 import { useCallback, useEffect, useState } from 'react';
 import type { NamedGuide } from '../plan/guide_set.ts';
+import { startingGuides } from '../plan/starting_guides.ts';
 import { useApp } from './app_context.tsx';
 
 export interface GuideShapes {
@@ -9,16 +10,12 @@ export interface GuideShapes {
   starting: NamedGuide[];
 }
 
-/** Loaded on first need: reading shapes from files brings the file reader along. */
-export const startingShapes = (): Promise<NamedGuide[]> =>
-  import('../plan/guide_set.ts').then(({ startingGuides }) => startingGuides.guides);
-
 /** Guide shapes to choose from, and a way to look again after one was kept or thrown away. */
 export function useGuideShapes(): [GuideShapes, () => void] {
   const { actions } = useApp();
-  const [shapes, setShapes] = useState<GuideShapes>({ own: [], starting: [] });
+  const [shapes, setShapes] = useState<GuideShapes>({ own: [], starting: startingGuides.guides });
   const look = useCallback(() => {
-    void Promise.all([actions.guides(), startingShapes()]).then(([own, starting]) => setShapes({ own, starting }));
+    void actions.guides().then((own) => setShapes({ own, starting: startingGuides.guides }));
   }, [actions]);
   useEffect(look, [look]);
   return [shapes, look];

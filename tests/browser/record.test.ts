@@ -116,7 +116,7 @@ test('the whole build goes out as one zip without places, and comes back beside 
   await page.getByRole('link', { name: 'All builds' }).click();
   await openZip(page, bytes);
   await page.getByText('is already here').waitFor();
-  await page.getByRole('button', { name: 'Close' }).click();
+  await page.getByRole('button', { name: 'Close', exact: true }).click();
   // changed here since: the file comes in beside it
   await page.getByRole('link', { name: /^Plan/ }).click();
   await page.getByLabel('Name of the rod').fill('My alder rod');
@@ -145,7 +145,7 @@ test('a damaged zip says so in one sentence and changes nothing', async () => {
   ] as const) {
     await openZip(page, buffer, 'copy.zip');
     await expect.poll(() => page.getByRole('alert').innerText()).toContain(said);
-    await page.getByRole('button', { name: 'Close' }).click();
+    await page.getByRole('button', { name: 'Close', exact: true }).click();
   }
   expect(await page.locator('.card').count()).toBe(1);
 });
