@@ -1,4 +1,4 @@
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import { type FittedMark, fitMarks } from '../src/adjust/mark_fit.ts';
 import { gripStart } from '../src/vision/grip_start.ts';
 import type { View } from '../src/vision/strip.ts';
@@ -11,6 +11,9 @@ import {
   type SyntheticScene,
   straightAxis,
 } from './synthetic_blank.ts';
+
+// Rendering takes seconds on a busy machine.
+vi.setConfig({ testTimeout: 60_000 });
 
 const WHITE: Reflectance = [0.75, 0.75, 0.72];
 const RED: Reflectance = [0.3, 0.02, 0.02];

@@ -1,7 +1,10 @@
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
 import { fitSpineLine } from '../src/adjust/spine_fit.ts';
 import type { View } from '../src/vision/strip.ts';
 import { cameraOver, type Reflectance, renderBlank, straightAxis, wavering } from './synthetic_blank.ts';
+
+// Rendering takes seconds on a busy machine.
+vi.setConfig({ testTimeout: 60_000 });
 
 const axis = straightAxis(200, 3.6, 4.4, 12);
 const range = { from: 0, to: 200 };

@@ -3,6 +3,7 @@ import { type Camera, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel } from '../geometry/vector.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import { paperColour } from '../vision/paper.ts';
+import { robustSigma } from '../vision/robust.ts';
 import { type LineSighting, measureLine } from '../vision/spine_line.ts';
 import { type LineCandidate, searchSpineLines } from '../vision/spine_search.ts';
 import { measureEdge } from '../vision/tape_edge.ts';
@@ -51,8 +52,24 @@ function waver(s: LineSighting): number {
 const SHARP = 1.2;
 const SHARP_ENOUGH = 1.7;
 
-/** Levels of luma and colour together by which tape differs from a blank, at least. */
-const TAPE_CONTRAST = 25;
+/** Levels of luma and colour together by which paint or tape differs from a blank, at least. */
+const PAINT_CONTRAST = 25;
+/** The same where no second side confirms it. */
+const SURE_CONTRAST = 45;
+
+const contrastOf = ({ colour: c, ground: g }: LineSighting): number =>
+  Math.hypot(c[0] - g[0], c[1] - g[1], c[2] - g[2]);
+
+/** mm by which a drawn line's pieces may stray from straight, and its width change. */
+const STRAY = 0.2;
+
+/** A hand draws about straight, of about one width, and so that it can be seen. */
+function isDrawn(s: LineSighting, radius: number): boolean {
+  const mm = (degrees: number): number => (degrees * Math.PI * radius) / 180;
+  const stray = mm(robustSigma(s.pieces.map((p) => (p.low + p.high) / 2)));
+  const swell = mm(robustSigma(s.pieces.map((p) => p.high - p.low)));
+  return stray < STRAY && swell < STRAY + 0.1 * mm(meanWidth(s)) && contrastOf(s) > PAINT_CONTRAST;
+}
 
 /** mm of line that a reflection between two guides does not reach. */
 const LONG = 60;
@@ -60,10 +77,12 @@ const LONG = 60;
 /**
  * Is it paint, not light? A highlight lies where the surface halves the angle between lamp and camera, so it turns by half
  * of what the line of sight turns; paint does not turn. Where no two photos look from sides different enough, paint shows
- * by ending on bare blank, which a highlight along a straight cone does not.
+ * by ending on bare blank at both ends, which a highlight along a straight cone does not.
  */
-function isPainted(line: LineCandidate, sightings: readonly LineSighting[]): boolean {
+function isPainted(line: LineCandidate, sightings: readonly LineSighting[], axis: BlankAxis): boolean {
   const softness = Math.max(...sightings.map((s) => s.softness));
+  const radius = blankRadius(axis, (line.from + line.to) / 2);
+  if (!sightings.every((s) => isDrawn(s, radius))) return false;
   const widths = sightings.map(meanWidth);
   if (softness > SHARP_ENOUGH || Math.max(...widths) > 1.35 * Math.min(...widths)) return false;
   const bare = [0, 1].filter((end) => {
@@ -74,7 +93,7 @@ function isPainted(line: LineCandidate, sightings: readonly LineSighting[]): boo
   const low = facings.indexOf(Math.min(...facings));
   const high = facings.indexOf(Math.max(...facings));
   const turned = facings[high]! - facings[low]!;
-  if (turned < 8) return bare.length > 0 && softness < SHARP;
+  if (turned < 8) return bare.length === 2 && softness < SHARP && sightings.every((s) => contrastOf(s) > SURE_CONTRAST);
   const moved = Math.abs(middleRoll(sightings[high]!) - middleRoll(sightings[low]!));
   return moved < 0.25 * turned && (bare.length > 0 || line.to - line.from >= LONG);
 }
@@ -89,10 +108,7 @@ function isSureEdge(sightings: readonly LineSighting[]): boolean {
   return (
     ends &&
     Math.max(...facings) - Math.min(...facings) >= 8 &&
-    sightings.every((s) => {
-      const difference = Math.hypot(s.colour[0] - s.ground[0], s.colour[1] - s.ground[1], s.colour[2] - s.ground[2]);
-      return s.softness < SHARP && difference > TAPE_CONTRAST && !s.ends.includes('covered');
-    })
+    sightings.every((s) => s.softness < SHARP && !s.ends.includes('covered'))
   );
 }
 
@@ -142,12 +158,11 @@ function join(
 export function fitSpineLine(views: readonly View[], axis: BlankAxis, options: SpineFitOptions): SpineLine | undefined {
   const lines = (shape: 'stroke' | 'edge') =>
     searchSpineLines(views, axis, options.range, shape)
-      .slice(0, 24)
       .flatMap((line) => {
         const measure = shape === 'stroke' ? measureLine : measureEdge;
         const sightings = views.flatMap((view, i) => measure(view, i, axis, line) ?? []);
         const sure = shape === 'stroke' || isSureEdge(sightings);
-        return sightings.length > 0 && isPainted(line, sightings) && sure
+        return sightings.length > 0 && isPainted(line, sightings, axis) && sure
           ? [{ line, sightings, merit: merit(line, sightings) }]
           : [];
       })

@@ -33,12 +33,18 @@ export const PER_MM = 4;
 /** Roll away from the line of sight (degrees) at across-width place w. */
 export const degrees = (w: number): number => (Math.asin(Math.min(Math.max(w, -1), 1)) * 180) / Math.PI;
 
-/** Median of each row over columns [a, b): rows x 3. */
+/** Median of each row over columns [a, b), every few of them where they are many: rows x 3. */
 export function rowMedians(strip: Strip, a: number, b: number): Colour[] {
   const channels = [strip.luma, strip.blueDifference, strip.redDifference];
+  const stride = Math.max(Math.floor((b - a) / 60), 1);
+  const count = Math.max(Math.ceil((b - a) / stride), 0);
+  const values = new Float64Array(count);
   return strip.across.map((_, k) => {
-    const row = k * strip.columns;
-    return channels.map((channel) => median(channel.subarray(row + a, row + b))) as unknown as Colour;
+    const first = k * strip.columns + a;
+    return channels.map((channel) => {
+      for (let i = 0; i < count; i++) values[i] = channel[first + i * stride]!;
+      return median(values);
+    }) as unknown as Colour;
   });
 }
 
@@ -87,72 +93,55 @@ export function measureLine(view: View, index: number, axis: BlankAxis, line: Li
   const spacing = (2 * LIMIT) / (ROWS - 1);
   const seed = Math.round((Math.sin((away * Math.PI) / 180) + LIMIT) / spacing);
 
-  // The colour that tells line from blank, each channel by its own unevenness along the line.
+  const row = Math.min(Math.max(seed, 0), ROWS - 1);
   const whole = rowMedians(strip, column(from), column(to));
-  const radiusHere = blankRadius(axis, (from + to) / 2);
-  const flankRows = Math.max(Math.round(2.2 / radiusHere / spacing), 6);
+  // The bare blank past the line's ends shows what light alone does there: a highlight on the line, the shading under it.
+  const past = [line.from - 10, line.to + 3].map((a) =>
+    a >= around.from && a + 7 <= around.to ? rowMedians(strip, column(a), column(a + 7)) : undefined,
+  );
+  const seen = past.filter((rows) => rows !== undefined);
+  const radius = blankRadius(axis, (from + to) / 2);
+  const flankRows = Math.max(Math.round(2.2 / radius / spacing), 6);
   const flanks = [seed - flankRows, seed + flankRows].filter((k) => k >= 0 && k < ROWS).map((k) => whole[k]!);
-  const ground = meanColour(flanks);
-  const colour = whole[Math.min(Math.max(seed, 0), ROWS - 1)]!;
-  const channels = [strip.luma, strip.blueDifference, strip.redDifference];
-  const direction = channels.map((channel, i) => {
-    const row = Math.min(Math.max(seed, 0), ROWS - 1) * strip.columns;
-    const noise = Math.max(robustSigma(channel.subarray(row + column(from), row + column(to))), 1);
+  const ground = meanColour(seen.length > 0 ? seen.map((rows) => rows[row]!) : flanks);
+  const light = whole.map((_, k) => (seen.length > 0 ? meanColour(seen.map((rows) => rows[k]!)) : ground));
+
+  // The colour that tells line from blank, each channel by its own unevenness along the line.
+  const colour = whole[row]!;
+  const direction = [strip.luma, strip.blueDifference, strip.redDifference].map((channel, i) => {
+    const start = row * strip.columns;
+    const noise = Math.max(robustSigma(channel.subarray(start + column(from), start + column(to))), 1);
     return (colour[i]! - ground[i]!) / noise ** 2;
   }) as unknown as Colour;
   const full = mix(direction, colour) - mix(direction, ground);
   if (!(full > 0)) return undefined;
+  const level = (rows: readonly Colour[]): number[] =>
+    rows.map((c, k) => (mix(direction, c) - mix(direction, light[k]!)) / full);
+  const profile = (a: number, b: number): number[] => level(rowMedians(strip, column(a), column(b)));
+  const fit = fitPieces({ strip, axis, facing, flank: Math.max(flankRows, 16), seed: row, profile }, from, to);
+  if (fit === undefined) return undefined;
 
-  const level = (c: Colour): number => (mix(direction, c) - mix(direction, ground)) / full;
-  const profile = (a: number, b: number): number[] => rowMedians(strip, column(a), column(b)).map(level);
-  const inStrip = {
-    strip,
-    axis,
-    facing,
-    flank: Math.max(flankRows, 16),
-    seed: Math.min(Math.max(seed, 0), ROWS - 1),
-    profile,
-  };
-  const rough = fitPieces(inStrip, from, to);
-  if (rough === undefined) return undefined;
-
-  const low = median(rough.pieces.map((p) => p.low));
-  const high = median(rough.pieces.map((p) => p.high));
+  const low = median(fit.pieces.map((p) => p.low));
+  const high = median(fit.pieces.map((p) => p.high));
   const rowOf = (roll: number): number =>
     Math.round((Math.sin((Math.min(Math.max(roll - facing, -85), 85) * Math.PI) / 180) + LIMIT) / spacing);
   const onLine = [rowOf(low + (high - low) * 0.3), rowOf(high - (high - low) * 0.3)];
-  const gap = (0.6 / radiusHere) * (180 / Math.PI);
+  const gap = (0.6 / radius) * (180 / Math.PI);
   const offLine = [rowOf(low - gap), rowOf(high + gap)].filter((k) => k >= 0 && k < ROWS);
-  const window = (a: number, b: number): { line: number; ground: number } | undefined => {
-    if (a < around.from || b > around.to) return undefined;
-    const rows = profile(a, b);
-    const take = (which: readonly number[]): number => which.reduce((sum, k) => sum + rows[k]!, 0) / which.length;
-    return { line: take(onLine), ground: take(offLine) };
+  /** On bare blank the line stops and what lies beside it goes on. */
+  const endState = (beyond: readonly Colour[] | undefined, near: number[]): LineEnd => {
+    if (beyond === undefined) return 'unseen';
+    const change = level(beyond).map((v, k) => near[k]! - v);
+    const on = onLine.reduce((sum, k) => sum + change[k]!, 0) / onLine.length;
+    const off = Math.max(...offLine.map((k) => Math.abs(change[k]!)));
+    return on > 0.5 && off < 0.3 * on ? 'bare' : 'covered';
   };
-  const endState = (end: number, outward: 1 | -1): LineEnd => {
-    const span = (a: number, b: number) =>
-      window(Math.min(end + outward * a, end + outward * b), Math.max(end + outward * a, end + outward * b));
-    const inside = span(-9, -3);
-    const outside = span(3, 9);
-    if (inside === undefined || outside === undefined) return 'unseen';
-    const contrast = inside.line - inside.ground;
-    const gone = outside.line - outside.ground < 0.3 * contrast;
-    return gone && Math.abs(outside.ground - inside.ground) < 0.3 * contrast ? 'bare' : 'covered';
-  };
-  const ends: [LineEnd, LineEnd] = [endState(line.from, -1), endState(line.to, 1)];
-  // The bare blank past its ends shows what light alone does there: a highlight beside the line, the shading under it.
-  const bare = [
-    ...(ends[0] === 'bare' ? [profile(line.from - 10, line.from - 3)] : []),
-    ...(ends[1] === 'bare' ? [profile(line.to + 3, line.to + 10)] : []),
-  ].filter((rows) => rows.every(Number.isFinite));
-  const light = bare[0]?.map((_, k) => bare.reduce((sum, rows) => sum + rows[k]!, 0) / bare.length);
-  const fine = (light === undefined ? undefined : fitPieces(inStrip, from, to, light)) ?? rough;
   return {
     view: index,
     facing,
-    pieces: fine.pieces,
-    softness: fine.softness,
-    ends,
+    pieces: fit.pieces,
+    softness: fit.softness,
+    ends: [endState(past[0], profile(from + 2, from + 9)), endState(past[1], profile(to - 9, to - 2))],
     colour,
     ground,
     pixelsPerMm: strip.pixelsPerMm[middle]!,
@@ -171,12 +160,11 @@ interface InStrip {
   profile: (a: number, b: number) => number[];
 }
 
-/** Both edges in pieces of 6 mm or more; `light` = rows of what the bare blank shows, taken away first. */
+/** Both edges in pieces of 6 mm or more. */
 function fitPieces(
   { strip, axis, facing, seed, flank, profile }: InStrip,
   from: number,
   to: number,
-  light?: readonly number[],
 ): { pieces: LineSighting['pieces']; softness: number } | undefined {
   const spacing = (2 * LIMIT) / (ROWS - 1);
   const pieces: LineSighting['pieces'] = [];
@@ -187,7 +175,7 @@ function fitPieces(
     const b = from + ((p + 1) * (to - from)) / count;
     const along = (a + b) / 2;
     const radius = blankRadius(axis, along);
-    const values = profile(a, b).map((v, k) => v - (light?.[k] ?? 0));
+    const values = profile(a, b);
     if (!values.every(Number.isFinite)) continue;
     const half = halfHeight(values, seed, flank);
     if (half === undefined) continue;
@@ -211,7 +199,7 @@ function fitPieces(
     const repeat = Math.max(1.5 / (ppm * radius * spacing), 1);
     const fit = fitBox(x, y, start, 0.75 / ppm, { leaning: true, repeat });
     if (fit === undefined || fit.height < 0.3 || fit.butt - fit.tip > WIDEST || fit.butt - fit.tip < 0.35) continue;
-    if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > 0.97 * radius) continue;
+    if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > 0.93 * radius) continue;
     blurs.push(fit.blur * ppm);
     pieces.push({ along, low: facing + degrees(fit.tip / radius), high: facing + degrees(fit.butt / radius) });
   }

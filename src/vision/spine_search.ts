@@ -1,5 +1,5 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { median, robustSigma } from './robust.ts';
+import { median, robustSigma, runningMedian } from './robust.ts';
 import { acrossPlaces, type Stretch, straighten, type View, visibleStretch } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
@@ -66,6 +66,7 @@ const WIDTHS = [0.8, 1.4, 2.2, 3]; // mm a marker's stroke may be wide
 const FLANK = 0.5; // mm from a stroke's edge to where the blank is itself again
 const TOLERANCE = 4; // degrees within which photos must agree on where it stands
 const PROMINENT = 6; // standard deviations of the map's own change from block to block
+const MOST = 8; // candidates worth a closer look
 const SHORTEST = 28; // mm: a line of 30 mm less what its ends lose to the blocks
 
 /** Luma or colour at across-width place w of a block, linear between rows; NaN outside. */
@@ -229,18 +230,32 @@ export function searchSpineLines(
     return stretch.to - first < SHORTEST ? [] : [blockMap(view, index, axis, { from: first, to: stretch.to })];
   });
   if (maps.length === 0) return [];
-  const noise = maps.map(mapNoise);
   const response = shape === 'stroke' ? strokeResponse : edgeResponse;
-  const all: LineCandidate[] = [];
-  for (const channel of [0, 1, 2]) {
-    for (const sign of [1, -1] as const) {
-      const responses = maps.map((map, i) => respond(map, sign, channel, noise[i]![channel]!, response));
-      all.push(...runs(agree(maps, responses, range.from, blocks), range.from, blocks));
+  // A highlight that runs the whole length hides a line on it: look without what runs on, then at everything.
+  return [maps.map(withoutRunning), maps].flatMap((looks) => {
+    const noise = looks.map(mapNoise);
+    const all: LineCandidate[] = [];
+    for (const channel of [0, 1, 2]) {
+      for (const sign of [1, -1] as const) {
+        const responses = looks.map((map, i) => respond(map, sign, channel, noise[i]![channel]!, response));
+        all.push(...runs(agree(looks, responses, range.from, blocks), range.from, blocks));
+      }
     }
+    all.sort((a, b) => b.strength * (b.to - b.from) - a.strength * (a.to - a.from));
+    // One line comes up in several channels and from several seeds: keep its strongest.
+    return all.filter((line, i) => !all.slice(0, i).some((stronger) => overlap(line, stronger))).slice(0, MOST);
+  });
+}
+
+/** The map less, row by row, its running median over 300 mm along: what is longer than half of that is gone. */
+function withoutRunning(map: BlockMap): BlockMap {
+  const colours = map.colours.slice();
+  for (let k = 0; k < ROWS * 3; k++) {
+    const row = Float64Array.from({ length: map.blocks }, (_, b) => map.colours[b * ROWS * 3 + k]!);
+    const background = runningMedian(row, Math.round(150 / BLOCK));
+    for (let b = 0; b < map.blocks; b++) colours[b * ROWS * 3 + k]! -= background[b]!;
   }
-  all.sort((a, b) => b.strength * (b.to - b.from) - a.strength * (a.to - a.from));
-  // One line comes up in several channels and from several seeds: keep its strongest.
-  return all.filter((line, i) => !all.slice(0, i).some((stronger) => overlap(line, stronger)));
+  return { ...map, colours };
 }
 
 function overlap(a: LineCandidate, b: LineCandidate): boolean {

@@ -16,6 +16,7 @@ import type { LineCandidate } from './spine_search.ts';
 import { acrossPlaces, straighten, type View, visibleStretch } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
+const STROKE = 2.8; // mm; a marker's stroke is narrower
 const ASIDE = 0.8; // mm from the edge to where tape and blank are themselves
 
 const minus = (a: Colour, b: Colour): Colour => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
@@ -65,6 +66,12 @@ export function measureEdge(view: View, index: number, axis: BlankAxis, line: Li
   const tape = seed + (tapeIsHigh ? aside : -aside);
   const direction = minus(inside[tape]!, light[tape]!);
   const full = mix(direction, direction);
+  // A strip of tape goes on where a stroke would have ended.
+  const within = Math.min(
+    Math.max(seed + Math.round(((tapeIsHigh ? 1 : -1) * STROKE) / radius / spacing), 3),
+    ROWS - 4,
+  );
+  if (!(mix(direction, minus(inside[within]!, light[within]!)) > 0.4 * full)) return undefined;
 
   const pieces: LineSighting['pieces'] = [];
   const blurs: number[] = [];
