@@ -3,6 +3,7 @@ import { type BagEntry, planFindings } from '../plan/plan_findings.ts';
 import { formatLength } from '../plan/length_text.ts';
 import { useBuild } from './app_context.tsx';
 import { Fold } from './fold.tsx';
+import { unreadFields } from './plan_edits.ts';
 import { NumberField, useKeptValues } from './plan_fields.tsx';
 import { hashOf } from './place.ts';
 import { SignIcon } from './sign_shape.tsx';
@@ -11,7 +12,9 @@ import { words } from './words.ts';
 
 /** What can be said against the plan before anything is photographed, and the count of the bag. */
 export function PlanFindings() {
-  const { plan, lengths } = useBuild().history.present;
+  const document = useBuild().history.present;
+  const { plan, lengths } = document;
+  const unread = unreadFields(document).length;
   const [bag, wraps] = [useBag(), useWrapPractice()];
   const ready = plan.blank.length > 0 && plan.positions.length > 0;
   const findings = ready ? planFindings(plan, { wraps, display: lengths, ...(bag && { bag }) }) : [];
@@ -19,7 +22,13 @@ export function PlanFindings() {
     <section aria-label={words.plan.findings}>
       <h2>{words.plan.findings}</h2>
       {!ready && <p className="hint">{words.plan.findingsWait}</p>}
-      {ready && findings.length === 0 && (
+      {unread > 0 && (
+        <p className="finding">
+          <SignIcon sign={{ kind: 'extra' }} />
+          <span>{words.plan.findingsUnread}</span>
+        </p>
+      )}
+      {ready && unread === 0 && findings.length === 0 && (
         <p className="finding">
           <SignIcon sign={{ kind: 'in-place' }} />
           <span>{words.plan.findingsNone}</span>

@@ -7,6 +7,7 @@ import { readingText, type TapeDivision, tapeDivisions } from '../plan/tape_read
 import { useApp, useBuild } from './app_context.tsx';
 import { fileStem, saveAs } from './build_transfer.ts';
 import { Fold } from './fold.tsx';
+import { unreadFields } from './plan_edits.ts';
 import { useMaterial } from './plan_blank.tsx';
 import { ChoiceField, useKeptChoice } from './plan_fields.tsx';
 import { useWrapPractice, WrapFields } from './plan_wraps.tsx';
@@ -15,7 +16,9 @@ import { words } from './words.ts';
 /** The list to mark the blank by: on screen, on paper, as a file. */
 export function PlanMarks() {
   const { actions } = useApp();
-  const { plan, lengths } = useBuild().history.present;
+  const document = useBuild().history.present;
+  const { plan, lengths } = document;
+  const unread = unreadFields(document).length;
   const ferrule = plan.fittings?.find((fitting) => fitting.kind === 'ferrule');
   const [from, setFrom] = useKeptChoice('marks.from', ferrule ? ['tip', 'butt', 'ferrule'] : ['tip', 'butt']);
   const inches = lengths !== 'mm';
@@ -27,6 +30,15 @@ export function PlanMarks() {
   const wraps = useWrapPractice();
   const [material] = useMaterial();
   if (plan.positions.length === 0 || plan.blank.length === 0) return null;
+  // a list that still has what stood in a field before would be marked off the blank
+  if (unread > 0) {
+    return (
+      <section aria-label={words.plan.marks} className="marks">
+        <h2>{words.plan.marks}</h2>
+        <p className="field-why">{words.plan.marksUnread}</p>
+      </section>
+    );
+  }
   const datum: MarkDatum =
     from === 'ferrule' && ferrule ? { from, at: ferrule.from } : { from: from as 'tip' | 'butt' };
   const list = markList(plan, { datum, division: division as TapeDivision, wraps });
@@ -93,7 +105,7 @@ export function PlanMarks() {
           {words.plan.planJson}
         </button>
       </div>
-      <div className="screen-only">
+      <div className="screen-only care">
         <Fold title={words.plan.wraps}>
           <WrapFields />
         </Fold>

@@ -39,7 +39,7 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
     ...(report.stage === 'rings'
       ? [[words.record.rollFrom, words.record.references[shoot.rollReference]] as [string, string]]
       : []),
-    [words.record.photos, words.record.photosOf(report.photos.length)],
+    [words.record.photos, words.record.photosOf(shoot.photos.length)],
     [words.record.thread, threadName ?? words.record.threadOwn],
   ];
   const advice = [

@@ -63,7 +63,7 @@ export function stepStates(
     check: running
       ? { state: 'next', needs: needs.checkRunning }
       : !canCheck(document)
-        ? { state: 'blocked', needs: needs.checkBlocked }
+        ? { state: 'blocked', needs: unread > 0 ? needs.planUnread(unread) : needs.checkBlocked }
         : lastCheck && !current
           ? { state: 'next', needs: needs.checkStale }
           : lastCheck

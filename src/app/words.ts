@@ -263,11 +263,13 @@ export const words = {
 
     findings: 'What to look at',
     findingsNone: 'Nothing speaks against this plan.',
+    findingsUnread: 'A field can’t be read yet; until then the plan still has what stood in it before.',
     findingsWait: 'The plan is looked over once the blank’s length and a place are there.',
     fault: 'Put right',
     look: 'Look at',
 
     marks: 'Mark list',
+    marksUnread: 'The list comes back when every field above can be read.',
     marksFrom: 'Measured from the',
     datums: { tip: 'tip', butt: 'butt', ferrule: 'ferrule' },
     division: 'Your tape reads to',
@@ -313,6 +315,14 @@ export const words = {
   mat: matWords,
   photos: photoWords,
   hand: handWords,
+
+  habits: {
+    title: 'What your rods have in common',
+    along: (kind: 'marks' | 'rings', where: string, rods: number, doubt: string) =>
+      `Your ${kind} sit ${where} on average over ${rods} rods, give or take ${doubt}.`,
+    roll: (turn: string, rods: number, doubt: string) =>
+      `Your rings are rolled ${turn}, seen from the butt, on average over ${rods} rods, give or take ${doubt}.`,
+  },
 
   kinds: { guide: 'guide', 'tip-wrap': 'tip wrap', 'ferrule-wrap': 'ferrule wrap', 'hook-keeper': 'hook keeper' },
 
