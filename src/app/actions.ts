@@ -1,7 +1,10 @@
 import type { Dispatch } from 'react';
 import type { NamedGuide } from '../plan/guide_set.ts';
+import type { LengthDisplay } from '../plan/length_text.ts';
 import type { LayoutResult, LayoutSpec } from '../plan/layout.ts';
-import type { Build, BuildDocument, KeptPhoto } from '../store/build.ts';
+import type { Build, BuildDocument, BuildSummary, KeptPhoto } from '../store/build.ts';
+import { firstChecks } from '../store/first_checks.ts';
+import { type Habit, habitsOf } from '../verdict/habits.ts';
 import { askToPersist, isOutOfSpace, storageState } from '../store/space.ts';
 import { makeCheckActions, reason } from './check_actions.ts';
 import { exportInput, isZip, keepImported, saveAs, zipName } from './build_transfer.ts';
@@ -166,6 +169,14 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     guides: async () => (await services).shelf.guides(),
     keepGuide: guarded(async (guide: NamedGuide) => (await services).shelf.keepGuide(guide)),
     removeGuide: guarded(async (name: string) => (await services).shelf.removeGuide(name)),
+    /** What the builder's own rods have in common, and how the one changed last shows its lengths. */
+    habits: async (builds: readonly BuildSummary[]): Promise<{ habits: Habit[]; lengths: LengthDisplay }> => {
+      const { shelf } = await services;
+      const own = builds.filter((build) => !build.sample);
+      const checks = await Promise.all(own.map(async ({ id }) => firstChecks(await shelf.checks(id))));
+      const last = own[0] && (await shelf.load(own[0].id));
+      return { habits: habitsOf(checks.flat()), lengths: last?.document.lengths ?? 'mm' };
+    },
     photoFile: async (id: string) => (await services).shelf.photoFile(id),
     ...makeCheckActions(dispatch, state, services),
     dismissProblem: () => tell(undefined),

@@ -16,7 +16,9 @@ export interface Size {
 }
 
 /** The closest a photo is shown, CSS pixels a photo pixel: beyond it there is nothing more to see. */
-const closest = 16;
+const closest = 24;
+/** A place is shown no closer than this at first: enough of its surroundings stays to know it by. */
+const closestAtFirst = 10;
 
 export const toWindow = ({ centre, scale }: HandView, window: Size, [x, y]: Pixel): Pixel => [
   window.width / 2 + (x - centre[0]) * scale,
@@ -50,9 +52,11 @@ export const wholePhoto = (window: Size, photo: Size): HandView => ({
   scale: wholeScale(window, photo),
 });
 
-/** A view of a place with `reach` photo pixels round it. */
-export const around = (place: Pixel, reach: number, window: Size, photo: Size): HandView =>
-  within({ centre: place, scale: Math.min(window.width, window.height) / (2 * reach) }, window, photo);
+/** A view of a place with at least `reach` photo pixels round it. */
+export function around(place: Pixel, reach: number, window: Size, photo: Size): HandView {
+  const scale = Math.min(Math.min(window.width, window.height) / (2 * reach), closestAtFirst);
+  return within({ centre: place, scale }, window, photo);
+}
 
 /** Zooms by `factor` (above 1 is closer) so that what stands at a place of the window stays there. */
 export function zoomedAt(view: HandView, factor: number, at: Pixel, window: Size, photo: Size): HandView {
