@@ -17,13 +17,19 @@ import { words } from './words.ts';
 type Opened = { kind: 'opening' } | { kind: 'open'; stream: MediaStream } | { kind: 'problem'; message: string };
 
 /** The camera over the whole screen: what it sees, what the photos cover so far, and what to do next. */
-export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => Promise<void>; onClose: () => void }) {
+export function CameraView({
+  onFiles,
+  onClose,
+}: {
+  onFiles: (files: File[]) => Promise<string | undefined>;
+  onClose: () => void;
+}) {
   const { actions } = useApp();
   const { photos, paper, tiles } = usePhotos();
   const [opened, setOpened] = useState<Opened>({ kind: 'opening' });
   const [frame, setFrame] = useState<FrameLook>();
   const [note, setNote] = useState<string>();
-  const [still, setStill] = useState<'taking' | 'failed'>();
+  const [still, setStill] = useState<{ kind: 'taking' } | { kind: 'failed'; why: string }>();
   const dialog = useRef<HTMLDialogElement>(null);
   const video = useRef<HTMLVideoElement>(null);
   const { camera } = words.photos;
@@ -72,12 +78,16 @@ export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => P
   const advice = frame && view && cameraAdvice(frame, view, nextPhoto(views, tiles));
   const last = photos.at(-1);
 
+  const bring = async (files: File[]) => {
+    const why = await onFiles(files);
+    setStill(why === undefined ? undefined : { kind: 'failed', why });
+  };
   const take = async () => {
     if (!stream) return;
-    setStill('taking');
+    setStill({ kind: 'taking' });
     const file = await takeStill(stream).catch(() => undefined);
-    setStill(file ? undefined : 'failed');
-    if (file) await onFiles([file]);
+    if (file) await bring([file]);
+    else setStill({ kind: 'failed', why: camera.stillFailed });
   };
 
   return (
@@ -98,7 +108,9 @@ export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => P
             : opened.kind === 'problem'
               ? opened.message
               : still
-                ? { taking: camera.taking, failed: camera.stillFailed }[still]
+                ? still.kind === 'taking'
+                  ? camera.taking
+                  : still.why
                 : (note ?? advice?.says ?? camera.noTags)}
         </p>
         <CoverageDrawing views={views} mat={{ paper, tiles }} {...(view?.columns ? { live: view.columns } : {})} />
@@ -118,7 +130,7 @@ export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => P
         {stream && !canTakeStill() && <p className="hint">{camera.stills}</p>}
         <div className="ways camera-ways">
           {stream && canTakeStill() && (
-            <button type="button" className="primary" disabled={still === 'taking'} onClick={() => void take()}>
+            <button type="button" className="primary" disabled={still?.kind === 'taking'} onClick={() => void take()}>
               {camera.take}
             </button>
           )}
@@ -127,7 +139,7 @@ export function CameraView({ onFiles, onClose }: { onFiles: (files: File[]) => P
             capture
             className={stream && canTakeStill() ? '' : 'primary'}
             before={actions.flush}
-            onFiles={(files) => void onFiles(files)}
+            onFiles={(files) => void bring(files)}
           >
             {camera.useApp}
           </FileButton>

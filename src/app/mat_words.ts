@@ -68,7 +68,7 @@ export const matWords = {
   fromTag: 'From tag',
   toTag: 'To tag',
   notUsed: 'Not used until it is right.',
-  notALength: (why: string) => `This can’t be read as a length: ${why}.`,
+  notALength: (why: string) => `${why[0]!.toUpperCase()}${why.slice(1)}.`,
   notATag: 'Write the number printed beside the tag.',
 
   restFlat: 'Flat on the mat',

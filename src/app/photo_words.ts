@@ -41,6 +41,9 @@ export const photoWords = {
   tagTwice: (tile: number) => `A tag of tile ${tile} shows twice: two pages are the same tile. Print each tile once.`,
   sameAs: (name: string) => `The same photo as ${name}, and counting it twice would feign certainty: take one out.`,
 
+  alreadyHere: (file: string, name: string) =>
+    file === name ? `${file} is here already.` : `${file} is the same photo as ${name}, which is here already.`,
+
   coverage: 'What the photos cover',
   twice: (parts: string[]) => `Covered twice: ${spokenList(parts)}.`,
   once: (parts: string[]) => `Once: ${spokenList(parts)}.`,

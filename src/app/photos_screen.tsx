@@ -27,9 +27,10 @@ export function PhotosScreen() {
 
   const add = async (files: readonly File[]) => {
     setRemoved(undefined);
-    const { good, problem } = await photosAmong(files);
+    const { good, problem } = await photosAmong(files, history.present.shoot.photos, actions.photoFile);
     actions.tell(problem);
     await actions.addPhotos(good);
+    return problem;
   };
   useEffect(() => onPastedFiles((files) => void add(files)));
 

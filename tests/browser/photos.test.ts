@@ -94,11 +94,32 @@ function heicHeader(): Buffer {
   return Buffer.concat([box('ftyp', Buffer.from('heic\0\0\0\0heic', 'latin1')), meta, box('mdat', Buffer.alloc(64))]);
 }
 
-test('the same photo twice is noticed', async () => {
+test('the same photo is taken in once, and that is said', async () => {
   const page = await atPhotos();
   await choose(page, 'Choose photos', [photo('01.jpg')]);
-  await choose(page, 'Choose photos', [photo('01.jpg')]);
-  await says(page, '01 (2).jpg').toMatch(/Won’t do\s+The same photo as 01\.jpg/);
+  await says(page, '01.jpg').toContain('Good');
+  await choose(page, 'Choose photos', [
+    { name: 'copy.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },
+    { name: '02.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('02.jpg')) },
+  ]);
+  await page.getByText('copy.jpg is the same photo as 01.jpg, which is here already.').waitFor();
+  await says(page, '02.jpg').toContain('Good');
+  expect(await rows(page).count()).toBe(2);
+});
+
+test('a folder with the same photo under two names is opened, and the second is marked', async () => {
+  const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk }));
+  await choose(page, 'Open plan and photos', [
+    { name: 'plan.json', mimeType: 'application/json', buffer: await readFile(join(sampleFolder, 'plan.json')) },
+    { name: 'a.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },
+    { name: 'b.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },
+  ]);
+  await page.getByRole('button', { name: 'Check the rod' }).waitFor();
+  await page
+    .getByRole('navigation', { name: 'Steps of this build' })
+    .getByRole('link', { name: /^Photos/ })
+    .click();
+  await says(page, 'b.jpg').toMatch(/Won’t do\s+The same photo as a\.jpg/);
   expect(await coverage(page).innerText()).toContain('Once: tiles 1 to 2.');
 });
 

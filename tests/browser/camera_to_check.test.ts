@@ -1,0 +1,75 @@
+import { mkdtempSync } from 'node:fs';
+import { readdir, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, expect, test } from 'vitest';
+import { appUnderTest, desk, runCheck, sampleFolder } from './app_page.ts';
+import { writeCameraVideo } from './camera_video.ts';
+
+const folder = mkdtempSync(join(tmpdir(), 'prewrap-walk-'));
+const video = join(folder, 'walk.y4m');
+
+// where the sample's guides were set when its pictures were made, mm from the tip
+const setAt = { G1: 91.5, G2: 188.27, G3: 317.25, G4: 444.82, G5: 591.84, G6: 757.89, G7: 948.12 };
+
+// a walk along the sample rod, each of its photos held for two seconds, over and over
+beforeAll(async () => {
+  const photos = (await readdir(join(sampleFolder, 'photos'))).toSorted();
+  await writeCameraVideo(
+    video,
+    photos.flatMap((name) => [join(sampleFolder, 'photos', name), join(sampleFolder, 'photos', name)]),
+  );
+});
+afterAll(() => rm(folder, { recursive: true }));
+const app = appUnderTest([
+  '--use-fake-device-for-media-stream',
+  `--use-file-for-fake-video-capture=${video}`,
+  '--use-fake-ui-for-media-stream',
+]);
+
+test('following the camera’s advice along the rod leads to every guide’s place in millimetres', async () => {
+  const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk }));
+  const goToStep = (step: string) =>
+    page
+      .getByRole('navigation', { name: 'Steps of this build' })
+      .getByRole('link', { name: new RegExp(`^${step}`) })
+      .click();
+  const chooser = page.waitForEvent('filechooser');
+  await page.getByRole('button', { name: 'Open plan and photos' }).click();
+  await (await chooser).setFiles([join(sampleFolder, 'plan.json')]);
+  for (const [label, text] of [
+    ['Bar along the mat', '100'],
+    ['Bar across the mat', '100'],
+    ['Span', '1418'],
+    ['Grip’s diameter', '26'],
+  ] as const)
+    await page.getByLabel(label, { exact: true }).fill(text);
+
+  await goToStep('Photos');
+  await page.getByRole('button', { name: 'Guide me with the camera' }).click();
+  const dialog = page.getByRole('dialog', { name: 'Camera' });
+  const enough = dialog.getByText('That is enough.');
+  const wanted = dialog.getByText('Hold still and take this one.');
+  for (let tries = 0; tries < 20 && !(await enough.isVisible()); tries++) {
+    await enough.or(wanted).waitFor({ timeout: 60_000 });
+    await dialog.getByRole('button', { name: 'Take this one' }).click();
+    // a frame that was taken before is refused; the next round of the video brings another
+    await dialog.getByText('Taking it').waitFor({ state: 'detached', timeout: 30_000 });
+    await dialog.getByText('Looking at it').waitFor({ state: 'detached', timeout: 30_000 });
+  }
+  await enough.waitFor({ timeout: 60_000 });
+  await dialog.getByRole('button', { name: 'Done' }).click();
+
+  const rows = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
+  expect(await rows.count()).toBeGreaterThanOrEqual(4);
+
+  await goToStep('Check');
+  const answer = await runCheck(page);
+  for (const [id, place] of Object.entries(setAt)) {
+    await page.locator('.item-head').filter({ hasText: id }).click();
+    const facts = await page.locator('.item-open').filter({ hasText: id }).locator('.facts').innerText();
+    const found = Number(/Found\s+([\d.]+) mm, give or take/.exec(facts)?.[1]);
+    expect(Math.abs(found - place), `${id} found at ${found}`).toBeLessThan(0.6);
+  }
+  expect(answer).toMatch(/^Move (two|three) guides\.$/);
+}, 400_000);
