@@ -99,11 +99,15 @@ export function refuseIfSlid(tagged: readonly TaggedView[], views: PlacedViews, 
   );
   for (let a = 0; a < centres.length; a++) {
     for (let b = a + 1; b < centres.length; b++) {
-      const shifts = centres[a]!.flatMap((p) => centres[b]!.map((q) => q - p)).filter(
-        (d) => Math.abs(d) < greatestSlide,
+      const shifts = centres[a]!.flatMap((p) => centres[b]!.map((q) => ({ p, q, d: q - p }))).filter(
+        ({ d }) => Math.abs(d) < greatestSlide,
       );
-      const support = (shift: number) => shifts.filter((d) => Math.abs(d - shift) < sameBand).length;
-      const best = shifts.reduce((top, d) => (support(d) > support(top) ? d : top), 0);
+      // A band bears a shift out once, however many neighbours it has in the other photo.
+      const support = (shift: number) => {
+        const agreeing = shifts.filter(({ d }) => Math.abs(d - shift) < sameBand);
+        return Math.min(new Set(agreeing.map(({ p }) => p)).size, new Set(agreeing.map(({ q }) => q)).size);
+      };
+      const best = shifts.reduce((top, { d }) => (support(d) > support(top) ? d : top), 0);
       if (Math.abs(best) < leastSlide || support(best) < 2 || support(best) < support(0) + 2) continue;
       throw new InputError(
         `Between ${tagged[views.photo[a]!]!.photo.file} and ${tagged[views.photo[b]!]!.photo.file} the rod slid lengthwise by about ${Math.abs(best).toFixed(1)} mm: hold it in place with a weight or tape, and take the walk again without touching it.`,
