@@ -49,7 +49,7 @@ function waver(s: LineSighting): number {
 }
 
 /** Blur (photo pixels) of a painted edge in a photo worth measuring, and with some to spare where photos agree. */
-const SHARP = 1.2;
+const SHARP = 1;
 const SHARP_ENOUGH = 1.7;
 
 /** Levels of luma and colour together by which paint or tape differs from a blank, at least. */
