@@ -144,6 +144,21 @@ describe('a build exported and opened again', () => {
     expect(archive.files.has(shoot.earlierMarks!)).toBe(true);
   });
 
+  test('keeps what was set by hand, under each shoot’s own names for its photos', async () => {
+    const points = (photo: string) => [{ id: 'G3', photo, points: [[10.25, 4]] as [number, number][] }];
+    const gone = { id: 'no longer planned', photo: 'one.jpg', points: [[1, 1]] as [number, number][] };
+    const pointed = { ...document, shoot: { ...document.shoot, byHand: [...points('one.jpg'), gone] } };
+    const now = { ...checks[0]!, shoot: { ...checks[0]!.shoot, byHand: [...points('one.jpg'), gone] } };
+    const before = { ...checks[1]!, shoot: { ...checks[1]!.shoot, byHand: points('one.jpg') } };
+    const { zip } = await exported({ build: { ...build, document: pointed }, checks: [now, before] });
+    const archive = unpackBuild(new Uint8Array(await zip.arrayBuffer()));
+    expect(parseShoot(archive.shoot!).byHand).toEqual(points('one.jpg'));
+    const back = await opened(zip);
+    expect(back.build.document.shoot.byHand).toEqual(points('one.jpg'));
+    expect(back.checks.map((one) => one.shoot.byHand)).toEqual([points('one.jpg'), points('one.jpg')]);
+    expect(isCurrent(back.checks[0]!, back.build.document)).toBe(true);
+  });
+
   test('says nowhere where a photo was taken', async () => {
     const { files } = unpackBuild(new Uint8Array(await (await exported()).zip.arrayBuffer()));
     for (const [name, content] of files) expect([name, Buffer.from(content).includes(place)]).toEqual([name, false]);

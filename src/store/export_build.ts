@@ -3,6 +3,9 @@ import { withoutLocation } from '../photo/strip_location.ts';
 import { InputError } from '../plan/input_error.ts';
 import { parsePlan, planToFile } from '../plan/plan_file.ts';
 import type { Plan } from '../plan/plan.ts';
+import { plannedByHand } from '../plan/planned_by_hand.ts';
+import { renamedPhotos } from '../plan/renamed_photos.ts';
+import type { Shoot } from '../plan/shoot.ts';
 import { shootToFile } from '../plan/shoot_file.ts';
 import { reportToText } from '../verdict/report_file.ts';
 import type { ArchiveFile, EvidenceFile } from './archive_file.ts';
@@ -55,7 +58,7 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
   const inHand: { name: string; addedAt: string; path: string }[] = [];
   for (const { id, name, addedAt } of entries) {
     const path = await addPhoto(id, name, '');
-    if (path !== undefined) inHand.push({ name: path, addedAt, path });
+    if (path !== undefined) inHand.push({ name, addedAt, path });
   }
   files.set('plan.json', json(planToFile(document.plan)));
 
@@ -76,13 +79,12 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
     if (check.report.stage === 'marks') earlierMarks ??= `${folder}report.json`;
     if (current) continue;
     files.set(`${folder}plan.json`, json(planToFile(check.plan)));
-    if (kept.length > 0)
-      files.set(`${folder}shoot.json`, json(shootToFile({ ...shoot, photos: kept.map(({ path }) => path) })));
+    if (kept.length > 0) files.set(`${folder}shoot.json`, json(shootToFile(filed(check.plan, shoot, kept))));
   }
 
   const marks = readings.stage === 'rings' && earlierMarks !== undefined ? { earlierMarks } : {};
   if (inHand.length > 0)
-    files.set('shoot.json', json(shootToFile({ ...readings, ...marks, photos: inHand.map(({ path }) => path) })));
+    files.set('shoot.json', json(shootToFile(filed(document.plan, { ...readings, ...marks }, inHand))));
   const archive: ArchiveFile = {
     schema: 'prewrap.build-archive/1',
     id: build.id,
@@ -95,13 +97,20 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
     ...(document.printed && { printed: document.printed }),
     ...(inHand.length === 0 && { readings }),
     ...(isWhole(document.plan) ? {} : { unfinishedPlan: document.plan }),
-    photos: inHand.map(({ name, addedAt }) => ({ name, addedAt })),
+    photos: inHand.map(({ path, addedAt }) => ({ name: path, addedAt })),
     checks: archived,
   };
   files.set('build.json', json(archive));
   const zip = packBuild(files, new Date());
   return { zip: new Blob([zip], { type: 'application/zip' }), leftOut: [...leftOut] };
 }
+
+/** A shoot as the zip's own folders name its photos, with nothing set by hand that its plan or photos no longer have. */
+const filed = (plan: Plan, shoot: Omit<Shoot, 'photos'>, photos: readonly { name: string; path: string }[]): Shoot =>
+  renamedPhotos(
+    plannedByHand(plan, shoot),
+    photos.map(({ name, path }) => ({ from: name, to: path })),
+  );
 
 function isWhole(plan: Plan): boolean {
   try {

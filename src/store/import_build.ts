@@ -4,6 +4,7 @@ import { InputError } from '../plan/input_error.ts';
 import { parseJson } from '../plan/json_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import { parsePlan } from '../plan/plan_file.ts';
+import { renamedPhotos } from '../plan/renamed_photos.ts';
 import { parseShoot } from '../plan/shoot_file.ts';
 import { parseReport } from '../verdict/report_file.ts';
 import { type ArchiveFile, archiveSchema, evidenceSchema } from './archive_file.ts';
@@ -102,7 +103,10 @@ function readCheck(
       buildId,
       at,
       plan: parsePlan(round.plan, `${folder}plan.json`),
-      shoot: { ...shoot, photos: named.map((photo) => photo.name) },
+      shoot: renamedPhotos(
+        shoot,
+        named.map((photo) => ({ from: photo.path, to: photo.name })),
+      ),
       photoIds: Object.fromEntries(
         named.map((photo) => [photo.name, shelf.photoAt(resolved(folder, photo.path), photo.name).id]),
       ),
