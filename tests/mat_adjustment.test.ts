@@ -3,6 +3,7 @@ import { adjustMat, type MatSolution } from '../src/adjust/mat_adjustment.ts';
 import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../src/adjust/least_squares.ts';
 import { type MatDoubt, placeDoubt, scaleDoubt } from '../src/adjust/propagation.ts';
 import { barUncertainty, spanUncertainty } from '../src/mat/readings.ts';
+import { seatCard } from '../src/mat/tile.ts';
 import { rotationMatrix, rotationVector } from '../src/geometry/rotation.ts';
 import { dot, multiply, type Pixel, subtract, transform, transpose, type Vector3 } from '../src/geometry/vector.ts';
 import { type Camera, cameraCentre, project } from '../src/geometry/camera.ts';
@@ -227,6 +228,23 @@ describe('the seat card', () => {
     expect((Math.hypot(...apart) * 180) / Math.PI).toBeLessThan(0.8);
     const normal = transform(rotationMatrix(card.rotation), [0, 0, 1]);
     expect(normal[2]).toBeGreaterThan(0.9);
+  });
+
+  const shrunk = { along: 0.973, across: 0.976 };
+  test.each([
+    ['with the mat', shrunk],
+    ['true to size', { along: 1, across: 1 }],
+  ])('printed %s does not measure a mat that is printed too small', (_, printScale) => {
+    const small = makeWorld({ tiles: 3, printScale: shrunk });
+    small.card = { ...world.card!, printScale };
+    const photos = observePhotos(small, noiseOf(18));
+    expect(photos.some(({ tags }) => tags.some(({ id }) => id === seatCard.ids[0]))).toBe(true);
+    const solution = adjustMat(photos, fullSpan(small))!;
+    expect(solution.printScale.along).toBeCloseTo(shrunk.along, 3);
+    expect(solution.printScale.across).toBeCloseTo(shrunk.across, 3);
+    for (const reading of Object.values(solution.readings)) expect(Math.abs(reading)).toBeLessThan(1);
+    const frame = inFrameOf(small, small.tiles[0]!);
+    expect(Math.hypot(...subtract(solution.card!.centre, frame.point(small.card.centre)))).toBeLessThan(0.6);
   });
 });
 

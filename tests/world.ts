@@ -37,8 +37,8 @@ export interface World {
   /** printed size over true size */
   printScale: { along: number; across: number };
   cameras: WorldCamera[];
-  /** bench from card */
-  card?: { rotation: Vector3; centre: Vector3 };
+  /** bench from card; its print scale is 1 unless it says otherwise */
+  card?: { rotation: Vector3; centre: Vector3; printScale?: World['printScale'] };
 }
 
 export interface WorldCamera {
@@ -147,7 +147,8 @@ export function cornersInWorld(world: World, id: number): Vector3[] | undefined 
   const corners = seatCardCorners(id);
   if (!card || !corners) return undefined;
   const turn = rotationMatrix(card.rotation);
-  return corners.map(([u, v]) => add(transform(turn, [u, v, 0]), card.centre));
+  const { along, across } = card.printScale ?? { along: 1, across: 1 };
+  return corners.map(([u, v]) => add(transform(turn, [along * u, across * v, 0]), card.centre));
 }
 
 export interface Noise {

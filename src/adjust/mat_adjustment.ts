@@ -69,6 +69,8 @@ const sigmas = {
   bleed: 0.04,
   /** what a printer may do unmeasured: 3 % at two standard deviations */
   print: 0.015,
+  /** how closely a printer repeats its scale from page to page */
+  card: 0.002,
 } as const;
 
 /** A 26 mm equivalent lens: the diagonal of a 36 x 24 mm frame is 43.27 mm. */
@@ -166,7 +168,12 @@ export function adjustMat(photos: readonly TaggedPhoto[], readings: MatReadings)
       const grown = new ParameterVector();
       grown.add(solution.values);
       for (const fixed of parameters.constant) grown.constant.add(fixed);
+      const ofMat = [solution.values[printScaleIndex]!, solution.values[printScaleIndex + 1]!];
+      begin.push(...ofMat);
       card = grown.add(begin);
+      // Printed with the mat or by a printer that was true: it must not measure the mat by its own size.
+      for (const [i, scale] of ofMat.entries())
+        blocks.push(prior(card + 6 + i, (1 + scale) / 2, Math.hypot((scale - 1) / 2, sigmas.card)));
       for (const { photo, tag } of cardTags) blocks.push(cardTagBlock(tag, cameraIndex[photo]!, card, sigmas.corner));
       solution = solveLeastSquares(blocks, grown.values(), { constant: grown.constant, maximumIterations: 60 });
       parameters.add(begin);

@@ -122,15 +122,18 @@ export function tileTagBlock(
   };
 }
 
-/** The four corners of one seat card tag in one photo; `card` = rotation vector and translation, bench from card. */
+/**
+ * The four corners of one seat card tag in one photo; `card` = rotation vector and translation, bench from card, then the
+ * card's own print scale along and across.
+ */
 export function cardTagBlock(tag: Tag, camera: CameraIndex, card: number, sigma: number): ResidualBlock {
   const corners = seatCardCorners(tag.id)!;
   const centre = seatCard.centres[seatCard.ids.findIndex((own) => own === tag.id)]!;
   const projection = makeProjectionJacobian();
-  const width = cameraParameterCount + 7;
+  const width = cameraParameterCount + 9;
   const point = new Float64Array(3);
   return {
-    parameters: [...cameraParameters(camera), ...indices(card, 6), camera.bleed],
+    parameters: [...cameraParameters(camera), ...indices(card, 8), camera.bleed],
     size: 8,
     robust: 8,
     evaluate(values, residuals, jacobian) {
@@ -143,8 +146,8 @@ export function cardTagBlock(tag: Tag, camera: CameraIndex, card: number, sigma:
         const [u, v] = corners[i]!;
         const eu = Math.sign(u - centre[0]);
         const ev = Math.sign(v - centre[1]);
-        const p = u - eu * bleed;
-        const q = v - ev * bleed;
+        const p = values[card + 6]! * u - eu * bleed;
+        const q = values[card + 7]! * v - ev * bleed;
         for (let k = 0; k < 3; k++)
           point[k] = own.matrix[(3 * k) as 0]! * p + own.matrix[(3 * k + 1) as 0]! * q + values[card + 3 + k]!;
         const ahead = projectWithJacobian(intrinsics, rotation, translation, point, projection);
@@ -166,13 +169,15 @@ export function cardTagBlock(tag: Tag, camera: CameraIndex, card: number, sigma:
           for (let c = 0; c < 3; c++) {
             const by = projection.byPoint[3 * k + c]! / sigma;
             jacobian[at + 3 + c] = by;
+            jacobian[at + 6]! += by * own.matrix[(3 * c) as 0]! * u;
+            jacobian[at + 7]! += by * own.matrix[(3 * c + 1) as 0]! * v;
             byBleed -= by * (own.matrix[(3 * c) as 0]! * eu + own.matrix[(3 * c + 1) as 0]! * ev);
             for (let d = 0; d < 3; d++) {
               const partial = own.partials[d as 0];
               jacobian[at + d]! += by * (partial[(3 * c) as 0]! * p + partial[(3 * c + 1) as 0]! * q);
             }
           }
-          jacobian[at + 6] = byBleed;
+          jacobian[at + 8] = byBleed;
         }
       }
     },
