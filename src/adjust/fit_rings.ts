@@ -66,11 +66,12 @@ const LEAST_TRIES = 8;
 /** At one place along the blank, this many rolls of one kind. */
 const TRIES_PER_PLACE = 2;
 /** Evidence (log likelihood ratio) that makes a ring, in all and from what stands out beside the blank. */
-const ENOUGH = 6;
-const ENOUGH_WHERE_PLANNED = 3;
+const ENOUGH = { anywhere: 3, wherePlanned: 1 };
+/** One photo has no second opinion. */
+const ENOUGH_FROM_ONE = { anywhere: 6, wherePlanned: 3 };
 const ENOUGH_OUTSIDE = 1;
 /** A quick fit this far below may still pass after a thorough one. */
-const WORTH_A_FIT = ENOUGH - 8;
+const WORTH_A_FIT = -4;
 /** How many readings of one place get a thorough fit. */
 const READINGS = 6;
 /** A thorough fit that loses more evidence than this against the quick one has slipped. */
@@ -248,9 +249,14 @@ function pickApart(
 }
 
 /** From one photo a band round the blank looks like a ring seen edge-on: then the part beside the blank must speak for it; more photos tell them apart by height. */
-const isRing = ({ fit, score, outside, planned }: Judged) =>
-  score > (planned ? ENOUGH_WHERE_PLANNED : ENOUGH) &&
-  outside > (fit.views.length === 1 ? ENOUGH_OUTSIDE : -3 * fit.views.length);
+const isRing = ({ fit, score, outside, planned }: Judged) => {
+  const alone = fit.views.length === 1;
+  const enough = alone ? ENOUGH_FROM_ONE : ENOUGH;
+  return (
+    score > (planned ? enough.wherePlanned : enough.anywhere) &&
+    outside > (alone ? ENOUGH_OUTSIDE : -3 * fit.views.length)
+  );
+};
 
 const inEachOthersRoom = (a: RingFit, b: RingFit) =>
   Math.abs(a.state[0]! - b.state[0]!) < FRAME_ROOM + a.state[5]! + b.state[5]!;

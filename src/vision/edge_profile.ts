@@ -35,6 +35,10 @@ export function lumaAt(photo: Photo, x: number, y: number): number {
   );
 }
 
+// Kept from call to call: a fit asks for hundreds of thousands of profiles.
+let profile = new Float64Array(128);
+let slopes = new Float64Array(128);
+
 /**
  * The edges met within `reach` pixels of `origin` along a unit `direction`, averaged over a band `breadth` pixels wide,
  * placed to a fraction of a pixel: extrema of the first derivative under a Gaussian (Canny 1986; parabola through the top three).
@@ -50,23 +54,25 @@ export function edgesAcross(
 ): ProfileEdge[] {
   const n = Math.ceil(reach / STEP) + 1;
   const total = 2 * (n + HALF) + 1;
-  const profile = new Float64Array(total);
+  if (profile.length < total) profile = new Float64Array(2 * total);
+  profile.fill(0, 0, total);
   // Rows a pixel or so apart: closer ones would share their pixels.
   const rows = Math.max(1, Math.round(breadth));
   for (let row = 0; row < rows; row++) {
     const side = ((row + 0.5) / rows - 0.5) * breadth;
     const x0 = origin[0] - side * direction[1];
     const y0 = origin[1] + side * direction[0];
+    const first = -(n + HALF) * STEP;
     for (let i = 0; i < total; i++) {
-      const d = (i - n - HALF) * STEP;
-      profile[i]! += lumaAt(photo, x0 + d * direction[0], y0 + d * direction[1]) / rows;
+      const d = first + i * STEP;
+      profile[i]! += lumaAt(photo, x0 + d * direction[0], y0 + d * direction[1]);
     }
   }
-  const slopes = new Float64Array(2 * n + 1);
+  if (slopes.length < total) slopes = new Float64Array(2 * total);
   for (let i = 0; i <= 2 * n; i++) {
     let sum = 0;
     for (let k = 0; k <= 2 * HALF; k++) sum += kernel[k]! * profile[i + k]!;
-    slopes[i] = sum * gain;
+    slopes[i] = (sum * gain) / rows;
   }
   const edges: ProfileEdge[] = [];
   for (let i = 1; i < 2 * n; i++) {

@@ -26,8 +26,9 @@ export interface RingCandidate {
 
 /** Ring's diameter in the level it is looked for in, pixels: enough to tell a tube from a band, small enough to be found by steps of a pixel or two. */
 const SEARCH_DIAMETER = 14;
-/** Step along and across, as a share of the ring's diameter. */
+/** Steps along and across, as shares of the ring's diameter: about a pixel of the level. Seen from above, a ring is long across and narrow along. */
 const STEP = 0.08;
+const ACROSS_STEP = 0.11;
 /** What a place without a ring scores: an edge in a chance direction, half the time. */
 const CHANCE = 0.25;
 
@@ -240,7 +241,7 @@ function searchKind(pyramids: readonly SearchView[], axis: BlankAxis, kind: Ring
   const end = axis.from + axis.step * (axis.points.length - 1);
   const columns = Math.floor((end - axis.from) / ds);
   const middleRadius = axis.radii[axis.radii.length >> 1]!;
-  const rollStep = ((STEP * diameter) / (kind.height + middleRadius)) * (180 / Math.PI);
+  const rollStep = ((ACROSS_STEP * diameter) / (kind.height + middleRadius)) * (180 / Math.PI);
   const rolls = Math.floor(115 / rollStep);
   const rows = 2 * rolls + 1;
   const scores = new Float32Array(columns * rows);
