@@ -14,7 +14,7 @@ import {
   scaleAsFound,
   type TaggedView,
 } from './check_photos.ts';
-import { handPlaces, markPlace, type Measuring, ringPlaces, rollZero, withoutReplaced } from './check_places.ts';
+import { handPlaces, isReplaced, markPlace, type Measuring, ringPlaces, rollZero } from './check_places.ts';
 import type { BlankAxis } from './geometry/blank_axis.ts';
 import type { Photo } from './photo/photo.ts';
 import { InputError } from './plan/input_error.ts';
@@ -94,7 +94,10 @@ export async function checkShoot(
       ? ringPlaces(plan, shoot, rings, marks, zero, measuring)
       : marks.map((mark) => markPlace(mark, measuring));
   const byHand = handPlaces(plan, shoot, zero, measuring);
-  const places = [...withoutReplaced(detected, byHand), ...byHand];
+  const places = [
+    ...detected.filter((place) => !isReplaced(place.along.value, byHand)),
+    ...byHand.map(({ place }) => place),
+  ];
 
   const report = judge(
     plan,
@@ -115,7 +118,17 @@ export async function checkShoot(
     options,
   );
   onProgress({ stage: 'Drawing the pictures', done: 0.95 });
-  const evidence = drawEvidence({ plan, report, tagged, mat, blank, views, rings, marks });
+  const evidence = drawEvidence({
+    plan,
+    report,
+    tagged,
+    mat,
+    blank,
+    views,
+    rings: rings.filter((ring) => !isReplaced(ring.along, shoot.stage === 'rings' ? byHand : [])),
+    marks: marks.filter((mark) => !isReplaced(mark.along.value, shoot.stage === 'marks' ? byHand : [])),
+    byHand,
+  });
   onProgress({ stage: 'Done', done: 1 });
   return { report, evidence };
 }

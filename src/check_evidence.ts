@@ -2,6 +2,7 @@ import type { BlankSolution } from './adjust/blank_adjustment.ts';
 import type { FittedRing } from './adjust/fit_rings.ts';
 import { type FittedMark, markOutline } from './adjust/mark_fit.ts';
 import type { MatSolution } from './adjust/mat_adjustment.ts';
+import type { HandSet } from './check_places.ts';
 import type { PlacedViews, TaggedView } from './check_photos.ts';
 import { blankRadius, crossSection } from './geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from './geometry/camera.ts';
@@ -23,6 +24,7 @@ export interface Checked {
   views: PlacedViews;
   rings: readonly FittedRing[];
   marks: readonly FittedMark[];
+  byHand: readonly HandSet[];
 }
 
 /** Close-ups kept for one item: the photos that show it largest. */
@@ -40,15 +42,31 @@ export function drawEvidence(checked: Checked): Evidence {
     photos: checked.tagged.map((view, i) => overlay(checked, view, i, name)),
     ribbon: drawRibbon(views.list, blank.axis, { range: { from: -12, to: plan.blank.length }, items }),
     closeUps: closeUps(checked, name),
-    rings: rings.map((ring) => ({
-      id: name(ring.along),
-      along: ring.along + start,
-      right: ring.right,
-      up: ring.up,
-      ringOuter: ring.ringOuter,
-      blankRadius: blankRadius(blank.axis, ring.along),
-      roll: ring.roll,
-    })),
+    rings: [
+      ...rings.map((ring) => ({
+        id: name(ring.along),
+        along: ring.along + start,
+        right: ring.right,
+        up: ring.up,
+        ringOuter: ring.ringOuter,
+        blankRadius: blankRadius(blank.axis, ring.along),
+        roll: ring.roll,
+      })),
+      ...checked.byHand.flatMap(({ id, ring }) => (ring ? [handEvidence(id, ring, blank, start)] : [])),
+    ],
+  };
+}
+
+function handEvidence(id: string, ring: NonNullable<HandSet['ring']>, blank: BlankSolution, start: number) {
+  const [along, right, up] = [ring.along.value, ring.right.value, ring.up.value];
+  return {
+    id,
+    along: along + start,
+    right,
+    up,
+    ringOuter: ring.ringOuter,
+    blankRadius: blankRadius(blank.axis, along),
+    roll: (Math.atan2(right, up) * 180) / Math.PI,
   };
 }
 
@@ -75,10 +93,15 @@ function overlay(checked: Checked, view: TaggedView, photo: number, name: (along
   return {
     ...base,
     ...blankLines(camera, view, blank, covers),
-    rings: rings.flatMap((ring) => {
-      const rims = ring.rims.find((r) => r.photoIndex === own);
-      return rims ? [{ id: name(ring.along), rims: rims.polylines }] : [];
-    }),
+    rings: [
+      ...rings.flatMap((ring) => {
+        const rims = ring.rims.find((r) => r.photoIndex === own);
+        return rims ? [{ id: name(ring.along), rims: rims.polylines }] : [];
+      }),
+      ...checked.byHand.flatMap(({ id, ring }) =>
+        (ring?.rims ?? []).filter(({ view: seen }) => seen === own).map(({ line }) => ({ id, rims: [line] })),
+      ),
+    ],
     marks: marks
       .filter((mark) => mark.views.includes(own))
       .map((mark) => ({ id: name(mark.along.value), edges: markEdges(camera, blank, mark) })),

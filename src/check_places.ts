@@ -2,7 +2,7 @@ import { axisSigmaAt, type BlankSolution } from './adjust/blank_adjustment.ts';
 import type { FittedRing } from './adjust/fit_rings.ts';
 import type { FittedMark } from './adjust/mark_fit.ts';
 import { marksNearRings } from './adjust/marks_near_rings.ts';
-import { handMark, handRing } from './adjust/hand_fit.ts';
+import { handMark, type HandRing, handRing } from './adjust/hand_fit.ts';
 import type { MatSolution } from './adjust/mat_adjustment.ts';
 import { type MatDoubt, placeDoubt } from './adjust/propagation.ts';
 import { seatCardRoll } from './adjust/seat_card.ts';
@@ -139,15 +139,22 @@ export function markPlace(mark: FittedMark, measuring: Measuring): MeasuredPlace
   return { ...along, width: mark.width, colour: mark.colour };
 }
 
+/** An item set by hand: its place, and the circle through its points where it is a ring. */
+export interface HandSet {
+  id: string;
+  place: MeasuredPlace;
+  ring?: HandRing & { ringOuter: number };
+}
+
 /**
  * What the builder pointed out: each item as a place of its own, which stands for whatever the detector made of that
  * place. Throws InputError when the points give no place.
  */
-export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: Measuring): MeasuredPlace[] {
+export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: Measuring): HandSet[] {
   const { views, blank } = measuring;
   const cameras = views.list.map((view) => view.camera);
   const ids = [...new Set((shoot.byHand ?? []).map((place) => place.id))];
-  return ids.map((id): MeasuredPlace => {
+  return ids.map((id): HandSet => {
     const position = plan.positions.find((p) => p.id === id);
     if (!position)
       throw new InputError(
@@ -166,10 +173,8 @@ export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: 
       const section = crossSection(blank.axis, mark.value);
       const point = addScaled(section.point, section.up, section.radius);
       const photos = mark.views.map((view) => views.photo[view]!);
-      return {
-        ...withDoubt(mark.value, mark.u, point, photos, axisSigmaAt(blank, mark.value).height, measuring),
-        byHand: id,
-      };
+      const doubted = withDoubt(mark.value, mark.u, point, photos, axisSigmaAt(blank, mark.value).height, measuring);
+      return { id, place: { ...doubted, byHand: id } };
     }
     const ring = position.guide && handRing(cameras, blank.axis, position.guide, pointed);
     if (!ring)
@@ -181,7 +186,7 @@ export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: 
     const lever = Math.hypot(ring.right.value, ring.up.value);
     const sideways = Math.hypot(ring.right.u, axis.side, outlineBias);
     const roll = (Math.atan2(ring.right.value, ring.up.value) * 180) / Math.PI;
-    return {
+    const place: MeasuredPlace = {
       ...withDoubt(ring.along.value, ring.along.u, ring.centre, photos, Math.hypot(ring.up.u, axis.height), measuring),
       ...(shoot.rollReference === 'guides' || zero.roll
         ? {
@@ -194,13 +199,14 @@ export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: 
       height: { value: lever - blankRadius(blank.axis, ring.along.value), u: Math.hypot(ring.up.u, axis.height) },
       byHand: id,
     };
+    return { id, place, ring: { ...ring, ringOuter: position.guide!.ringOuter } };
   });
 }
 
-/** Detected places without those that a place set by hand stands for: the nearest one within reach. */
-export function withoutReplaced(detected: readonly MeasuredPlace[], byHand: readonly MeasuredPlace[]): MeasuredPlace[] {
+/** Whether a place set by hand stands for what was detected at an arc length, mm: it does for what lies within reach. */
+export function isReplaced(along: number, byHand: readonly HandSet[]): boolean {
   const reach = 5;
-  return detected.filter((place) => !byHand.some((hand) => Math.abs(hand.along.value - place.along.value) < reach));
+  return byHand.some(({ place }) => Math.abs(place.along.value - along) < reach);
 }
 
 function withDoubt(

@@ -39,12 +39,16 @@ function HandPicture({
   const crosses = points
     .map(([x, y]) => `M${x + 0.5 - arm} ${y + 0.5}h${2 * arm}M${x + 0.5} ${y + 0.5 - arm}v${2 * arm}`)
     .join('');
+  const rims = (size.rings.find((ring) => ring.id === id)?.rims ?? [])
+    .filter((rim) => rim.length > 0)
+    .map((rim) => `M${rim.map(([x, y]) => `${x + 0.5} ${y + 0.5}`).join('L')}`)
+    .join('');
   return (
     <figure className="close-up">
       <svg viewBox={box} role="img" aria-label={words.hand.picture(id, file)}>
         <image href={url} width={size.width} height={size.height} preserveAspectRatio="none" />
-        <path className="rim-under" d={crosses} vectorEffect="non-scaling-stroke" />
-        <path className="rim" d={crosses} vectorEffect="non-scaling-stroke" />
+        <path className="rim-under" d={crosses + rims} vectorEffect="non-scaling-stroke" />
+        <path className="rim" d={crosses + rims} vectorEffect="non-scaling-stroke" />
       </svg>
       <figcaption>{baseName(file)}</figcaption>
     </figure>
