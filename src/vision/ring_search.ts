@@ -1,8 +1,9 @@
 import { type BlankAxis, type CrossSection, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
-import { type Ring, type RimPart, ringRims } from '../geometry/ring.ts';
+import type { Ring } from '../geometry/ring.ts';
 import { add, addScaled, norm, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
 import { type GradientLevel, type GradientPyramid, gradientPyramid, type PixelBox } from './gradient_pyramid.ts';
+import { clarity, rimTemplate, type RimTemplate } from './rim_template.ts';
 import type { View } from './strip.ts';
 
 /** A kind of ring to look for: sizes in mm, height from the blank's surface to the ring's centre, lean in degrees. */
@@ -31,21 +32,6 @@ const STEP = 0.08;
 const ACROSS_STEP = 0.11;
 /** What a place without a ring scores: an edge in a chance direction, half the time. */
 const CHANCE = 0.25;
-
-/** Pixels of the level between the places looked at along a rim. */
-const SPACING = 2;
-
-interface Template {
-  /** the furthest place from the centre, either way, pixels */
-  reach: number;
-  x: Float32Array;
-  y: Float32Array;
-  nx: Float32Array;
-  ny: Float32Array;
-  weight: Float32Array;
-}
-
-const partWeight: Record<RimPart, number> = { outline: 1, bore: 0.35, 'face-bore': 0.35, 'face-outer': 0.2 };
 
 export function ringAt(axis: BlankAxis, kind: RingKind, along: number, roll: number): Ring {
   const section = crossSection(axis, along);
@@ -87,75 +73,6 @@ export function corridor(view: View, axis: BlankAxis, reach: number): PixelBox |
   };
 }
 
-/** Where the ring's rims lie round its projected centre, in the level's pixels. */
-function template(view: View, ring: Ring, factor: number): Template | undefined {
-  const centre = project(view.camera, ring.centre);
-  if (!centre) return undefined;
-  const out: number[][] = [];
-  for (const run of ringRims(ring, cameraCentre(view.camera), 36)) {
-    const part = run[0]!.part;
-    const pixels = run.map((p) => project(view.camera, p.point));
-    let length = 0;
-    const points: number[][] = [];
-    for (let k = 0; k + 1 < run.length; k++) {
-      const p = pixels[k];
-      const q = pixels[k + 1];
-      if (!p || !q) return undefined;
-      const dx = (q[0] - p[0]) / factor;
-      const dy = (q[1] - p[1]) / factor;
-      const l = Math.hypot(dx, dy);
-      if (l < 0.2) continue;
-      const pieces = Math.max(1, Math.round(l / SPACING));
-      for (let i = 0; i < pieces; i++) {
-        const t = (i + 0.5) / pieces;
-        points.push([
-          (p[0] - centre[0]) / factor + t * dx,
-          (p[1] - centre[1]) / factor + t * dy,
-          -dy / l,
-          dx / l,
-          l / pieces,
-        ]);
-        length += l / pieces;
-      }
-    }
-    if (length < 4) continue;
-    // Each kind of rim counts by its share of a full outline.
-    for (const p of points) {
-      p[4] = p[4]! * partWeight[part];
-      out.push(p);
-    }
-  }
-  const total = out.reduce((s, p) => s + p[4]!, 0);
-  const column = (i: number) => Float32Array.from(out, (p) => p[i]!);
-  return {
-    reach: Math.max(...out.map((p) => Math.max(Math.abs(p[0]!), Math.abs(p[1]!)))),
-    x: column(0),
-    y: column(1),
-    nx: column(2),
-    ny: column(3),
-    weight: Float32Array.from(out, (p) => p[4]! / total),
-  };
-}
-
-/** Mean clarity (0..1) of the edges along the template put at a place of the level, or NaN where it leaves the photo. */
-function clarity(level: GradientLevel, t: Template, x: number, y: number): number {
-  const { gx, gy, width, height } = level;
-  const margin = t.reach + 2;
-  if (!(x > margin && y > margin && x < width - margin && y < height - margin)) return Number.NaN;
-  const xs = t.x;
-  const ys = t.y;
-  const nx = t.nx;
-  const ny = t.ny;
-  const weight = t.weight;
-  let sum = 0;
-  for (let k = 0; k < xs.length; k++) {
-    const n = ((y + ys[k]! + 0.5) | 0) * width + ((x + xs[k]! + 0.5) | 0);
-    const g = gx[n]! * nx[k]! + gy[n]! * ny[k]!;
-    sum += weight[k]! * g * g;
-  }
-  return sum / (127 * 127);
-}
-
 /**
  * Looks for rings of the given kinds standing off the blank, everywhere along it and all round above the bench: the model's rims are laid over the
  * photos' edges, in all photos at once. Returns the best places, best first, none within `apart` mm of a better one of the same kind.
@@ -189,7 +106,7 @@ interface SearchView {
 /** What a search leaves behind: candidates, and a way to place one of them better. */
 export interface RingSearch {
   candidates: RingCandidate[];
-  refine(candidate: RingCandidate): RingCandidate;
+  refine: (candidate: RingCandidate) => RingCandidate;
 }
 
 /** Tries places round a candidate in steps of half a pixel or so of a picture twice as fine. */
@@ -201,11 +118,11 @@ function refine(
 ): RingCandidate {
   const section = crossSection(axis, candidate.along);
   const distance = section.radius + kind.height;
-  const shapes: { level: GradientLevel; shape: Template; view: View }[] = [];
+  const shapes: { level: GradientLevel; shape: RimTemplate; view: View }[] = [];
   for (const { view, pyramid, eye } of views) {
     const pixels = (2 * kind.outer * view.camera.intrinsics.focal) / norm(subtract(eye, section.point));
     const level = pyramid.level(Math.max(0, Math.round(Math.log2(pixels / SEARCH_DIAMETER)) - 1));
-    const shape = template(view, ringAt(axis, kind, candidate.along, candidate.roll), level.factor);
+    const shape = rimTemplate(view, ringAt(axis, kind, candidate.along, candidate.roll), level.factor);
     if (shape) shapes.push({ level, shape, view });
   }
   const step = (STEP * 2 * kind.outer) / 3;
@@ -245,7 +162,11 @@ function searchKind(pyramids: readonly SearchView[], axis: BlankAxis, kind: Ring
   const rolls = Math.floor(115 / rollStep);
   const rows = 2 * rolls + 1;
   const scores = new Float32Array(columns * rows);
-  const kept = pyramids.map(() => ({ from: Number.NaN, factor: 0, shapes: new Map<number, Template | undefined>() }));
+  const kept = pyramids.map(() => ({
+    from: Number.NaN,
+    factor: 0,
+    shapes: new Map<number, RimTemplate | undefined>(),
+  }));
   for (let c = 0; c < columns; c++) {
     const s = axis.from + (c + 0.5) * ds;
     const section = crossSection(axis, s);
@@ -273,7 +194,7 @@ function searchKind(pyramids: readonly SearchView[], axis: BlankAxis, kind: Ring
         let shape = keep.shapes.get(near);
         if (!shape && !keep.shapes.has(near)) {
           const middleOfStretch = keep.from + 0.5 * TEMPLATE_TURN * range;
-          shape = template(view, ringAt(axis, kind, middleOfStretch, near * TEMPLATE_ROLL), level.factor);
+          shape = rimTemplate(view, ringAt(axis, kind, middleOfStretch, near * TEMPLATE_ROLL), level.factor);
           keep.shapes.set(near, shape);
         }
         if (!shape) continue;
