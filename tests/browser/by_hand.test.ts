@@ -171,6 +171,8 @@ test('fingers point a ring out in two photos: kept at once, measured by the next
   expect(Math.abs(along! - 317.2)).toBeLessThan(doubt!);
   expect(doubt).toBeGreaterThan(doubtBefore!);
   expect(await page.locator('.item-open .close-up').count()).toBe(2);
+  const sighting = page.getByRole('img', { name: /^The rings as seen along the rod/ });
+  expect(await sighting.getAttribute('aria-label')).toContain('G3');
 
   await page.getByRole('button', { name: 'Take your points back' }).click();
   await page.getByText('Your points are taken back.').waitFor();
