@@ -75,7 +75,7 @@ export function corridor(view: View, axis: BlankAxis, reach: number): PixelBox |
 
 /**
  * Looks for rings of the given kinds standing off the blank, everywhere along it and all round above the bench: the model's rims are laid over the
- * photos' edges, in all photos at once. Returns the best places, best first, none within `apart` mm of a better one of the same kind.
+ * photos' edges, in all photos at once. Every local best of each kind is a candidate, best first; `refine` places one more finely.
  */
 export function searchRings(views: readonly View[], axis: BlankAxis, kinds: readonly RingKind[]): RingSearch {
   const reach = Math.max(...kinds.map((k) => k.height + k.outer)) + Math.max(...axis.radii);
