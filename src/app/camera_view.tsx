@@ -29,7 +29,7 @@ export function CameraView({
   const [opened, setOpened] = useState<Opened>({ kind: 'opening' });
   const [frame, setFrame] = useState<FrameLook>();
   const [note, setNote] = useState<string>();
-  const [still, setStill] = useState<{ kind: 'taking' } | { kind: 'failed'; why: string }>();
+  const [still, setStill] = useState<'taking' | { failed: string }>();
   const dialog = useRef<HTMLDialogElement>(null);
   const video = useRef<HTMLVideoElement>(null);
   const { camera } = words.photos;
@@ -80,14 +80,14 @@ export function CameraView({
 
   const bring = async (files: File[]) => {
     const why = await onFiles(files);
-    setStill(why === undefined ? undefined : { kind: 'failed', why });
+    setStill(why === undefined ? undefined : { failed: why });
   };
   const take = async () => {
     if (!stream) return;
-    setStill({ kind: 'taking' });
+    setStill('taking');
     const file = await takeStill(stream).catch(() => undefined);
     if (file) await bring([file]);
-    else setStill({ kind: 'failed', why: camera.stillFailed });
+    else setStill({ failed: camera.stillFailed });
   };
 
   return (
@@ -102,17 +102,23 @@ export function CameraView({
         {frame && <CameraOverlay frame={frame} take={advice?.take ?? false} />}
       </div>
       <div className="camera-panel">
-        <p className={advice?.take && !still && !note ? 'camera-advice camera-take' : 'camera-advice'} role="status">
+        <p
+          className={advice?.take && still !== 'taking' && !note ? 'camera-advice camera-take' : 'camera-advice'}
+          role="status"
+        >
           {opened.kind === 'opening'
             ? camera.opening
             : opened.kind === 'problem'
               ? opened.message
-              : still
-                ? still.kind === 'taking'
-                  ? camera.taking
-                  : still.why
+              : still === 'taking'
+                ? camera.taking
                 : (note ?? advice?.says ?? camera.noTags)}
         </p>
+        {typeof still === 'object' && (
+          <p className="camera-refused" role="alert">
+            {still.failed}
+          </p>
+        )}
         <CoverageDrawing views={views} mat={{ paper, tiles }} {...(view?.columns ? { live: view.columns } : {})} />
         {last && (
           <p className="camera-last">
@@ -130,7 +136,7 @@ export function CameraView({
         {stream && !canTakeStill() && <p className="hint">{camera.stills}</p>}
         <div className="ways camera-ways">
           {stream && canTakeStill() && (
-            <button type="button" className="primary" disabled={still?.kind === 'taking'} onClick={() => void take()}>
+            <button type="button" className="primary" disabled={still === 'taking'} onClick={() => void take()}>
               {camera.take}
             </button>
           )}

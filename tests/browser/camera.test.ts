@@ -72,7 +72,7 @@ test('the camera is let go when the view closes', async () => {
   expect(await trackState()).toBe('live');
   await page.keyboard.press('Escape');
   await expect.poll(() => page.getByRole('dialog', { name: 'Camera' }).count()).toBe(0);
-  expect(await trackState()).toBe('ended');
+  await expect.poll(trackState).toBe('ended');
 });
 
 test('where the camera is refused it says so calmly and the camera app stays', async () => {
