@@ -14,13 +14,14 @@ import { words } from './words.ts';
 
 type Answer =
   | { kind: 'working' }
-  | { kind: 'done'; asked: string; result: LayoutResult }
+  | { kind: 'done'; asked: string; result: LayoutResult; found: boolean }
   | { kind: 'refused'; asked: string; why: string };
 
 /** Guides set where the loaded rod needs them; the bending is worked out beside the page. */
 export function PlanBend() {
   const { actions } = useApp();
   const { plan, written } = useBuild().history.present;
+  const [what, setWhat] = useKeptChoice('bend.what', ['place', 'list']);
   const [stiffness, setStiffness] = useKeptChoice('bend.stiffness', ['modulus', 'hang']);
   const [side, setSide] = useKeptChoice('bend.side', ['top', 'underneath']);
   const [rounding, setRounding] = useRounding();
@@ -37,6 +38,7 @@ export function PlanBend() {
   const like = guides[0]?.guide ?? usualTipTop;
   const input: BendInput = {
     plan,
+    what,
     guides: number('guides') ?? (guides.length || 7),
     stiffness,
     modulus: number('modulus'),
@@ -63,7 +65,7 @@ export function PlanBend() {
     setAnswer({ kind: 'working' });
     setAnswer(
       await actions.layOut(spec satisfies LayoutSpec).then(
-        (result): Answer => ({ kind: 'done', asked, result }),
+        (result): Answer => ({ kind: 'done', asked, result, found: what === 'place' }),
         (error: unknown): Answer => ({
           kind: 'refused',
           asked,
@@ -80,8 +82,11 @@ export function PlanBend() {
     <>
       <p className="hint">{words.plan.bendHelp}</p>
       <p className="hint">{words.plan.bendNeeds}</p>
+      <ChoiceField label={words.plan.bendWhat} value={what} names={words.plan.bendWhats} onChange={setWhat} />
       <div className="field-pair">
-        <NumberField name="bend.guides" label={words.plan.guides} value={input.guides} least={1} most={100} whole />
+        {what === 'place' && (
+          <NumberField name="bend.guides" label={words.plan.guides} value={input.guides} least={1} most={100} whole />
+        )}
         <ChoiceField label={words.plan.side} value={side} names={words.plan.sides} onChange={setSide} />
       </div>
       <ChoiceField
@@ -133,22 +138,26 @@ export function PlanBend() {
           most={100}
         />
       </div>
-      <div className="field-pair">
-        <LengthField name="bend.first" label={words.plan.first} {...place} />
-        <LengthField name="bend.last" label={words.plan.lastFree} {...place} />
-      </div>
-      <TextField
-        label={words.plan.shares}
-        value={shares}
-        onChange={(text) =>
-          actions.edit(
-            words.changes.field(words.plan.shares),
-            (document) => withWritten(document, 'bend.shares', text === '' ? undefined : { text }),
-            'bend.shares',
-          )
-        }
-      />
-      <ChoiceField label={words.plan.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
+      {what === 'place' && (
+        <>
+          <div className="field-pair">
+            <LengthField name="bend.first" label={words.plan.first} {...place} />
+            <LengthField name="bend.last" label={words.plan.lastFree} {...place} />
+          </div>
+          <TextField
+            label={words.plan.shares}
+            value={shares}
+            onChange={(text) =>
+              actions.edit(
+                words.changes.field(words.plan.shares),
+                (document) => withWritten(document, 'bend.shares', text === '' ? undefined : { text }),
+                'bend.shares',
+              )
+            }
+          />
+          <ChoiceField label={words.plan.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
+        </>
+      )}
       <div className="ways">
         <button type="button" className="primary" disabled={answer?.kind === 'working'} onClick={() => void work()}>
           {answer?.kind === 'working' ? words.plan.working : words.plan.work}
@@ -158,7 +167,7 @@ export function PlanBend() {
         {answer?.kind === 'refused' && answer.asked === asked && <p className="field-why">{answer.why}</p>}
         {answer?.kind === 'done' && answer.asked !== asked && <p className="hint">{words.plan.bendStale}</p>}
       </div>
-      {answer?.kind === 'done' && <PlanBendResult result={answer.result} />}
+      {answer?.kind === 'done' && <PlanBendResult result={answer.result} found={answer.found} />}
       <ul className="notes">
         {cautionsFor(['load-rod']).map((caution) => (
           <li key={caution}>{caution}</li>

@@ -8,7 +8,7 @@ import { UsePlaces } from './plan_use_places.tsx';
 import { words } from './words.ts';
 
 /** The bent rod, the places found on it, and what speaks against them. */
-export function PlanBendResult({ result }: { result: LayoutResult }) {
+export function PlanBendResult({ result, found }: { result: LayoutResult; found: boolean }) {
   const { lengths } = useBuild().history.present;
   if (!result.bend) return null;
   const { bend, bendCase, fitted } = result.bend;
@@ -51,7 +51,7 @@ export function PlanBendResult({ result }: { result: LayoutResult }) {
         ))}
       </ol>
       <FindingList findings={bendFindings} />
-      <UsePlaces places={guides.map(({ at }) => ({ at }))} />
+      {found && <UsePlaces places={guides.map(({ at }) => ({ at }))} />}
     </>
   );
 }

@@ -7,6 +7,8 @@ import { words } from './words.ts';
 /** What the fields of a layout by bend say; mm, grams, GPa, degrees; undefined where nothing readable stands. */
 export interface BendInput {
   plan: Plan;
+  /** finds places, or bends the rod with the guides where the list has them */
+  what: 'place' | 'list';
   guides: number;
   stiffness: 'modulus' | 'hang';
   modulus: number | undefined;
@@ -62,13 +64,18 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
     .map(({ at, other }) => ({ at, diameter: other }));
   const thick = stiffness === 'modulus' && wall !== undefined ? { wall } : {};
   const stations = [...ends, ...between].toSorted((a, b) => a.at - b.at).map((station) => ({ ...station, ...thick }));
-  const own = plan.positions.flatMap(({ guide }) => (guide ? [guide] : []));
+  const listed = plan.positions.filter((position) => position.guide).toSorted((a, b) => a.at - b.at);
+  if (input.what === 'list' && listed.length === 0) return { why: words.plan.bendNoList };
+  const own = listed.map(({ guide }) => guide!);
   const { positions: _, ...rest } = plan;
   return {
     plan: rest,
     others: [],
-    guides: Array.from({ length: input.guides }, (_unused, k) => ({ guide: own[k] ?? own.at(-1) ?? plain })),
-    ...(rounding !== 'none' && { division: rounding }),
+    guides:
+      input.what === 'list'
+        ? listed.map(({ id, guide }) => ({ id, guide: guide! }))
+        : Array.from({ length: input.guides }, (_unused, k) => ({ guide: own[k] ?? own.at(-1) ?? plain })),
+    ...(input.what === 'place' && rounding !== 'none' && { division: rounding }),
     layout: {
       kind: 'bend',
       rod:
@@ -87,9 +94,9 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
       clampAt: clampAt!,
       reel: { at: reelAt!, height: input.reelHeight },
       tipTop: input.tipTop,
-      ...(first !== undefined && { first }),
-      ...(last !== undefined && { last }),
-      ...(shares && { shares }),
+      ...(input.what === 'list'
+        ? { at: listed.map(({ at }) => at) }
+        : { ...(first !== undefined && { first }), ...(last !== undefined && { last }), ...(shares && { shares }) }),
     },
   };
 }

@@ -1,7 +1,7 @@
 import type { KeptCheck } from '../store/build.ts';
 import { adviceForExtra } from '../verdict/advice.ts';
 import { answerOf } from '../verdict/answer.ts';
-import { isWrong } from '../verdict/rod_verdict.ts';
+import { isUnsettled, isWrong } from '../verdict/rod_verdict.ts';
 import { degreesText, plannedText } from '../verdict/wording.ts';
 import { formatLength } from '../plan/length_text.ts';
 import { useBuild } from './app_context.tsx';
@@ -43,7 +43,7 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
     [words.record.thread, threadName ?? words.record.threadOwn],
   ];
   const advice = [
-    ...report.items.filter(isWrong).flatMap((item) => item.advice ?? []),
+    ...report.items.filter((item) => isWrong(item) || isUnsettled(item)).flatMap((item) => item.advice ?? []),
     ...report.extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
   ];
   const shown = plan.positions.flatMap(({ id }) => check.evidence.closeUps.find((closeUp) => closeUp.id === id) ?? []);

@@ -198,6 +198,9 @@ export const words = {
     bend: 'From the bend of the loaded rod',
     bendHelp:
       'The blank is bent by the line in the computer, and the guides are set where the line turns by the same angle at each.',
+    bendWhat: 'Work out',
+    bendWhats: { place: 'where the guides go', list: 'how the list as it stands bends' },
+    bendNoList: 'There is no guide in the list to bend the rod with.',
     stiffness: 'How stiff it is',
     stiffnessKinds: { modulus: 'by its material', hang: 'by a hang test' },
     modulus: 'Modulus along the blank (GPa)',

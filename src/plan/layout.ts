@@ -53,6 +53,8 @@ export interface BendSpec {
   first?: number;
   last?: number;
   shares?: number[];
+  /** bends the rod with the guides at these places, tip to butt, instead of finding places */
+  at?: number[];
 }
 
 export interface LayoutResult {
@@ -146,14 +148,16 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
     reel: layout.reel,
   };
   const { clampAt, load, first, last, shares } = layout;
-  const laid = layOutByBend({
-    ...run,
-    clampAt,
-    load,
-    ...(first !== undefined && { first }),
-    ...(last !== undefined && { last }),
-    ...(shares && { shares }),
-  });
+  const laid = layout.at
+    ? { at: counted(layout.at, guides.length), notes: [] }
+    : layOutByBend({
+        ...run,
+        clampAt,
+        load,
+        ...(first !== undefined && { first }),
+        ...(last !== undefined && { last }),
+        ...(shares && { shares }),
+      });
   return {
     at: laid.at,
     notes: laid.notes,

@@ -169,6 +169,13 @@ test('a layout by bend is worked out off the page’s thread, drawn, and taken o
   const places = (await distances(page)).map(Number);
   expect(places).toHaveLength(12);
   expect(places.every((at, i) => i === 0 || at > places[i - 1]!)).toBe(true);
+
+  // the list as it stands, with its last guide moved far from where the bend has it
+  await page.getByLabel(/^G12 from the tip/).fill('1650');
+  await page.getByLabel('Work out', { exact: true }).selectOption('how the list as it stands bends');
+  await page.getByRole('button', { name: 'Work it out' }).click();
+  await page.getByText('1650.0 mm').first().waitFor();
+  expect(await page.getByRole('button', { name: /^Use these/ }).count()).toBe(0);
 });
 
 test('what speaks against the plan is said with its cure, and goes when it is cured', async () => {
