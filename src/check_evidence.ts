@@ -9,7 +9,7 @@ import { type Camera, cameraCentre, project } from './geometry/camera.ts';
 import { addScaled, type Pixel } from './geometry/vector.ts';
 import { cropPhoto, insidePhoto } from './photo/crop.ts';
 import type { Plan } from './plan/plan.ts';
-import type { CloseUp, Evidence, PhotoEvidence } from './verdict/evidence.ts';
+import { axisStep, type CloseUp, type Evidence, type PhotoEvidence } from './verdict/evidence.ts';
 import type { Report } from './verdict/report.ts';
 import { outlineDirection } from './vision/outline.ts';
 import { drawRibbon } from './vision/ribbon.ts';
@@ -125,7 +125,7 @@ function blankLines(
   const centre = cameraCentre(camera);
   const inside = (p: Pixel | undefined): p is Pixel =>
     p !== undefined && p[0] >= 0 && p[1] >= 0 && p[0] < view.photo.width && p[1] < view.photo.height;
-  for (let s = Math.max(covers?.from ?? 0, 0); s <= (covers?.to ?? -1); s += 5) {
+  for (let s = Math.max(covers?.from ?? 0, 0); s <= (covers?.to ?? -1); s += axisStep) {
     const section = crossSection(blank.axis, s);
     const p = project(camera, section.point);
     if (inside(p)) axis.push(p);

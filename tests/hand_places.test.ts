@@ -93,7 +93,8 @@ describe('the first look in a photo', () => {
     outlines: [],
     marks: [],
     axis: axis(from, to),
-    covers: { from, to },
+    // the line ends with its last whole step
+    covers: { from, to: to + 3 },
     rings,
   });
   const check = (photos: ReturnType<typeof photo>[]) =>

@@ -1,6 +1,6 @@
 import type { Pixel } from '../geometry/vector.ts';
 import type { KeptCheck, PhotoEntry } from '../store/build.ts';
-import type { PhotoEvidence } from '../verdict/evidence.ts';
+import { axisStep, type PhotoEvidence } from '../verdict/evidence.ts';
 import type { ReportItem } from '../verdict/report.ts';
 
 /** A photo to point in: the size of its pixels where a check has read it, and where to look in it first. */
@@ -44,23 +44,24 @@ function startIn(
     const reach = guide ? Math.max(guide.ringOuter, 5) : 8;
     return { place: middleOf(lines), reach: reach * at.pixelsPerMm };
   }
-  // a ring stands off the blank: in a tilted photo by its whole height
-  const reach = guide ? Math.max(1.2 * (guide.height + guide.ringOuter / 2), 14) : 14;
+  // what was not found may be anywhere near, and a ring stands off the blank, in a tilted photo by its whole height
+  const reach = guide ? Math.max(1.5 * (guide.height + guide.ringOuter / 2), 25) : 25;
   return { place: at.place, reach: reach * at.pixelsPerMm };
 }
 
-/** Where the blank's axis is at an arc length (mm from its end on the mat); its line holds a point every few mm. */
+/** Where the blank's axis is at an arc length, mm from its end on the mat. */
 function onAxis({ axis, covers }: PhotoEvidence, along: number): { place: Pixel; pixelsPerMm: number } | undefined {
   if (!covers || axis.length < 2) return undefined;
   const first = Math.max(covers.from, 0);
-  const share = (along - first) / (covers.to - first);
-  if (share < 0 || share > 1) return undefined;
-  const i = Math.min(Math.floor(share * (axis.length - 1)), axis.length - 2);
-  const t = share * (axis.length - 1) - i;
+  // points outside of the photo were left out, at which end is not kept
+  const whole = axis.length === Math.floor((covers.to - first) / axisStep) + 1;
+  const step = whole ? axisStep : (covers.to - first) / (axis.length - 1);
+  const at = (along - first) / step;
+  if (along < first || along > covers.to) return undefined;
+  const i = Math.min(Math.floor(at), axis.length - 2);
   const [a, b] = [axis[i]!, axis[i + 1]!];
-  const step = (covers.to - first) / (axis.length - 1);
   return {
-    place: [a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])],
+    place: [a[0] + (at - i) * (b[0] - a[0]), a[1] + (at - i) * (b[1] - a[1])],
     pixelsPerMm: Math.hypot(b[0] - a[0], b[1] - a[1]) / step,
   };
 }

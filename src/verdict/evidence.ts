@@ -9,13 +9,16 @@ export interface Evidence {
   rings: RingEvidence[];
 }
 
+/** Arc length from each point of a photo's axis line to the next, mm. */
+export const axisStep = 5;
+
 /** Drawings over one upright photo, in its own pixels. */
 export interface PhotoEvidence {
   file: string;
   width: number;
   height: number;
   tags: { id: number; corners: Pixel[] }[];
-  /** the blank's axis from tip to butt and its two outlines */
+  /** the blank's axis from tip to butt, from where `covers` begins and every `axisStep` mm, and its two outlines */
   axis: Pixel[];
   outlines: Pixel[][];
   rings: { id: string; rims: Pixel[][] }[];
