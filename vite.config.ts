@@ -79,6 +79,7 @@ function buildList(): Plugin {
       const list = {
         shell: [
           './',
+          'build.json',
           'manifest.webmanifest',
           'icon.svg',
           ...names.filter((name) => !late(name) && name !== 'index.html'),
