@@ -151,18 +151,10 @@ test('a layout by bend is worked out off the page’s thread, drawn, and taken o
     [/^Line leaves/, '1800'],
   ] as const)
     await page.getByLabel(label).fill(value);
-  await page.evaluate(() => {
-    const seen: number[] = [];
-    Object.assign(window, { longTasks: seen });
-    new PerformanceObserver((list) => {
-      for (const entry of list.getEntries()) seen.push(entry.duration);
-    }).observe({ type: 'longtask' });
-  });
   await page.getByRole('button', { name: 'Work it out' }).click();
   const drawing = page.getByRole('img', { name: 'The bent rod' });
   await drawing.waitFor();
-  const longTasks = await page.evaluate(() => (window as unknown as { longTasks: number[] }).longTasks);
-  expect(Math.max(0, ...longTasks)).toBeLessThan(100);
+  expect(page.workers().map((worker) => worker.url())).toContainEqual(expect.stringContaining('desk.worker'));
   expect(await drawing.locator('text').count()).toBe(12);
   await page.getByText('A rod under load may break without warning').waitFor();
   await page.getByRole('button', { name: 'Use these 12 places' }).click();
