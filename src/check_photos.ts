@@ -84,35 +84,57 @@ export function refuseIfMoved(tagged: readonly TaggedView[], mat: MatSolution, b
 /** A blank this far from the common axis in the middle of a photo has moved, mm: outlines agree to a tenth of that. */
 const movedRod = 0.7;
 
-/** Two bands this near are the same one, mm; a slide of less hides in the marks' own raggedness. */
-const sameBand = 0.4;
+/** Shifts this alike are one shift, mm; a slide of less hides in the marks' own raggedness. */
+const sameShift = 0.4;
+/** Bands of different photos this near stand for one band on the rod, mm. */
+const sameBand = 1;
 const leastSlide = 0.8;
 const greatestSlide = 20;
 
+/** How many bands on the rod these places stand for. */
+const bandCount = (places: readonly number[]): number => {
+  const sorted = [...places].sort((a, b) => a - b);
+  return sorted.filter((place, i) => i === 0 || place - sorted[i - 1]! > sameBand).length;
+};
+
+/** The lengthwise shift (mm) from one group of photos to another that their bands bear out against no shift. */
+function slideBetween(before: readonly number[], after: readonly number[]): number | undefined {
+  const shifts = before
+    .flatMap((p) => after.map((q) => ({ p, q, d: q - p })))
+    .filter(({ d }) => Math.abs(d) < greatestSlide);
+  // A band bears a shift out once, however many neighbours it has in the other photos.
+  const support = (shift: number) => {
+    const agreeing = shifts.filter(({ d }) => Math.abs(d - shift) < sameShift);
+    return Math.min(bandCount(agreeing.map(({ p }) => p)), bandCount(agreeing.map(({ q }) => q)));
+  };
+  const best = shifts.reduce((top, { d }) => (support(d) > support(top) ? d : top), 0);
+  return Math.abs(best) >= leastSlide && support(best) >= 2 && support(best) >= support(0) + 2 ? best : undefined;
+}
+
 /**
- * Throws InputError when the rod slid lengthwise between two photos: the bands both show (marks, tape) then agree on one
- * common shift, and not on none. The outline cannot tell: a blank slides along itself.
+ * Throws InputError when the rod slid lengthwise during the walk: the bands (marks, tape) of the photos before and of those
+ * after, or of one photo and all others, then agree on one common shift, and not on none. The outline cannot tell: a blank
+ * slides along itself. Two single photos cannot either: at a photo's far edge its bands may all be a little off.
  */
 export function refuseIfSlid(tagged: readonly TaggedView[], views: PlacedViews, marks: readonly FittedMark[]): void {
   const centres = views.list.map((_, view) =>
     marks.flatMap((mark) => mark.sightings.filter((s) => s.view === view).map((s) => (s.tipEdge + s.buttEdge) / 2)),
   );
-  for (let a = 0; a < centres.length; a++) {
-    for (let b = a + 1; b < centres.length; b++) {
-      const shifts = centres[a]!.flatMap((p) => centres[b]!.map((q) => ({ p, q, d: q - p }))).filter(
-        ({ d }) => Math.abs(d) < greatestSlide,
-      );
-      // A band bears a shift out once, however many neighbours it has in the other photo.
-      const support = (shift: number) => {
-        const agreeing = shifts.filter(({ d }) => Math.abs(d - shift) < sameBand);
-        return Math.min(new Set(agreeing.map(({ p }) => p)).size, new Set(agreeing.map(({ q }) => q)).size);
-      };
-      const best = shifts.reduce((top, { d }) => (support(d) > support(top) ? d : top), 0);
-      if (Math.abs(best) < leastSlide || support(best) < 2 || support(best) < support(0) + 2) continue;
+  const file = (view: number) => tagged[views.photo[view]!]!.photo.file;
+  const advice = 'hold it in place with a weight or tape, and take the walk again without touching it';
+  for (let k = 1; k < centres.length; k++) {
+    const slide = slideBetween(centres.slice(0, k).flat(), centres.slice(k).flat());
+    if (slide !== undefined)
       throw new InputError(
-        `Between ${tagged[views.photo[a]!]!.photo.file} and ${tagged[views.photo[b]!]!.photo.file} the rod slid lengthwise by about ${Math.abs(best).toFixed(1)} mm: hold it in place with a weight or tape, and take the walk again without touching it.`,
+        `Between ${file(k - 1)} and ${file(k)} the rod slid lengthwise by about ${Math.abs(slide).toFixed(1)} mm: ${advice}.`,
       );
-    }
+  }
+  for (const [k, own] of centres.entries()) {
+    const slide = slideBetween(own, centres.filter((_, i) => i !== k).flat());
+    if (slide !== undefined)
+      throw new InputError(
+        `In ${file(k)} the rod lies about ${Math.abs(slide).toFixed(1)} mm lengthwise from where the other photos have it: ${advice}.`,
+      );
   }
 }
 
