@@ -1,5 +1,7 @@
 import { useEffect, useMemo, useRef, useState } from 'react';
-import { useApp } from './app_context.tsx';
+import { tileNumber } from '../mat/tile.ts';
+import { formatLength, type LengthDisplay } from '../plan/length_text.ts';
+import { useApp, useBuild } from './app_context.tsx';
 import { cameraAdvice } from './camera_advice.ts';
 import { CameraOverlay } from './camera_overlay.tsx';
 import { canTakeStill, takeStill } from './camera_still.ts';
@@ -7,10 +9,12 @@ import { type CameraProblem, closeCamera, isStream, openCamera } from './camera_
 import { watchVideo } from './camera_watch.ts';
 import { FileButton } from './file_button.tsx';
 import { nextPhoto } from './next_photo.ts';
+import { tilesOf } from './photo_coverage.ts';
 import { CoverageDrawing } from './photo_coverage_view.tsx';
 import { goodViews, usePhotos } from './photo_entries.ts';
 import { PhotoMark } from './photo_mark.tsx';
-import { photoView } from './photo_view.ts';
+import { tiltWords } from './photo_next_words.ts';
+import { type PhotoView, photoView } from './photo_view.ts';
 import type { FrameLook } from './tag_messages.ts';
 import { words } from './words.ts';
 
@@ -25,6 +29,7 @@ export function CameraView({
   onClose: () => void;
 }) {
   const { actions } = useApp();
+  const { lengths } = useBuild().history.present;
   const { photos, paper, tiles } = usePhotos();
   const [opened, setOpened] = useState<Opened>({ kind: 'opening' });
   const [frame, setFrame] = useState<FrameLook>();
@@ -120,6 +125,7 @@ export function CameraView({
           </p>
         )}
         <CoverageDrawing views={views} mat={{ paper, tiles }} {...(view?.columns ? { live: view.columns } : {})} />
+        <p className="hint camera-sees">{view && seenWords(view, lengths)}</p>
         {last && (
           <p className="camera-last">
             <span className="camera-count">{camera.taken(photos.length)}</span>
@@ -156,6 +162,16 @@ export function CameraView({
       </div>
     </dialog>
   );
+}
+
+function seenWords({ columns, height, tilt }: PhotoView, lengths: LengthDisplay): string {
+  if (!columns || height === undefined || tilt === undefined) return '';
+  const { from, to } = tilesOf(columns);
+  const up = formatLength(Math.round(height / 10) * 10, lengths === 'mm' ? 'mm' : 'in', {
+    mmDecimals: 0,
+    inchDecimals: 0,
+  });
+  return words.photos.camera.sees(tileNumber(from), tileNumber(to), up, tiltWords(tilt));
 }
 
 function problemWords(problem: CameraProblem): string {

@@ -1,5 +1,5 @@
 import { tileNumber } from '../mat/tile.ts';
-import type { NextPhoto } from './next_photo.ts';
+import { leastTilt, type NextPhoto } from './next_photo.ts';
 import { tilesOf } from './photo_coverage.ts';
 import { words } from './words.ts';
 
@@ -19,3 +19,7 @@ export function nextPhotoWords(next: NextPhoto): string {
       return say.enough;
   }
 }
+
+/** From where along the rod's side a photo was taken: degrees from straight above. */
+export const tiltWords = (tilt: number): string =>
+  Math.abs(tilt) < leastTilt ? words.photos.fromAbove : words.photos.tilted(Math.round(Math.abs(tilt)));

@@ -5,7 +5,7 @@ import { tilesOf } from './photo_coverage.ts';
 import type { SeenPhoto } from './photo_entries.ts';
 import { PhotoMark } from './photo_mark.tsx';
 import type { LookState } from './photo_looks.ts';
-import { leastTilt } from './next_photo.ts';
+import { tiltWords } from './photo_next_words.ts';
 import { words } from './words.ts';
 
 /** One photo: its picture, whether it will do and why not, what it shows. */
@@ -68,8 +68,7 @@ function shown({ state, view, judgement }: SeenPhoto): string {
     judgement?.mark === 'good' && photos.sharp,
     photos.tags(state.look.tags.length),
     tiles && photos.covers(tileNumber(tiles.from), tileNumber(tiles.to)),
-    view?.tilt !== undefined &&
-      (Math.abs(view.tilt) < leastTilt ? photos.fromAbove : photos.tilted(Math.round(Math.abs(view.tilt)))),
+    view?.tilt !== undefined && tiltWords(view.tilt),
   ]
     .filter(Boolean)
     .join(', ');

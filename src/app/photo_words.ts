@@ -83,6 +83,7 @@ export const photoWords = {
     readerFailed: 'The tags can’t be followed here, but photos can be taken all the same.',
     fetching: (percent: number) => `Fetching the tag reader (once), ${percent} %…`,
     live: 'What the camera sees',
+    sees: (from: number, to: number, up: string, tilt: string) => `Sees ${tiles(from, to)}, ${up} up, ${tilt}.`,
     noTags: 'Point the camera at the mat.',
     dark: 'Too dark: turn on a lamp.',
     glare: 'Too bright: move the lamp aside or tap on the paper.',
