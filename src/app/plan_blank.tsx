@@ -1,3 +1,4 @@
+import { Fragment } from 'react';
 import { longestRod } from '../plan/longest_rod.ts';
 import type { Fitting, MarkedBy } from '../plan/plan.ts';
 import { useApp, useBuild } from './app_context.tsx';
@@ -161,21 +162,33 @@ function Fittings() {
       <p className="hint">{words.plan.fittingsHelp}</p>
       {fittingKinds.map((kind) => {
         const fitting = plan.fittings?.find((one) => one.kind === kind);
+        const [from, to] = (['from', 'to'] as const).map(
+          (end) => fitting?.[end] ?? written?.[`fitting.${kind}.${end}`]?.value,
+        );
+        const wrongWay = from !== undefined && to !== undefined && from >= to;
+        const half = (from === undefined) !== (to === undefined);
         return (
-          <div key={kind} className="field-pair">
-            {(['from', 'to'] as const).map((end) => (
-              <LengthField
-                key={end}
-                name={`fitting.${kind}.${end}`}
-                label={`${words.plan.fittingNames[kind]}, ${words.plan[end]}`}
-                value={fitting?.[end] ?? written?.[`fitting.${kind}.${end}`]?.value}
-                least={0}
-                most={longestRod}
-                optional
-                set={set(kind, end)}
-              />
-            ))}
-          </div>
+          <Fragment key={kind}>
+            <div className="field-pair">
+              {(['from', 'to'] as const).map((end) => (
+                <LengthField
+                  key={end}
+                  name={`fitting.${kind}.${end}`}
+                  label={`${words.plan.fittingNames[kind]}, ${words.plan[end]}`}
+                  value={fitting?.[end] ?? written?.[`fitting.${kind}.${end}`]?.value}
+                  least={0}
+                  most={longestRod}
+                  optional
+                  set={set(kind, end)}
+                />
+              ))}
+            </div>
+            {(wrongWay || half) && (
+              <p className={wrongWay ? 'field-why' : 'hint'}>
+                {wrongWay ? words.plan.fittingWrongWay : words.plan.fittingHalf}
+              </p>
+            )}
+          </Fragment>
         );
       })}
     </fieldset>

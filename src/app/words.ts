@@ -33,7 +33,8 @@ export const words = {
     sampleHelp: 'A finished shoot of a seven-guide rod, ready to check. Throw it away when you have seen enough.',
     sampleLoading: (done: number, all: number) => `Fetching the sample, ${done} of ${all}…`,
     open: 'Open plan and photos',
-    openHelp: 'A plan.json, a shoot.json and the photos, chosen together or dropped here as a folder.',
+    openHelp:
+      'A build’s zip; or a plan.json, a shoot.json and the photos, chosen together. They can be dropped here as well, also as a folder.',
     drop: 'Drop the plan and the photos here',
     remove: 'Throw away',
     removeAsk: (title: string) => `Throw away “${title}”, with its photos and checks?`,
@@ -114,6 +115,8 @@ export const words = {
     fittings: 'What already sits on the blank',
     fittingsHelp:
       'Places of the ferrule, winding check, grip and reel seat, so that nothing is planned on top of them.',
+    fittingWrongWay: '“From” is the end nearer the tip: exchange the two. Until then it is not counted.',
+    fittingHalf: 'It counts once both ends are there.',
     fittingNames: { ferrule: 'ferrule', 'winding-check': 'winding check', grip: 'grip', 'reel-seat': 'reel seat' },
     from: 'from',
     to: 'to',
@@ -397,7 +400,7 @@ export const words = {
     byHand: 'Set',
     byHandYes: 'by your own hand',
     closeUp: (id: string, file: string) => `${id} in ${file}, with the rims as they were fitted`,
-    noCloseUp: 'No photo shows it.',
+    noCloseUp: 'It was found in no photo.',
     photos: 'What each photo gave',
     photoSpoken: (file: string, tags: number, found: number) =>
       `${file} with the ${tags} tags, the blank’s outline and the ${found} rings and marks read in it`,

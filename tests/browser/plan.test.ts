@@ -186,6 +186,51 @@ test('what speaks against the plan is said with its cure, and goes when it is cu
   await findings.getByText('The plan has 3 guides, the bag 2.').waitFor();
 });
 
+test('what sits on the blank counts once both its ends are there, and nothing may be planned on top of it', async () => {
+  const page = await app.open();
+  await newBuild(page);
+  await fillBlank(page, ['1400', '1.7', '11']);
+  await addPlaces(page, ['92', '1250']);
+  await page.getByText('How exact, fittings, one section of a rod').click();
+  const findings = page.getByRole('region', { name: 'What to look at' });
+  await page.getByLabel('grip, from').fill('1300');
+  await page.getByText('It counts once both ends are there.').waitFor();
+  await page.getByLabel('grip, to').fill('1200');
+  await page.getByText('“From” is the end nearer the tip').waitFor();
+  await findings.getByText('Nothing speaks against this plan.').waitFor();
+  await page.getByLabel('grip, from').fill('1200');
+  await page.getByLabel('grip, to').fill('1400');
+  await findings.getByText('The mark of G2 lies inside the grip.').waitFor();
+  const plan = parsePlan(await download(page, 'Save as plan.json'));
+  expect(plan.fittings).toEqual([{ kind: 'grip', from: 1200, to: 1400 }]);
+});
+
+test('stiffness is fitted to a hang test', async () => {
+  const page = await app.open();
+  await newBuild(page);
+  await fillBlank(page, ['2100', '1.8', '14']);
+  await page.getByText('From the bend of the loaded rod').click();
+  await page.getByLabel('How stiff it is').selectOption('by a hang test');
+  for (const [label, value] of [
+    [/^Number of guides/, '8'],
+    [/^Weight hung/, '100'],
+    [/^Pull on the line/, '400'],
+    [/^Held in the hand/, '1700'],
+    [/^Line leaves/, '1800'],
+    [/^1: at/, '0'],
+    [/^2: at/, '400'],
+    [/^3: at/, '800'],
+  ] as const)
+    await page.getByLabel(label).fill(value);
+  for (const [i, drop] of ['190', '84', '27'].entries())
+    await page
+      .getByLabel(/^drops by/)
+      .nth(i)
+      .fill(drop);
+  await page.getByRole('button', { name: 'Work it out' }).click();
+  await page.getByText(/The hang test fits: stiffness grows as diameter to the power \d/).waitFor();
+});
+
 test('the cone from the spool says where each larger ring just takes it', async () => {
   const page = await app.open();
   await newBuild(page);
