@@ -150,6 +150,7 @@ export function HandPhoto({
         className="hand-image"
         src={url}
         alt=""
+        decoding="async"
         draggable={false}
         style={
           size ? { width: size.width, height: size.height, transform: placed(view, window) } : { visibility: 'hidden' }

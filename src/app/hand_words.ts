@@ -5,7 +5,7 @@ const pixels = (value: number): string => value.toFixed(2).replace(/\.?0+$/, '')
 /** What pointing out a ring or a mark by hand says. */
 export const handWords = {
   open: 'Point it out yourself',
-  openHelp: 'In the photos, where the check went wrong or could not settle it.',
+  openHelp: 'If the check has it wrong or can’t settle it, show in the photos where it is.',
   change: 'Change your points',
   takeBack: 'Take your points back',
   waiting: (count: number, inPhotos: number) =>

@@ -192,6 +192,10 @@ test('by keyboard alone: set, nudge, take out, save; the view passes axe at both
   expect((await scale()) / before).toBeCloseTo(1.5, 3);
   await page.keyboard.press('0');
   expect(await scale()).toBeCloseTo(before, 6);
+  await page.mouse.move(300, 300);
+  await page.mouse.wheel(0, 200);
+  await expect.poll(scale).toBeCloseTo(before * Math.exp(-0.5), 3);
+  await page.keyboard.press('0');
   await page.keyboard.press('Enter');
   expect(await points(page).count()).toBe(1);
   const set = await spokenPlace(page, 1);

@@ -44,6 +44,10 @@ async function takeAll(): Promise<void> {
     await picture('checked-whole', true);
     await page.getByRole('button', { name: /^G3/ }).click();
     await picture('guide');
+    await page.getByRole('button', { name: 'Point it out yourself' }).click();
+    await page.locator('.hand-image[style*=scale]').waitFor();
+    await picture('by-hand');
+    await page.getByRole('button', { name: 'Close', exact: true }).click();
     await zoomIn(page);
     await picture('ribbon-close');
     await page.getByText('Looks').click();
