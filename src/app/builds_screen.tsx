@@ -3,7 +3,6 @@ import { useApp } from './app_context.tsx';
 import { BuildCard } from './build_card.tsx';
 import { DropArea } from './drop_area.tsx';
 import { FileButton } from './file_button.tsx';
-import { Habits } from './habits.tsx';
 import { HabitsNote } from './habits_note.tsx';
 import { StorageNote } from './storage_note.tsx';
 import { words } from './words.ts';
@@ -52,7 +51,6 @@ export function BuildsScreen() {
             ))}
           </ul>
         )}
-        <Habits />
         <HabitsNote />
         <p className="hint">{words.builds.openHelp}</p>
         <StorageNote />

@@ -47,7 +47,6 @@ export const words = {
     changed: (when: string) => `changed ${when}`,
     verdict: { ready: 'Ready to wrap', fix: 'Something to move', reshoot: 'Needs another photo' },
     unchecked: 'Not checked yet',
-    habits: 'What your rods have in common',
   },
 
   frame: {

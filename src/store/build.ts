@@ -3,7 +3,6 @@ import type { LengthDisplay } from '../plan/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
-import type { RodOffsets } from '../verdict/habit.ts';
 import type { Report } from '../verdict/report.ts';
 
 /** What the builder can change and take back: one build's plan, its looks, and the shoot in hand. */
@@ -99,11 +98,8 @@ export interface BuildSummary {
   id: string;
   title: string;
   thread: string;
-  lengths: LengthDisplay;
   sample: boolean;
   changedAt: string;
   /** of the last check, while it speaks of the plan and photos as they are now */
   verdict?: Report['verdict'];
-  /** how far its places stood from the plan at the first check */
-  offsets?: RodOffsets;
 }

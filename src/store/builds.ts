@@ -1,4 +1,3 @@
-import { offsetsOf } from '../verdict/habit.ts';
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import type { Database } from './database.ts';
 import { isCurrent } from './is_current.ts';
@@ -33,19 +32,14 @@ export async function listBuilds(database: Database): Promise<BuildSummary[]> {
   const builds = await database.getAll('builds');
   const summaries = await Promise.all(
     builds.map(async ({ id, document, sample, changedAt }): Promise<BuildSummary> => {
-      const checks = await listChecks(database, id);
-      const [last, first] = [checks[0], checks.at(-1)];
-      // before anything was put right: the later checks no longer show the builder's own hand
-      const offsets = first && !sample ? offsetsOf(first.report) : undefined;
+      const last = (await listChecks(database, id))[0];
       return {
         id,
         title: document.plan.title,
         thread: document.thread,
-        lengths: document.lengths,
         sample,
         changedAt,
         ...(last && isCurrent(last, document) ? { verdict: last.report.verdict } : {}),
-        ...(offsets ? { offsets } : {}),
       };
     }),
   );

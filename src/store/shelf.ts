@@ -24,7 +24,6 @@ export class Shelf {
       id,
       title: document.plan.title,
       thread: document.thread,
-      lengths: document.lengths,
       sample,
       changedAt,
     }));
