@@ -117,7 +117,7 @@ export function CameraView({
               ? opened.message
               : still === 'taking'
                 ? camera.taking
-                : (note ?? advice?.says ?? camera.noTags)}
+                : (note ?? advice?.says ?? camera.starting)}
         </p>
         {typeof still === 'object' && (
           <p className="camera-refused" role="alert">

@@ -1,3 +1,4 @@
+import { memo, useId } from 'react';
 import { paperSizes, type PaperName, tagSide, tagsPerRow, tileNumber, tileTagIds, tagPlace } from '../mat/tile.ts';
 import { columnCounts, coveredTiles, type Tiles } from './photo_coverage.ts';
 import type { Columns, PhotoView } from './photo_view.ts';
@@ -8,18 +9,20 @@ interface Mat {
   tiles: number;
 }
 
+/** The mat's own length and the widths of lines and type on it, mm. */
+function measures({ paper, tiles }: Mat) {
+  const { width, height } = paperSizes[paper];
+  const total = width * tiles;
+  return { width, height, total, line: total / 260, type: Math.max(total / 26, 40) };
+}
+
 /**
  * The mat from above: its lane is empty where no photo shows it, hatched where one does, filled where more do; `live`
  * frames what the camera sees now.
  */
 export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoView[]; mat: Mat; live?: Columns }) {
-  const { width, height } = paperSizes[mat.paper];
-  const total = width * mat.tiles;
-  const counts = columnCounts(views, mat.tiles);
-  const edges = counts.map((_, column) => columnEdge(column, width, total));
-  const right = (column: number) => edges[column + 1] ?? total;
-  const line = total / 260;
-  const type = Math.max(total / 26, 40);
+  const { width, height, total, line, type } = measures(mat);
+  const from = live && columnEdge(live.from, width, total);
   return (
     <svg
       className="coverage-drawing"
@@ -27,8 +30,29 @@ export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoVie
       strokeWidth={line}
       aria-hidden="true"
     >
+      <CoveredMat views={views} paper={mat.paper} tiles={mat.tiles} />
+      {live && (
+        <rect
+          className="coverage-live"
+          x={from}
+          y={line}
+          width={columnEdge(live.to + 1, width, total) - from!}
+          height={height - 2 * line}
+          strokeWidth={2 * line}
+        />
+      )}
+    </svg>
+  );
+}
+
+/** What stays the same from one frame of the camera to the next. */
+const CoveredMat = memo(function CoveredMat({ views, ...mat }: Mat & { views: readonly PhotoView[] }) {
+  const hatch = useId();
+  const { width, height, total, line, type } = measures(mat);
+  return (
+    <>
       <defs>
-        <pattern id="once" width={5 * line} height={5 * line} patternUnits="userSpaceOnUse">
+        <pattern id={hatch} width={5 * line} height={5 * line} patternUnits="userSpaceOnUse">
           <path className="coverage-hatch" d={`M0 ${5 * line}L${5 * line} 0`} strokeWidth={1.2 * line} />
         </pattern>
       </defs>
@@ -45,36 +69,31 @@ export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoVie
           </text>
         </g>
       ))}
-      {counts.map((count, column) => (
-        <rect
-          key={edges[column]}
-          className={['coverage-never', 'coverage-once'][count] ?? 'coverage-twice'}
-          fill={count === 1 ? 'url(#once)' : undefined}
-          x={edges[column]}
-          y={height * 0.34}
-          width={right(column) - edges[column]!}
-          height={height * 0.32}
-        />
-      ))}
-      {live && (
-        <rect
-          className="coverage-live"
-          x={edges[live.from] ?? 0}
-          y={line}
-          width={right(live.to) - (edges[live.from] ?? 0)}
-          height={height - 2 * line}
-          strokeWidth={2 * line}
-        />
-      )}
-    </svg>
+      {columnCounts(views, mat.tiles).map((count, column) => {
+        const x = columnEdge(column, width, total);
+        return (
+          <rect
+            key={x}
+            className={['coverage-never', 'coverage-once'][count] ?? 'coverage-twice'}
+            fill={count === 1 ? `url(#${hatch})` : undefined}
+            x={x}
+            y={height * 0.34}
+            width={columnEdge(column + 1, width, total) - x}
+            height={height * 0.32}
+          />
+        );
+      })}
+    </>
   );
-}
+});
 
-/** mm from the mat's left end to where a column begins: half way to the one before, across joints too. */
+/** mm from the mat's left end to where a column begins: half way from the one before; the last one ends with the mat. */
 function columnEdge(column: number, width: number, total: number): number {
+  if (column === 0) return 0;
+  if (column * (width / tagsPerRow) > total - 1) return total;
   const centre = (index: number) =>
     Math.floor(index / tagsPerRow) * width + width / 2 + ((index % tagsPerRow) - (tagsPerRow - 1) / 2) * 50;
-  return column === 0 ? 0 : Math.min((centre(column - 1) + centre(column)) / 2, total);
+  return (centre(column - 1) + centre(column)) / 2;
 }
 
 /** The same in words. */

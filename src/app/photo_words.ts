@@ -84,6 +84,7 @@ export const photoWords = {
     fetching: (percent: number) => `Fetching the tag reader (once), ${percent} %…`,
     live: 'What the camera sees',
     sees: (from: number, to: number, up: string, tilt: string) => `Sees ${tiles(from, to)}, ${up} up, ${tilt}.`,
+    starting: 'Looking for the mat…',
     noTags: 'Point the camera at the mat.',
     dark: 'Too dark: turn on a lamp.',
     glare: 'Too bright: move the lamp aside or tap on the paper.',
