@@ -91,8 +91,10 @@ describe('the list of places', () => {
   });
 
   test('knows what a label in a list means', () => {
-    expect(['Hook keeper', 'tip wrap', 'tip-top', 'ferrule', 'G3', undefined].map(kindOfLabel)).toEqual([
+    expect(['Hook keeper', 'K', 'tip wrap', 'tip-top', 'T', 'ferrule', 'G3', undefined].map(kindOfLabel)).toEqual([
       'hook-keeper',
+      'hook-keeper',
+      'tip-wrap',
       'tip-wrap',
       'tip-wrap',
       'ferrule-wrap',

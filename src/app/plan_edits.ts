@@ -150,6 +150,9 @@ export const setLengths =
 /** What a label in a pasted list says a place is. */
 export function kindOfLabel(label: string | undefined): PositionKind {
   if (label === undefined) return 'guide';
+  // the letters places are called by here, unless they get a name
+  const letter = (Object.keys(firstNames) as PositionKind[]).find((kind) => label === firstNames[kind]);
+  if (letter !== undefined) return letter;
   if (/keeper/i.test(label)) return 'hook-keeper';
   if (/ferrule/i.test(label)) return 'ferrule-wrap';
   if (/tip\s*-?\s*(?:wrap|top)/i.test(label)) return 'tip-wrap';
