@@ -27,6 +27,7 @@ export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoVie
     <svg
       className="coverage-drawing"
       viewBox={`${-line} ${-line} ${total + 2 * line} ${height + 1.3 * type}`}
+      preserveAspectRatio="xMinYMid"
       strokeWidth={line}
       aria-hidden="true"
     >
