@@ -68,8 +68,10 @@ const LEAST_TRIES = 8;
 const TRIES_PER_PLACE = 2;
 /** Evidence (log likelihood ratio) that makes a ring, in all and from what stands out beside the blank. */
 const ENOUGH = { anywhere: 3, wherePlanned: 1 };
+/** A guide set with its foot on the mark, or on a mark misread by half an inch, still stands where one is to be expected: mm from its planned place. */
+const EXPECTED_WITHIN = 16;
 /** One photo has no second opinion. */
-const ENOUGH_FROM_ONE = { anywhere: 6, wherePlanned: 3 };
+const ENOUGH_FROM_ONE = { anywhere: 6, wherePlanned: 4 };
 const ENOUGH_OUTSIDE = 1;
 /** A quick fit this far below may still pass after a thorough one. */
 const WORTH_A_FIT = -4;
@@ -149,8 +151,9 @@ function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: Guide, f
   const full = fit.support.reduce((sum, e) => sum + e.full, 0);
   const strange = strangeness(axis, guide, fit.state, roll);
   const score = evidence - strange;
-  const planned = guides.some((g) => alike(g.guide, guide) && Math.abs(g.at - fit.state[0]!) < NEAR_PLAN);
-  return { guide, fit, score, outside, planned, rank: full - strange + (planned ? PLAN_BONUS : 0) };
+  const within = (reach: number) => guides.some((g) => alike(g.guide, guide) && Math.abs(g.at - fit.state[0]!) < reach);
+  const rank = full - strange + (within(NEAR_PLAN) ? PLAN_BONUS : 0);
+  return { guide, fit, score, outside, planned: within(EXPECTED_WITHIN), rank };
 }
 
 /** How far a fit's shape and place are from what the plan lets one expect, as a loss of log likelihood. */

@@ -60,9 +60,9 @@ export const quick: Effort = {
 const PHOTO_SHIFT = 0.15;
 /**
  * Shading, rounding and bleeding move a whole side of a rim together, however many edges are read along it: standard deviation of that
- * shift in pixels, and for creases as a share of the section's rounding.
+ * shift in pixels (more for the outer rims, which mirror the paper, than for the bore's, which lie in shade), and for creases as a share of the section's rounding.
  */
-const SIDE_SHIFT = 0.45;
+const SIDE_SHIFT = { outer: 0.5, bore: 0.4 };
 const CREASE_SHARE = 0.4;
 /** Scatter of single edges along a side, pixels. */
 const EDGE_SIGMA = 0.35;
@@ -124,7 +124,8 @@ export function fitRing(
         const crease = part === 'face-bore' || part === 'face-outer';
         const key = (k * 4 + PARTS.indexOf(part)) * 4 + side;
         if (!groups.has(key)) {
-          const sigma = Math.hypot(SIDE_SHIFT, crease ? CREASE_SHARE * state[8]! * pxPerMm : 0);
+          const shade = part === 'bore' || part === 'face-bore' ? SIDE_SHIFT.bore : SIDE_SHIFT.outer;
+          const sigma = Math.hypot(shade, crease ? CREASE_SHARE * state[8]! * pxPerMm : 0);
           groups.set(key, { view: k, sigma, shift: before.get(key)?.shift ?? 0 });
         }
         used.push({ view: k, group: key, sample, offset: edge.offset });
