@@ -119,7 +119,6 @@ export const words = {
     fittingNames: { ferrule: 'ferrule', 'winding-check': 'winding check', grip: 'grip', 'reel-seat': 'reel seat' },
     from: 'from',
     to: 'to',
-    addFitting: 'Add',
     remove: (what: string) => `Take out ${what}`,
 
     places: 'Where each goes',
@@ -162,7 +161,6 @@ export const words = {
     shapesHelp:
       'Shapes measured with a rule or calliper, kept in this browser for every build. Open a guide in the list above to keep its shape here.',
     shapesNone: 'None kept yet.',
-    shapesStart: 'To start from (made up, of middling proportions)',
     shapesSave: 'Save them as a file',
     shapesOpen: 'Open a file of shapes',
     shapesTitle: 'My guide shapes',
@@ -264,7 +262,6 @@ export const words = {
     bag: 'Count the bag',
     bagHelp: 'How many of each size are there?',
     bagSize: (size: string, planned: number) => `Rings ${size} across (${planned} planned)`,
-    bagOther: 'Any others',
 
     findings: 'What to look at',
     findingsNone: 'Nothing speaks against this plan.',
@@ -282,7 +279,6 @@ export const words = {
     marksFromButt: 'Every distance is measured from the butt end of the blank.',
     marksFromFerrule: 'Every distance is measured from the ferrule.',
     marksOff: (left: string, toward: string) => `true place ${left} more toward the ${toward}`,
-    marksExact: 'to the line',
     marksRing: (size: string) => `ring ${size}`,
     marksFoot: (feet: string) => `foot ${feet}`,
     marksWrap: (wraps: string) => `wrap ${wraps}`,
