@@ -53,6 +53,8 @@ export interface Judgement {
   /** errors along, mm, as measured and net of the one factor that the tape's scale puts on all of them */
   along: number[];
   net: number[];
+  /** errors along over their own expanded uncertainty */
+  overDoubt: number[];
   /** errors of roll, degrees */
   roll: number[];
   /** share of errors along within their own expanded uncertainty */
@@ -87,6 +89,7 @@ export function judgeReport({ plan, shoot, truth }: Shot, report: Report): Judge
     falseFlag: [],
     along: [],
     net: [],
+    overDoubt: [],
     roll: [],
     covered: 0,
   };
@@ -111,6 +114,7 @@ export function judgeReport({ plan, shoot, truth }: Shot, report: Report): Judge
     }
     const error = item.along.value - there.s;
     out.along.push(error);
+    out.overDoubt.push(error / item.along.expanded);
     places.push(there.s);
     if (Math.abs(error) <= item.along.expanded) covered++;
     if (item.alongVerdict === 'on' && off) out.falsePass.push(`${id} along`);

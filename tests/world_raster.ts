@@ -28,11 +28,15 @@ const white = 0.72;
 const black = 0.025;
 const bench: Light = [0.3, 0.2, 0.12];
 /** Sub-samples of a pixel that holds an edge: a Hammersley set, so no edge direction is favoured. */
-const samples = Array.from({ length: 32 }, (_, i): readonly [number, number] => {
-  let bits = 0;
-  for (let k = i, digit = 0.5; k > 0; k >>= 1, digit /= 2) bits += (k & 1) * digit;
-  return [(i + 0.5) / 32 - 0.5, bits + 1 / 64 - 0.5];
-});
+const hammersley = (count: number) =>
+  Array.from({ length: count }, (_, i): readonly [number, number] => {
+    let bits = 0;
+    for (let k = i, digit = 0.5; k > 0; k >>= 1, digit /= 2) bits += (k & 1) * digit;
+    return [(i + 0.5) / count - 0.5, bits + 1 / (2 * count) - 0.5];
+  });
+const samples = hammersley(32);
+/** On the rod every sample is a march along its ray, so fewer. */
+const rodSamples = hammersley(8);
 
 /** The paper's light at (u, v) of a page (nominal mm). */
 function printedAt(tile: number, u: number, v: number): number {
@@ -152,18 +156,25 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
   };
   const averaged = (x: number, y: number): Light => {
     let [r, g, b] = [0, 0, 0];
-    for (const [dx, dy] of samples) {
+    for (const [dx, dy] of rodSamples) {
       const light = lightAt(x + dx, y + dy);
-      r += light[0] / samples.length;
-      g += light[1] / samples.length;
-      b += light[2] / samples.length;
+      r += light[0] / rodSamples.length;
+      g += light[1] / rodSamples.length;
+      b += light[2] / rodSamples.length;
     }
     return [r, g, b];
   };
   // Light at the pixels' corners: a pixel whose four corners agree holds no edge.
   let above = new Float64Array(width + 1);
   let below = new Float64Array(width + 1);
-  const green = (x: number, y: number) => (things(x, y) ? lightAt(x, y)[1] : shadeAt(x, y));
+  // The colour at the last row of corners, for pixels without an edge near the rod.
+  const lights: (Light | undefined)[] = Array.from({ length: width + 1 });
+  const green = (x: number, y: number) => {
+    if (!things(x, y)) return shadeAt(x, y);
+    const light = lightAt(x, y);
+    lights[Math.round(x + 0.5)] = light;
+    return light[1];
+  };
   for (let x = 0; x <= width; x++) above[x] = green(x - 0.5, -0.5);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x <= width; x++) below[x] = green(x - 0.5, y + 0.5);
@@ -171,8 +182,8 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
       const i = y * width + x;
       const low = Math.min(above[x]!, above[x + 1]!, below[x]!, below[x + 1]!);
       const high = Math.max(above[x]!, above[x + 1]!, below[x]!, below[x + 1]!);
-      const flat = high - low < 0.01;
-      if (things(x, y)) put(i, flat ? lightAt(x, y) : averaged(x, y));
+      const flat = high - low < (things(x, y) ? 0.03 : 0.01);
+      if (things(x, y)) put(i, flat ? (lights[x] ?? lightAt(x, y)) : averaged(x, y));
       else if (flat || low < 0) put(i, shadeLight(low));
       else {
         let sum = 0;

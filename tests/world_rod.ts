@@ -58,6 +58,7 @@ interface PlacedGuide {
   minor: number;
   /** wires of the frame and the foot */
   wires: { from: Vector3; to: Vector3; radius: number }[];
+  ball: { centre: Vector3; radius: number };
 }
 
 const fine = 0.004;
@@ -99,7 +100,10 @@ export function makeRod(options: RodOptions): Rod {
     const foot = (distance: number) => addScaled(place(x - distance), out, radiusAt(x - distance) + 0.5);
     const reach = 6 + guide.height * 0.5;
     const wire = 0.55 + guide.outer / 60;
+    const far = foot(reach + 11);
+    const middle = scale(add(centre, far), 0.5);
     return {
+      ball: { centre: middle, radius: norm(subtract(centre, middle)) + guide.outer },
       centre,
       normal,
       major: (guide.outer + guide.inner) / 4,
@@ -136,7 +140,8 @@ export function makeRod(options: RodOptions): Rod {
     let distance = blankDistance(p);
     let part: RodHit['part'] = grip && p[0] > grip.from ? 'grip' : 'blank';
     for (const guide of guides) {
-      if (Math.abs(p[0] - guide.centre[0]) > 60) continue;
+      // A ball holds ring, frame and foot: beyond what is already nearer they need no look.
+      if (norm(subtract(p, guide.ball.centre)) - guide.ball.radius > distance) continue;
       const ring = ringDistance(guide, p);
       if (ring < distance) [distance, part] = [ring, 'ring'];
       for (const wire of guide.wires) {
@@ -210,7 +215,7 @@ export function makeRod(options: RodOptions): Rod {
     surroundings() {
       const list: { at: Vector3; reach: number }[] = [];
       for (let x = -10; x < length + 20; x += 10)
-        list.push({ at: place(Math.min(Math.max(x, -10), length)), reach: 26 });
+        list.push({ at: place(Math.min(Math.max(x, -10), length)), reach: 18 });
       for (const guide of guides) list.push({ at: guide.centre, reach: guide.centre[2] + guide.major + 12 });
       return list;
     },
