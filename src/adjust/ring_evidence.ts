@@ -20,8 +20,15 @@ export interface Evidence {
   full: number;
 }
 
-/** The chance that a ring's rim shows as an edge, by where it lies: before paper nearly always, before the blank it may be dark on dark. */
-const SHOWS = { outside: 0.65, inside: 0.4, bore: 0.5, crease: 0.35 };
+/**
+ * The chance that a ring's rim shows as an edge, by where it lies. On a dark or coloured ring: before paper nearly always, before the
+ * blank it may be dark on dark. On a polished one the outside mirrors the paper and nearly vanishes, the bore's wall lies in shade.
+ */
+const FINISHES = [
+  { shows: { outside: 0.65, inside: 0.4, bore: 0.5, crease: 0.35 }, boreStandsOff: false, prior: 0 },
+  { shows: { outside: 0.3, inside: 0.3, bore: 0.6, crease: 0.35 }, boreStandsOff: true, prior: Math.log(0.5) },
+] as const;
+type Finish = (typeof FINISHES)[number];
 /** One side of one photo may say this much for or against a ring, and one photo this much: a straight edge may fill two sides, a tag any number. */
 const SIDE_FOR = 5;
 const SIDE_AGAINST = 5;
@@ -56,43 +63,65 @@ export function ringEvidence(
   const outline = samples.filter((s) => s.rim.part === 'outline');
   const edges = samples.reduce((n, s) => n + s.edges.length, 0);
   const density = (edges + 1) / (2 * reach * samples.length + 10);
-  const sums = new Float64Array(SIDES);
-  const counts = new Float64Array(SIDES);
-  let outsideSum = 0;
-  let outsideCount = 0;
+  const places: Place[] = [];
   for (const sample of samples) {
     const beside = besideBlank(blank, sample.pixel, sample.outward);
     if (beside.onOutline) continue;
     // Seen nearly edge-on, the inner rims run along the outline and say nothing of their own.
     if (sample.rim.part !== 'outline' && outline.some((o) => gap(o.pixel, sample.pixel) < 3)) continue;
-    const outside = beside.distance > 1.5;
-    const ratio = Math.log(likelihoodRatio(sample, ownEdges(blank, sample), outside, density, shift));
     const side = sample.rim.part === 'outline' ? beside.side : beside.side === 0 || beside.side === 2 ? 4 : 5;
-    sums[side]! += ratio;
-    counts[side]!++;
-    if (side < 4 && outside) {
-      outsideSum += ratio;
-      outsideCount++;
-    }
+    places.push({ sample, side, outside: beside.distance > 1.5, edges: ownEdges(blank, sample) });
   }
   const line =
     lineEvidence(view, outline, blank, density, noise) +
     bandEvidence(view, axis, along, outline, blank, density, noise);
+  const [usual, polished] = FINISHES.map((finish) => evidenceFor(finish, places, line, density, shift));
+  return polished!.total > usual!.total ? polished! : usual!;
+}
+
+/** One place on a rim that counts. */
+interface Place {
+  sample: RimSample;
+  side: number;
+  outside: boolean;
+  edges: readonly ProfileEdge[];
+}
+
+function evidenceFor(
+  finish: Finish,
+  places: readonly Place[],
+  line: number,
+  density: number,
+  shift: readonly [number, number],
+): Evidence {
+  const sums = new Float64Array(SIDES);
+  const counts = new Float64Array(SIDES);
+  let outsideSum = 0;
+  let outsideCount = 0;
+  for (const { sample, side, outside, edges } of places) {
+    const ratio = Math.log(likelihoodRatio(finish, sample, edges, outside, density, shift));
+    sums[side]! += ratio;
+    counts[side]!++;
+    if (outside && (side < 4 || finish.boreStandsOff)) {
+      outsideSum += ratio;
+      outsideCount++;
+    }
+  }
   const sides = [...sums].map((sum, i) => {
     const n = counts[i]!;
     return n === 0 ? 0 : clamp((sum / n) * Math.min(n / SHARED, MOST_PLACES), -SIDE_AGAINST, SIDE_FOR);
   });
-  const full = sums.reduce((a, b) => a + b, 0) / SHARED - line;
   return {
     sides,
-    full,
+    full: sums.reduce((a, b) => a + b, 0) / SHARED - line + finish.prior,
     outside: outsideCount === 0 ? 0 : (outsideSum / outsideCount) * Math.min(outsideCount / SHARED, MOST_PLACES),
-    total: clamp(sides.reduce((a, b) => a + b, 0) - line, -PHOTO_AGAINST, PHOTO_FOR),
+    total: clamp(sides.reduce((a, b) => a + b, finish.prior) - line, -PHOTO_AGAINST, PHOTO_FOR),
   };
 }
 
 /** Density of the nearest edge's place under a ring (shown with some probability, then normal) over that under chance (even). */
 function likelihoodRatio(
+  finish: Finish,
   sample: RimSample,
   edges: readonly ProfileEdge[],
   outside: boolean,
@@ -101,7 +130,8 @@ function likelihoodRatio(
 ): number {
   const { part } = sample.rim;
   const crease = part === 'face-bore' || part === 'face-outer';
-  const shows = crease ? SHOWS.crease : part === 'bore' ? SHOWS.bore : outside ? SHOWS.outside : SHOWS.inside;
+  const chance = finish.shows;
+  const shows = crease ? chance.crease : part === 'bore' ? chance.bore : outside ? chance.outside : chance.inside;
   const sigma = Math.hypot(EDGE_SPREAD, (crease ? 2 : 1) * SHAPE_SPREAD * norm(sample.gradient));
   const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
   let nearest = Number.POSITIVE_INFINITY;
