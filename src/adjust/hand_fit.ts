@@ -18,6 +18,13 @@ import { parameterCovariance, type ResidualBlock, solveLeastSquares } from './le
 import type { Estimate } from './mark_fit.ts';
 import { prior } from './prior.ts';
 
+/**
+ * How far a point's angle on the rim may move in one solution, radians: at the ends of a ring seen from its edge the angle
+ * hardly shows. Solved again from where it came to, it is held to nothing.
+ */
+const angleLatitude = 0.5;
+const anchorings = 5;
+
 /** Points that a person set in one photo: on a mark's middle, or on a ring's outer rim; pixels of the upright photo. */
 export interface PointedPhoto {
   view: number;
@@ -116,12 +123,21 @@ export function handRing(
   if (all.length < 3) return undefined;
   const start = startOnPlane(axis, guide, all);
   if (!start) return undefined;
-  const blocks: ResidualBlock[] = all.map(({ camera, pixel }) => rimBlock(camera, axis, guide, pixel));
-  blocks.push(prior(2, guide.height + blankRadius(axis, start[0]!), heightLatitude));
-  const { values, usable } = solveLeastSquares(blocks, Float64Array.from(start));
+  const rim: ResidualBlock[] = all.map(({ camera, pixel }, i) => rimBlock(camera, axis, guide, pixel, i));
+  rim.push(prior(2, guide.height + blankRadius(axis, start[0]), heightLatitude));
+  const angles = all.map(({ camera, pixel }) => nearestAngle(camera, axis, guide, start, pixel));
+  let values = Float64Array.from([...start, ...angles]);
+  let blocks = rim;
+  for (let round = 0; round < anchorings; round++) {
+    const anchor = values;
+    blocks = [...rim, ...all.map((_, i) => prior(3 + i, anchor[3 + i]!, angleLatitude))];
+    const solution = solveLeastSquares(blocks, anchor, { maximumIterations: 200 });
+    if (!solution.usable) return undefined;
+    values = Float64Array.from(solution.values);
+  }
   const covariance = parameterCovariance(blocks, values);
-  if (!usable || !covariance) return undefined;
-  const estimate = (i: number): Estimate => ({ value: values[i]!, u: Math.sqrt(covariance[4 * i]!) });
+  if (!covariance) return undefined;
+  const estimate = (i: number): Estimate => ({ value: values[i]!, u: Math.sqrt(covariance[(values.length + 1) * i]!) });
   const views = pointed.filter((p) => p.points.length > 0).map((p) => p.view);
   return {
     along: estimate(0),
@@ -141,62 +157,70 @@ const centreOf = (axis: BlankAxis, v: ArrayLike<number>): Vector3 => {
   return add(section.point, add(scale(section.right, v[1]!), scale(section.up, v[2]!)));
 };
 
-/** Points of the outer rim's circle in the photo. */
-function circle(
+/** The outer rim's place at an angle (radians) in the photo, for a ring at along, right and up (mm). */
+function rimPlace(
   camera: Camera,
   axis: BlankAxis,
   guide: Guide,
   v: ArrayLike<number>,
-  count: number,
-): (Pixel | undefined)[] {
+  angle: number,
+): Pixel | undefined {
   const section = crossSection(axis, v[0]!);
   const out = unit(add(scale(section.right, v[1]!), scale(section.up, v[2]!)));
   const lean = (guide.lean * Math.PI) / 180;
   const first = addScaled(scale(out, Math.cos(lean)), section.along, -Math.sin(lean));
   const second = unit(cross(section.along, out));
+  const r = guide.ringOuter / 2;
   const centre = centreOf(axis, v);
-  return Array.from({ length: count + 1 }, (_, i) => {
-    const angle = (2 * Math.PI * i) / count;
-    const r = guide.ringOuter / 2;
-    return project(camera, addScaled(addScaled(centre, first, r * Math.cos(angle)), second, r * Math.sin(angle)));
-  });
+  return project(camera, addScaled(addScaled(centre, first, r * Math.cos(angle)), second, r * Math.sin(angle)));
 }
 
-/** Vector from a pointed pixel to the nearest place of the rim, over the pointing's doubt. */
-function rimBlock(camera: Camera, axis: BlankAxis, guide: Guide, pixel: Pixel): ResidualBlock {
-  const miss = (values: ArrayLike<number>): number => {
-    const rim = circle(camera, axis, guide, values, 96);
-    let best = Number.POSITIVE_INFINITY;
-    let inside = false;
-    for (let i = 0; i + 1 < rim.length; i++) {
-      const a = rim[i];
-      const b = rim[i + 1];
-      if (!a || !b) return 1e4;
-      const d: Pixel = [b[0] - a[0], b[1] - a[1]];
-      const t = Math.min(
-        Math.max(((pixel[0] - a[0]) * d[0] + (pixel[1] - a[1]) * d[1]) / (d[0] ** 2 + d[1] ** 2 || 1), 0),
-        1,
-      );
-      best = Math.min(best, Math.hypot(a[0] + t * d[0] - pixel[0], a[1] + t * d[1] - pixel[1]));
-      if (a[1] > pixel[1] !== b[1] > pixel[1] && pixel[0] < a[0] + ((pixel[1] - a[1]) / (b[1] - a[1])) * d[0])
-        inside = !inside;
-    }
-    return (inside ? -best : best) / pointing;
+/** The outer rim's circle in the photo. */
+const circle = (
+  camera: Camera,
+  axis: BlankAxis,
+  guide: Guide,
+  v: ArrayLike<number>,
+  count: number,
+): (Pixel | undefined)[] =>
+  Array.from({ length: count + 1 }, (_, i) => rimPlace(camera, axis, guide, v, (2 * Math.PI * i) / count));
+
+/** The angle at which the rim shows nearest to a pixel. */
+function nearestAngle(camera: Camera, axis: BlankAxis, guide: Guide, v: ArrayLike<number>, pixel: Pixel): number {
+  const count = 96;
+  const distances = circle(camera, axis, guide, v, count).map((p) =>
+    p ? Math.hypot(p[0] - pixel[0], p[1] - pixel[1]) : Number.POSITIVE_INFINITY,
+  );
+  return (2 * Math.PI * distances.indexOf(Math.min(...distances))) / count;
+}
+
+/**
+ * Vector from a place of the rim to a pointed pixel, over the pointing's doubt. Where on the rim it was pointed at is an
+ * unknown of its own (orthogonal distance regression): the nearest distance itself has kinks that a ring seen from its
+ * edge is full of.
+ */
+function rimBlock(camera: Camera, axis: BlankAxis, guide: Guide, pixel: Pixel, point: number): ResidualBlock {
+  const parameters = [0, 1, 2, 3 + point];
+  const miss = (values: ArrayLike<number>): Pixel => {
+    const p = rimPlace(camera, axis, guide, values, values[3 + point]!);
+    return p ? [(p[0] - pixel[0]) / pointing, (p[1] - pixel[1]) / pointing] : [1e4, 1e4];
   };
   return {
-    parameters: [0, 1, 2],
-    size: 1,
+    parameters,
+    size: 2,
     evaluate(values, residuals, jacobian) {
-      residuals[0] = miss(values);
+      [residuals[0], residuals[1]] = miss(values);
       if (!jacobian) return;
-      // The nearest place on a polygon has no handy formula; central differences over a hundredth of a millimetre do.
-      for (let i = 0; i < 3; i++) {
-        const step = 0.01;
+      // Central differences over a tenth of a micrometre, or of as little of an angle.
+      const step = 1e-4;
+      for (const [i, parameter] of parameters.entries()) {
         const ahead = Float64Array.from(values);
         const behind = Float64Array.from(values);
-        ahead[i]! += step;
-        behind[i]! -= step;
-        jacobian[i] = (miss(ahead) - miss(behind)) / (2 * step);
+        ahead[parameter]! += step;
+        behind[parameter]! -= step;
+        const [a, b] = [miss(ahead), miss(behind)];
+        jacobian[i] = (a[0] - b[0]) / (2 * step);
+        jacobian[4 + i] = (a[1] - b[1]) / (2 * step);
       }
     },
   };
