@@ -320,6 +320,8 @@ function blankEnds(
     for (let i = 0; i + window < sorted.length; i++) {
       // Ten crossings with hardly a station left out among them: from here on it is the blank.
       if (sorted[i + window]!.t - sorted[i]!.t > window * stationSpacing * 1.35) continue;
+      // A speck beyond the end stands alone.
+      if (sorted[i + 1]!.t - sorted[i]!.t > 2 * stationSpacing) continue;
       const t = sorted[i]!.t;
       const beyond = s.from < t - 12;
       if (!first || t < first.t - 8 || (t < first.t + 8 && beyond && !first.beyond)) first = { t, beyond };

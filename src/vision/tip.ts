@@ -44,13 +44,16 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
   const step = 0.25;
   const n = Math.ceil((reach * perMm) / step);
+  // Twice as far inward: where the station stands beyond the end by the whole reach, as much of the blank is still in it.
+  const inward = 2 * n;
   const along = (offsets: readonly number[]): Float64Array | undefined => {
-    const profile = new Float64Array(2 * n + 1);
+    const profile = new Float64Array(inward + n + 1);
     for (const w of offsets) {
       const p = project(camera, addScaled(base, across, w));
       if (!p) return undefined;
-      for (let i = -n; i <= n; i++)
-        profile[i + n]! += sampleGrey(photo, p[0] + i * step * normal[0], p[1] + i * step * normal[1]) / offsets.length;
+      for (let i = -inward; i <= n; i++)
+        profile[i + inward]! +=
+          sampleGrey(photo, p[0] + i * step * normal[0], p[1] + i * step * normal[1]) / offsets.length;
     }
     return profile;
   };
@@ -62,23 +65,26 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const right = along(beside.map((w) => -w));
   if (!middle || !left || !right) return undefined;
   const contrast = middle.map((m, i) => Math.max(left[i]!, right[i]!) - m);
-  if (contrast.slice(0, n).some(Number.isNaN)) return undefined;
-  return endOfBlank(contrast, n, step, at, normal, perMm);
+  if (contrast.slice(n, inward).some(Number.isNaN)) return undefined;
+  return endOfBlank(contrast, inward, step, at, normal, perMm);
 }
 
 /**
  * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark near
- * the end is shorter than that from the end.
+ * the end is shorter than that from the end. `start` = index of the station looked at.
  */
 function endOfBlank(
   contrast: Float64Array,
-  n: number,
+  start: number,
   step: number,
   at: Pixel,
   normal: Pixel,
   perMm: number,
 ): TipPoint | undefined {
-  const inner = contrast.slice(0, n).sort();
+  const inner = contrast
+    .slice(0, start)
+    .filter((c) => !Number.isNaN(c))
+    .sort();
   // The upper part: marks and specks take contrast away.
   const blank = inner[Math.floor(inner.length * 0.7)]!;
   if (blank < 30) return undefined;
@@ -91,7 +97,7 @@ function endOfBlank(
     let above = 0;
     for (let k = 0; k < stay; k++) if (contrast[i - k]! >= level) above++;
     if (above < stay) continue;
-    const place = (i + (p - level) / (p - q) - n) * step;
+    const place = (i + (p - level) / (p - q) - start) * step;
     return {
       pixel: [at[0] + place * normal[0], at[1] + place * normal[1]],
       normal,
