@@ -74,7 +74,7 @@ const EXPECTED_WITHIN = 16;
 const ENOUGH_FROM_ONE = { anywhere: 6, wherePlanned: 4 };
 const ENOUGH_OUTSIDE = 1;
 /** A quick fit this far below may still pass after a thorough one. */
-const WORTH_A_FIT = -4;
+const WORTH_A_FIT = -9;
 /** How many readings of one place get a thorough fit. */
 const READINGS = 6;
 /** A thorough fit that loses more evidence than this against the quick one has slipped. */
