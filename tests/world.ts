@@ -14,16 +14,7 @@ import {
   unit,
   type Vector3,
 } from '../src/geometry/vector.ts';
-import {
-  barLength,
-  maximumTiles,
-  seatCard,
-  seatCardCorners,
-  tagCorners,
-  tagPlace,
-  tagSide,
-  tileTagIds,
-} from '../src/mat/tile.ts';
+import { barLength, seatCard, seatCardCorners, tagCorners, tagPlace, tagSide, tileTagIds } from '../src/mat/tile.ts';
 import type { MatReadings } from '../src/plan/shoot.ts';
 import type { Tag } from '../src/vision/tags.ts';
 import { seededNormal, seededUniform } from './seeded_random.ts';
@@ -59,7 +50,7 @@ export interface MatOptions {
   seed?: number;
 }
 
-/** Tiles butted by hand along x, the first one's centre half a page from x = 0 but for `margin` of paper beyond the tip. */
+/** Tiles butted by hand along x, from a hand's breadth of paper beyond the tip at x = 0. */
 export function layTiles(options: MatOptions = {}): Pick<World, 'tiles' | 'printScale'> {
   const { tiles: count = 4, pageWidth = 297, shift = 0.8, turn = 0.3, tipAtLastTile = false, seed = 1 } = options;
   const normal = seededNormal(seed);
@@ -198,6 +189,3 @@ export function trueReadings(world: World, span?: { fromTag: number; toTag: numb
   // Outer edge to outer edge: half a tag more at either end.
   return { ...readings, span: { ...span, length: Math.hypot(b[0] - a[0], b[1] - a[1]) + tagSide * along } };
 }
-
-/** Every tile beyond the last: a mat of any length has ids for it. */
-export const lastTile = maximumTiles - 1;
