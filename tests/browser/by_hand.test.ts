@@ -170,7 +170,7 @@ test('fingers point a ring out in two photos: kept at once, measured by the next
   const [along, doubt] = found(await facts(page));
   expect(Math.abs(along! - 317.2)).toBeLessThan(doubt!);
   expect(doubt).toBeGreaterThan(doubtBefore!);
-  expect(await page.locator('.item-open .close-up').count()).toBe(2);
+  await expect.poll(() => page.locator('.item-open .close-up').count()).toBe(2);
   const sighting = page.getByRole('img', { name: /^The rings as seen along the rod/ });
   expect(await sighting.getAttribute('aria-label')).toContain('G3');
 
