@@ -69,7 +69,9 @@ export function CheckScreen() {
           </div>
         </div>
       )}
-      {checks.length > 1 && check && <CheckHistory checks={checks} shown={check} onShow={show} />}
+      {checks.length > 1 && check && (
+        <CheckHistory checks={checks} shown={check} onShow={(id) => show(id === checks[0]?.id ? undefined : id)} />
+      )}
     </>
   );
 }
