@@ -88,6 +88,7 @@ describe('a ring set by hand', () => {
   it('is found though it is seen from its edge', () => {
     const small: Guide = { ringOuter: 6, ringInner: 4.3, height: 7, lean: 0, foot: 'single' };
     const normal = seededNormal(11);
+    let sideways = 0;
     for (let trial = 0; trial < 100; trial++) {
       const section = crossSection(axis, 400 + trial / 10);
       const centre = addScaled(section.point, section.up, section.radius + small.height);
@@ -97,13 +98,15 @@ describe('a ring set by hand', () => {
           const angle = (2 * Math.PI * (i + trial / 100)) / 5;
           const high = addScaled(centre, section.up, 3 * Math.cos(angle));
           const p = project(camera, addScaled(high, section.right, 3 * Math.sin(angle)))!;
-          return [p[0] + normal(), p[1] + normal()];
+          return [p[0] + 2.5 * normal(), p[1] + 2.5 * normal()];
         }),
       }));
       const ring = handRing(cameras, axis, small, pointed);
       expect(ring).toBeDefined();
       expect(Math.abs(ring!.along.value - (400 + trial / 10))).toBeLessThan(4 * ring!.along.u);
+      if (Math.abs(ring!.right.value) <= 2 * ring!.right.u) sideways++;
     }
+    expect(sideways / 100).toBeGreaterThan(0.85);
   });
 
   it('is not made of two points', () => {

@@ -127,15 +127,16 @@ export function handRing(
   rim.push(prior(2, guide.height + blankRadius(axis, start[0]), heightLatitude));
   const angles = all.map(({ camera, pixel }) => nearestAngle(camera, axis, guide, start, pixel));
   let values = Float64Array.from([...start, ...angles]);
-  let blocks = rim;
   for (let round = 0; round < anchorings; round++) {
     const anchor = values;
-    blocks = [...rim, ...all.map((_, i) => prior(3 + i, anchor[3 + i]!, angleLatitude))];
+    const blocks = [...rim, ...all.map((_, i) => prior(3 + i, anchor[3 + i]!, angleLatitude))];
     const solution = solveLeastSquares(blocks, anchor, { maximumIterations: 200 });
     if (!solution.usable) return undefined;
     values = Float64Array.from(solution.values);
   }
-  const covariance = parameterCovariance(blocks, values);
+  // in the doubt the angles are as good as free: where they were held must not count as knowledge
+  const free = all.map((_, i) => prior(3 + i, values[3 + i]!, 20 * angleLatitude));
+  const covariance = parameterCovariance([...rim, ...free], values);
   if (!covariance) return undefined;
   const estimate = (i: number): Estimate => ({ value: values[i]!, u: Math.sqrt(covariance[(values.length + 1) * i]!) });
   const views = pointed.filter((p) => p.points.length > 0).map((p) => p.view);
