@@ -89,9 +89,6 @@ const reverse = (lane: Lane): Lane => ({
 
 /** The sightings with the lane turned round, so that t runs from tip to butt. */
 const reverseSighting = (s: BlankSighting): BlankSighting => ({
-  offset: -s.offset,
-  slope: s.slope,
-  middle: -s.middle,
   crossings: s.crossings.map((c) => ({ t: -c.t, low: -c.high, high: -c.low })),
   from: -s.to,
   to: -s.from,

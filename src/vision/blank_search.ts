@@ -30,10 +30,6 @@ export interface Crossing {
 
 /** The blank as one photo shows it, on the plane z = height. */
 export interface BlankSighting {
-  /** v = offset + slope * (t - middle) */
-  offset: number;
-  slope: number;
-  middle: number;
   crossings: Crossing[];
   /** stretch of the lane the photo shows, mm */
   from: number;
@@ -83,19 +79,8 @@ export function searchBlank(
   const line = commonLine(runs);
   if (!line) return undefined;
   const byStation = new Map<number, Crossing>();
-  for (const run of runs) {
-    const middle = (run.low + run.high) / 2;
-    if (Math.abs(middle - line.at(run.t)) > line.tolerance) continue;
-    byStation.set(run.station, { t: run.t, low: run.low, high: run.high });
-  }
-  return {
-    offset: line.offset,
-    slope: line.slope,
-    middle: line.middle,
-    crossings: [...byStation.values()],
-    from,
-    to,
-  };
+  for (const { station: at, t, low, high } of alongBow(runs, line)) byStation.set(at, { t, low, high });
+  return { crossings: [...byStation.values()], from, to };
 }
 
 /** Difference from paper (grey levels, luma and colour together) across the lane, or undefined when out of the photo. */
@@ -189,18 +174,41 @@ function darkRuns(
   });
 }
 
-interface CommonLine {
-  offset: number;
-  slope: number;
-  middle: number;
-  tolerance: number;
-  at(t: number): number;
+const middleOf = (run: Run) => (run.low + run.high) / 2;
+
+/** How far a run may lie off the line and still be the blank, mm: this takes in its bow over half a metre. */
+const tolerance = 2;
+
+/** Over its whole length a blank bows by more: the line that most stations agree on is followed on along the blank. */
+function alongBow(runs: readonly Run[], line: (t: number) => number): readonly Run[] {
+  const reach = 150;
+  let found = runs.filter((run) => Math.abs(middleOf(run) - line(run.t)) < tolerance);
+  for (let round = 0; round < 12; round++) {
+    const near = runs.filter((run) => {
+      const at = lineThrough(
+        found.filter((other) => Math.abs(other.t - run.t) < reach),
+        run.t,
+      );
+      return at !== undefined && Math.abs(middleOf(run) - at) < tolerance;
+    });
+    if (near.length <= found.length) break;
+    found = near;
+  }
+  return found;
 }
 
-function commonLine(runs: readonly Run[]): CommonLine | undefined {
+/** The straight line of least squares through the runs' middles, at `t`; undefined where they are too few to tell. */
+function lineThrough(runs: readonly Run[], t: number): number | undefined {
   if (runs.length < 8) return undefined;
-  // Two millimetres take in the bow of a blank over one photo.
-  const tolerance = 2;
+  const mean = runs.reduce((sum, run) => sum + run.t, 0) / runs.length;
+  const side = runs.reduce((sum, run) => sum + middleOf(run), 0) / runs.length;
+  const spread = runs.reduce((sum, run) => sum + (run.t - mean) ** 2, 0);
+  const slope = runs.reduce((sum, run) => sum + (run.t - mean) * (middleOf(run) - side), 0) / Math.max(spread, 1);
+  return side + slope * (t - mean);
+}
+
+function commonLine(runs: readonly Run[]): ((t: number) => number) | undefined {
+  if (runs.length < 8) return undefined;
   const middle = (runs[0]!.t + runs[runs.length - 1]!.t) / 2;
   let best: { offset: number; slope: number; stations: number } | undefined;
   // Every pair from an even thinning of the runs, instead of random draws: the same photo gives the same answer.
@@ -224,5 +232,5 @@ function commonLine(runs: readonly Run[]): CommonLine | undefined {
   }
   if (!best || best.stations < 8) return undefined;
   const { offset, slope } = best;
-  return { offset, slope, middle, tolerance, at: (t) => offset + slope * (t - middle) };
+  return (t) => offset + slope * (t - middle);
 }
