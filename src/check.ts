@@ -78,7 +78,7 @@ export async function checkShoot(
     range: markRange(views.list, blank.axis),
     ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
   });
-  refuseIfSlid(tagged, views, marks);
+  refuseIfSlid(tagged, views, blank, marks);
 
   onProgress({ stage: 'Weighing the doubt', done: 0.9 });
   const doubt = matDoubt(mat, blank);

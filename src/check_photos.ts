@@ -13,6 +13,7 @@ import { InputError } from './plan/input_error.ts';
 import type { MatReadings } from './plan/shoot.ts';
 import type { MeasuredScale } from './verdict/measured_shoot.ts';
 import type { View } from './vision/strip.ts';
+import { stripShift } from './vision/strip_shift.ts';
 import { explainNoTags, type TagReading } from './vision/tags.ts';
 
 /** A photo with the tags read in it. */
@@ -116,7 +117,12 @@ function slideBetween(before: readonly number[], after: readonly number[]): numb
  * after, or of one photo and all others, then agree on one common shift, and not on none. The outline cannot tell: a blank
  * slides along itself. Two single photos cannot either: at a photo's far edge its bands may all be a little off.
  */
-export function refuseIfSlid(tagged: readonly TaggedView[], views: PlacedViews, marks: readonly FittedMark[]): void {
+export function refuseIfSlid(
+  tagged: readonly TaggedView[],
+  views: PlacedViews,
+  blank: BlankSolution,
+  marks: readonly FittedMark[],
+): void {
   const centres = views.list.map((_, view) =>
     marks.flatMap((mark) => mark.sightings.filter((s) => s.view === view).map((s) => (s.tipEdge + s.buttEdge) / 2)),
   );
@@ -136,6 +142,22 @@ export function refuseIfSlid(tagged: readonly TaggedView[], views: PlacedViews, 
         `In ${file(k)} the rod lies about ${Math.abs(slide).toFixed(1)} mm lengthwise from where the other photos have it: ${advice}.`,
       );
   }
+}
+
+/** Feet and legs stand off the blank and shift a little from photo to photo: a slide by pattern alone must be larger, mm. */
+const leastPatternSlide = 2.5;
+const leastShared = 80;
+
+/** How far the whole pattern on the blank (bands, tape, feet) has moved along from one photo to another, if it plainly has; mm. */
+function slideByPattern(views: PlacedViews, blank: BlankSolution, a: number, b: number): number | undefined {
+  const [p, q] = [blank.covers[views.photo[a]!], blank.covers[views.photo[b]!]];
+  if (!p || !q) return undefined;
+  // The tip itself is the strongest pattern of all, but it may lie in one photo's margin.
+  const shared = { from: Math.max(p.from, q.from, 15), to: Math.min(p.to, q.to) };
+  if (shared.to - shared.from < leastShared) return undefined;
+  const { shift, best, unshifted } = stripShift(views.list[a]!, views.list[b]!, blank.axis, shared);
+  const plain = Math.abs(shift) >= leastPatternSlide && best > 0.6 && best - unshifted > 0.5;
+  return plain ? shift : undefined;
 }
 
 /** Sentences on one photo: what is wrong with it and what to do. */

@@ -57,7 +57,7 @@ async function verify(args: string[]): Promise<number> {
     await mkdir(dirname(reportFile), { recursive: true });
     await writeFile(reportFile, reportToText(report));
   }
-  if (pictures) await writePictures(pictures, plan, report, evidence, source.bytes);
+  if (pictures) await writePictures(pictures, plan, report, evidence, (name) => source.bytes(name));
   return exitCodes[report.verdict];
 }
 
