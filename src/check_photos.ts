@@ -142,6 +142,15 @@ export function refuseIfSlid(
         `In ${file(k)} the rod lies about ${Math.abs(slide).toFixed(1)} mm lengthwise from where the other photos have it: ${advice}.`,
       );
   }
+  for (let b = 1; b < centres.length; b++) {
+    for (let a = 0; a < b; a++) {
+      const slide = slideByPattern(views, blank, a, b);
+      if (slide !== undefined)
+        throw new InputError(
+          `Between ${file(a)} and ${file(b)} the rod slid lengthwise by about ${Math.abs(slide).toFixed(1)} mm: ${advice}.`,
+        );
+    }
+  }
 }
 
 /** Feet and legs stand off the blank and shift a little from photo to photo: a slide by pattern alone must be larger, mm. */
