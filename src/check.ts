@@ -65,6 +65,10 @@ export async function checkShoot(
     throw new InputError(
       'No photo shows two tags of one page: step back until whole squares are in view, and shoot again.',
     );
+  if (!mat.solution.usable)
+    throw new InputError(
+      'The photos contradict each other about where the pages lie: check that nothing moved between them, and take the walk again.',
+    );
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const photos = tagged.map(({ photo }) => photo);

@@ -9,7 +9,7 @@ const INSET_DOUBT = 0.2;
  * neighbour.
  */
 const LIGHT_ACROSS = 0.35;
-const LIGHT_ALONG = 0.15;
+const LIGHT_ALONG = 0.3;
 const LIGHT_AWAY = 0.3;
 const ALONG_FROM_ONE = 0.5;
 
