@@ -6,6 +6,9 @@ import type { Estimate } from './mark_fit.ts';
 import type { MatSolution } from './mat_adjustment.ts';
 import type { MatDoubt } from './propagation.ts';
 
+/** A card held in a reel seat stands this high over the axis, mm: seats are 8 to 13 mm in radius, their hoods lift a foot by some more. */
+const standing = { height: 18, sigma: 6 };
+
 /** How well a card held in the reel seat stands over the axis's middle, mm (common practice, no source). */
 const seating = 0.15;
 
@@ -36,20 +39,27 @@ export function seatCardRoll(
   const section = crossSection(axis, s);
   const tilt = rollOf(section, add(section.point, normal));
   const { covariance, n } = doubt;
-  const variance = (g: Float64Array, at: number) => {
+  const product = (g: ArrayLike<number>, h: ArrayLike<number>, at: number) => {
     let sum = 0;
     for (let i = 0; i < g.length; i++)
-      for (let j = 0; j < g.length; j++) sum += g[i]! * covariance[(at + i) * n + at + j]! * g[j]!;
-    return Math.sqrt(Math.max(sum, 0));
+      for (let j = 0; j < h.length; j++) sum += g[i]! * covariance[(at + i) * n + at + j]! * h[j]!;
+    return sum;
   };
   // The normal turns about the axis by its sideways part over its upright part.
   const byRotation = Float64Array.from(partials.map((p) => dot(section.right, [p[2], p[5], p[8]])));
-  const tiltU = (variance(byRotation, card.index) * 180) / Math.PI;
+  const tiltU = (Math.sqrt(Math.max(product(byRotation, byRotation, card.index), 0)) * 180) / Math.PI;
+  // One photo hardly tells the card's height, and from aside its height is its place: what is known of reel seats joins in.
   const offset = subtract(card.centre, section.point);
-  const height = Math.hypot(dot(offset, section.right), dot(offset, section.up));
-  const place = rollOf(section, card.centre);
-  const sideways = variance(Float64Array.from(section.right), card.index + 3);
-  const placeU = (Math.hypot(sideways, axisSigmaAt(blank, s).side, seating) / height) * (180 / Math.PI);
+  const at = card.index + 3;
+  const upVariance = product(section.up, section.up, at);
+  const shared = product(section.right, section.up, at);
+  const gain = (standing.height - dot(offset, section.up)) / (upVariance + standing.sigma ** 2);
+  const up = dot(offset, section.up) + upVariance * gain;
+  const right = dot(offset, section.right) + shared * gain;
+  const rightVariance = product(section.right, section.right, at) - shared ** 2 / (upVariance + standing.sigma ** 2);
+  const place = (Math.atan2(right, up) * 180) / Math.PI;
+  const sideways = Math.sqrt(Math.max(rightVariance, 0));
+  const placeU = (Math.hypot(sideways, axisSigmaAt(blank, s).side, seating) / Math.hypot(right, up)) * (180 / Math.PI);
   const weights = [1 / tiltU ** 2, 1 / placeU ** 2] as const;
   const value = (tilt * weights[0] + place * weights[1]) / (weights[0] + weights[1]);
   return {

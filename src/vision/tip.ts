@@ -69,6 +69,9 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   return endOfBlank(contrast, inward, step, at, normal, perMm);
 }
 
+/** A cream blank in dim light is this much darker than paper, grey levels; the paper's own unevenness is a few. */
+const leastContrast = 15;
+
 /**
  * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark near
  * the end is shorter than that from the end. `start` = index of the station looked at.
@@ -87,7 +90,7 @@ function endOfBlank(
     .sort();
   // The upper part: marks and specks take contrast away.
   const blank = inner[Math.floor(inner.length * 0.7)]!;
-  if (blank < 30) return undefined;
+  if (blank < leastContrast) return undefined;
   const level = blank / 2;
   const stay = Math.max(4, Math.round(perMm / step));
   for (let i = contrast.length - 2; i > stay; i--) {
