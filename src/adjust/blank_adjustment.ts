@@ -54,6 +54,8 @@ const rounds = [
   { reach: 0.6, pairsFirst: false },
   { reach: 0.6, pairsFirst: false },
 ];
+/** A light blank's shadow may be darker than the blank itself, and the first sighting then the shadow's. */
+const besideShadow = { reach: 5, pairsFirst: true };
 /** How far the first guess of the tip may be off, and how much paper beyond it is looked at, mm. */
 const tipReach = 16;
 
@@ -161,7 +163,7 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
   let tips: { photo: number; point: TipPoint }[] = [];
   // One point is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by a dozen neighbours.
   const edgeSigma = 1;
-  for (const { reach, pairsFirst } of rounds) {
+  for (const { reach, pairsFirst } of blank.finish === 'light' ? [besideShadow, ...rounds] : rounds) {
     outlines = [];
     tips = [];
     observed = [];
@@ -169,7 +171,7 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     for (let t = values[model.tip]! + 3; t <= to; t += stationSpacing) stations.push(stationAt(model, values, t));
     for (let i = 0; i < photos.length; i++) {
       const camera = mat.cameras[i];
-      if (camera) outlines.push({ photo: i, points: findOutline(photos[i]!, camera, stations, reach) });
+      if (camera) outlines.push({ photo: i, points: findOutline(photos[i]!, camera, stations, reach, blank.finish) });
     }
     const pairs = outlines.map(({ photo, points }) => ({ photo, points: points.filter((p) => p.paired) }));
     if (pairsFirst && pairs.reduce((sum, o) => sum + o.points.length, 0) > stations.length / 2) outlines = pairs;

@@ -1,6 +1,7 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, type Pixel, scale, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
+import type { Blank } from '../plan/plan.ts';
 import { edgesAcross, noiseNear } from './edge_profile.ts';
 
 /** A place on the blank's axis as the model has it: mm, bench frame. */
@@ -57,7 +58,7 @@ interface Candidate {
 
 /**
  * Looks for both outlines at each station, within `reach` mm of where the model has them, among edges that get lighter
- * outward (the paper is lighter than any blank). Where both sides are clear the pair is chosen whose distance fits the
+ * outward (the paper is lighter than any blank, but its shadowed part may be darker than a light one). Where both sides are clear the pair is chosen whose distance fits the
  * blank's width: a shadow beside the blank has a clear edge too, but at the wrong width.
  */
 export function findOutline(
@@ -65,13 +66,14 @@ export function findOutline(
   camera: Camera,
   stations: readonly AxisStation[],
   reach: number,
+  finish: Blank['finish'],
 ): OutlinePoint[] {
   const centre = cameraCentre(camera);
   const points: OutlinePoint[] = [];
   const noise = { value: undefined as number | undefined };
   for (const station of stations) {
     const [right, left] = ([1, -1] as const).map((side) =>
-      candidates(photo, camera, centre, station, side, reach, noise),
+      candidates(photo, camera, centre, station, side, reach, finish, noise),
     );
     if (!right || !left) continue;
     // What the plan's taper leaves open of the radius, mm.
@@ -115,6 +117,7 @@ function candidates(
   station: AxisStation,
   side: 1 | -1,
   reach: number,
+  finish: Blank['finish'],
   noise: { value: number | undefined },
 ): Candidate[] {
   const q = outlineDirection(station, centre, side);
@@ -128,7 +131,9 @@ function candidates(
   if (at[0] < margin || at[1] < margin || at[0] > photo.width - margin || at[1] > photo.height - margin) return [];
   noise.value ??= noiseNear(photo, at, 60);
   const normal: Pixel = [(beyond[0] - at[0]) / perMm, (beyond[1] - at[1]) / perMm];
-  const edges = edgesAcross(photo, at, normal, reachPixels, 4, Math.max(3, 2 * noise.value)).filter((e) => e.slope > 0);
+  const edges = edgesAcross(photo, at, normal, reachPixels, 4, Math.max(3, 2 * noise.value))
+    .filter((e) => e.slope > 0 || finish === 'light')
+    .map((e) => ({ ...e, slope: Math.abs(e.slope) }));
   const colour = colourEdge(photo, at, normal, reachPixels, station.radius * perMm);
   // On a coloured blank the colour tells its edge from its shadow's; colour is too coarse to measure by where luma agrees.
   const agreeing = colour === undefined ? edges : edges.filter((e) => Math.abs(e.offset - colour) < colourAgreement);
