@@ -8,7 +8,8 @@ import {
   coveredStretches,
   photoProblems,
   placedViews,
-  refuseIfMoved,
+  refuseIfPagesMoved,
+  refuseIfRodMoved,
   refuseIfSlid,
   refuseWithoutTags,
   scaleAsFound,
@@ -65,6 +66,7 @@ export async function checkShoot(
     throw new InputError(
       'No photo shows two tags of one page: step back until whole squares are in view, and shoot again.',
     );
+  refuseIfPagesMoved(tagged, mat);
   if (!mat.solution.usable)
     throw new InputError(
       'The photos contradict each other about where the pages lie: check that nothing moved between them, and take the walk again.',
@@ -73,7 +75,7 @@ export async function checkShoot(
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const photos = tagged.map(({ photo }) => photo);
   const blank = adjustBlank(photos, mat, plan.blank, shoot.rest);
-  refuseIfMoved(tagged, mat, blank);
+  refuseIfRodMoved(tagged, blank);
   const views = placedViews(tagged, mat);
 
   onProgress({ stage: shoot.stage === 'rings' ? 'Finding the rings' : 'Finding the marks', done: 0.65 });

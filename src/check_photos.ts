@@ -67,13 +67,17 @@ export async function refuseWithoutTags(tagged: readonly TaggedView[]): Promise<
   );
 }
 
-/** Throws InputError when the rod or a page lay differently in one photo than in the others. */
-export function refuseIfMoved(tagged: readonly TaggedView[], mat: MatSolution, blank: BlankSolution): void {
+/** Throws InputError when a page lay differently in one photo than in the others. */
+export function refuseIfPagesMoved(tagged: readonly TaggedView[], mat: MatSolution): void {
   const moved = mat.moved[0];
   if (moved)
     throw new InputError(
       `In ${tagged[moved.photo]!.photo.file} page ${tileNumber(moved.tile)} lies about ${Math.max(moved.byMm, 0.5).toFixed(1)} mm from where the other photos have it: something moved between the photos; tape the pages down and take the walk again.`,
     );
+}
+
+/** Throws InputError when the rod lay elsewhere across the mat in one photo than in the others. */
+export function refuseIfRodMoved(tagged: readonly TaggedView[], blank: BlankSolution): void {
   const worst = blank.misses.reduce((best, miss, i) => (Math.abs(miss) > Math.abs(blank.misses[best]!) ? i : best), 0);
   const miss = Math.abs(blank.misses[worst] ?? 0);
   if (miss > movedRod)
