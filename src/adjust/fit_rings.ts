@@ -67,11 +67,11 @@ const LEAST_TRIES = 8;
 /** At one place along the blank, this many rolls of one kind. */
 const TRIES_PER_PLACE = 2;
 /** Evidence (log likelihood ratio) that makes a ring, in all and from what stands out beside the blank. */
-const ENOUGH = { anywhere: 3, wherePlanned: 1 };
+const ENOUGH = { anywhere: 6, wherePlanned: 1 };
 /** A guide set with its foot on the mark, or on a mark misread by half an inch, still stands where one is to be expected: mm from its planned place. */
 const EXPECTED_WITHIN = 16;
 /** One photo has no second opinion. */
-const ENOUGH_FROM_ONE = { anywhere: 6, wherePlanned: 4 };
+const ENOUGH_FROM_ONE = { anywhere: 7, wherePlanned: 4 };
 const ENOUGH_OUTSIDE = 1;
 /** A quick fit this far below may still pass after a thorough one. */
 const WORTH_A_FIT = -9;
