@@ -54,7 +54,10 @@ const rounds = [
   { reach: 0.6, pairsFirst: false },
   { reach: 0.6, pairsFirst: false },
 ];
-/** A light blank's shadow may be darker than the blank itself, and the first sighting then the shadow's. */
+/**
+ * A light blank's shadow may be darker than the blank itself, and the first sighting then the shadow's. Near the paper the
+ * two touch; on blocks the shadow lies apart, and a wide search would only meet it.
+ */
 const besideShadow = Array(3).fill({ reach: 5, pairsFirst: true }) as typeof rounds;
 /** How far the first guess of the tip may be off, and how much paper beyond it is looked at, mm. */
 const tipReach = 16;
@@ -163,7 +166,8 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
   let tips: { photo: number; point: TipPoint }[] = [];
   // One point is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by a dozen neighbours.
   const edgeSigma = 1;
-  for (const { reach, pairsFirst } of blank.finish === 'light' ? [...besideShadow, ...rounds] : rounds) {
+  const joined = blank.finish === 'light' && rest.kind === 'flat';
+  for (const { reach, pairsFirst } of joined ? [...besideShadow, ...rounds] : rounds) {
     outlines = [];
     tips = [];
     observed = [];

@@ -64,10 +64,20 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const left = along(beside);
   const right = along(beside.map((w) => -w));
   if (!middle || !left || !right) return undefined;
-  const contrast = middle.map((m, i) => Math.max(left[i]!, right[i]!) - m);
+  const ground = middle.map((_, i) => Math.max(left[i]!, right[i]!));
+  const contrast = middle.map((m, i) => ground[i]! - m);
   if (contrast.slice(n, inward).some(Number.isNaN)) return undefined;
-  return endOfBlank(contrast, inward, step, at, normal, perMm);
+  const tip = endOfBlank(contrast, inward, step, at, normal, perMm);
+  if (!tip) return undefined;
+  // Where the paper gives way to a dark bench the contrast falls too, and the blank goes on: no end can be told there.
+  const place = Math.round(inward - (tip.offset * perMm) / step);
+  const apart = Math.round((1.5 * perMm) / step);
+  const [inside, beyond] = [ground[place - apart], ground[place + apart]];
+  return inside !== undefined && beyond !== undefined && beyond > samePaper * inside ? tip : undefined;
 }
+
+/** Paper on both sides of the end is as light as this share, shadows and a page's joint allowed for. */
+const samePaper = 0.75;
 
 /** A cream blank in dim light is this much darker than paper, grey levels; the paper's own unevenness is a few. */
 const leastContrast = 15;
