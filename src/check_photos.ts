@@ -69,7 +69,7 @@ export async function refuseWithoutTags(tagged: readonly TaggedView[]): Promise<
 
 /** Throws InputError when a page lay differently in one photo than in the others. */
 export function refuseIfPagesMoved(tagged: readonly TaggedView[], mat: MatSolution): void {
-  const moved = mat.moved[0];
+  const moved = mat.moved.toSorted((a, b) => b.byMm - a.byMm)[0];
   if (moved)
     throw new InputError(
       `In ${tagged[moved.photo]!.photo.file} page ${tileNumber(moved.tile)} lies about ${Math.max(moved.byMm, 0.5).toFixed(1)} mm from where the other photos have it: something moved between the photos; tape the pages down and take the walk again.`,

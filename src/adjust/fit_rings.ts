@@ -73,6 +73,9 @@ const EXPECTED_WITHIN = 16;
 /** One photo has no second opinion. */
 const ENOUGH_FROM_ONE = { anywhere: 7, wherePlanned: 4 };
 const ENOUGH_OUTSIDE = 1;
+/** A ring that nobody planned and that lies beside the blank (radians from upright) is more likely a gap between pages: it needs this much more. */
+const LYING = Math.PI / 3;
+const MORE_WHEN_LYING = 10;
 /** A quick fit this far below may still pass after a thorough one. */
 const WORTH_A_FIT = -9;
 /** How many readings of one place get a thorough fit. */
@@ -256,8 +259,9 @@ function pickApart(
 const isRing = ({ fit, score, outside, planned }: Judged) => {
   const alone = fit.views.length === 1;
   const enough = alone ? ENOUGH_FROM_ONE : ENOUGH;
+  const lying = Math.abs(Math.atan2(fit.state[1]!, fit.state[2]!)) > LYING;
   return (
-    score > (planned ? enough.wherePlanned : enough.anywhere) &&
+    score > (planned ? enough.wherePlanned : enough.anywhere + (lying ? MORE_WHEN_LYING : 0)) &&
     outside > (alone ? ENOUGH_OUTSIDE : -3 * fit.views.length)
   );
 };

@@ -43,8 +43,10 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
     [words.record.thread, threadName ?? words.record.threadOwn],
   ];
   const advice = [
-    ...report.items.filter((item) => isWrong(item) || isUnsettled(item)).flatMap((item) => item.advice ?? []),
-    ...report.extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
+    ...new Set([
+      ...report.items.filter((item) => isWrong(item) || isUnsettled(item)).flatMap((item) => item.advice ?? []),
+      ...report.extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
+    ]),
   ];
   const shown = plan.positions.flatMap(({ id }) => check.evidence.closeUps.find((closeUp) => closeUp.id === id) ?? []);
   const ready = report.verdict === 'ready' && current;

@@ -16,7 +16,10 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
   const { lengths } = history.present;
   const { items, extras, notes } = check.report;
   const wrong = items.filter(isWrong);
-  const unsettled = items.filter(isUnsettled);
+  // One photo may settle several places: said once, at the first of them.
+  const unsettled = items
+    .filter(isUnsettled)
+    .filter((item, i, all) => item.advice === undefined || all.findIndex((o) => o.advice === item.advice) === i);
   /** the report's advice stands in the plan's unit; in another one the signs say the same */
   const adviceIn = (display: LengthDisplay, item: ReportItem) =>
     item.advice !== undefined && (display === displayOf(check.plan) || !isWrong(item))

@@ -20,7 +20,7 @@ export interface GuideIdentity {
 const ringSpread = 0.25;
 const heightSpread = 0.4;
 /** Guides closer than this in every size, mm, are one guide to the eye and to the line. */
-const sameRing = 0.5;
+const sameRing = 0.6;
 const sameHeight = 1;
 /**
  * Squared distances in standard uncertainties: still fitting, surely not fitting, and how much worse another guide must

@@ -26,7 +26,12 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
     [answerOf(report)],
     report.notes,
     report.items.length > 0 ? columns([head, ...rows]) : [],
-    report.items.filter((i) => i.advice || i.cause).map((i) => [i.advice, i.cause].filter(Boolean).join(' ')),
+    // One photo may settle several places: said once.
+    [
+      ...new Set(
+        report.items.filter((i) => i.advice || i.cause).map((i) => [i.advice, i.cause].filter(Boolean).join(' ')),
+      ),
+    ],
     report.extras.map((e) => e.advice ?? `Not in the plan: ${e.kind} at ${withDoubt(e.along, display)}.`),
     report.items.flatMap((i) =>
       i.mark
