@@ -202,13 +202,17 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
   const covariance = parameterCovariance([...priors, ...observed], values, frozen);
   const size = values.length;
   const tipVariance = covariance ? covariance[model.tip * size + model.tip]! : 1;
+  // Looked for again from where it was found, the end must be there: a line or speck beside it can make two of it.
+  const end = stationAt(model, values, values[model.tip]!);
+  const astray = tips.map(({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1);
+  const tipSigma = Math.hypot(Math.sqrt(tipVariance), Math.max(...astray.map(Math.abs)));
   return {
     model,
     parameters,
     values,
     blocks: [...priors, ...observed],
     axis,
-    tipSigma: Math.sqrt(tipVariance),
+    tipSigma,
     axisSigma: axisSigma(model, values, covariance, blank.length),
     tipPhotos: tips.map((t) => t.photo),
     covers: photos.map((_, i) => coverage(outlines.find((o) => o.photo === i)?.points ?? [], values[model.tip]!)),

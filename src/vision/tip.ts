@@ -64,7 +64,8 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const left = along(beside);
   const right = along(beside.map((w) => -w));
   if (!middle || !left || !right) return undefined;
-  const ground = middle.map((_, i) => Math.max(left[i]!, right[i]!));
+  const lit = middle.map((_, i) => Math.max(left[i]!, right[i]!));
+  const ground = bridged(lit, Math.round((printedLine * perMm) / step));
   const contrast = middle.map((m, i) => ground[i]! - m);
   if (contrast.slice(n, inward).some(Number.isNaN)) return undefined;
   const tip = endOfBlank(contrast, inward, step, at, normal, perMm);
@@ -73,7 +74,29 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const place = Math.round(inward - (tip.offset * perMm) / step);
   const apart = Math.round((1.5 * perMm) / step);
   const [inside, beyond] = [ground[place - apart], ground[place + apart]];
-  return inside !== undefined && beyond !== undefined && beyond > samePaper * inside ? tip : undefined;
+  if (inside === undefined || beyond === undefined || beyond <= samePaper * inside) return undefined;
+  // A dark line that touches the end cannot be told from the blank: the end is then anywhere across it.
+  const near = Math.round((printedLine * perMm) / step);
+  const touching = lit.slice(place - near, place + near + 1).some((g) => g < inside - 0.4 * contrast[place - apart]!);
+  return touching ? { ...tip, sigma: Math.hypot(tip.sigma, lineAtEnd * perMm) } : tip;
+}
+
+/** Standard deviation of an end hidden under a printed line of 0.4 mm and its blur, mm. */
+const lineAtEnd = 0.25;
+
+/** A check bar or another thin line may cross the lane right at the tip: lines up to twice this wide, mm, don't make the ground dark. */
+const printedLine = 0.6;
+
+/** The profile with dark gaps narrower than twice `half` filled from beside them (a running maximum, then a running minimum). */
+function bridged(profile: Float64Array, half: number): Float64Array {
+  const extreme = (values: Float64Array, pick: (a: number, b: number) => number) =>
+    values.map((_, i) => {
+      let value = values[i]!;
+      for (let k = Math.max(0, i - half); k <= Math.min(values.length - 1, i + half); k++)
+        value = pick(value, values[k]!);
+      return value;
+    });
+  return extreme(extreme(profile, Math.max), Math.min);
 }
 
 /** Paper on both sides of the end is as light as this share, shadows and a page's joint allowed for. */
