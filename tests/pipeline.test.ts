@@ -34,6 +34,12 @@ describe.each([
   { name: 'dark rod, seat card', photos: 'sample', net: 0.15, roll: 0.8 },
   { name: 'light rod on blocks, portrait', photos: 'walks/d2-rings-walk', net: 0.15, roll: 0.8 },
   { name: 'dark rod, spine line', photos: 'walks/d3-rings-walk', net: 0.15, roll: 0.9 },
+  {
+    name: 'chrome guides, inches, mat printed at 97 %, tip to the right',
+    photos: 'walks/d4-rings-walk',
+    net: 0.15,
+    roll: 1.2,
+  },
   { name: 'marks on a dark rod', photos: 'walks/d1-marks-walk', net: 0.15, roll: 0 },
   { name: 'marks on a light rod', photos: 'walks/d2-marks-walk', net: 0.15, roll: 0 },
 ])('$name', ({ photos, net, roll }) => {
@@ -98,6 +104,16 @@ describe('what was set wrong on purpose is named', () => {
     expect(itemOf(report, 'G5').cause).toMatch(/half an inch/);
     expect(report.extras.length).toBe(1);
     expect(Math.abs(report.extras[0]!.along.value - 641)).toBeLessThan(1);
+  });
+});
+
+describe('chrome guides, tip to the right', () => {
+  test('the missing guide and the one a half inch and more off are named, in inches', async () => {
+    const { report } = await runOf('walks/d4-rings-walk');
+    expect(itemOf(report, 'G3')).toMatchObject({ found: false, alongVerdict: 'missing' });
+    expect(itemOf(report, 'G5')).toMatchObject({ alongVerdict: 'off' });
+    expect(itemOf(report, 'G5').advice).toMatch(/19\/32 in toward the tip/);
+    expect(report.scale.along).toBeCloseTo(0.97, 3);
   });
 });
 
