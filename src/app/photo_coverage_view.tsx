@@ -97,8 +97,16 @@ function columnEdge(column: number, width: number, total: number): number {
   return (centre(column - 1) + centre(column)) / 2;
 }
 
-/** The same in words. */
-export function CoverageWords({ views, tiles }: { views: readonly PhotoView[]; tiles: number }) {
+/** The same in words; what is not covered is said once no photo is still being looked at. */
+export function CoverageWords({
+  views,
+  tiles,
+  looking = false,
+}: {
+  views: readonly PhotoView[];
+  tiles: number;
+  looking?: boolean;
+}) {
   const { photos } = words;
   const { twice, once, never } = coveredTiles(columnCounts(views, tiles));
   const names = (runs: Tiles[]) => runs.map(({ from, to }) => photos.tileRange(tileNumber(from), tileNumber(to)));
@@ -109,7 +117,7 @@ export function CoverageWords({ views, tiles }: { views: readonly PhotoView[]; t
         : [
             twice.length > 0 && photos.twice(names(twice)),
             once.length > 0 && photos.once(names(once)),
-            never.length > 0 && photos.never(names(never)),
+            looking ? photos.stillLooking : never.length > 0 && photos.never(names(never)),
           ]
       )
         .filter(Boolean)

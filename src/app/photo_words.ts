@@ -48,6 +48,7 @@ export const photoWords = {
   twice: (parts: string[]) => `Covered twice: ${spokenList(parts)}.`,
   once: (parts: string[]) => `Once: ${spokenList(parts)}.`,
   never: (parts: string[]) => `Not yet: ${spokenList(parts)}.`,
+  stillLooking: 'Still looking at the photos.',
   allTwice: 'The mat is covered twice; its outer ends need it once.',
   tileRange: tiles,
   coverageKey: 'Filled: in two photos or more. Hatched: in one.',

@@ -48,7 +48,7 @@ export function PhotosScreen() {
         {photos.length > 0 && (
           <section className="coverage" aria-label={words.photos.coverage}>
             <CoverageDrawing views={views} mat={{ paper, tiles }} />
-            <CoverageWords views={views} tiles={tiles} />
+            <CoverageWords views={views} tiles={tiles} looking={looking} />
             {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles))}</p>}
           </section>
         )}
