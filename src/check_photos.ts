@@ -197,7 +197,7 @@ export function photoProblems({ photo, reading }: TaggedView, placed: boolean): 
  * A ring of this many pixels across would have been found in one photo; of fewer, down to the second number, in two. A
  * mark's band needs far fewer.
  */
-const ringPixels = { one: 20, two: 13 };
+const ringPixels = { one: 40, two: 13 };
 
 /**
  * Stretches of blank (mm from its tip-side end) seen so well that a planned ring (or, without guides, a mark) there would

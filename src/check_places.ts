@@ -38,6 +38,14 @@ const readingSigma = 0.3;
 /** A shadow or a glossy limb shifts both outlines together by this much, mm: no fit can see it. */
 const outlineBias = 0.04;
 
+/**
+ * One photo has no second opinion on a line: a highlight beside it, or a shadow that shifts both outlines, turns it by this
+ * much unseen, degrees.
+ */
+const spineFromOne = 1.5;
+
+const degrees = (radians: number): number => (radians * 180) / Math.PI;
+
 /** The roll reference the builder chose, measured. */
 export function rollZero(shoot: Shoot, measuring: Measuring): RollZero {
   const { mat, blank, doubt, views } = measuring;
@@ -72,7 +80,10 @@ export function rollZero(shoot: Shoot, measuring: Measuring): RollZero {
           'The spine line was not found, so roll could not be judged: draw it 30 mm or longer where the photos see it, and shoot again.',
         ],
       };
-    return { roll: spine.roll, spine, notes: [] };
+    const middle = (spine.from + spine.to) / 2;
+    const across = axisSigmaAt(blank, middle).side / blankRadius(blank.axis, middle);
+    const alone = spine.views.length === 1 ? spineFromOne : 0;
+    return { roll: { value: spine.roll.value, u: Math.hypot(spine.roll.u, degrees(across), alone) }, spine, notes: [] };
   }
   return { notes: [] };
 }
@@ -107,7 +118,7 @@ export function ringPlaces(
     );
     const lever = Math.hypot(ring.right, ring.up);
     const sideways = Math.hypot(Math.sqrt(ring.covariance[5]!), axis.side, outlineBias);
-    const rollU = Math.hypot((sideways / lever) * (180 / Math.PI), zero.roll?.u ?? 0);
+    const rollU = Math.hypot(degrees(sideways / lever), zero.roll?.u ?? 0);
     const mark = beside[i];
     return {
       ...along,
@@ -185,14 +196,14 @@ export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: 
     const photos = ring.views.map((view) => views.photo[view]!);
     const lever = Math.hypot(ring.right.value, ring.up.value);
     const sideways = Math.hypot(ring.right.u, axis.side, outlineBias);
-    const roll = (Math.atan2(ring.right.value, ring.up.value) * 180) / Math.PI;
+    const roll = degrees(Math.atan2(ring.right.value, ring.up.value));
     const place: MeasuredPlace = {
       ...withDoubt(ring.along.value, ring.along.u, ring.centre, photos, Math.hypot(ring.up.u, axis.height), measuring),
       ...(shoot.rollReference === 'guides' || zero.roll
         ? {
             roll: {
               value: roll - (zero.roll?.value ?? 0),
-              u: Math.hypot((sideways / lever) * (180 / Math.PI), zero.roll?.u ?? 0),
+              u: Math.hypot(degrees(sideways / lever), zero.roll?.u ?? 0),
             },
           }
         : {}),
