@@ -16,7 +16,16 @@ const plan: Plan = {
       id: 'G1, "small"',
       kind: 'guide',
       at: 300,
-      guide: { ringOuter: 8, ringInner: 6, height: 9, lean: 0, foot: 'single', footLength: 10, reach: 5 },
+      guide: {
+        ringOuter: 8,
+        ringInner: 6,
+        height: 9,
+        lean: 0,
+        foot: 'single',
+        footLength: 10,
+        reach: 5,
+        footToward: 'tip',
+      },
     },
     {
       id: 'G2',

@@ -5,7 +5,16 @@ import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { planCommand } from '../src/cli/plan.ts';
 import { parsePlan } from '../src/plan/plan_file.ts';
 
-const small = { ringOuter: 6, ringInner: 4.3, height: 6.5, lean: 0, foot: 'single', footLength: 9, reach: 2 };
+const small = {
+  ringOuter: 6,
+  ringInner: 4.3,
+  height: 6.5,
+  lean: 0,
+  foot: 'single',
+  footLength: 9,
+  reach: 2,
+  footToward: 'tip',
+};
 const spec = {
   schema: 'prewrap.layout/1',
   title: 'A made-up rod',

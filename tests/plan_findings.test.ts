@@ -1,3 +1,4 @@
+import { feetOf } from '../src/plan/foot.ts';
 import { describe, expect, it } from 'vitest';
 import type { Finding } from '../src/plan/finding.ts';
 import type { Fitting, Guide, Plan, Position } from '../src/plan/plan.ts';
@@ -25,7 +26,7 @@ const rod = (positions: Position[], fittings: Fitting[] = [], unit: 'mm' | 'in' 
   tolerance: { along: 1.5, roll: 2 },
   ...(fittings.length > 0 && { fittings }),
 });
-const footed = { footLength: 10, reach: 2 };
+const footed = { footLength: 10, reach: 2, footToward: 'tip' as const };
 const rules = (findings: Finding[]) => findings.map((finding) => finding.rule);
 
 describe('checks of a plan', () => {
@@ -139,5 +140,28 @@ describe('checks of a plan', () => {
       { rule: 'off-blank', items: ['G1'], weight: 'fault' },
       { rule: 'off-blank', items: ['G1'] },
     ]);
+  });
+});
+
+describe('a single foot', () => {
+  it('lies toward the butt of its ring unless the plan says otherwise', () => {
+    const at = (footToward?: 'tip' | 'butt') =>
+      feetOf({
+        id: 'G1',
+        kind: 'guide',
+        at: 100,
+        guide: {
+          ringOuter: 6,
+          ringInner: 4.3,
+          height: 6.5,
+          lean: 0,
+          foot: 'single',
+          footLength: 10,
+          reach: 2,
+          ...(footToward && { footToward }),
+        },
+      });
+    expect(at()).toEqual([{ from: 102, to: 112 }]);
+    expect(at('tip')).toEqual([{ from: 88, to: 98 }]);
   });
 });

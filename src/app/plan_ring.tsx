@@ -89,7 +89,7 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
         {guide.foot === 'single' && (
           <ChoiceField
             label={words.plan.footToward}
-            value={guide.footToward ?? 'tip'}
+            value={guide.footToward ?? 'butt'}
             names={words.plan.ends}
             onChange={(footToward) => change({ footToward })}
           />

@@ -30,7 +30,7 @@ export function feetOf({ at, guide }: Position): Stretch[] {
   const toTip = { from: at - far, to: at - near };
   const toButt = { from: at + near, to: at + far };
   if (guide.foot === 'double') return [toTip, toButt];
-  return [guide.footToward === 'butt' ? toButt : toTip];
+  return [guide.footToward === 'tip' ? toTip : toButt];
 }
 
 /**

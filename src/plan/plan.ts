@@ -47,7 +47,7 @@ export interface Guide {
   footLength?: number;
   /** along the blank from the ring's centre to where a foot starts, mm; negative where the foot starts under the ring */
   reach?: number;
-  /** which way a single foot points from the ring; `tip` when absent (common practice, no source) */
+  /** which way a single foot points from the ring; `butt` when absent (common practice, no source) */
   footToward?: 'tip' | 'butt';
 }
 
