@@ -1,7 +1,11 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
-import { makeProjectionJacobian, projectWithJacobian } from '../geometry/projection_jacobian.ts';
-import { basisAt, splineValue, type UniformSpline } from '../geometry/spline.ts';
-import { addScaled, dot, scale, transform, transpose, unit, type Vector3 } from '../geometry/vector.ts';
+import {
+  makeProjectionJacobian,
+  type ProjectionJacobian,
+  projectWithJacobian,
+} from '../geometry/projection_jacobian.ts';
+import { type BasisAt, basisAt, splineValue, type UniformSpline } from '../geometry/spline.ts';
+import { addScaled, dot, type Pixel, scale, transform, transpose, unit, type Vector3 } from '../geometry/vector.ts';
 import { type Lane, lanePoint } from '../vision/blank_search.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
 import { type TipPoint, tipRimDirection } from '../vision/tip.ts';
@@ -57,12 +61,47 @@ export function stationAt(model: BlankModel, values: ArrayLike<number>, t: numbe
 const cameraCentreOf = (rotation: ReturnType<typeof rotationOf>, translation: ArrayLike<number>): Vector3 =>
   scale(transform(transpose(rotation.matrix), [translation[0]!, translation[1]!, translation[2]!]), -1);
 
+/**
+ * One row of a block that holds a point of the blank against an edge seen in a photo: its distance along the edge's normal
+ * over `sigma` (pixels), and where asked the derivatives by the camera (17) and the four coefficients each of side and height.
+ * Returns the derivative by the point itself, or undefined when the point lies behind the camera.
+ */
+function edgeRow(
+  model: BlankModel,
+  camera: CameraIndex,
+  values: Float64Array,
+  at: { rotation: ReturnType<typeof rotationOf>; translation: Float64Array; basis: BasisAt },
+  X: Vector3,
+  seen: { pixel: Pixel; normal: Pixel },
+  sigma: number,
+  projection: ProjectionJacobian,
+  residuals: Float64Array,
+  jacobian: Float64Array | undefined,
+): Vector3 | undefined {
+  if (!projectWithJacobian(intrinsicsOf(values, camera), at.rotation, at.translation, X, projection)) {
+    residuals[0] = 1e6;
+    return undefined;
+  }
+  const [a, b] = [seen.normal[0] / sigma, seen.normal[1] / sigma];
+  residuals[0] = a * (projection.pixel[0]! - seen.pixel[0]) + b * (projection.pixel[1]! - seen.pixel[1]);
+  const p = projection.byPoint;
+  const by: Vector3 = [a * p[0]! + b * p[3]!, a * p[1]! + b * p[4]!, a * p[2]! + b * p[5]!];
+  if (!jacobian) return by;
+  cameraJacobian(values, camera, projection, a, b, jacobian, 0);
+  const [dx, dy] = model.lane.direction;
+  const bySide = -by[0] * dy + by[1] * dx;
+  for (let i = 0; i < 4; i++) {
+    jacobian[cameraParameterCount + i] = bySide * at.basis.weights[i as 0]!;
+    jacobian[cameraParameterCount + 4 + i] = by[2] * at.basis.weights[i as 0]!;
+  }
+  return by;
+}
+
 /** A point of the outline in one photo: its distance from the modelled outline along the normal, over `sigma` (pixels). */
 export function outlineBlock(model: BlankModel, camera: CameraIndex, seen: OutlinePoint, sigma: number): ResidualBlock {
   const axisBasis = basisAt(model.spline, seen.t);
   const radiusBasis = basisAt(model.radiusSpline, seen.t);
   const projection = makeProjectionJacobian();
-  const [dx, dy] = model.lane.direction;
   return {
     parameters: [
       ...cameraParameters(camera),
@@ -78,34 +117,19 @@ export function outlineBlock(model: BlankModel, camera: CameraIndex, seen: Outli
       const translation = values.subarray(camera.pose + 3, camera.pose + 6);
       const q = outlineDirection(station, cameraCentreOf(rotation, translation), seen.side);
       const X = addScaled(station.point, q, station.radius);
-      if (!projectWithJacobian(intrinsicsOf(values, camera), rotation, translation, X, projection)) {
-        residuals[0] = 1e6;
-        return;
-      }
-      const [a, b] = [seen.normal[0] / sigma, seen.normal[1] / sigma];
-      residuals[0] = a * (projection.pixel[0]! - seen.pixel[0]) + b * (projection.pixel[1]! - seen.pixel[1]);
-      if (!jacobian) return;
-      cameraJacobian(values, camera, projection, a, b, jacobian, 0);
-      const by = [0, 1, 2].map((i) => a * projection.byPoint[i]! + b * projection.byPoint[3 + i]!) as [
-        number,
-        number,
-        number,
-      ];
-      const bySide = -by[0] * dy + by[1] * dx;
-      const byRadius = by[0] * q[0] + by[1] * q[1] + by[2] * q[2];
+      const at = { rotation, translation, basis: axisBasis };
+      const by = edgeRow(model, camera, values, at, X, seen, sigma, projection, residuals, jacobian);
+      if (!by || !jacobian) return;
       // The outline's own sliding along the blank and along the ray does not show along the normal (envelope theorem).
-      for (let i = 0; i < 4; i++) {
-        jacobian[cameraParameterCount + i] = bySide * axisBasis.weights[i as 0]!;
-        jacobian[cameraParameterCount + 4 + i] = by[2] * axisBasis.weights[i as 0]!;
-        jacobian[cameraParameterCount + 8 + i] = byRadius * radiusBasis.weights[i as 0]!;
-      }
+      const byRadius = dot(by, q);
+      for (let i = 0; i < 4; i++) jacobian[cameraParameterCount + 8 + i] = byRadius * radiusBasis.weights[i as 0]!;
     },
   };
 }
 
 /** The tip end seen in one photo. The spline's weights at the tip are taken at the current value of the tip itself. */
-export function tipBlock(model: BlankModel, camera: CameraIndex, seen: TipPoint, at: number): ResidualBlock {
-  const axisBasis = basisAt(model.spline, at);
+export function tipBlock(model: BlankModel, camera: CameraIndex, seen: TipPoint, current: number): ResidualBlock {
+  const axisBasis = basisAt(model.spline, current);
   const projection = makeProjectionJacobian();
   const [dx, dy] = model.lane.direction;
   return {
@@ -122,47 +146,12 @@ export function tipBlock(model: BlankModel, camera: CameraIndex, seen: TipPoint,
       const translation = values.subarray(camera.pose + 3, camera.pose + 6);
       const rim = tipRimDirection(station, cameraCentreOf(rotation, translation));
       const X = addScaled(station.point, rim, station.radius);
-      if (!projectWithJacobian(intrinsicsOf(values, camera), rotation, translation, X, projection)) {
-        residuals[0] = 1e6;
-        return;
-      }
-      const [a, b] = [seen.normal[0] / seen.sigma, seen.normal[1] / seen.sigma];
-      residuals[0] = a * (projection.pixel[0]! - seen.pixel[0]) + b * (projection.pixel[1]! - seen.pixel[1]);
-      if (!jacobian) return;
-      cameraJacobian(values, camera, projection, a, b, jacobian, 0);
-      const by = [0, 1, 2].map((i) => a * projection.byPoint[i]! + b * projection.byPoint[3 + i]!) as [
-        number,
-        number,
-        number,
-      ];
-      const bySide = -by[0] * dy + by[1] * dx;
-      for (let i = 0; i < 4; i++) {
-        jacobian[cameraParameterCount + i] = bySide * axisBasis.weights[i as 0]!;
-        jacobian[cameraParameterCount + 4 + i] = by[2] * axisBasis.weights[i as 0]!;
-      }
+      const at = { rotation, translation, basis: axisBasis };
+      const by = edgeRow(model, camera, values, at, X, seen, seen.sigma, projection, residuals, jacobian);
+      if (!by || !jacobian) return;
       // Along the axis by one unit of t.
       const along = scale(station.along, 1 / dot(station.along, [dx, dy, 0]));
-      jacobian[cameraParameterCount + 8] = by[0] * along[0] + by[1] * along[1] + by[2] * along[2];
-    },
-  };
-}
-
-/** The blank cannot lie below the paper: its underside at `t` is pushed back when it dips under z = 0 (mm, `sigma`). */
-export function aboveMat(model: BlankModel, t: number, sigma: number): ResidualBlock {
-  const axisBasis = basisAt(model.spline, t);
-  const radiusBasis = basisAt(model.radiusSpline, t);
-  return {
-    parameters: [...indices(model.height + axisBasis.first, 4), ...indices(model.radius + radiusBasis.first, 4)],
-    size: 1,
-    evaluate(values, residuals, jacobian) {
-      const clearance =
-        splineValue(model.spline, values, model.height, t) - splineValue(model.radiusSpline, values, model.radius, t);
-      residuals[0] = Math.min(clearance, 0) / sigma;
-      if (!jacobian || clearance >= 0) return;
-      for (let i = 0; i < 4; i++) {
-        jacobian[i] = axisBasis.weights[i as 0]! / sigma;
-        jacobian[4 + i] = -radiusBasis.weights[i as 0]! / sigma;
-      }
+      jacobian[cameraParameterCount + 8] = dot(by, along);
     },
   };
 }

@@ -1,6 +1,4 @@
-import { type BlankAxis, blankRadius, crossSection, rollDirection } from '../geometry/blank_axis.ts';
-import { type Camera, project } from '../geometry/camera.ts';
-import { addScaled, type Pixel } from '../geometry/vector.ts';
+import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import { paperColour } from '../vision/paper.ts';
 import { robustSigma } from '../vision/robust.ts';
@@ -182,19 +180,4 @@ export function fitSpineLine(views: readonly View[], axis: BlankAxis, options: S
     ...join(best.sightings, axis, best.line, options.axisAcross ?? 0.02),
     colour: nameColour(closest.colour, closest.ground, paper ?? [235, 128, 128]),
   };
-}
-
-/** The line's two edges as polylines in a photo's own pixels. */
-export function spineOutline(camera: Camera, axis: BlankAxis, spine: SpineLine): Pixel[][] {
-  return [-1, 1].map((side) => {
-    const line: Pixel[] = [];
-    for (let s = spine.from; s <= spine.to; s += 4) {
-      const section = crossSection(axis, s);
-      const half = ((spine.width / 2 / section.radius) * 180) / Math.PI;
-      const direction = rollDirection(section, spine.roll.value + side * half);
-      const pixel = project(camera, addScaled(section.point, direction, section.radius));
-      if (pixel !== undefined) line.push(pixel);
-    }
-    return line;
-  });
 }

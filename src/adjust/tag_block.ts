@@ -3,7 +3,7 @@ import {
   projectWithJacobian,
   rotationWithDerivatives,
 } from '../geometry/projection_jacobian.ts';
-import { seatCard, seatCardCorners, tagCorners, tagPlace, tagSide } from '../mat/tile.ts';
+import { seatCard, seatCardCorners, tagCorners, tagPlace } from '../mat/tile.ts';
 import type { Tag } from '../vision/tags.ts';
 import { indices } from './parameters.ts';
 import type { ResidualBlock } from './least_squares.ts';
@@ -183,6 +183,3 @@ export function cardTagBlock(tag: Tag, camera: CameraIndex, card: number, sigma:
     },
   };
 }
-
-/** Half the side of a mat tag's square, mm. */
-export const halfTag = tagSide / 2;

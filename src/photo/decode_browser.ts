@@ -10,12 +10,6 @@ const bandPixels = 2e6;
 type Context = OffscreenCanvasRenderingContext2D | CanvasRenderingContext2D;
 
 /**
- * Whether photos can be decoded on this thread. A worker of an older browser has no canvas to read pixels from; there
- * the page decodes and hands the planes over.
- */
-export const canDecodeHere = (): boolean => makeContext(2, 2) !== undefined;
-
-/**
  * A photo file to upright pixels, in a browser's worker or page. EXIF orientation is applied here and nowhere after: by
  * the browser in JPEG, HEIC and AVIF files, where all agree, by the canvas in PNG and WebP files. Colour profiles are not
  * applied: positions, not colours, are measured.
