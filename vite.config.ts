@@ -108,7 +108,7 @@ export default defineConfig({
     modulePreload: { polyfill: false },
     chunkSizeWarningLimit: 12_000,
     rolldownOptions: {
-      input: { index: here('src/index.html'), service_worker: here('src/app/service_worker.ts') },
+      input: { index: here('src/index.html'), service_worker: here('src/app/workers/service_worker.ts') },
       output: {
         entryFileNames: (chunk) => (chunk.name === 'service_worker' ? 'service_worker.js' : 'assets/[name]-[hash].js'),
       },

@@ -2,13 +2,13 @@ import { readFileSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { pathToFileURL } from 'node:url';
 import sharp from 'sharp';
-import { checkShoot } from '../src/check.ts';
+import { checkShoot } from '../src/check/check_shoot.ts';
 import { decodePhotoFile } from '../src/photo/decode_node.ts';
 import type { PhotoFile } from '../src/photo/photo.ts';
-import { parsePlan } from '../src/plan/plan_file.ts';
+import { parsePlan } from '../src/plan/files/plan_file.ts';
 import type { Shoot } from '../src/plan/shoot.ts';
-import { parseShoot } from '../src/plan/shoot_file.ts';
-import { benchBendLayout } from './bend_layout_bench.ts';
+import { parseShoot } from '../src/plan/files/shoot_file.ts';
+import { benchBendLayout } from './plan/bend_layout_bench.ts';
 
 /**
  * Time and memory of the check, stage by stage: `npm run bench`, or `npm run bench -- FOLDER` for a shoot of one's own.

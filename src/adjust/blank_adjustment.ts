@@ -17,7 +17,7 @@ import {
   stationAt,
   tipBlock,
 } from './blank_model.ts';
-import { parameterCovariance, type ResidualBlock, solveLeastSquares } from './least_squares.ts';
+import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { MatSolution } from './mat_adjustment.ts';
 import { ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';

@@ -9,7 +9,7 @@ import { addScaled, dot, type Pixel, scale, transform, transpose, unit, type Vec
 import { type Lane, lanePoint } from '../vision/blank_search.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
 import { type TipPoint, tipRimDirection } from '../vision/tip.ts';
-import type { ResidualBlock } from './least_squares.ts';
+import type { ResidualBlock } from '../numerics/least_squares.ts';
 import { indices } from './parameters.ts';
 import {
   type CameraIndex,

@@ -14,7 +14,7 @@ import {
 } from '../geometry/vector.ts';
 import type { Guide } from '../plan/plan.ts';
 import { facingRoll } from '../vision/strip.ts';
-import { parameterCovariance, type ResidualBlock, solveLeastSquares } from './least_squares.ts';
+import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { Estimate } from './mark_fit.ts';
 import { prior } from './prior.ts';
 

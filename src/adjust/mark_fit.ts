@@ -5,7 +5,7 @@ import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import type { MarkSighting } from '../vision/mark_band.ts';
 import { searchMarks } from '../vision/mark_search.ts';
 import { paperColour } from '../vision/paper.ts';
-import { median } from '../vision/robust.ts';
+import { median } from '../numerics/robust.ts';
 import type { Stretch, View } from '../vision/strip.ts';
 
 /** A value and its standard uncertainty (k = 1). */

@@ -5,7 +5,7 @@ import { barLength, seatCard, tagPlace, tagSide } from '../mat/tile.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { Tag } from '../vision/tags.ts';
 import { cardStart } from './card_start.ts';
-import { type ResidualBlock, type Solution, solveLeastSquares } from './least_squares.ts';
+import { type ResidualBlock, type Solution, solveLeastSquares } from '../numerics/least_squares.ts';
 import { startMat, type TilePlace } from './mat_start.ts';
 import { indices, ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';

@@ -2,7 +2,7 @@ import { dot, type Vector3 } from '../geometry/vector.ts';
 import { makeProjectionJacobian, projectWithJacobian } from '../geometry/projection_jacobian.ts';
 import type { BlankSolution } from './blank_adjustment.ts';
 import { stationAt } from './blank_model.ts';
-import { choleskyFactor, choleskySolve, parameterCovariance } from './least_squares.ts';
+import { choleskyFactor, choleskySolve, parameterCovariance } from '../numerics/least_squares.ts';
 import { expectedCorner, type MatSolution } from './mat_adjustment.ts';
 import { cameraJacobian, cameraParameterCount, cameraParameters, intrinsicsOf, rotationOf } from './tag_block.ts';
 

@@ -1,7 +1,7 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import { paperColour } from '../vision/paper.ts';
-import { robustSigma } from '../vision/robust.ts';
+import { robustSigma } from '../numerics/robust.ts';
 import { type LineSighting, measureLine } from '../vision/spine_line.ts';
 import { type LineCandidate, searchSpineLines } from '../vision/spine_search.ts';
 import { measureEdge } from '../vision/tape_edge.ts';

@@ -6,7 +6,7 @@ import {
 import { seatCard, seatCardCorners, tagCorners, tagPlace } from '../mat/tile.ts';
 import type { Tag } from '../vision/tags.ts';
 import { indices } from './parameters.ts';
-import type { ResidualBlock } from './least_squares.ts';
+import type { ResidualBlock } from '../numerics/least_squares.ts';
 
 /** Where a photo's camera parameters stand in the vector. */
 export interface CameraIndex {

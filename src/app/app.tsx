@@ -1,12 +1,12 @@
 import { useEffect } from 'react';
-import { useApp } from './app_context.tsx';
+import { useApp } from './session/app_context.tsx';
 import { BuildFrame } from './build_frame.tsx';
-import { BuildsScreen } from './builds_screen.tsx';
-import { ProblemNote } from './problem_note.tsx';
+import { BuildsScreen } from './builds/builds_screen.tsx';
+import { ProblemNote } from './kit/problem_note.tsx';
 import { UpdateNote } from './update_note.tsx';
-import { usePlace } from './use_place.ts';
-import { watchForUpdates } from './updates.ts';
-import { words } from './words.ts';
+import { usePlace } from './route/use_place.ts';
+import { watchForUpdates } from './session/updates.ts';
+import { words } from './words/words.ts';
 
 /** The whole app: which screen stands at the place the URL names. */
 export function App() {

@@ -1,24 +1,24 @@
 import { type ComponentType, lazy, Suspense, useEffect } from 'react';
-import { useApp } from './app_context.tsx';
-import { FaultBoundary } from './fault_boundary.tsx';
-import { redoName, undoName } from './history.ts';
+import { useApp } from './session/app_context.tsx';
+import { FaultBoundary } from './kit/fault_boundary.tsx';
+import { redoName, undoName } from './edits/history.ts';
 import { LooksMenu } from './looks_menu.tsx';
-import { type Place, type Step, steps } from './place.ts';
-import { PlaceLink } from './place_link.tsx';
-import { Ribbon } from './ribbon.tsx';
+import { type Place, type Step, steps } from './route/place.ts';
+import { PlaceLink } from './route/place_link.tsx';
+import { Ribbon } from './ribbon/ribbon.tsx';
 import { SaveNote } from './save_note.tsx';
-import type { OpenBuild } from './state.ts';
-import { stepStates } from './step_needs.ts';
-import { threadStyle } from './thread_style.ts';
-import { words } from './words.ts';
+import type { OpenBuild } from './session/state.ts';
+import { stepStates } from './session/step_needs.ts';
+import { threadStyle } from './kit/thread_style.ts';
+import { words } from './words/words.ts';
 
 /** Each step's screen comes after the first one, so that the app is there at once. */
 const fetchScreen: Record<Step, () => Promise<{ default: ComponentType }>> = {
-  plan: async () => ({ default: (await import('./plan_screen.tsx')).PlanScreen }),
-  mat: async () => ({ default: (await import('./mat_screen.tsx')).MatScreen }),
-  photos: async () => ({ default: (await import('./photos_screen.tsx')).PhotosScreen }),
-  check: async () => ({ default: (await import('./check_screen.tsx')).CheckScreen }),
-  record: async () => ({ default: (await import('./record_screen.tsx')).RecordScreen }),
+  plan: async () => ({ default: (await import('./plan/plan_screen.tsx')).PlanScreen }),
+  mat: async () => ({ default: (await import('./mat/mat_screen.tsx')).MatScreen }),
+  photos: async () => ({ default: (await import('./photos/photos_screen.tsx')).PhotosScreen }),
+  check: async () => ({ default: (await import('./check/check_screen.tsx')).CheckScreen }),
+  record: async () => ({ default: (await import('./record/record_screen.tsx')).RecordScreen }),
 };
 const screens: Record<Step, ComponentType> = {
   plan: lazy(fetchScreen.plan),

@@ -1,7 +1,7 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
-import { useApp, useBuild } from './app_context.tsx';
-import { threads } from './new_build.ts';
-import { words } from './words.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
+import { useApp, useBuild } from './session/app_context.tsx';
+import { threads } from './files/new_build.ts';
+import { words } from './words/words.ts';
 
 /** Thread colour and the unit lengths are shown in. */
 export function LooksMenu() {

@@ -1,6 +1,6 @@
 import { createRoot } from 'react-dom/client';
 import { App } from './app.tsx';
-import { AppProvider } from './app_context.tsx';
+import { AppProvider } from './session/app_context.tsx';
 
 const root = document.getElementById('app');
 if (!root) throw new Error('index.html has no #app');

@@ -1,5 +1,5 @@
-import { useApp } from './app_context.tsx';
-import { words } from './words.ts';
+import { useApp } from './session/app_context.tsx';
+import { words } from './words/words.ts';
 
 /** Whether the last change is kept; when it isn't, why, and the ways out. */
 export function SaveNote() {

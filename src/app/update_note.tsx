@@ -1,6 +1,6 @@
-import { useApp } from './app_context.tsx';
-import { loadUpdate } from './updates.ts';
-import { words } from './words.ts';
+import { useApp } from './session/app_context.tsx';
+import { loadUpdate } from './session/updates.ts';
+import { words } from './words/words.ts';
 
 /** Offers a newer version; never in the middle of a check. */
 export function UpdateNote() {

@@ -6,7 +6,7 @@ import type { Picture } from '../photo/photo.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Evidence, PhotoEvidence, Ribbon } from '../verdict/evidence.ts';
 import type { Report, ReportItem } from '../verdict/report.ts';
-import { fromMillimetres } from '../plan/units.ts';
+import { fromMillimetres } from '../plan/lengths/units.ts';
 
 /** Photos are drawn at this width, pixels: enough to see a rim, small enough to mail. */
 const overlayWidth = 2016;

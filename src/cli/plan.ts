@@ -1,13 +1,13 @@
 import { readFile, writeFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { InputError } from '../plan/input_error.ts';
-import { layOut, type LayoutResult } from '../plan/layout.ts';
-import { parseLayout } from '../plan/layout_file.ts';
-import { formatLength, type LengthDisplay } from '../plan/length_text.ts';
-import { linePieces } from '../plan/line_run.ts';
-import { markListCsv, markListText } from '../plan/mark_list.ts';
-import { planToFile } from '../plan/plan_file.ts';
-import { displayOf } from '../plan/tape_reading.ts';
+import { layOut, type LayoutResult } from '../plan/layouts/layout.ts';
+import { parseLayout } from '../plan/files/layout_file.ts';
+import { formatLength, type LengthDisplay } from '../plan/lengths/length_text.ts';
+import { linePieces } from '../plan/bend/line_run.ts';
+import { markListCsv, markListText } from '../plan/layouts/mark_list.ts';
+import { planToFile } from '../plan/files/plan_file.ts';
+import { displayOf } from '../plan/lengths/tape_reading.ts';
 
 const usage =
   'Use: npm run plan -- SPEC.json [--out plan.json] [--csv marks.csv], where SPEC.json is a prewrap.layout/1 file.';

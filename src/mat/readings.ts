@@ -1,6 +1,6 @@
-import { formatLength, type LengthDisplay } from '../plan/length_text.ts';
+import { formatLength, type LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { MatReadings } from '../plan/shoot.ts';
-import { fromMillimetres } from '../plan/units.ts';
+import { fromMillimetres } from '../plan/lengths/units.ts';
 import {
   barLength,
   maximumTiles,

@@ -1,4 +1,4 @@
-import { sectionAt } from './stiffness.ts';
+import { sectionAt } from './bend/stiffness.ts';
 import type { Blank, Plan, Position } from './plan.ts';
 
 /** A stretch of the rod, mm from its tip. */

@@ -1,4 +1,4 @@
-import type { Unit } from './units.ts';
+import type { Unit } from './lengths/units.ts';
 
 /** What should be: the plan inside the code. Every length is in millimetres; `unit` says how the builder reads them. */
 export interface Plan {

@@ -1,5 +1,5 @@
 import type { PaperName } from '../mat/tile.ts';
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';

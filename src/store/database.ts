@@ -1,5 +1,5 @@
 import { type DBSchema, type IDBPDatabase, type IDBPTransaction, openDB } from 'idb';
-import type { NamedGuide } from '../plan/guide_set.ts';
+import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, KeptCheck, KeptPhoto } from './build.ts';
 
 export interface Kept extends DBSchema {

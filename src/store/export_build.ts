@@ -1,12 +1,12 @@
-import { encodeText, packBuild } from '../archive.ts';
+import { encodeText, packBuild } from './archive.ts';
 import { withoutLocation } from '../photo/strip_location.ts';
 import { InputError } from '../plan/input_error.ts';
-import { parsePlan, planToFile } from '../plan/plan_file.ts';
+import { parsePlan, planToFile } from '../plan/files/plan_file.ts';
 import type { Plan } from '../plan/plan.ts';
 import { plannedByHand } from '../plan/planned_by_hand.ts';
-import { renamedPhotos } from '../plan/renamed_photos.ts';
+import { renamedPhotos } from '../plan/files/renamed_photos.ts';
 import type { Shoot } from '../plan/shoot.ts';
-import { shootToFile } from '../plan/shoot_file.ts';
+import { shootToFile } from '../plan/files/shoot_file.ts';
 import { reportToText } from '../verdict/report_file.ts';
 import type { ArchiveFile, EvidenceFile } from './archive_file.ts';
 import type { Build, KeptCheck, ShownEvidence, ShownPicture } from './build.ts';

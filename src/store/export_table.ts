@@ -1,4 +1,4 @@
-import { type LengthDisplay, lengthDigits } from '../plan/length_text.ts';
+import { type LengthDisplay, lengthDigits } from '../plan/lengths/length_text.ts';
 import type { Measured, Report } from '../verdict/report.ts';
 
 const heading = (unit: string) => [

@@ -1,11 +1,11 @@
-import { type BuildArchive, resolved, roundIn, unpackBuild } from '../archive.ts';
+import { type BuildArchive, resolved, roundIn, unpackBuild } from './archive.ts';
 import { fileKind } from '../photo/file_kind.ts';
 import { InputError } from '../plan/input_error.ts';
-import { parseJson } from '../plan/json_text.ts';
+import { parseJson } from '../plan/files/json_text.ts';
 import type { Plan } from '../plan/plan.ts';
-import { parsePlan } from '../plan/plan_file.ts';
-import { renamedPhotos } from '../plan/renamed_photos.ts';
-import { parseShoot } from '../plan/shoot_file.ts';
+import { parsePlan } from '../plan/files/plan_file.ts';
+import { renamedPhotos } from '../plan/files/renamed_photos.ts';
+import { parseShoot } from '../plan/files/shoot_file.ts';
 import { parseReport } from '../verdict/report_file.ts';
 import { type ArchiveFile, archiveSchema, evidenceSchema } from './archive_file.ts';
 import type { Build, KeptCheck, KeptPhoto, ShootInHand, ShownEvidence } from './build.ts';

@@ -1,4 +1,4 @@
-import type { NamedGuide } from '../plan/guide_set.ts';
+import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import * as kept from './builds.ts';
 import type { Database } from './database.ts';

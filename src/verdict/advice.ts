@@ -1,4 +1,4 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Tolerance } from '../plan/plan.ts';
 import type { RollReference } from '../plan/shoot.ts';
 import type { ReportExtra, ReportItem } from './report.ts';

@@ -1,4 +1,4 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Guide, Position } from '../plan/plan.ts';
 import { misreadSteps } from './misread.ts';
 import type { Pattern } from './pattern.ts';

@@ -1,4 +1,4 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Measured, Report, ReportItem } from './report.ts';
 import { isUnsettled, isWrong } from './rod_verdict.ts';
 import { capitalized, countText, degreesText, differenceText, listText, towardOf, turnOf } from './wording.ts';

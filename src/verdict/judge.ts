@@ -1,4 +1,4 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Plan, Position } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import { adviceFor, adviceForExtra } from './advice.ts';

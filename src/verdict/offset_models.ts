@@ -1,4 +1,4 @@
-import { choleskyFactor, choleskySolve } from '../adjust/least_squares.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/least_squares.ts';
 import { misreadSteps } from './misread.ts';
 
 /** One found place held against the plan, mm. */

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { readHeader, readWith } from '../plan/file_schema.ts';
+import { readHeader, readWith } from '../plan/files/file_schema.ts';
 import type { Report } from './report.ts';
 
 const words = (what: string) => z.string({ error: `must be ${what}, as a text` });

@@ -1,4 +1,4 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import { answerOf } from './answer.ts';
 import { ringOnMarkSentence } from './compare_reports.ts';

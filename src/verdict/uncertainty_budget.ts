@@ -1,4 +1,4 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { UncertaintyParts } from './measured_shoot.ts';
 import { coverageFactor } from './decision.ts';
 import { doubtDigits } from './wording.ts';

@@ -1,4 +1,4 @@
-import type { LengthDisplay } from '../plan/length_text.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { RollReference } from '../plan/shoot.ts';
 import { howToGetReference } from './advice.ts';
 import { ringOnMarkSentence, ringsOnMarks } from './compare_reports.ts';

@@ -1,4 +1,4 @@
-import { formatLength, fractionalInches, type LengthDisplay, lengthDigits } from '../plan/length_text.ts';
+import { formatLength, fractionalInches, type LengthDisplay, lengthDigits } from '../plan/lengths/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Measured } from './report.ts';
 

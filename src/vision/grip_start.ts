@@ -1,7 +1,7 @@
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { project } from '../geometry/camera.ts';
 import { addScaled } from '../geometry/vector.ts';
-import { median } from './robust.ts';
+import { median } from '../numerics/robust.ts';
 import { samplePhoto, type View, visibleStretch } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 

@@ -1,5 +1,5 @@
 import { type BoxFit, fitBox } from './box_profile.ts';
-import { median, quantile, robustSigma } from './robust.ts';
+import { median, quantile, robustSigma } from '../numerics/robust.ts';
 import type { Stretch, Strip } from './strip.ts';
 import { applySymmetric, type Colour, type StripRelief } from './strip_relief.ts';
 

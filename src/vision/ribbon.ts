@@ -2,7 +2,7 @@ import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { cameraCentre, distort } from '../geometry/camera.ts';
 import { addScaled, dot, norm, subtract, transform } from '../geometry/vector.ts';
 import type { Picture } from '../photo/photo.ts';
-import { median } from './robust.ts';
+import { median } from '../numerics/robust.ts';
 import { samplePhoto, type Stretch, type View, visibleStretch } from './strip.ts';
 
 export interface RibbonOptions {

@@ -1,6 +1,6 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { fitBox } from './box_profile.ts';
-import { median, robustSigma } from './robust.ts';
+import { median, robustSigma } from '../numerics/robust.ts';
 import type { LineCandidate } from './spine_search.ts';
 import { acrossPlaces, type Strip, straighten, type View, visibleStretch } from './strip.ts';
 import type { Colour } from './strip_relief.ts';

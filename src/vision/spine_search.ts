@@ -1,5 +1,5 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { median, robustSigma, runningMedian } from './robust.ts';
+import { median, robustSigma, runningMedian } from '../numerics/robust.ts';
 import { acrossPlaces, type Stretch, straighten, type View, visibleStretch } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 

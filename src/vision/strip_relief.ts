@@ -1,4 +1,4 @@
-import { median, quantile, robustSigma, runningMedian } from './robust.ts';
+import { median, quantile, robustSigma, runningMedian } from '../numerics/robust.ts';
 import type { Strip } from './strip.ts';
 
 /** Three channels together: luma, Cb, Cr. */

@@ -1,5 +1,5 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { median } from './robust.ts';
+import { median } from '../numerics/robust.ts';
 import {
   degrees,
   type LineEnd,

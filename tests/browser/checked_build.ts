@@ -1,8 +1,8 @@
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
-import { parsePlan } from '../../src/plan/plan_file.ts';
-import { parseShoot } from '../../src/plan/shoot_file.ts';
+import { parsePlan } from '../../src/plan/files/plan_file.ts';
+import { parseShoot } from '../../src/plan/files/shoot_file.ts';
 import type { Build, KeptCheck } from '../../src/store/build.ts';
 import { exportBuild } from '../../src/store/export_build.ts';
 import type { Report, ReportItem } from '../../src/verdict/report.ts';

@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { parsePlan } from '../../src/plan/plan_file.ts';
+import { parsePlan } from '../../src/plan/files/plan_file.ts';
 import { appUnderTest, desk } from './app_page.ts';
 
 const app = appUnderTest();

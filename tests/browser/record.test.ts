@@ -1,8 +1,8 @@
 import { readFile } from 'node:fs/promises';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { unpackBuild } from '../../src/archive.ts';
-import { parsePlan } from '../../src/plan/plan_file.ts';
+import { unpackBuild } from '../../src/store/archive.ts';
+import { parsePlan } from '../../src/plan/files/plan_file.ts';
 import { parseReport } from '../../src/verdict/report_file.ts';
 import { appUnderTest } from './app_page.ts';
 import { checkedBuild, hiddenPlace } from './checked_build.ts';

@@ -1,0 +1,57 @@
+import { useRef } from 'react';
+import type { BuildSummary } from '../../store/build.ts';
+import { useApp } from '../session/app_context.tsx';
+import { PlaceLink } from '../route/place_link.tsx';
+import { threadStyle } from '../kit/thread_style.ts';
+import { words } from '../words/words.ts';
+
+const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
+
+/** One build in the list, with its verdict and the way to throw it away. */
+export function BuildCard({ build }: { build: BuildSummary }) {
+  const { actions } = useApp();
+  const ask = useRef<HTMLDialogElement>(null);
+  const title = build.title.trim() || words.builds.untitled;
+  return (
+    <li className="card" style={threadStyle(build.thread)}>
+      <PlaceLink
+        place={{ screen: 'build', id: build.id, step: build.verdict ? 'check' : 'plan' }}
+        className="card-link"
+      >
+        <span className="card-title">{title}</span>
+        {build.sample && <span className="tag">{words.builds.sampleTag}</span>}
+        <span className="card-verdict">
+          {build.verdict ? words.builds.verdict[build.verdict] : words.builds.unchecked}
+        </span>
+        <span className="card-when">{words.builds.changed(day.format(new Date(build.changedAt)))}</span>
+      </PlaceLink>
+      <button
+        type="button"
+        className="quiet"
+        onClick={() => ask.current?.showModal()}
+        aria-label={`${words.builds.remove}: ${title}`}
+      >
+        {words.builds.remove}
+      </button>
+      <dialog ref={ask} aria-label={words.builds.removeAsk(title)}>
+        <p className="lead">{words.builds.removeAsk(title)}</p>
+        <p>{words.builds.removeHelp}</p>
+        <div className="ways">
+          <button type="button" className="primary" onClick={() => ask.current?.close()}>
+            {words.builds.removeNo}
+          </button>
+          <button
+            type="button"
+            className="danger"
+            onClick={() => {
+              ask.current?.close();
+              void actions.remove(build.id);
+            }}
+          >
+            {words.builds.removeYes}
+          </button>
+        </div>
+      </dialog>
+    </li>
+  );
+}

@@ -1,0 +1,82 @@
+import { useState } from 'react';
+import type { KeptCheck } from '../../store/build.ts';
+import type { ReportItem } from '../../verdict/report.ts';
+import { useApp, useBuild } from '../session/app_context.tsx';
+import { HandDialog } from './hand_dialog.tsx';
+import { countPoints, handPoints, withHandPoints } from '../edits/hand_places.ts';
+import { handPhotos } from './hand_start.ts';
+import { words } from '../words/words.ts';
+
+/** The way to point an item out by hand, and what has been pointed out for it so far; for the last check only. */
+export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck }) {
+  const { state, actions } = useApp();
+  const { history, checks } = useBuild();
+  const [open, setOpen] = useState(false);
+  const { plan, shoot } = history.present;
+  const position = plan.positions.find(({ id }) => id === item.id);
+  const choices = handPhotos(item, check, shoot.photos);
+  const possible =
+    check === checks[0] &&
+    check.report.stage === shoot.stage &&
+    position !== undefined &&
+    (shoot.stage === 'marks' || position.guide !== undefined) &&
+    choices.some(({ size }) => size !== undefined);
+  if (!possible) return item.byHand ? <p className="hint">{words.hand.measured}</p> : null;
+
+  const points = handPoints(shoot, item.id);
+  const asChecked = handPoints(check.shoot, item.id);
+  const waiting = JSON.stringify(points) !== JSON.stringify(asChecked);
+  const count = countPoints(points);
+  return (
+    <div className="hand-way">
+      <p className="hint">
+        {waiting
+          ? count > 0
+            ? words.hand.waiting(count, Object.keys(points).length)
+            : words.hand.takenBack
+          : item.byHand
+            ? words.hand.measured
+            : words.hand.openHelp}
+      </p>
+      <div className="ways">
+        {waiting && (
+          <button
+            type="button"
+            className="primary"
+            disabled={state.run?.kind === 'running'}
+            onClick={() => void actions.runCheck()}
+          >
+            {words.hand.checkAgain}
+          </button>
+        )}
+        <button type="button" onClick={() => setOpen(true)}>
+          {count > 0 ? words.hand.change : words.hand.open}
+        </button>
+        {count > 0 && (
+          <button
+            type="button"
+            onClick={() =>
+              actions.edit(words.hand.changes.takeBack(item.id), (document) => withHandPoints(document, item.id, {}))
+            }
+          >
+            {words.hand.takeBack}
+          </button>
+        )}
+      </div>
+      {open && (
+        <HandDialog
+          id={item.id}
+          stage={shoot.stage}
+          {...(plan.markedBy ? { markedBy: plan.markedBy } : {})}
+          choices={choices}
+          before={points}
+          onSave={(next) => {
+            actions.edit(words.hand.changes.point(item.id), (document) => withHandPoints(document, item.id, next));
+            void actions.flush();
+          }}
+          onClose={() => setOpen(false)}
+        />
+      )}
+    </div>
+  );
+}

@@ -1,0 +1,122 @@
+import type { KeptCheck } from '../../store/build.ts';
+import { type RingInView, ringsInView } from './ring_views.ts';
+import { useWidth } from '../kit/use_width.ts';
+import { words } from '../words/words.ts';
+
+const room = { left: 34, right: 34, top: 26, bottom: 34 };
+
+/**
+ * Top and side view of the ring centres: sideways from the reference line, and height above the axis. With the tip at
+ * the left, what is right as seen from the butt lies up in the top view.
+ */
+export function CentresView({ check }: { check: KeptCheck }) {
+  const [width, followWidth] = useWidth<HTMLDivElement>(360);
+  const rings = ringsInView(check);
+  const limit = Math.tan((check.plan.tolerance.roll * Math.PI) / 180);
+  const start = check.plan.section?.startsAt ?? 0;
+  const along = (mm: number) => room.left + ((mm - start) / check.plan.blank.length) * (width - room.left - room.right);
+  const sideways = Math.max(1.2, ...rings.flatMap((ring) => [Math.abs(ring.right), Math.abs(ring.up) * limit]));
+  const tallest = Math.max(...rings.map((ring) => ring.up));
+  const acrossTop = 70 / sideways;
+  const acrossSide = 120 / tallest;
+  const alongScale = (width - room.left - room.right) / check.plan.blank.length;
+  return (
+    <div ref={followWidth} className="centres">
+      <View
+        width={width}
+        title={words.views.top}
+        help={words.views.topHelp(Math.round(acrossTop / alongScale), check.plan.tolerance.roll)}
+        height={room.top + room.bottom + 150}
+        zero={room.top + 75}
+        rings={rings}
+        along={along}
+        across={(ring) => -ring.right * acrossTop}
+        limits={(ring) => [-limit * ring.up * acrossTop, limit * ring.up * acrossTop]}
+        off={(ring) => ring.item.rollVerdict === 'off'}
+      />
+      <View
+        width={width}
+        title={words.views.side}
+        help={words.views.sideHelp(Math.round(acrossSide / alongScale))}
+        height={room.top + room.bottom + 130}
+        zero={room.top + 130}
+        rings={rings}
+        along={along}
+        across={(ring) => -ring.up * acrossSide}
+        planned={(ring) =>
+          ring.plannedHeight === undefined ? undefined : -(ring.plannedHeight + ring.blankRadius) * acrossSide
+        }
+        off={(ring) => ring.item.guideVerdict === 'different'}
+      />
+    </div>
+  );
+}
+
+function View({
+  width,
+  title,
+  help,
+  height,
+  zero,
+  rings,
+  along,
+  across,
+  limits,
+  planned,
+  off,
+}: {
+  width: number;
+  title: string;
+  help: string;
+  height: number;
+  /** the axis's line, px from the top */
+  zero: number;
+  rings: readonly RingInView[];
+  along: (mm: number) => number;
+  /** px below the line */
+  across: (ring: RingInView) => number;
+  limits?: (ring: RingInView) => [number, number];
+  planned?: (ring: RingInView) => number | undefined;
+  off: (ring: RingInView) => boolean;
+}) {
+  return (
+    <figure className="view">
+      <h2>{title}</h2>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={`${title}. ${help}`}>
+        <path className="view-line" d={`M${room.left} ${zero}H${width - room.right}`} />
+        <text x={4} y={zero + 5}>
+          {words.views.tip}
+        </text>
+        <text x={width - 4} y={zero + 5} textAnchor="end">
+          {words.views.butt}
+        </text>
+        {rings.map((ring, i) => {
+          const x = along(ring.along);
+          const y = zero + across(ring);
+          const [low, high] = limits?.(ring) ?? [];
+          const wanted = planned?.(ring);
+          return (
+            <g key={ring.item.id} className={off(ring) ? 'view-off' : ''}>
+              {low !== undefined && high !== undefined && (
+                <path
+                  className="view-limit"
+                  d={`M${x - 5} ${zero + low}h10M${x} ${zero + low}V${zero + high}M${x - 5} ${zero + high}h10`}
+                />
+              )}
+              {wanted !== undefined && <circle className="view-planned" cx={x} cy={zero + wanted} r={7} />}
+              {off(ring) ? (
+                <path className="view-centre" d={`M${x} ${y - 7}l7 7l-7 7l-7 -7Z`} />
+              ) : (
+                <circle className="view-centre" cx={x} cy={y} r={4} />
+              )}
+              <text x={x} y={height - (i % 2 === 0 ? 18 : 2)} textAnchor="middle">
+                {ring.item.id}
+              </text>
+            </g>
+          );
+        })}
+      </svg>
+      <figcaption>{help}</figcaption>
+    </figure>
+  );
+}

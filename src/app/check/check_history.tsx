@@ -1,0 +1,32 @@
+import type { KeptCheck } from '../../store/build.ts';
+import { answerOf } from '../../verdict/answer.ts';
+import { words } from '../words/words.ts';
+
+const when = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
+
+/** The build's checks, the last one first; any can be looked at again. */
+export function CheckHistory({
+  checks,
+  shown,
+  onShow,
+}: {
+  checks: readonly KeptCheck[];
+  shown: KeptCheck;
+  onShow: (id: string) => void;
+}) {
+  return (
+    <section aria-label={words.historyOfChecks.title}>
+      <h2>{words.historyOfChecks.title}</h2>
+      <ol className="rows">
+        {checks.map((check) => (
+          <li key={check.id} className="row">
+            <button type="button" aria-pressed={check === shown} onClick={() => onShow(check.id)}>
+              {when.format(new Date(check.at))}
+            </button>
+            <span>{answerOf(check.report)}</span>
+          </li>
+        ))}
+      </ol>
+    </section>
+  );
+}

@@ -1,0 +1,31 @@
+import { useApp } from '../session/app_context.tsx';
+import type { CheckRun } from '../session/state.ts';
+import { words } from '../words/words.ts';
+
+/** A check under way, or why the last one gave no answer. */
+export function CheckRunView({ run }: { run: CheckRun }) {
+  const { actions } = useApp();
+  if (run.kind !== 'running')
+    return (
+      <p className={run.kind === 'failed' ? 'note note-warn' : 'note'} role="alert">
+        {run.kind === 'failed' && run.message}
+        {run.kind === 'stopped' && words.check.stoppedHelp}
+        {run.kind === 'interrupted' && words.check.interrupted}
+      </p>
+    );
+  const percent = Math.round(run.done * 100);
+  return (
+    <section className="running" aria-label={words.check.running}>
+      <p role="status">{run.stage}</p>
+      <progress max={100} value={percent} aria-label={words.check.progress} />
+      <button ref={takeFocus} type="button" onClick={actions.stopCheck}>
+        {words.check.cancel}
+      </button>
+    </section>
+  );
+}
+
+/** The button that started the check is gone, and its focus with it: the way to stop takes it over. */
+function takeFocus(button: HTMLButtonElement | null): void {
+  if (document.activeElement === document.body) button?.focus({ preventScroll: true });
+}

@@ -1,0 +1,77 @@
+import { useEffect, useRef, useState } from 'react';
+import { isCurrent } from '../../store/is_current.ts';
+import { useApp, useBuild } from '../session/app_context.tsx';
+import { AfterCheck } from './after_check.tsx';
+import { CentresView } from './centres_view.tsx';
+import { CheckComparison } from './check_comparison.tsx';
+import { CheckHistory } from './check_history.tsx';
+import { CheckRunView } from './check_run_view.tsx';
+import { HowSure } from './how_sure.tsx';
+import { ItemRows } from './item_rows.tsx';
+import { PhotoNotes } from './photo_notes.tsx';
+import { SightingView } from './sighting_view.tsx';
+import { canCheck } from '../session/step_needs.ts';
+import { VerdictView } from './verdict_view.tsx';
+import { WhatMoves } from './what_moves.tsx';
+import { words } from '../words/words.ts';
+
+/** The check step: run it; then is it ready, what must move, how sure is it, and the proof. */
+export function CheckScreen() {
+  const { state, actions } = useApp();
+  const { kept, history, checks } = useBuild();
+  const [shownId, show] = useState<string>();
+  const run = state.run?.buildId === kept.id ? state.run : undefined;
+  const check = checks.find(({ id }) => id === shownId) ?? checks[0];
+  const before = check && checks[checks.indexOf(check) + 1];
+  const stale = check !== undefined && !isCurrent(check, history.present);
+  const running = run?.kind === 'running';
+  const answer = useRef<HTMLDivElement>(null);
+  const ran = useRef(running);
+  useEffect(() => {
+    // the button that had the focus is gone: it goes on at what came in its place
+    if (ran.current && !running && document.activeElement === document.body)
+      answer.current?.focus({ preventScroll: true });
+    ran.current = running;
+  }, [running]);
+  const runAgain = () => {
+    show(undefined);
+    void actions.runCheck();
+  };
+  return (
+    <>
+      {run && <CheckRunView run={run} />}
+      {!running && (!check || stale) && (
+        <div className="ways">
+          <button type="button" className="primary" disabled={!canCheck(history.present)} onClick={runAgain}>
+            {check ? words.check.runAgain : words.check.run}
+          </button>
+          {stale && <p className="hint">{words.check.stale}</p>}
+        </div>
+      )}
+      {check && (
+        <div className="answer-and-proof">
+          <div ref={answer} className="answer" tabIndex={-1}>
+            <VerdictView report={check.report} stale={stale} />
+            <WhatMoves check={check} />
+            <HowSure check={check} />
+            {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
+            {!running && !stale && <AfterCheck check={check} onAgain={runAgain} />}
+          </div>
+          <div className="proof">
+            <ItemRows check={check} />
+            {check.evidence.rings.length > 0 && (
+              <>
+                <SightingView check={check} />
+                <CentresView check={check} />
+              </>
+            )}
+            <PhotoNotes check={check} />
+          </div>
+        </div>
+      )}
+      {checks.length > 1 && check && (
+        <CheckHistory checks={checks} shown={check} onShow={(id) => show(id === checks[0]?.id ? undefined : id)} />
+      )}
+    </>
+  );
+}

@@ -1,0 +1,25 @@
+import { tileNumber } from '../../mat/tile.ts';
+import { leastTilt, type NextPhoto } from './next_photo.ts';
+import { tilesOf } from './photo_coverage.ts';
+import { words } from '../words/words.ts';
+
+/** The next photo in one sentence. */
+export function nextPhotoWords(next: NextPhoto): string {
+  const { next: say } = words.photos;
+  switch (next.kind) {
+    case 'stretch': {
+      const { from, to } = tilesOf(next.columns);
+      return (next.seen === 0 ? say.stretch : say.again)(tileNumber(from), tileNumber(to));
+    }
+    case 'tilt':
+      return say.tilt;
+    case 'more':
+      return say.more(next.count);
+    case 'enough':
+      return say.enough;
+  }
+}
+
+/** From where along the rod's side a photo was taken: degrees from straight above. */
+export const tiltWords = (tilt: number): string =>
+  Math.abs(tilt) < leastTilt ? words.photos.fromAbove : words.photos.tilted(Math.round(Math.abs(tilt)));

@@ -1,0 +1,50 @@
+import type { BuildDocument, KeptPhoto, PhotoEntry } from '../../store/build.ts';
+import { CheckFailed } from '../workers/check_bridge.ts';
+import { newId } from './new_build.ts';
+import type { OpenedFiles } from './open_files.ts';
+import { words } from '../words/words.ts';
+
+/** Photo files as they are kept and as the shoot lists them, under names none of `taken` has. */
+export function photoEntries(
+  buildId: string,
+  files: readonly File[],
+  taken: readonly PhotoEntry[],
+): { kept: KeptPhoto[]; entries: PhotoEntry[] } {
+  const names = new Set(taken.map((entry) => entry.name));
+  const kept = files.map((file): KeptPhoto => {
+    const name = freeName(file.name, names);
+    names.add(name);
+    return { id: newId(), buildId, name, file };
+  });
+  const addedAt = new Date().toISOString();
+  return { kept, entries: kept.map(({ id, name, file }) => ({ id, name, bytes: file.size, addedAt })) };
+}
+
+/** A document's plan, shoot and photo files, to begin another build with. */
+export async function copyOf(
+  document: BuildDocument,
+  photoFile: (id: string) => Promise<Blob | undefined>,
+): Promise<OpenedFiles> {
+  const { id: _, photos, ...readings } = document.shoot;
+  const files = await Promise.all(
+    photos.map(async ({ id, name }) => {
+      const file = await photoFile(id);
+      if (!file) throw new CheckFailed(words.problems.photoLost(name), true);
+      return new File([file], name, { type: file.type });
+    }),
+  );
+  return {
+    plan: { ...document.plan, title: words.save.copyTitle(document.plan.title) },
+    shoot: { ...readings, photos: photos.map((photo) => photo.name) },
+    photos: files,
+  };
+}
+
+function freeName(name: string, taken: ReadonlySet<string>): string {
+  if (!taken.has(name)) return name;
+  const dot = name.lastIndexOf('.');
+  const [stem, ending] = dot > 0 ? [name.slice(0, dot), name.slice(dot)] : [name, ''];
+  let i = 2;
+  while (taken.has(`${stem} (${i})${ending}`)) i++;
+  return `${stem} (${i})${ending}`;
+}

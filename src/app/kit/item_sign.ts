@@ -1,0 +1,54 @@
+import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
+import type { ReportItem } from '../../verdict/report.ts';
+import { amountText, degreesText } from '../../verdict/wording.ts';
+import { words } from '../words/words.ts';
+
+/** What an item's sign says by its shape. */
+export type ItemSign =
+  /** in place: a plain dot */
+  | { kind: 'in-place' }
+  /** an arrow along the rod; mm to slide, positive toward the butt */
+  | { kind: 'slide'; mm: number }
+  /** a turning arrow; degrees to turn, positive clockwise as seen from the butt */
+  | { kind: 'turn'; degrees: number }
+  /** not settled: a ring with a gap */
+  | { kind: 'unsure' }
+  /** another guide than planned sits there: two crossing arrows */
+  | { kind: 'different' }
+  /** no guide or mark there, or none of the photos shows the place: a dotted outline */
+  | { kind: 'missing' }
+  | { kind: 'not-seen' }
+  /** not in the plan: a cross */
+  | { kind: 'extra' };
+
+/** An item's signs, the most pressing first; never empty. */
+export function signsOf(item: ReportItem): ItemSign[] {
+  if (item.alongVerdict === 'missing') return [{ kind: 'missing' }];
+  if (!item.found) return [{ kind: 'not-seen' }];
+  const signs: ItemSign[] = [];
+  if (item.guideVerdict === 'different') signs.push({ kind: 'different' });
+  if (item.alongVerdict === 'off' && item.along) signs.push({ kind: 'slide', mm: item.planned - item.along.value });
+  if (item.rollVerdict === 'off' && item.roll) signs.push({ kind: 'turn', degrees: -item.roll.value });
+  if (signs.length === 0 && [item.alongVerdict, item.rollVerdict, item.guideVerdict].includes('unsure'))
+    signs.push({ kind: 'unsure' });
+  return signs.length > 0 ? signs : [{ kind: 'in-place' }];
+}
+
+/** A sign in a few words, in the builder's unit. */
+export function signWords(sign: ItemSign, display: LengthDisplay): string {
+  switch (sign.kind) {
+    case 'slide':
+      return words.signs.slide(amountText(sign.mm, display), sign.mm > 0);
+    case 'turn':
+      return words.signs.turn(degreesText(sign.degrees), sign.degrees > 0);
+    default:
+      return words.signs[sign.kind];
+  }
+}
+
+/** The same beside the sign itself, whose shape says the way. */
+export function signInShort(sign: ItemSign, display: LengthDisplay): string {
+  if (sign.kind === 'slide') return amountText(sign.mm, display);
+  if (sign.kind === 'turn') return degreesText(sign.degrees);
+  return words.signs[sign.kind];
+}

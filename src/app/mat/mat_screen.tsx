@@ -1,0 +1,31 @@
+import { useBuild } from '../session/app_context.tsx';
+import { BarsDrawing, LayDrawing } from '../kit/drawings/mat_drawings.tsx';
+import { MatBars } from './mat_bars.tsx';
+import { MatPrint } from './mat_print.tsx';
+import { MatRest } from './mat_rest.tsx';
+import { MatRoll } from './mat_roll.tsx';
+import { MatSpan } from './mat_span.tsx';
+import { MatStage } from './mat_stage.tsx';
+import { MatStep } from './mat_step.tsx';
+import { printedMat } from './printed_mat.ts';
+import { words } from '../words/words.ts';
+
+/** The mat: print it, measure it, lay it, lay the rod on it; and what the photos will show. */
+export function MatScreen() {
+  const { present } = useBuild().history;
+  const mat = printedMat(present);
+  const { steps } = words.mat;
+  return (
+    <ol className="mat-steps">
+      <MatPrint mat={mat} />
+      <MatStep title={steps.bars.title} says={steps.bars.says} drawing={<BarsDrawing />}>
+        <MatBars mat={mat} />
+      </MatStep>
+      {mat.tiles > 1 && <MatStep title={steps.lay.title} says={steps.lay.says} drawing={<LayDrawing />} />}
+      <MatSpan mat={mat} />
+      <MatRest />
+      <MatRoll />
+      <MatStage />
+    </ol>
+  );
+}

@@ -1,0 +1,98 @@
+import { useId, useState } from 'react';
+import { nominalSpan, readingProblems, widestSpan } from '../../mat/readings.ts';
+import { barLength, type PaperName } from '../../mat/tile.ts';
+import { formatLength } from '../../plan/lengths/length_text.ts';
+import { useBuild } from '../session/app_context.tsx';
+import { SpanDrawing } from '../kit/drawings/mat_drawings.tsx';
+import { MatLengthField } from '../fields/mat_length_field.tsx';
+import { useShootEdit, withKey } from './mat_readings_edit.ts';
+import { MatStep } from './mat_step.tsx';
+import { words } from '../words/words.ts';
+
+type Tags = { fromTag: number; toTag: number };
+
+/** The tape over the whole mat: between which two tags, and what it read. */
+export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
+  const { lengths, shoot } = useBuild().history.present;
+  const edit = useShootEdit();
+  const { span, barAlong } = shoot.mat;
+  const [chosen, choose] = useState<Tags>();
+  const tags = chosen ?? span ?? widestSpan(mat.tiles);
+  const nominal = nominalSpan(tags, mat.paper, (barAlong ?? barLength) / barLength);
+  const put = ({ fromTag, toTag }: Tags, length: number | undefined) =>
+    edit(
+      words.mat.changes.span,
+      (before) => ({
+        ...before,
+        mat: withKey(before.mat, 'span', length === undefined ? undefined : { fromTag, toTag, length }),
+      }),
+      'span',
+    );
+  const setTag = (end: keyof Tags, id: number) => {
+    const next = { ...tags, [end]: id };
+    choose(next);
+    if (span && nominalSpan(next, mat.paper) !== undefined) put(next, span.length);
+  };
+  const { mat: say } = words;
+  return (
+    <MatStep
+      title={say.steps.span.title}
+      says={say.steps.span.says(tags.fromTag, tags.toTag)}
+      drawing={<SpanDrawing />}
+    >
+      <MatLengthField
+        label={say.span}
+        {...(nominal === undefined
+          ? {}
+          : {
+              hint: say.spanHint(formatLength(nominal, lengths, { mmDecimals: 0, inchDecimals: 1, denominator: 16 })),
+            })}
+        value={span?.length}
+        display={lengths}
+        problem={(length) => {
+          const readings = { ...shoot.mat, span: { fromTag: tags.fromTag, toTag: tags.toTag, length } };
+          return readingProblems(readings, mat, lengths).find(({ field }) => field === 'span')?.message;
+        }}
+        onValue={(length) => put(tags, length)}
+      />
+      <details>
+        <summary>{say.spanOther}</summary>
+        <div className="readings">
+          <TagField label={say.fromTag} value={tags.fromTag} onValue={(id) => setTag('fromTag', id)} />
+          <TagField label={say.toTag} value={tags.toTag} onValue={(id) => setTag('toTag', id)} />
+        </div>
+        {nominal === undefined && <p className="reading-wrong">{say.spanOneRow}</p>}
+      </details>
+    </MatStep>
+  );
+}
+
+/** The number printed beside a tag. */
+function TagField({ label, value, onValue }: { label: string; value: number; onValue: (id: number) => void }) {
+  const id = useId();
+  const [text, setText] = useState<string>();
+  const wrong = text !== undefined && !/^\d{1,3}$/.test(text.trim());
+  return (
+    <div className="reading">
+      <label htmlFor={id}>{label}</label>
+      <input
+        id={id}
+        type="text"
+        inputMode="numeric"
+        autoComplete="off"
+        value={text ?? String(value)}
+        aria-invalid={wrong}
+        aria-describedby={`${id}-wrong`}
+        onChange={(event) => {
+          const typed = event.target.value;
+          setText(typed);
+          if (/^\d{1,3}$/.test(typed.trim())) onValue(Number(typed));
+        }}
+        onBlur={() => !wrong && setText(undefined)}
+      />
+      <p id={`${id}-wrong`} className="reading-wrong" aria-live="polite">
+        {wrong && words.mat.notATag}
+      </p>
+    </div>
+  );
+}

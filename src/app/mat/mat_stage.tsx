@@ -1,0 +1,31 @@
+import { useBuild } from '../session/app_context.tsx';
+import { Choices } from '../kit/choices.tsx';
+import { GuidesDrawing, MarksDrawing } from '../kit/drawings/stage_drawings.tsx';
+import { useShootEdit, withKey } from './mat_readings_edit.ts';
+import { MatStep } from './mat_step.tsx';
+import { words } from '../words/words.ts';
+
+/** Whether the photos show marks on a bare blank or guides taped on. */
+export function MatStage() {
+  const { shoot } = useBuild().history.present;
+  const edit = useShootEdit();
+  const { mat: say } = words;
+  return (
+    <MatStep title={say.steps.stage.title} says={say.steps.stage.says}>
+      <Choices
+        legend={say.steps.stage.title}
+        value={shoot.stage}
+        choices={[
+          { value: 'marks', label: say.stageMarks, hint: say.stageMarksHint, drawing: <MarksDrawing /> },
+          { value: 'rings', label: say.stageRings, hint: say.stageRingsHint, drawing: <GuidesDrawing /> },
+        ]}
+        onValue={(stage) =>
+          edit(say.changes.stage, (before) =>
+            // an earlier report of marks belongs to rings only
+            stage === 'marks' ? withKey({ ...before, stage }, 'earlierMarks', undefined) : { ...before, stage },
+          )
+        }
+      />
+    </MatStep>
+  );
+}

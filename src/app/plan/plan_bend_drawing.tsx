@@ -1,0 +1,60 @@
+import type { Bend } from '../../plan/bend/elastica.ts';
+import type { Plan } from '../../plan/plan.ts';
+import { useWidth } from '../kit/use_width.ts';
+import { words } from '../words/words.ts';
+
+const room = 40;
+/** labels of the tip's guides stand to its left */
+const labelRoom = 60;
+
+/** The bent rod true to shape, tip at the left: blank, line, and the turn of the line at each guide. */
+export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
+  const [width, followWidth] = useWidth<HTMLDivElement>(360);
+  const ids = plan.positions.filter((position) => position.kind === 'guide').map(({ id }) => id);
+  const handle = Math.max(0, plan.blank.length - (bend.points.at(-1)?.s ?? 0));
+  const xs = [...bend.points, ...bend.linePoints].map((point) => point.x);
+  const ys = [...bend.points, ...bend.linePoints].map((point) => point.y);
+  const [left, right] = [Math.max(...xs), Math.min(-handle, ...xs)];
+  const [top, bottom] = [Math.max(...ys), Math.min(...ys)];
+  const scale = Math.min((width - room - labelRoom) / (left - right), 420 / Math.max(top - bottom, 1));
+  const height = (top - bottom) * scale + 2 * room;
+  // the bend's own x runs from butt to tip
+  const place = ({ x, y }: { x: number; y: number }) => ({
+    x: labelRoom + (left - x) * scale,
+    y: room + (top - y) * scale,
+  });
+  const path = (points: readonly { x: number; y: number }[]) =>
+    `M${points
+      .map((point) => place(point))
+      .map(({ x, y }) => `${x.toFixed(1)} ${y.toFixed(1)}`)
+      .join('L')}`;
+  // guides, without the tip-top before them and the reel behind
+  const guides = bend.linePoints.slice(1, -1).map((point, k) => {
+    const turn = bend.turns[k + 1]!;
+    const before = bend.linePoints[k]!;
+    const after = bend.linePoints[k + 2]!;
+    const [from, to] = [place(before), place(after)];
+    const [dx, dy] = [to.x - from.x, to.y - from.y];
+    const size = Math.hypot(dx, dy);
+    const at = place(point);
+    // to the outside of the bend, far enough for a text that is wider than high
+    return { id: ids[k]!, turn, at, label: { x: at.x + (dy / size) * 42, y: at.y - (dx / size) * 22 } };
+  });
+  return (
+    <figure className="view" ref={followWidth}>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={words.plan.bendDrawing} className="bend-drawing">
+        <path className="bend-blank" d={`${path([...bend.points, { x: -handle, y: 0 }])}`} />
+        <path className="bend-line" d={path(bend.linePoints)} />
+        {guides.map(({ id, turn, at, label }) => (
+          <g key={id}>
+            <circle className="bend-guide" cx={at.x} cy={at.y} r={3.5} />
+            <text x={label.x} y={label.y} textAnchor="middle" dominantBaseline="middle">
+              {id} {turn.toFixed(0)}°
+            </text>
+          </g>
+        ))}
+      </svg>
+      <figcaption>{words.plan.bendDrawingHelp}</figcaption>
+    </figure>
+  );
+}

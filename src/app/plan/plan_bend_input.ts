@@ -1,0 +1,102 @@
+import type { LayoutSpec } from '../../plan/layouts/layout.ts';
+import type { Guide, Plan } from '../../plan/plan.ts';
+import type { TapeDivision } from '../../plan/lengths/tape_reading.ts';
+import { newtonsOfGrams } from '../../plan/lengths/units.ts';
+import { words } from '../words/words.ts';
+
+/** What the fields of a layout by bend say; mm, grams, GPa, degrees; undefined where nothing readable stands. */
+export interface BendInput {
+  plan: Plan;
+  /** finds places, or bends the rod with the guides where the list has them */
+  what: 'place' | 'list';
+  guides: number;
+  stiffness: 'modulus' | 'hang';
+  modulus: number | undefined;
+  wall: number | undefined;
+  /** places along the blank and the diameter or drop there */
+  stations: { at: number; other: number }[];
+  weight: number | undefined;
+  drops: { at: number; other: number }[];
+  load: number | undefined;
+  pullAngle: number;
+  side: 'top' | 'underneath';
+  clampAt: number | undefined;
+  reelAt: number | undefined;
+  reelHeight: number;
+  tipTop: { height: number; ringInner: number };
+  first: number | undefined;
+  last: number | undefined;
+  /** as typed: numbers with spaces between, or nothing for equal shares */
+  shares: string;
+  rounding: TapeDivision | 'none';
+}
+
+/** The layout to work out, or one sentence on what is still missing. Guides keep the plan's shapes as far as they go. */
+export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: string } {
+  const { plan, stiffness, modulus, wall, weight, load, clampAt, reelAt, first, last, rounding } = input;
+  const { length, tipDiameter, buttDiameter } = plan.blank;
+  const missing = [
+    length > 0 ? '' : words.plan.length,
+    tipDiameter > 0 ? '' : words.plan.tipDiameter,
+    buttDiameter > 0 ? '' : words.plan.buttDiameter,
+    stiffness === 'modulus' && modulus === undefined ? words.plan.modulus : '',
+    stiffness === 'hang' && weight === undefined ? words.plan.weight : '',
+    load === undefined ? words.plan.load : '',
+    clampAt === undefined ? words.plan.clampAt : '',
+    reelAt === undefined ? words.plan.reelAt : '',
+  ].filter((name) => name !== '');
+  if (missing.length > 0) return { why: words.plan.bendMissing(missing) };
+  const shares =
+    input.shares.trim() === ''
+      ? undefined
+      : input.shares
+          .trim()
+          .split(/[\s;]+/)
+          .map(Number);
+  if (shares && !shares.every((share) => share > 0)) return { why: words.plan.sharesWrong };
+
+  const ends = [
+    { at: 0, diameter: tipDiameter },
+    { at: length, diameter: buttDiameter },
+  ];
+  const between = input.stations
+    .filter(({ at }) => at > 0 && at < length)
+    .map(({ at, other }) => ({ at, diameter: other }));
+  const thick = stiffness === 'modulus' && wall !== undefined ? { wall } : {};
+  const stations = [...ends, ...between].toSorted((a, b) => a.at - b.at).map((station) => ({ ...station, ...thick }));
+  const listed = plan.positions.filter((position) => position.guide).toSorted((a, b) => a.at - b.at);
+  if (input.what === 'list' && listed.length === 0) return { why: words.plan.bendNoList };
+  const own = listed.map(({ guide }) => guide!);
+  const { positions: _, ...rest } = plan;
+  return {
+    plan: rest,
+    others: [],
+    guides:
+      input.what === 'list'
+        ? listed.map(({ id, guide }) => ({ id, guide: guide! }))
+        : Array.from({ length: input.guides }, (_unused, k) => ({ guide: own[k] ?? own.at(-1) ?? plain })),
+    ...(input.what === 'place' && rounding !== 'none' && { division: rounding }),
+    layout: {
+      kind: 'bend',
+      rod:
+        stiffness === 'modulus'
+          ? { stations, modulus: modulus! }
+          : {
+              stations,
+              hangTest: {
+                weight: newtonsOfGrams(weight!),
+                clampAt: clampAt!,
+                drops: input.drops.map(({ at, other }) => ({ at, drop: other })),
+              },
+            },
+      load: { tension: newtonsOfGrams(load!), pullAngle: input.pullAngle },
+      side: input.side,
+      clampAt: clampAt!,
+      reel: { at: reelAt!, height: input.reelHeight },
+      tipTop: input.tipTop,
+      ...(input.what === 'list'
+        ? { at: listed.map(({ at }) => at) }
+        : { ...(first !== undefined && { first }), ...(last !== undefined && { last }), ...(shares && { shares }) }),
+    },
+  };
+}

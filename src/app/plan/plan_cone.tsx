@@ -1,0 +1,136 @@
+import { InputError } from '../../plan/input_error.ts';
+import { formatLength } from '../../plan/lengths/length_text.ts';
+import { coneAt, type ConeRing, placeOnCone, type SpoolCase } from '../../plan/layouts/line_cone.ts';
+import { longestRod } from '../../plan/files/longest_rod.ts';
+import type { Position } from '../../plan/plan.ts';
+import { useBuild } from '../session/app_context.tsx';
+import { ChoiceField, LengthField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
+import { useWidth } from '../kit/use_width.ts';
+import { words } from '../words/words.ts';
+
+/** The cone of line between a spool and the first small guide, and where each larger ring just takes it. */
+export function PlanCone() {
+  const { plan, lengths } = useBuild().history.present;
+  const value = useKeptValues();
+  const guides = plan.positions.filter((position) => position.guide);
+  const ids = guides.map(({ id }) => id);
+  const [chokeId, setChoke] = useKeptChoice('cone.choke', ids.length > 0 ? ids : ['']);
+  const choke = guides.find(({ id }) => id === chokeId);
+  const numbers = (['seatAt', 'lipForward', 'spoolDiameter', 'lipToBlank'] as const).map((key) => value(`cone.${key}`));
+  const [seatAt, lipForward, spoolDiameter, lipToBlank] = numbers;
+  const whole = choke?.guide && numbers.every((number) => number !== undefined);
+  const spool: SpoolCase | undefined = whole
+    ? {
+        seatAt: seatAt!,
+        lipForward: lipForward!,
+        spoolDiameter: spoolDiameter!,
+        lipToBlank: lipToBlank!,
+        choke: { at: choke.at, ringInner: choke.guide!.ringInner, height: choke.guide!.height },
+      }
+    : undefined;
+  const larger = guides.filter((guide) => choke && guide.at > choke.at);
+  const solved = spool && solve(spool, larger);
+  const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 0, denominator: 16 });
+  return (
+    <>
+      <p className="hint">{words.plan.coneHelp}</p>
+      <div className="field-pair">
+        <LengthField name="cone.seatAt" label={words.plan.seatAt} least={0} most={longestRod} optional />
+        <LengthField name="cone.lipForward" label={words.plan.lipForward} least={-300} most={300} optional />
+      </div>
+      <div className="field-pair">
+        <LengthField name="cone.spoolDiameter" label={words.plan.spool} least={10} most={200} optional />
+        <LengthField name="cone.lipToBlank" label={words.plan.lipToBlank} least={0} most={200} optional />
+      </div>
+      {ids.length > 0 && (
+        <ChoiceField
+          label={words.plan.choke}
+          value={chokeId}
+          names={Object.fromEntries(ids.map((id) => [id, id]))}
+          onChange={setChoke}
+        />
+      )}
+      {solved && 'why' in solved && (
+        <p className="field-why" role="status">
+          {solved.why}
+        </p>
+      )}
+      {solved && 'rings' in solved && larger.length === 0 && <p>{words.plan.coneNone}</p>}
+      {solved && 'rings' in solved && larger.length > 0 && (
+        <>
+          <ConeDrawing spool={spool!} guides={[choke!, ...larger]} />
+          <ul className="notes">
+            {larger.map(({ id }, k) => (
+              <li key={id}>{sentence(id, solved.rings[k]!)}</li>
+            ))}
+          </ul>
+        </>
+      )}
+    </>
+  );
+
+  function sentence(id: string, { bySize, byHeight }: ConeRing): string {
+    if (!bySize) return words.plan.coneSmall(id);
+    const own = byHeight ? words.plan.coneHeight(length(byHeight.at)) : words.plan.coneNever;
+    return `${words.plan.coneSize(id, length(bySize.at), length(bySize.height))} ${own}`;
+  }
+}
+
+function solve(spool: SpoolCase, larger: readonly Position[]): { rings: ConeRing[] } | { why: string } {
+  try {
+    return {
+      rings: placeOnCone(
+        spool,
+        larger.map(({ guide }) => guide!),
+      ),
+    };
+  } catch (error) {
+    if (error instanceof InputError) return { why: error.message };
+    throw error;
+  }
+}
+
+const room = 28;
+
+/** Heights are drawn to their own scale: true to shape the cone would be a thread. */
+function ConeDrawing({ spool, guides }: { spool: SpoolCase; guides: readonly Position[] }) {
+  const [width, followWidth] = useWidth<HTMLDivElement>(360);
+  const lip = spool.seatAt - spool.lipForward;
+  const from = spool.choke.at;
+  const x = (at: number) => room + ((at - from) / (lip - from)) * (width - 2 * room);
+  const tallest = Math.max(
+    spool.lipToBlank + spool.spoolDiameter,
+    ...guides.map(({ guide }) => guide!.height + guide!.ringInner / 2),
+  );
+  const height = 170;
+  const ground = height - 34;
+  const y = (up: number) => ground - (up / tallest) * (ground - 14);
+  const edges = [coneAt(spool, from), coneAt(spool, lip)].map((at) => ({
+    x: x(at.at),
+    top: y(at.height + at.diameter / 2),
+    bottom: y(at.height - at.diameter / 2),
+  }));
+  const [near, far] = edges as [(typeof edges)[0], (typeof edges)[0]];
+  return (
+    <div ref={followWidth} className="view">
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={words.plan.coneDrawing}>
+        <path className="view-line" d={`M0 ${ground}H${width}`} />
+        <path
+          className="cone"
+          d={`M${near.x} ${near.top}L${far.x} ${far.top}V${far.bottom}L${near.x} ${near.bottom}Z`}
+        />
+        {guides.map(({ id, at, guide }) => (
+          <g key={id}>
+            <path
+              className="cone-ring"
+              d={`M${x(at)} ${y(guide!.height - guide!.ringInner / 2)}V${y(guide!.height + guide!.ringInner / 2)}`}
+            />
+            <text x={x(at)} y={height - 12} textAnchor="middle">
+              {id}
+            </text>
+          </g>
+        ))}
+      </svg>
+    </div>
+  );
+}

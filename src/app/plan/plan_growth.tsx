@@ -1,0 +1,100 @@
+import { type GrowthLayout, layOutByGrowth } from '../../plan/layouts/growth_layout.ts';
+import { InputError } from '../../plan/input_error.ts';
+import { formatLength } from '../../plan/lengths/length_text.ts';
+import { longestRod } from '../../plan/files/longest_rod.ts';
+import { roundPositions, type TapeDivision, tapeDivisions } from '../../plan/lengths/tape_reading.ts';
+import { useBuild } from '../session/app_context.tsx';
+import { ChoiceField, LengthField, NumberField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
+import { UsePlaces } from './plan_use_places.tsx';
+import { words } from '../words/words.ts';
+
+const kinds = ['arithmetic', 'geometric'] as const;
+
+/** Rounding asked for, or none; shared by every way of working places out. */
+export function useRounding(): [TapeDivision | 'none', (value: TapeDivision | 'none') => void] {
+  return useKeptChoice('layout.rounding', ['none', ...tapeDivisions]);
+}
+
+export const roundingNames = {
+  none: words.plan.roundingNone,
+  ...(Object.fromEntries(tapeDivisions.map((division) => [division, division])) as Record<TapeDivision, string>),
+};
+
+/** Guides whose gaps grow evenly, worked out while the numbers are typed. */
+export function PlanGrowth() {
+  const { plan, lengths } = useBuild().history.present;
+  const [growth, setGrowth] = useKeptChoice('growth.kind', kinds);
+  const [rounding, setRounding] = useRounding();
+  const value = useKeptValues();
+  const inPlan = plan.positions.filter((position) => position.kind === 'guide').length;
+  const guides = value('growth.guides') ?? (inPlan || 7);
+  const given = {
+    start: value('growth.start'),
+    firstGap: value('growth.firstGap'),
+    last: value('growth.last'),
+    ...(growth === 'arithmetic' ? { step: value('growth.step') } : { ratio: value('growth.ratio') }),
+  };
+  const fields = Object.fromEntries(Object.entries(given).filter(([, mm]) => mm !== undefined));
+  const ready = Object.keys(fields).filter((name) => name !== 'start').length >= 2;
+  const solved = ready ? solve(() => layOutByGrowth({ growth, guides, ...fields })) : undefined;
+  const rounded =
+    solved && 'layout' in solved && rounding !== 'none'
+      ? solve(() => ({ ...solved.layout, at: roundPositions(solved.layout.at, rounding) }))
+      : solved;
+  const length = (mm: number) => formatLength(mm, lengths, { denominator: 64 });
+  return (
+    <>
+      <p className="hint">{words.plan.growthHelp}</p>
+      <div className="field-pair">
+        <NumberField name="growth.guides" label={words.plan.guides} value={guides} least={1} most={100} whole />
+        <ChoiceField label={words.plan.growthKind} value={growth} names={words.plan.growthKinds} onChange={setGrowth} />
+      </div>
+      <div className="field-pair">
+        <LengthField name="growth.firstGap" label={words.plan.firstGap} least={1} most={longestRod} optional />
+        <LengthField name="growth.last" label={words.plan.last} least={1} most={longestRod} optional />
+      </div>
+      <div className="field-pair">
+        {growth === 'arithmetic' ? (
+          <LengthField name="growth.step" label={words.plan.step} least={-1000} most={1000} optional />
+        ) : (
+          <NumberField name="growth.ratio" label={words.plan.ratio} least={0.1} most={10} optional />
+        )}
+        <LengthField name="growth.start" label={words.plan.start} least={0} most={longestRod} optional />
+      </div>
+      <ChoiceField label={words.plan.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
+      {rounded && 'why' in rounded && (
+        <p className="field-why" role="status">
+          {rounded.why}
+        </p>
+      )}
+      {rounded && 'layout' in rounded && (
+        <>
+          <p>
+            {words.plan.growthSolved(
+              length(rounded.layout.firstGap),
+              growth === 'arithmetic'
+                ? words.plan.growthBy(length(rounded.layout.growth))
+                : words.plan.growthTimes(rounded.layout.growth.toFixed(3)),
+            )}
+          </p>
+          <ol className="places-found">
+            {rounded.layout.at.map((at) => (
+              <li key={at}>{length(at)}</li>
+            ))}
+          </ol>
+          <UsePlaces places={rounded.layout.at.map((at) => ({ at }))} />
+        </>
+      )}
+    </>
+  );
+}
+
+/** A layout, or the one sentence on why there is none. */
+function solve(work: () => GrowthLayout): { layout: GrowthLayout } | { why: string } {
+  try {
+    return { layout: work() };
+  } catch (error) {
+    if (error instanceof InputError) return { why: error.message };
+    throw error;
+  }
+}

@@ -1,0 +1,159 @@
+import { cautionsFor } from '../../plan/findings/cautions.ts';
+import { formatLength, lengthDigits } from '../../plan/lengths/length_text.ts';
+import { type MarkDatum, type MarkList, type MarkRow, markList, markListCsv } from '../../plan/layouts/mark_list.ts';
+import type { Stretch } from '../../plan/foot.ts';
+import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
+import { readingText, type TapeDivision, tapeDivisions } from '../../plan/lengths/tape_reading.ts';
+import { useApp, useBuild } from '../session/app_context.tsx';
+import { fileStem, saveAs } from '../files/build_transfer.ts';
+import { Fold } from '../kit/fold.tsx';
+import { unreadFields } from '../edits/plan_edits.ts';
+import { useMaterial } from './plan_blank.tsx';
+import { ChoiceField, useKeptChoice } from '../fields/plan_fields.tsx';
+import { useWrapPractice, WrapFields } from './plan_wraps.tsx';
+import { words } from '../words/words.ts';
+
+/** The list to mark the blank by: on screen, on paper, as a file. */
+export function PlanMarks() {
+  const { actions } = useApp();
+  const document = useBuild().history.present;
+  const { plan, lengths } = document;
+  const unread = unreadFields(document).length;
+  const ferrule = plan.fittings?.find((fitting) => fitting.kind === 'ferrule');
+  const [from, setFrom] = useKeptChoice('marks.from', ferrule ? ['tip', 'butt', 'ferrule'] : ['tip', 'butt']);
+  const inches = lengths !== 'mm';
+  const divisions = tapeDivisions.filter((division) => division.endsWith('in') === inches);
+  const [division, setDivision] = useKeptChoice(
+    inches ? 'marks.inches' : 'marks.mm',
+    (inches ? ['1/32 in', '1/16 in', '1/64 in'] : ['0.5 mm', '1 mm']) satisfies TapeDivision[],
+  );
+  const wraps = useWrapPractice();
+  const [material] = useMaterial();
+  if (plan.positions.length === 0 || plan.blank.length === 0) return null;
+  // a list that still has what stood in a field before would be marked off the blank
+  if (unread > 0) {
+    return (
+      <section aria-label={words.plan.marks} className="marks">
+        <h2>{words.plan.marks}</h2>
+        <p className="field-why">{words.plan.marksUnread}</p>
+      </section>
+    );
+  }
+  const datum: MarkDatum =
+    from === 'ferrule' && ferrule ? { from, at: ferrule.from } : { from: from as 'tip' | 'butt' };
+  const list = markList(plan, { datum, division: division as TapeDivision, wraps });
+  const stem = fileStem(plan.title);
+  const savePlan = async () => {
+    const { planToFile } = await import('../../plan/files/plan_file.ts');
+    saveAs(new Blob([`${JSON.stringify(planToFile(plan), null, 1)}\n`], { type: 'application/json' }), 'plan.json');
+  };
+  const cautions = cautionsFor([
+    ...(material === 'carbon' ? (['carbon-blank'] as const) : []),
+    'solvent',
+    'blade',
+    'epoxy',
+  ]);
+  return (
+    <>
+      <section aria-label={words.plan.marks} className="print-sheet marks">
+        <h2 className="screen-only">{words.plan.marks}</h2>
+        <h1 className="print-only">{plan.title}</h1>
+        <div className="field-pair screen-only">
+          <ChoiceField<string>
+            label={words.plan.marksFrom}
+            value={from}
+            names={Object.fromEntries(
+              (ferrule ? (['tip', 'butt', 'ferrule'] as const) : (['tip', 'butt'] as const)).map((end) => [
+                end,
+                words.plan.datums[end],
+              ]),
+            )}
+            onChange={(end) => setFrom(end as typeof from)}
+          />
+          <ChoiceField<string>
+            label={words.plan.division}
+            value={division}
+            names={Object.fromEntries(divisions.map((one) => [one, one]))}
+            onChange={(one) => setDivision(one as typeof division)}
+          />
+        </div>
+        <p>
+          {datum.from === 'tip'
+            ? words.plan.marksFromTip
+            : datum.from === 'butt'
+              ? words.plan.marksFromButt
+              : words.plan.marksFromFerrule}
+        </p>
+        <ol className="mark-rows">
+          {list.rows.map((row) => (
+            <MarkLine key={row.id} row={row} list={list} display={lengths} />
+          ))}
+        </ol>
+        {list.thread > 0 && <p>{words.plan.marksAll((list.thread / 1000).toFixed(1))}</p>}
+      </section>
+      <div className="ways screen-only">
+        <button type="button" onClick={() => print()}>
+          {words.plan.marksPrint}
+        </button>
+        <button
+          type="button"
+          onClick={() => saveAs(new Blob([markListCsv(list, lengths)], { type: 'text/csv' }), `${stem}-marks.csv`)}
+        >
+          {words.plan.marksCsv}
+        </button>
+        <button type="button" onClick={() => void savePlan().catch((error: unknown) => actions.tell(String(error)))}>
+          {words.plan.planJson}
+        </button>
+      </div>
+      <div className="screen-only care">
+        <Fold title={words.plan.wraps}>
+          <WrapFields />
+        </Fold>
+        <h2>{words.plan.care}</h2>
+        <ul className="notes">
+          {cautions.map((caution) => (
+            <li key={caution}>{caution}</li>
+          ))}
+        </ul>
+      </div>
+    </>
+  );
+}
+
+function MarkLine({ row, list, display }: { row: MarkRow; list: MarkList; display: LengthDisplay }) {
+  const short = (mm: number) => lengthDigits(mm, display, { mmDecimals: 0, inchDecimals: 2, denominator: 32 });
+  const stretches = (all: readonly Stretch[]) => all.map(({ from, to }) => `${short(from)}–${short(to)}`).join(', ');
+  const leftDigits = lengthDigits(Math.abs(row.left), display === 'mm' ? 'mm' : 'in', {
+    mmDecimals: 2,
+    inchDecimals: 3,
+  });
+  const onward = row.toward === 'butt' ? 'butt' : 'tip';
+  const back = row.toward === 'butt' ? 'tip' : 'butt';
+  const facts = [
+    Number(leftDigits) === 0
+      ? ''
+      : words.plan.marksOff(`${leftDigits} ${display === 'mm' ? 'mm' : 'in'}`, row.left > 0 ? onward : back),
+    row.ringOuter === undefined
+      ? ''
+      : words.plan.marksRing(formatLength(row.ringOuter, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 })),
+    row.feet.length > 0 ? words.plan.marksFoot(stretches(row.feet)) : '',
+    row.wraps.length > 0 ? words.plan.marksWrap(stretches(row.wraps)) : '',
+    row.wraps.length > 0
+      ? words.plan.marksThread(
+          row.wraps.map((wrap) => wrap.turns.toFixed(0)).join(' + '),
+          (row.wraps.reduce((sum, wrap) => sum + wrap.thread, 0) / 1000).toFixed(2),
+        )
+      : '',
+  ].filter((fact) => fact !== '');
+  return (
+    <li className="mark-row">
+      <strong className="mark-id">{row.id}</strong>
+      <span className="mark-at">
+        {readingText(row.reading, list.division)}
+        {list.datum.from === 'ferrule' && ` ${words.plan.toward(row.toward)}`}
+      </span>
+      <span className="mark-kind">{words.kinds[row.kind]}</span>
+      <span className="mark-facts">{facts.join(' · ')}</span>
+    </li>
+  );
+}

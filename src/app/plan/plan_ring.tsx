@@ -1,0 +1,125 @@
+import { useState } from 'react';
+import type { Guide } from '../../plan/plan.ts';
+import { useApp, useBuild } from '../session/app_context.tsx';
+import { changeRow, rowField, withoutRowTexts } from '../edits/plan_edits.ts';
+import { ChoiceField, LengthField, NumberField, TextField } from '../fields/plan_fields.tsx';
+import type { GuideShapes } from './use_guide_shapes.ts';
+import { words } from '../words/words.ts';
+
+type LengthKey = 'ringOuter' | 'ringInner' | 'height' | 'footLength' | 'reach';
+/** What a guide may measure, mm, as in a plan's file. */
+const limits: Record<LengthKey, { least: number; most: number; optional?: true }> = {
+  ringOuter: { least: 1, most: 150 },
+  ringInner: { least: 0.5, most: 150 },
+  height: { least: 0, most: 150 },
+  footLength: { least: 1, most: 100, optional: true },
+  reach: { least: -50, most: 100, optional: true },
+};
+
+/** A guide's shape: like one that is kept, or measured field by field, and kept in turn. */
+export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: GuideShapes; onShapeKept: () => void }) {
+  const { actions } = useApp();
+  const { id, guide } = useBuild().history.present.plan.positions[row]!;
+  const [name, setName] = useState('');
+  const [kept, setKept] = useState<string>();
+  if (!guide) return null;
+
+  const all = [...shapes.own, ...shapes.starting];
+  const change = (part: Partial<Guide>, run?: string) =>
+    actions.edit(
+      words.changes.shape(id),
+      changeRow(row, (before) => ({ ...before, guide: { ...before.guide!, ...part } })),
+      run,
+    );
+  const setShape = (chosen: string) => {
+    const shape = all.find((one) => one.name === chosen);
+    if (!shape) return;
+    actions.edit(words.changes.shape(id), (document) =>
+      withoutRowTexts(changeRow(row, (before) => ({ ...before, guide: { ...shape.guide } }))(document), row),
+    );
+  };
+  const field = (key: LengthKey) => (
+    <LengthField
+      name={rowField(row, `guide.${key}`)}
+      label={words.plan[key]}
+      value={guide[key]}
+      {...limits[key]}
+      set={(document, mm) =>
+        changeRow(row, (before) => {
+          const { [key]: _, ...rest } = before.guide!;
+          return { ...before, guide: (mm === undefined ? rest : { ...rest, [key]: mm }) as Guide };
+        })(document)
+      }
+    />
+  );
+  const sameAs = all.find((one) => JSON.stringify(sorted(one.guide)) === JSON.stringify(sorted(guide)))?.name ?? '';
+  return (
+    <>
+      <ChoiceField
+        label={words.plan.shape}
+        value={sameAs}
+        names={{ '': words.plan.shapeChoose, ...Object.fromEntries(all.map((shape) => [shape.name, shape.name])) }}
+        onChange={setShape}
+      />
+      <div className="field-pair">
+        {field('ringOuter')}
+        {field('ringInner')}
+      </div>
+      {guide.ringInner >= guide.ringOuter && <p className="field-why">{words.plan.boreTooWide}</p>}
+      <div className="field-pair">
+        {field('height')}
+        <NumberField
+          name={rowField(row, 'guide.lean')}
+          label={words.plan.lean}
+          value={guide.lean}
+          least={-60}
+          most={60}
+          set={(document, lean) =>
+            changeRow(row, (before) => ({ ...before, guide: { ...before.guide!, lean: lean! } }))(document)
+          }
+        />
+      </div>
+      <div className="field-pair">
+        <ChoiceField
+          label={words.plan.foot}
+          value={guide.foot}
+          names={words.plan.feet}
+          onChange={(foot) => change({ foot })}
+        />
+        {guide.foot === 'single' && (
+          <ChoiceField
+            label={words.plan.footToward}
+            value={guide.footToward ?? 'butt'}
+            names={words.plan.ends}
+            onChange={(footToward) => change({ footToward })}
+          />
+        )}
+      </div>
+      <div className="field-pair">
+        {field('footLength')}
+        {field('reach')}
+      </div>
+      <form
+        className="ways"
+        onSubmit={(event) => {
+          event.preventDefault();
+          const called = name.trim();
+          if (called === '') return;
+          void actions.keepGuide({ name: called, guide }).then(() => {
+            setKept(called);
+            setName('');
+            onShapeKept();
+          });
+        }}
+      >
+        <TextField label={words.plan.saveShape} value={name} onChange={setName} />
+        <button type="submit">{words.plan.save}</button>
+      </form>
+      <p className="hint" role="status">
+        {kept && words.plan.kept(kept)}
+      </p>
+    </>
+  );
+}
+
+const sorted = (guide: Guide) => Object.entries(guide).toSorted(([a], [b]) => (a < b ? -1 : 1));

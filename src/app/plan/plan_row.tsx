@@ -1,0 +1,101 @@
+import { useEffect, useRef } from 'react';
+import { longestRod } from '../../plan/files/longest_rod.ts';
+import type { PositionKind } from '../../plan/plan.ts';
+import { plainGuide } from '../../plan/layouts/starting_guides.ts';
+import { useApp, useBuild } from '../session/app_context.tsx';
+import { Fold } from '../kit/fold.tsx';
+import { arrange, changeRow, rowField } from '../edits/plan_edits.ts';
+import { ChoiceField, LengthField, TextField } from '../fields/plan_fields.tsx';
+import { PlanRing } from './plan_ring.tsx';
+import { lengthInField } from '../edits/plan_reading.ts';
+import type { GuideShapes } from './use_guide_shapes.ts';
+import { words } from '../words/words.ts';
+
+/** One place: its name, its distance, what it is, and a guide's ring folded below. */
+export function PlanRow({
+  row,
+  shapes,
+  open,
+  onShapeKept,
+}: {
+  row: number;
+  shapes: GuideShapes;
+  /** it was chosen on the ribbon */
+  open: boolean;
+  onShapeKept: () => void;
+}) {
+  const { actions } = useApp();
+  const { plan, lengths } = useBuild().history.present;
+  const line = useRef<HTMLLIElement>(null);
+  useEffect(() => {
+    if (open) line.current?.scrollIntoView({ block: 'nearest' });
+  }, [open]);
+  const position = plan.positions[row]!;
+  const { id, kind, at, guide } = position;
+  const twice = plan.positions.some((other, i) => i !== row && other.id === id);
+  const why = id.trim() === '' ? words.plan.needsName : twice ? words.plan.sameName(id) : undefined;
+  const setKind = (chosen: PositionKind) =>
+    actions.edit(
+      words.changes.field(words.plan.kindOf(id)),
+      changeRow(row, ({ guide: before, ...rest }) =>
+        chosen === 'guide'
+          ? { ...rest, kind: chosen, guide: before ?? plan.positions.find((p) => p.guide)?.guide ?? plainGuide }
+          : { ...rest, kind: chosen },
+      ),
+    );
+  return (
+    <li ref={line} className={open ? 'plan-row plan-row-chosen' : 'plan-row'}>
+      <TextField
+        label={words.plan.nameOf(id)}
+        bare
+        value={id}
+        why={why}
+        onChange={(name) =>
+          actions.edit(
+            words.changes.field(words.plan.nameOf(id)),
+            changeRow(row, (before) => ({ ...before, id: name })),
+            rowField(row, 'id'),
+          )
+        }
+      />
+      <LengthField
+        name={rowField(row, 'at')}
+        label={words.plan.atOf(id)}
+        bare
+        value={at}
+        least={0}
+        most={longestRod}
+        set={(document, mm) => changeRow(row, (before) => ({ ...before, at: mm! }))(document)}
+      />
+      <ChoiceField label={words.plan.kindOf(id)} bare value={kind} names={words.kinds} onChange={setKind} />
+      <button
+        type="button"
+        className="quiet icon"
+        aria-label={words.plan.remove(id)}
+        title={words.plan.remove(id)}
+        onClick={() =>
+          actions.edit(words.changes.removePlace(id), (document) =>
+            arrange(
+              document,
+              [...document.plan.positions.keys()].filter((other) => other !== row),
+            ),
+          )
+        }
+      >
+        ×
+      </button>
+      {guide && (
+        <Fold
+          key={open ? 'chosen' : 'row'}
+          open={open}
+          title={words.plan.ring(
+            `${lengthInField(guide.ringOuter, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`,
+            words.plan.feet[guide.foot],
+          )}
+        >
+          <PlanRing row={row} shapes={shapes} onShapeKept={onShapeKept} />
+        </Fold>
+      )}
+    </li>
+  );
+}

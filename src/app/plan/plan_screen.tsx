@@ -1,0 +1,50 @@
+import { Fold } from '../kit/fold.tsx';
+import { PlanBend } from './plan_bend.tsx';
+import { PlanBlank } from './plan_blank.tsx';
+import { PlanCone } from './plan_cone.tsx';
+import { PlanFindings } from './plan_findings_view.tsx';
+import { PlanGrowth } from './plan_growth.tsx';
+import { PlanMarks } from './plan_marks.tsx';
+import { PlanPaste } from './plan_paste.tsx';
+import { PlanRows } from './plan_rows.tsx';
+import { PlanShapes } from './plan_shapes.tsx';
+import { usePlace } from '../route/use_place.ts';
+import { words } from '../words/words.ts';
+
+/** The plan step: the blank, where each guide goes and the ways to find that out; what speaks against it; the mark list. */
+export function PlanScreen() {
+  const place = usePlace();
+  const chosen = place.screen === 'build' ? place.item : undefined;
+  return (
+    <div className="plan-columns">
+      <div className="plan-entry screen-only">
+        <PlanBlank />
+        <PlanRows chosen={chosen} />
+        <section aria-label={words.plan.otherWays} className="fields">
+          <h2>{words.plan.otherWays}</h2>
+          <Fold title={words.plan.paste}>
+            <PlanPaste />
+          </Fold>
+          <Fold title={words.plan.growth}>
+            <PlanGrowth />
+          </Fold>
+          <Fold title={words.plan.bend}>
+            <PlanBend />
+          </Fold>
+          <Fold title={words.plan.cone}>
+            <PlanCone />
+          </Fold>
+          <Fold title={words.plan.shapes}>
+            <PlanShapes />
+          </Fold>
+        </section>
+      </div>
+      <div className="plan-outcome">
+        <div className="screen-only">
+          <PlanFindings />
+        </div>
+        <PlanMarks />
+      </div>
+    </div>
+  );
+}

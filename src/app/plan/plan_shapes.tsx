@@ -1,0 +1,79 @@
+import type { NamedGuide } from '../../plan/files/guide_set.ts';
+import { formatLength } from '../../plan/lengths/length_text.ts';
+import { useApp, useBuild } from '../session/app_context.tsx';
+import { fileStem, saveAs } from '../files/build_transfer.ts';
+import { FileButton } from '../kit/file_button.tsx';
+import { unitOf } from '../edits/plan_reading.ts';
+import { useGuideShapes } from './use_guide_shapes.ts';
+import { words } from '../words/words.ts';
+
+/** Guide shapes the builder has measured, kept for every build: thrown away, saved to a file, read from one. */
+export function PlanShapes() {
+  const { actions } = useApp();
+  const { lengths } = useBuild().history.present;
+  const [{ own }, look] = useGuideShapes();
+  const save = async () => {
+    const { guideSetToFile } = await import('../../plan/files/guide_set.ts');
+    const set = guideSetToFile({ title: words.plan.shapesTitle, unit: unitOf(lengths), guides: own });
+    saveAs(
+      new Blob([`${JSON.stringify(set, null, 1)}\n`], { type: 'application/json' }),
+      `${fileStem(words.plan.shapesTitle)}.json`,
+    );
+  };
+  const open = async (files: File[]) => {
+    const { parseGuideSet } = await import('../../plan/files/guide_set.ts');
+    try {
+      for (const file of files) {
+        const { guides } = parseGuideSet(await file.text(), file.name);
+        // a shape of that name is the builder's own: the one from the file comes in beside it
+        for (const guide of guides) await actions.keepGuide(besides(guide, own));
+      }
+    } catch (error) {
+      if (!(error instanceof Error && error.name === 'InputError')) throw error;
+      actions.tell(error.message);
+    }
+    look();
+  };
+  return (
+    <>
+      <p className="hint">{words.plan.shapesHelp}</p>
+      {own.length === 0 && <p>{words.plan.shapesNone}</p>}
+      <ul className="rows">
+        {own.map(({ name, guide }) => (
+          <li key={name} className="row">
+            <span>
+              <strong>{name}</strong>{' '}
+              {words.plan.ring(formatLength(guide.ringOuter, lengths), words.plan.feet[guide.foot])}
+            </span>
+            <button
+              type="button"
+              className="quiet"
+              aria-label={words.plan.remove(name)}
+              onClick={() => void actions.removeGuide(name).then(look)}
+            >
+              {words.builds.remove}
+            </button>
+          </li>
+        ))}
+      </ul>
+      <div className="ways">
+        {own.length > 0 && (
+          <button type="button" onClick={() => void save()}>
+            {words.plan.shapesSave}
+          </button>
+        )}
+        <FileButton accept=".json" onFiles={(files) => void open(files)}>
+          {words.plan.shapesOpen}
+        </FileButton>
+      </div>
+    </>
+  );
+}
+
+function besides(guide: NamedGuide, own: readonly NamedGuide[]): NamedGuide {
+  const same = own.find((one) => one.name === guide.name);
+  if (!same || JSON.stringify(same.guide) === JSON.stringify(guide.guide)) return guide;
+  let n = 2;
+  while (own.some((one) => one.name === `${guide.name} (${n})`)) n++;
+  return { ...guide, name: `${guide.name} (${n})` };
+}

@@ -1,0 +1,133 @@
+import { useEffect, useMemo, useRef, useState } from 'react';
+import { formatLength } from '../../plan/lengths/length_text.ts';
+import { useBuild } from '../session/app_context.tsx';
+import { signsOf, signWords } from '../kit/item_sign.ts';
+import { hashOf, type Place } from '../route/place.ts';
+import { RibbonDifferences } from './ribbon_differences.tsx';
+import { followGestures } from './ribbon_gestures.ts';
+import { RibbonPhoto } from './ribbon_photo.tsx';
+import { RibbonRod } from './ribbon_rod.tsx';
+import { RibbonRuler } from './ribbon_ruler.tsx';
+import { RibbonTools } from './ribbon_tools.tsx';
+import { labelRows, type RibbonView, showing, within, zoomed } from './ribbon_view.ts';
+import { currentCheck } from '../session/step_needs.ts';
+import { useWidth } from '../kit/use_width.ts';
+import { words } from '../words/words.ts';
+
+const height = 208;
+const middle = 106;
+const rulerTop = 176;
+
+/**
+ * The rod straightened out, tip at the left: drawn from the plan, or the picture itself after a check; planned places
+ * above, what was found below, differences drawn larger than they are, a ruler in the builder's unit.
+ */
+export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }) {
+  const build = useBuild();
+  const { plan, lengths } = build.history.present;
+  const check = currentCheck(build);
+  const start = plan.section?.startsAt ?? 0;
+  const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);
+  const limits = useMemo(() => ({ from: start - length * 0.03, to: start + length * 1.03 }), [start, length]);
+  const [chosen, setView] = useState<RibbonView>(limits);
+  const view = within(chosen, limits);
+  const [width, followWidth] = useWidth<HTMLDivElement>(390);
+  const x = (mm: number) => ((mm - view.from) / (view.to - view.from)) * width;
+
+  const surface = useRef<HTMLDivElement>(null);
+  useEffect(() => (surface.current ? followGestures(surface.current, limits, setView) : undefined), [limits]);
+
+  const selected = plan.positions.find((position) => position.id === place.item);
+  const [shown, setShown] = useState(selected?.id);
+  if (selected && shown !== selected.id) {
+    setShown(selected.id);
+    setView(showing(view, selected.at, limits));
+  }
+
+  const zoom = (factor: number) => setView(zoomed(view, factor, selected?.at ?? (view.from + view.to) / 2, limits));
+  const items = plan.positions.map((position) => ({
+    position,
+    x: x(position.at),
+    reported: check?.report.items.find((item) => item.id === position.id),
+  }));
+  const rows = labelRows(
+    items.map((item) => ({ x: item.x, width: 10 * item.position.id.length + 6 })),
+    2,
+  );
+  const spoken = ({ position, reported }: (typeof items)[number]) =>
+    words.ribbon.item(
+      position.id,
+      words.kinds[position.kind],
+      formatLength(position.at, lengths),
+      reported && signsOf(reported).map((sign) => signWords(sign, lengths)),
+    );
+  /** an item's room to be touched: 44 px, or up to half way to its neighbours */
+  const touch = (i: number) => {
+    const at = items[i]!.x;
+    const left = Math.max(at - 22, i > 0 ? (items[i - 1]!.x + at) / 2 : -Infinity);
+    const right = Math.min(at + 22, i + 1 < items.length ? (items[i + 1]!.x + at) / 2 : Infinity);
+    return { left, width: Math.max(right - left, 8) };
+  };
+
+  return (
+    <section className="ribbon" aria-label={words.ribbon.label}>
+      <div ref={surface} className="ribbon-surface">
+        <svg className="ribbon-drawing" width={width} height={height} aria-hidden="true">
+          {check?.evidence.ribbon ? (
+            <RibbonPhoto ribbon={check.evidence.ribbon} start={start} x={x} middle={middle} />
+          ) : (
+            plan.blank.length > 0 && <RibbonRod plan={plan} start={start} x={x} middle={middle} />
+          )}
+          {items.map(({ position, x: at }, i) => (
+            <g key={position.id} className={position.id === place.item ? 'item item-chosen' : 'item'}>
+              <path className="planned-tick" d={`M${at} ${40}V${rulerTop}`} />
+              {(rows[i]! >= 0 || position.id === place.item) && (
+                <text className="item-label" x={at} y={rows[i] === 1 ? 35 : 17}>
+                  {position.id}
+                </text>
+              )}
+            </g>
+          ))}
+          {check && (
+            <RibbonDifferences check={check} x={x} top={middle + 37} pixelsPerMm={width / (view.to - view.from)} />
+          )}
+          {plan.blank.length > 0 && (
+            <RibbonRuler
+              view={view}
+              from={start}
+              to={start + length}
+              x={x}
+              top={rulerTop}
+              width={width}
+              display={lengths}
+            />
+          )}
+        </svg>
+        <div ref={followWidth} />
+        <ol className="ribbon-items" aria-label={words.ribbon.keys}>
+          {items.map((item, i) => (
+            <li key={item.position.id}>
+              <a
+                href={hashOf({ ...place, item: item.position.id })}
+                aria-label={spoken(item)}
+                aria-current={item.position.id === place.item ? 'true' : undefined}
+                style={touch(i)}
+                onFocus={() => setView((seen) => showing(seen, item.position.at, limits))}
+                draggable={false}
+              />
+            </li>
+          ))}
+        </ol>
+        {plan.positions.length === 0 && <p className="ribbon-empty">{words.ribbon.empty}</p>}
+      </div>
+      {plan.blank.length > 0 && (
+        <RibbonTools
+          onZoom={zoom}
+          onWhole={() => setView(limits)}
+          whole={view.to - view.from >= limits.to - limits.from - 1e-6}
+          note={check ? words.ribbon.measured : words.ribbon.drawn}
+        />
+      )}
+    </section>
+  );
+}

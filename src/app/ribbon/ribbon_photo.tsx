@@ -1,0 +1,31 @@
+import type { ShownEvidence } from '../../store/build.ts';
+import { SvgBlobImage } from '../kit/blob_image.tsx';
+
+/** Room for the picture above and below the axis, px. */
+const room = 64;
+const roomBelow = 24;
+/** The least px a millimetre across the rod gets: zoomed out, the picture is stretched across so it can be read. */
+const leastAcross = 0.9;
+
+/** The straightened rod as the photos show it. */
+export function RibbonPhoto({
+  ribbon,
+  start,
+  x,
+  middle,
+}: {
+  ribbon: NonNullable<ShownEvidence['ribbon']>;
+  start: number;
+  x: (mm: number) => number;
+  middle: number;
+}) {
+  const from = start + ribbon.from;
+  const [left, right] = [x(from), x(from + ribbon.picture.width / ribbon.pixelsPerMm)];
+  const along = ((right - left) / ribbon.picture.width) * ribbon.pixelsPerMm;
+  const tall = (ribbon.picture.height / ribbon.pixelsPerMm) * Math.max(along, leastAcross);
+  return (
+    <svg x={0} y={middle - room} width="100%" height={room + roomBelow} overflow="hidden">
+      <SvgBlobImage blob={ribbon.picture.image} x={left} y={room - tall / 2} width={right - left} height={tall} />
+    </svg>
+  );
+}

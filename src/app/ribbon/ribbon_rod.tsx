@@ -1,0 +1,69 @@
+import type { Plan, Position } from '../../plan/plan.ts';
+
+/** px across the rod for a millimetre: the drawing is far thicker than it is long, so that it can be read. */
+const across = 1.15;
+const ringAcross = 0.95;
+
+/** The rod as the plan has it: the taper, and each fitting in its place with thread where it will be wrapped. */
+export function RibbonRod({
+  plan,
+  start,
+  x,
+  middle,
+}: {
+  plan: Plan;
+  start: number;
+  /** mm from the tip to px */
+  x: (mm: number) => number;
+  /** the axis's height, px */
+  middle: number;
+}) {
+  const { length, tipDiameter, buttDiameter } = plan.blank;
+  const [left, right] = [x(start), x(start + length)];
+  const [thin, thick] = [Math.max(tipDiameter * across, 2) / 2, Math.max(buttDiameter * across, 3) / 2];
+  const radius = (at: number) => thin + ((thick - thin) * (at - start)) / Math.max(length, 1);
+  return (
+    <g>
+      <path
+        className={`rod rod-${plan.blank.finish}`}
+        d={`M${left} ${middle - thin}L${right} ${middle - thick}V${middle + thick}L${left} ${middle + thin}Z`}
+      />
+      {plan.positions.map((position) => (
+        <Fitting
+          key={position.id}
+          position={position}
+          x={x(position.at)}
+          radius={radius(position.at)}
+          middle={middle}
+        />
+      ))}
+    </g>
+  );
+}
+
+function Fitting({ position, x, radius, middle }: { position: Position; x: number; radius: number; middle: number }) {
+  const wrap = (from: number, width: number) => (
+    <rect className="wrap" x={from} y={middle - radius - 1} width={width} height={2 * radius + 2} />
+  );
+  const { guide } = position;
+  if (!guide) return wrap(x - 3, 6);
+  const ry = Math.max((guide.ringOuter / 2) * ringAcross, 3);
+  const rx = Math.max(ry * 0.4, 1.6);
+  const centre = middle - radius - Math.max(guide.height * ringAcross, ry + 1);
+  const foot = Math.max(rx, 2);
+  return (
+    <g>
+      {wrap(x - foot - 8, 7)}
+      {guide.foot === 'double' && wrap(x + foot + 1, 7)}
+      <path
+        className="guide-frame"
+        d={
+          guide.foot === 'double'
+            ? `M${x - foot - 5} ${middle - radius - 1}L${x} ${centre + ry}L${x + foot + 5} ${middle - radius - 1}`
+            : `M${x - foot - 5} ${middle - radius - 1}L${x} ${centre + ry}`
+        }
+      />
+      <ellipse className="guide-ring" cx={x} cy={centre} rx={rx} ry={ry} />
+    </g>
+  );
+}

@@ -1,0 +1,59 @@
+import type { Dispatch } from 'react';
+import type { BuildDocument } from '../../store/build.ts';
+import { asBuild, makeActions } from './actions.ts';
+import { takeInterrupted } from './interrupted.ts';
+import { startServices } from './services.ts';
+import { type Action, type AppState, emptyState } from './state.ts';
+
+export type Session = ReturnType<typeof makeSession>;
+
+/** What goes on beside the screens for as long as the page lives: saving, other tabs, checks. */
+export function makeSession(dispatch: Dispatch<Action>) {
+  let state: AppState = emptyState;
+  let document: BuildDocument | undefined;
+
+  const services = startServices({
+    onSave: (save, build) => {
+      const { document: _, ...kept } = build;
+      dispatch({ type: 'save', save, buildId: build.id, ...(save.kind === 'saved' ? { kept } : {}) });
+      if (save.kind === 'saved') void services.then(({ tabs }) => tabs.tell(build.id, build.revision));
+    },
+    onOtherTab: (id, revision) => {
+      void actions.refreshList();
+      if (state.build?.kept.id !== id) return;
+      if (revision < 0) return dispatch({ type: 'save', buildId: id, save: { kind: 'gone' } });
+      void services.then(({ saver }) => {
+        if (saver.knows(id, revision)) void actions.readChecks(id);
+        else if (state.save.kind === 'saved') void actions.open(id);
+      });
+    },
+    onStoreProblem: (message) => dispatch({ type: 'store-problem', message }),
+  });
+  const actions = makeActions(dispatch, () => state, services);
+
+  return {
+    actions,
+    start(): void {
+      void actions.refreshList();
+      const cut = takeInterrupted();
+      if (cut) dispatch({ type: 'run', run: { kind: 'interrupted', buildId: cut } });
+    },
+    /** Takes in the state that now shows, and saves the open build when it was changed. */
+    see(next: AppState): void {
+      state = next;
+      const build = next.build;
+      const before = document;
+      document = build?.history.present;
+      if (!build || document === before) return;
+      const { past, future } = build.history;
+      if (past.length + future.length > 0) void services.then(({ saver }) => saver.save(asBuild(build)));
+    },
+    /** Opens the build a place names, or closes the open one. */
+    goTo(buildId: string | undefined): void {
+      if (buildId === undefined) {
+        actions.close();
+        void actions.refreshList();
+      } else if (state.build?.kept.id !== buildId) void actions.open(buildId);
+    },
+  };
+}

@@ -1,0 +1,80 @@
+import type { BuildDocument, KeptCheck } from '../../store/build.ts';
+import { isCurrent } from '../../store/is_current.ts';
+import { type Step, steps } from '../route/place.ts';
+import { unreadFields } from '../edits/plan_edits.ts';
+import type { OpenBuild } from './state.ts';
+import { words } from '../words/words.ts';
+
+/** How far a step is, and the one thing it needs next, in words. */
+export interface StepState {
+  state: 'done' | 'next' | 'open' | 'blocked';
+  needs: string;
+}
+
+/** The last check, when it speaks of what is now planned and photographed. */
+export function currentCheck(build: OpenBuild): KeptCheck | undefined {
+  const last = build.checks[0];
+  return last && isCurrent(last, build.history.present) ? last : undefined;
+}
+
+export function canCheck(document: BuildDocument): boolean {
+  const { plan, shoot } = document;
+  // a plan that still has what stood in a field before is not the one the builder means
+  return plan.positions.length > 0 && hasBlank(plan) && shoot.photos.length > 0 && unreadFields(document).length === 0;
+}
+
+const hasBlank = ({ blank }: BuildDocument['plan']): boolean =>
+  blank.length > 0 && blank.tipDiameter > 0 && blank.buttDiameter > 0;
+
+/** Where each step stands; at most one is next, the first that isn't done. */
+export function stepStates(
+  document: BuildDocument,
+  lastCheck: KeptCheck | undefined,
+  running: boolean,
+): Record<Step, StepState> {
+  const { plan, shoot } = document;
+  const guides = plan.positions.filter((position) => position.kind === 'guide').length;
+  const count = shoot.photos.length;
+  const unread = unreadFields(document).length;
+  const { barAlong, barAcross, span } = shoot.mat;
+  const bars = barAlong !== undefined && barAcross !== undefined;
+  const needs = words.needs;
+  const current = lastCheck !== undefined && isCurrent(lastCheck, document);
+  const states: Record<Step, StepState> = {
+    plan:
+      plan.positions.length === 0
+        ? { state: 'next', needs: needs.planEmpty }
+        : unread > 0
+          ? { state: 'next', needs: needs.planUnread(unread) }
+          : !hasBlank(plan)
+            ? { state: 'next', needs: needs.planBlank }
+            : { state: 'done', needs: needs.planDone(guides) },
+    mat: !bars
+      ? { state: 'next', needs: needs.matPlain }
+      : span
+        ? { state: 'done', needs: needs.matDone }
+        : { state: 'open', needs: needs.matBars },
+    photos:
+      count === 0
+        ? { state: 'next', needs: needs.photosEmpty }
+        : count === 1
+          ? { state: 'open', needs: needs.photosOne }
+          : { state: count < 4 ? 'open' : 'done', needs: count < 4 ? needs.photosFew(count) : needs.photosDone(count) },
+    check: running
+      ? { state: 'next', needs: needs.checkRunning }
+      : !canCheck(document)
+        ? { state: 'blocked', needs: unread > 0 ? needs.planUnread(unread) : needs.checkBlocked }
+        : lastCheck && !current
+          ? { state: 'next', needs: needs.checkStale }
+          : lastCheck
+            ? { state: 'done', needs: words.builds.verdict[lastCheck.report.verdict] }
+            : { state: 'next', needs: needs.checkReady },
+    record: !lastCheck
+      ? { state: 'blocked', needs: needs.recordBlocked }
+      : { state: current ? 'next' : 'open', needs: current ? needs.recordReady : needs.checkStale },
+  };
+  const next = steps.find((step) => states[step].state === 'next');
+  for (const step of steps)
+    if (step !== next && states[step].state === 'next') states[step] = { ...states[step], state: 'open' };
+  return states;
+}

@@ -1,0 +1,120 @@
+import { z } from 'zod';
+import { InputError } from '../input_error.ts';
+import { parseJson } from './json_text.ts';
+import { formatLength, readLength } from '../lengths/length_text.ts';
+import { longestRod } from './longest_rod.ts';
+import { toMillimetres, type Unit } from '../lengths/units.ts';
+
+export { longestRod };
+
+/**
+ * A length in a file, a number or a text as a person writes it, both in the file's unit unless the text names another; in
+ * the plain types millimetres between `least` and `most`.
+ */
+export function lengthField(unit: Unit, least: number, most: number) {
+  return z
+    .union([z.number(), z.string()], { error: 'must be a length, as a number or a text such as "5 3/8"' })
+    .transform((value, context): number => {
+      const reading = typeof value === 'string' ? readLength(value, unit) : undefined;
+      if (reading && !reading.ok) {
+        context.addIssue({
+          code: 'custom',
+          message: `${reading.why}; write a length such as 5.375, "5 3/8" or "136.5 mm"`,
+        });
+        return z.NEVER;
+      }
+      const mm = reading?.ok ? reading.mm : toMillimetres(value as number, unit);
+      if (!(mm >= least && mm <= most)) {
+        const display = unit === 'mm' ? 'mm' : 'in';
+        const limits = `${formatLength(least, display)} to ${formatLength(most, display)}`;
+        const written = typeof value === 'string' ? `"${value}"` : `${value} ${unit}`;
+        context.addIssue({ code: 'custom', message: `${written} is outside ${limits}; check the number and its unit` });
+        return z.NEVER;
+      }
+      return mm;
+    });
+}
+
+/** An angle in degrees between `least` and `most`. */
+export function degreesField(least: number, most: number) {
+  const words = `must be degrees from ${least} to ${most}`;
+  return z.number({ error: words }).min(least, words).max(most, words);
+}
+
+export const nameField = (what: string) =>
+  z
+    .string({ error: `must be ${what}, as a text` })
+    .trim()
+    .min(1, `must be ${what}, not an empty text`)
+    .max(200, `is too long; give ${what} of at most 200 characters`);
+
+/** A stretch of the rod, mm from its tip. */
+export const stretchFields = (unit: Unit) => ({
+  from: lengthField(unit, 0, longestRod),
+  to: lengthField(unit, 0, longestRod),
+});
+
+/** The record without the fields a file left out. */
+export function present<T extends object>(record: T): { [K in keyof T]: Exclude<T[K], undefined> } {
+  return Object.fromEntries(Object.entries(record).filter(([, value]) => value !== undefined)) as {
+    [K in keyof T]: Exclude<T[K], undefined>;
+  };
+}
+
+function isRecord(value: unknown): value is Record<string, unknown> {
+  return typeof value === 'object' && value !== null && !Array.isArray(value);
+}
+
+/** `positions[3] "G4", at` from a path into the file's own value; the id is added where the list's entry has one. */
+function placeOf(path: readonly PropertyKey[], root: unknown): string {
+  let value = root;
+  let place = '';
+  for (const key of path) {
+    value = isRecord(value) || Array.isArray(value) ? (value as Record<PropertyKey, unknown>)[key] : undefined;
+    if (typeof key === 'number') place += `[${key}]`;
+    else place += `${place === '' ? '' : ', '}${String(key)}`;
+    if (typeof key === 'number' && isRecord(value) && typeof value.id === 'string') place += ` "${value.id}"`;
+  }
+  return place;
+}
+
+function problem(issue: z.core.$ZodIssue, root: unknown): string {
+  let value = root;
+  for (const key of issue.path) {
+    value = isRecord(value) || Array.isArray(value) ? (value as Record<PropertyKey, unknown>)[key] : undefined;
+  }
+  if (value === undefined && issue.code !== 'custom') return 'is missing; add it';
+  if (issue.code === 'invalid_value') return `must be ${issue.values.map((v) => `"${String(v)}"`).join(' or ')}`;
+  if (issue.code === 'invalid_type' && issue.expected === 'object') return 'must be an object in braces';
+  if (issue.code === 'invalid_type' && issue.expected === 'array') return 'must be a list in square brackets';
+  if (issue.code === 'unrecognized_keys')
+    return `"${issue.keys[0]}" is not known here; correct its name or leave it out`;
+  return issue.message;
+}
+
+/** Checks a file's value against its schema. Throws InputError naming the file and the first place that is wrong. */
+export function readWith<T>(schema: z.ZodType<T>, value: unknown, file: string): T {
+  const result = schema.safeParse(value);
+  if (result.success) return result.data;
+  const issue = result.error.issues[0]!;
+  const place = placeOf(issue.path, value);
+  throw new InputError(`${file}${place === '' ? '' : `, ${place}`}: ${problem(issue, value)}.`);
+}
+
+/** JSON text or a value already parsed, as an object whose `schema` is the one asked for. Throws InputError. */
+export function readHeader(input: unknown, schema: string, file: string): Record<string, unknown> {
+  const value = typeof input === 'string' ? parseJson(input, file) : input;
+  if (!isRecord(value)) throw new InputError(`${file}: must hold one object in braces with "schema": "${schema}".`);
+  const family = schema.slice(0, schema.indexOf('/'));
+  const given = value.schema;
+  if (given === schema) return value;
+  if (given === undefined) throw new InputError(`${file}, schema: is missing; add "schema": "${schema}".`);
+  if (typeof given === 'string' && given.startsWith(`${family}/`)) {
+    throw new InputError(
+      `${file}, schema: "${given}" is another version; this one reads "${schema}", so save the file as that.`,
+    );
+  }
+  throw new InputError(
+    `${file}, schema: is ${JSON.stringify(given)} but "${schema}" is needed here; choose the right file.`,
+  );
+}

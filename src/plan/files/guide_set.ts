@@ -1,0 +1,55 @@
+import { z } from 'zod';
+import { nameField, readHeader, readWith } from './file_schema.ts';
+import { InputError } from '../input_error.ts';
+import type { Guide } from '../plan.ts';
+import { guideFromFile, guideSchema, guideToFile } from './guide_file.ts';
+import type { Unit } from '../lengths/units.ts';
+
+/** A guide the builder has measured, under a name of their own; mm and degrees. */
+export interface NamedGuide {
+  name: string;
+  guide: Guide;
+}
+
+/** Guides measured with a rule or calliper, saved and used again. */
+export interface GuideSet {
+  title: string;
+  /** how the builder reads lengths */
+  unit: Unit;
+  guides: NamedGuide[];
+}
+
+/**
+ * Reads a prewrap.guide-set/1 file, text or value:
+ * `{"schema","title","unit","guides":[{"name","ringOuter","ringInner","height","lean","foot","footLength"?,"reach"?,"footToward"?}]}`.
+ * Throws InputError.
+ */
+export function parseGuideSet(input: unknown, file = 'guides.json'): GuideSet {
+  const value = readHeader(input, 'prewrap.guide-set/1', file);
+  const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
+  const entry = z.intersection(z.object({ name: nameField('a name of your own') }), guideSchema(unit));
+  const { title, guides } = readWith(
+    z.object({
+      title: nameField('a title'),
+      guides: z.array(entry).max(200, 'more than 200 guides; choose another file'),
+    }),
+    value,
+    file,
+  );
+  const names = guides.map((guide) => guide.name);
+  const repeated = names.findIndex((name, k) => names.indexOf(name) < k);
+  if (repeated >= 0) {
+    throw new InputError(`${file}, guides[${repeated}], name: "${names[repeated]}" is given twice; give each its own.`);
+  }
+  return { title, unit, guides: guides.map(({ name, ...guide }) => ({ name, guide: guideFromFile(guide) })) };
+}
+
+/** A set as the value of its file; the inverse of `parseGuideSet`. */
+export function guideSetToFile({ title, unit, guides }: GuideSet) {
+  return {
+    schema: 'prewrap.guide-set/1',
+    title,
+    unit,
+    guides: guides.map(({ name, guide }) => ({ name, ...guideToFile(guide, unit) })),
+  };
+}

@@ -1,0 +1,202 @@
+import { z } from 'zod';
+import {
+  degreesField,
+  lengthField,
+  longestRod,
+  nameField,
+  readHeader,
+  readWith,
+  stretchFields,
+} from './file_schema.ts';
+import { guideFromFile, guideSchema, guideToFile, lengthToFile } from './guide_file.ts';
+import { InputError } from '../input_error.ts';
+import { formatLength } from '../lengths/length_text.ts';
+import { defaultTolerance, type Fitting, type Plan } from '../plan.ts';
+import type { Unit } from '../lengths/units.ts';
+
+/** The shortest blank taken, mm: below it the numbers are most likely inches in a plan that says millimetres. */
+const shortestBlank = 100;
+const widestBlank = 100;
+
+/** The plan's own fields as a zod shape, for files that carry a plan's parts. */
+export const planFields = (unit: Unit) => ({
+  title: nameField('a title'),
+  blank: z
+    .object({
+      length: lengthField(unit, shortestBlank, longestRod),
+      tipDiameter: lengthField(unit, 0.3, widestBlank),
+      buttDiameter: lengthField(unit, 0.3, widestBlank),
+      finish: z.enum(['dark', 'light']),
+    })
+    .refine((blank) => blank.tipDiameter <= blank.buttDiameter, {
+      path: ['tipDiameter'],
+      message: 'the tip is thicker than the butt; measure both again or exchange them',
+    }),
+  tolerance: z
+    .object({
+      along: lengthField(unit, 0.1, 50),
+      roll: degreesField(0.1, 90),
+    })
+    .optional(),
+  markedBy: z.enum(['centre', 'tip-edge', 'butt-edge']).optional(),
+  section: z.object({ startsAt: lengthField(unit, 0, longestRod) }).optional(),
+  fittings: z
+    .array(
+      z
+        .object({ kind: z.enum(['ferrule', 'winding-check', 'grip', 'reel-seat']), ...stretchFields(unit) })
+        .refine((fitting) => fitting.from < fitting.to, {
+          path: ['to'],
+          message: 'must lie nearer the butt than "from"; exchange the two',
+        }),
+    )
+    .optional(),
+});
+
+const positionSchema = (unit: Unit) =>
+  z
+    .object({
+      id: nameField('a name of your own'),
+      kind: z.enum(['guide', 'tip-wrap', 'ferrule-wrap', 'hook-keeper']),
+      at: lengthField(unit, 0, longestRod),
+      guide: guideSchema(unit).optional(),
+    })
+    .superRefine((position, context) => {
+      if (position.kind === 'guide' && !position.guide) {
+        context.addIssue({
+          code: 'custom',
+          path: ['guide'],
+          message: 'the ring is not described; add "guide" with ringOuter, ringInner, height, lean and foot',
+        });
+      }
+      if (position.kind !== 'guide' && position.guide) {
+        context.addIssue({
+          code: 'custom',
+          path: ['guide'],
+          message: `a ${position.kind} has no ring; leave "guide" out or set "kind" to "guide"`,
+        });
+      }
+    });
+
+const planSchema = (unit: Unit) =>
+  z.object({
+    ...planFields(unit),
+    datum: z.literal('blank-tip'),
+    positions: z
+      .array(positionSchema(unit))
+      .min(1, 'the plan has no positions; add the distances from the tip')
+      .max(200, 'more than 200 positions; choose another file'),
+  });
+
+const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings'];
+
+/**
+ * Reads a prewrap.plan/1 file: its text, or its value already parsed; `file` is named in errors. Lengths become
+ * millimetres, positions run from tip to butt (guides may be listed either way round, but not mixed). A missing tolerance
+ * takes the default; unknown fields are left aside.
+ * Throws InputError.
+ */
+export function parsePlan(input: unknown, file = 'plan.json'): Plan {
+  const value = readHeader(input, 'prewrap.plan/1', file);
+  const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
+  refuseNearNames(value, file);
+  const { title, blank, positions, tolerance, markedBy, section, fittings } = readWith(planSchema(unit), value, file);
+  const plan: Plan = {
+    title,
+    unit,
+    blank,
+    positions: positions.map(({ guide, ...rest }) => (guide ? { ...rest, guide: guideFromFile(guide) } : rest)),
+    tolerance: tolerance ?? { ...defaultTolerance },
+    ...(markedBy && { markedBy }),
+    ...(section && { section }),
+    ...(fittings && { fittings }),
+  };
+  refuseContradictions(plan, file);
+  plan.positions.sort((a, b) => a.at - b.at);
+  return plan;
+}
+
+/** A misspelt optional name would be left aside unnoticed, and its default taken: refused. */
+function refuseNearNames(value: Record<string, unknown>, file: string): void {
+  const plain = (name: string) => name.toLowerCase().replace(/[^a-z]/g, '');
+  for (const given of Object.keys(value)) {
+    const near = optionalNames.find((name) => given !== name && oneSlipApart(plain(given), plain(name)));
+    if (near)
+      throw new InputError(`${file}, ${given}: is not known; write "${near}" if that is meant, or leave it out.`);
+  }
+}
+
+/** Equal, or one letter added, left out or changed, or two neighbours exchanged. */
+function oneSlipApart(a: string, b: string): boolean {
+  let head = 0;
+  while (head < a.length && a[head] === b[head]) head++;
+  let tail = 0;
+  while (tail < a.length - head && tail < b.length - head && a.at(-1 - tail) === b.at(-1 - tail)) tail++;
+  const [left, right] = [a.slice(head, a.length - tail), b.slice(head, b.length - tail)];
+  return (left.length <= 1 && right.length <= 1) || (left.length === 2 && left === right.charAt(1) + right.charAt(0));
+}
+
+function refuseContradictions(plan: Plan, file: string): void {
+  const display = plan.unit;
+  const place = (index: number) => `${file}, positions[${index}] "${plan.positions[index]!.id}"`;
+  const start = plan.section?.startsAt ?? 0;
+  const end = start + plan.blank.length;
+  const firstPlace = new Map<string, number>();
+  for (const [index, position] of plan.positions.entries()) {
+    const earlier = firstPlace.get(position.id);
+    if (earlier !== undefined) {
+      throw new InputError(`${place(index)}, id: the same name stands at positions[${earlier}]; give each its own.`);
+    }
+    firstPlace.set(position.id, index);
+    if (position.at > end || position.at < start) {
+      const piece = plan.section ? 'the section' : 'the blank';
+      throw new InputError(
+        `${place(index)}, at: ${formatLength(position.at, display)} is off ${piece}, which runs from ` +
+          `${formatLength(start, display)} to ${formatLength(end, display)}; check the distance and blank.length.`,
+      );
+    }
+  }
+  const guides = [...plan.positions.entries()].filter(([, position]) => position.kind === 'guide');
+  let direction = 0;
+  for (const [order, [index, guide]] of guides.entries()) {
+    const before = guides[order - 1]?.[1];
+    if (!before) continue;
+    const step = Math.sign(guide.at - before.at);
+    const at = formatLength(guide.at, display);
+    if (step === 0)
+      throw new InputError(`${place(index)}, at: "${before.id}" stands at ${at} too; correct one of them.`);
+    if (direction !== 0 && step !== direction) {
+      throw new InputError(
+        `${place(index)}, at: ${at} is out of order after "${before.id}" at ${formatLength(before.at, display)}; ` +
+          'list the guides from tip to butt and correct the distance.',
+      );
+    }
+    direction = step;
+  }
+}
+
+/** A plan as the value of a prewrap.plan/1 file, lengths in the plan's unit; the inverse of `parsePlan`. */
+export function planToFile(plan: Plan) {
+  const length = (mm: number) => lengthToFile(mm, plan.unit);
+  const fitting = (f: Fitting) => ({ ...f, from: length(f.from), to: length(f.to) });
+  return {
+    schema: 'prewrap.plan/1',
+    title: plan.title,
+    unit: plan.unit,
+    datum: 'blank-tip',
+    blank: {
+      length: length(plan.blank.length),
+      tipDiameter: length(plan.blank.tipDiameter),
+      buttDiameter: length(plan.blank.buttDiameter),
+      finish: plan.blank.finish,
+    },
+    positions: plan.positions.map((p) => ({
+      ...p,
+      at: length(p.at),
+      ...(p.guide && { guide: guideToFile(p.guide, plan.unit) }),
+    })),
+    tolerance: { along: length(plan.tolerance.along), roll: plan.tolerance.roll },
+    ...(plan.markedBy && { markedBy: plan.markedBy }),
+    ...(plan.section && { section: { startsAt: length(plan.section.startsAt) } }),
+    ...(plan.fittings && { fittings: plan.fittings.map(fitting) }),
+  };
+}

@@ -1,0 +1,122 @@
+import { z } from 'zod';
+import { degreesField, lengthField, nameField, readHeader, readWith } from './file_schema.ts';
+import type { Shoot } from '../shoot.ts';
+
+/** The bars are printed 100 mm long; beyond this no printer's scaling explains the reading. */
+const barField = lengthField('mm', 80, 120);
+
+const tagsPerTile = 10;
+const tags = 58 * tagsPerTile;
+const tagField = z
+  .number({ error: 'must be the number printed beside a tag' })
+  .int('must be a whole number')
+  .min(0, 'must be 0 or more')
+  .max(tags - 1, `must be the number of a tag on a mat page, ${tags - 1} at most`);
+
+const inTopRow = (tag: number) => tag % tagsPerTile < tagsPerTile / 2;
+
+const spanSchema = z
+  .object({ fromTag: tagField, toTag: tagField, length: lengthField('mm', 24, 20_000) })
+  .superRefine((span, context) => {
+    const message =
+      span.fromTag === span.toTag
+        ? 'is the same tag as fromTag; name the last tag of the same row that the tape reached'
+        : inTopRow(span.fromTag) !== inTopRow(span.toTag)
+          ? 'is in the other row than fromTag; lay the tape along one row'
+          : undefined;
+    if (message) context.addIssue({ code: 'custom', path: ['toTag'], message });
+  });
+
+const shootSchema = z
+  .object({
+    stage: z.enum(['marks', 'rings']),
+    photos: z
+      .array(nameField('the name of a photo'))
+      .min(1, 'names no photo; add the photos of the walk')
+      .max(100, 'names more than 100 photos; choose 4 to 8 of them'),
+    mat: z.object({ barAlong: barField.optional(), barAcross: barField.optional(), span: spanSchema.optional() }),
+    rest: z.discriminatedUnion(
+      'kind',
+      [
+        z.object({ kind: z.literal('flat'), gripDiameter: lengthField('mm', 2, 150).optional() }),
+        z.object({ kind: z.literal('blocks'), axisHeight: lengthField('mm', 0, 500) }),
+      ],
+      { error: 'must be an object whose "kind" is "flat" or "blocks"' },
+    ),
+    rollReference: z.enum(['seat-card', 'spine-line', 'guides']),
+    rollAngle: degreesField(-360, 360).optional(),
+    earlierMarks: nameField('the name of a report file').optional(),
+    byHand: z
+      .array(
+        z.object({
+          id: nameField('the id of a planned item'),
+          photo: nameField('the name of a photo'),
+          points: z
+            .array(z.tuple([z.number(), z.number()], { error: 'must be two numbers, x and y in pixels' }))
+            .min(1, 'holds no point')
+            .max(50, 'holds more than 50 points'),
+        }),
+      )
+      .optional(),
+  })
+  .superRefine((shoot, context) => {
+    const repeated = shoot.photos.findIndex((photo, index) => shoot.photos.indexOf(photo) < index);
+    if (repeated >= 0) {
+      context.addIssue({
+        code: 'custom',
+        path: ['photos', repeated],
+        message: `"${shoot.photos[repeated]}" is listed twice, and counting it twice would feign certainty; keep it once`,
+      });
+    }
+    const stray = (shoot.byHand ?? []).findIndex(({ photo }) => !shoot.photos.includes(photo));
+    if (stray >= 0) {
+      context.addIssue({
+        code: 'custom',
+        path: ['byHand', stray, 'photo'],
+        message: 'is not one of the photos listed above; point in one of those',
+      });
+    }
+    if (shoot.rollAngle !== undefined && shoot.rollReference !== 'spine-line') {
+      context.addIssue({
+        code: 'custom',
+        path: ['rollAngle'],
+        message: 'is the angle from the spine line; set "rollReference" to "spine-line" or leave rollAngle out',
+      });
+    }
+    if (shoot.earlierMarks !== undefined && shoot.stage !== 'rings') {
+      context.addIssue({
+        code: 'custom',
+        path: ['earlierMarks'],
+        message: 'belongs to a rings shoot; set "stage" to "rings" or leave earlierMarks out',
+      });
+    }
+  });
+
+/**
+ * Reads a prewrap.shoot/1 file: its text, or its value already parsed; `file` is named in errors. Lengths are millimetres
+ * (a text may name another unit). Throws InputError.
+ */
+export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
+  const { mat, rest, rollAngle, earlierMarks, byHand, ...shoot } = readWith(
+    shootSchema,
+    readHeader(input, 'prewrap.shoot/1', file),
+    file,
+  );
+  return {
+    ...shoot,
+    mat: {
+      ...(mat.barAlong !== undefined && { barAlong: mat.barAlong }),
+      ...(mat.barAcross !== undefined && { barAcross: mat.barAcross }),
+      ...(mat.span && { span: mat.span }),
+    },
+    rest: rest.kind === 'flat' && rest.gripDiameter === undefined ? { kind: 'flat' } : (rest satisfies Shoot['rest']),
+    ...(rollAngle !== undefined && { rollAngle }),
+    ...(earlierMarks !== undefined && { earlierMarks }),
+    ...(byHand !== undefined && { byHand }),
+  };
+}
+
+/** A shoot as the value of a prewrap.shoot/1 file; the inverse of `parseShoot`. */
+export function shootToFile(shoot: Shoot) {
+  return { schema: 'prewrap.shoot/1', ...shoot };
+}

@@ -1,0 +1,272 @@
+import { type Finding, lengthWords } from './finding.ts';
+import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
+import type { LengthDisplay } from '../lengths/length_text.ts';
+import type { Plan, Position } from '../plan.ts';
+
+/** Guides of one size in the bag; mm. */
+export interface BagEntry {
+  ringOuter: number;
+  count: number;
+}
+
+/** Two rings whose outer diameters differ by less than this are of one size: what a calliper in a hurry reads, mm. */
+const sameSize = 0.3;
+/** A gap may fall short of the one before it by what marking alone brings, mm. */
+const markingSlack = 0.8;
+/** A half inch of wrap before a ferrule; common practice, no source. */
+const ferruleWrap = 12.7;
+
+const guidesOf = (plan: Plan) => plan.positions.filter((position) => position.kind === 'guide');
+
+/**
+ * Everything about a plan that can be checked without a photo. Positions are taken in the order they are listed. Findings
+ * come in the order of the rod within each rule.
+ */
+export function planFindings(
+  plan: Plan,
+  {
+    bag,
+    wraps = usualWraps,
+    display = plan.unit,
+  }: { bag?: readonly BagEntry[]; wraps?: WrapPractice; display?: LengthDisplay } = {},
+): Finding[] {
+  const words = (mm: number) => lengthWords(mm, display);
+  const guides = guidesOf(plan);
+  return [
+    ...(bag ? bagFindings(guides, bag, words) : []),
+    ...orderFindings(guides, words),
+    ...gapFindings(guides, words),
+    ...ringFindings(guides, words),
+    ...overlapFindings(plan, wraps, words),
+    ...ferruleFindings(plan, guides, wraps, words),
+  ];
+}
+
+type Words = (mm: number) => string;
+const counted = (n: number, noun: string) => `${n} ${noun}${n === 1 ? '' : 's'}`;
+
+function bagFindings(guides: readonly Position[], bag: readonly BagEntry[], words: Words): Finding[] {
+  const findings: Finding[] = [];
+  const have = bag.reduce((sum, entry) => sum + entry.count, 0);
+  if (have !== guides.length) {
+    findings.push({
+      rule: 'bag',
+      weight: 'fault',
+      items: [],
+      by: Math.abs(have - guides.length),
+      text: `The plan has ${counted(guides.length, 'guide')}, the bag ${have}.`,
+      cure:
+        have < guides.length ? 'Add the missing guides or take positions out.' : 'Add positions or leave guides over.',
+    });
+  }
+  const sizes: { size: number; planned: Position[]; have: number }[] = [];
+  const sizeOf = (size: number) => {
+    const known = sizes.find((entry) => Math.abs(entry.size - size) < sameSize);
+    if (known) return known;
+    const added = { size, planned: [], have: 0 };
+    sizes.push(added);
+    return added;
+  };
+  for (const guide of guides) if (guide.guide) sizeOf(guide.guide.ringOuter).planned.push(guide);
+  for (const entry of bag) sizeOf(entry.ringOuter).have += entry.count;
+  for (const { size, planned, have: held } of sizes.toSorted((a, b) => a.size - b.size)) {
+    if (planned.length === held) continue;
+    findings.push({
+      rule: 'bag',
+      weight: 'fault',
+      items: planned.map((position) => position.id),
+      by: Math.abs(planned.length - held),
+      text: `Of rings ${words(size)} across the plan has ${planned.length}, the bag ${held}.`,
+      cure:
+        planned.length > held
+          ? 'Find the missing ones or change the plan to what is there.'
+          : 'Leave them over or give them a place.',
+    });
+  }
+  return findings;
+}
+
+function orderFindings(guides: readonly Position[], words: Words): Finding[] {
+  return guides.slice(1).flatMap((guide, k): Finding[] => {
+    const before = guides[k]!;
+    if (guide.at > before.at) return [];
+    return [
+      {
+        rule: 'order',
+        weight: 'fault',
+        items: [before.id, guide.id],
+        by: before.at - guide.at,
+        text: `${guide.id} at ${words(guide.at)} is not beyond ${before.id} at ${words(before.at)}.`,
+        cure: 'Correct the distance, or list the guides from tip to butt.',
+      },
+    ];
+  });
+}
+
+function gapFindings(guides: readonly Position[], words: Words): Finding[] {
+  return guides.slice(1).flatMap((guide, k): Finding[] => {
+    const before = guides[k]!;
+    const gap = guide.at - before.at;
+    const gapBefore = before.at - (guides[k - 1]?.at ?? 0);
+    if (gap <= 0 || gapBefore - gap <= markingSlack) return [];
+    return [
+      {
+        rule: 'gap-shrinks',
+        weight: 'look',
+        items: [before.id, guide.id],
+        by: gapBefore - gap,
+        text: `The gap from ${before.id} to ${guide.id}, ${words(gap)}, is ${words(gapBefore - gap)} shorter than the one before it.`,
+        cure: 'Read both distances again; gaps usually grow toward the butt.',
+      },
+    ];
+  });
+}
+
+function ringFindings(guides: readonly Position[], words: Words): Finding[] {
+  const outOfOrder = guides.slice(1).flatMap((position, k): Finding[] => {
+    const before = guides[k]!;
+    const more = (before.guide?.ringOuter ?? 0) - (position.guide?.ringOuter ?? 0);
+    if (!before.guide || !position.guide || more < sameSize) return [];
+    return [
+      {
+        rule: 'ring-sizes',
+        weight: 'look',
+        items: [before.id, position.id],
+        by: more,
+        text: `${before.id} has a larger ring (${words(before.guide.ringOuter)}) than ${position.id} (${words(position.guide.ringOuter)}), which stands nearer the butt.`,
+        cure: 'Exchange the two, or correct their sizes.',
+      },
+    ];
+  });
+  const low = guides.flatMap((position): Finding[] => {
+    if (!position.guide) return [];
+    const { ringOuter, height, lean } = position.guide;
+    const needed = (ringOuter / 2) * Math.cos((lean * Math.PI) / 180);
+    if (needed - height <= 0.2) return [];
+    return [
+      {
+        rule: 'ring-low',
+        weight: 'fault',
+        items: [position.id],
+        by: needed - height,
+        text: `The ring of ${position.id} would stand ${words(needed - height)} inside the blank.`,
+        cure: 'Measure the height again, from the blank to the middle of the ring.',
+      },
+    ];
+  });
+  return [...outOfOrder, ...low];
+}
+
+interface Claim extends Stretch {
+  /** the position or fitting it belongs to */
+  owner: string;
+  name: string;
+  items: string[];
+  hard: boolean;
+}
+
+const fittingNames = {
+  ferrule: 'the ferrule',
+  'winding-check': 'the winding check',
+  grip: 'the grip',
+  'reel-seat': 'the reel seat',
+} as const;
+
+function claimsOf(plan: Plan, practice: WrapPractice): Claim[] {
+  const positions = plan.positions.flatMap((position): Claim[] => {
+    const own = { owner: position.id, items: [position.id] };
+    const feet = feetOf(position).map((s) => ({ ...own, ...s, name: `the foot of ${position.id}`, hard: true }));
+    const wraps = wrapsOf(position, plan, practice).map((s) => ({
+      ...own,
+      ...s,
+      name: position.kind === 'hook-keeper' ? `the hook keeper ${position.id}` : `the wrap of ${position.id}`,
+      hard: position.kind === 'hook-keeper',
+    }));
+    if (feet.length + wraps.length > 0) return [...feet, ...wraps];
+    return [{ ...own, from: position.at, to: position.at, name: `the mark of ${position.id}`, hard: true }];
+  });
+  const fittings = (plan.fittings ?? []).map(
+    (fitting, k): Claim => ({
+      owner: `fitting ${k}`,
+      from: fitting.from,
+      to: fitting.to,
+      name: fittingNames[fitting.kind],
+      items: [],
+      hard: true,
+    }),
+  );
+  return [...positions, ...fittings];
+}
+
+function overlapFindings(plan: Plan, practice: WrapPractice, words: Words): Finding[] {
+  const claims = claimsOf(plan, practice);
+  const findings: Finding[] = [];
+  const said = new Map<string, Finding>();
+  for (const [k, a] of claims.entries()) {
+    for (const b of claims.slice(k + 1)) {
+      if (a.owner === b.owner || a.items.length + b.items.length === 0) continue;
+      const shared = Math.min(a.to, b.to) - Math.max(a.from, b.from);
+      const inside = a.from === a.to || b.from === b.to;
+      if (inside ? shared < 0 || b.items.length + a.items.length === 2 : shared <= 0.05) continue;
+      const finding: Finding = {
+        rule: 'overlap',
+        weight: a.hard && b.hard ? 'fault' : 'look',
+        items: [...a.items, ...b.items],
+        by: shared,
+        text: inside
+          ? `${upper(a.name)} lies inside ${b.name}.`
+          : `${upper(a.name)} and ${b.name} overlap by ${words(shared)}.`,
+        cure: inside
+          ? 'Correct the distance, or the place of the fitting.'
+          : `Move them ${words(shared)} apart, or shorten a foot or its wrap.`,
+      };
+      // of one pair only the worst is said: a foot's overlap implies its wrap's
+      const pair = `${a.owner}|${b.owner}`;
+      const earlier = said.get(pair);
+      if (!earlier) findings.push(finding);
+      else if (earlier.weight === finding.weight ? finding.by > earlier.by : finding.weight === 'fault') {
+        findings[findings.indexOf(earlier)] = finding;
+      } else continue;
+      said.set(pair, finding);
+    }
+  }
+  const start = plan.section?.startsAt ?? 0;
+  const end = start + plan.blank.length;
+  for (const claim of claims) {
+    const over = Math.max(start - claim.from, claim.to - end);
+    if (over <= 0.05 || claim.items.length === 0) continue;
+    findings.push({
+      rule: 'off-blank',
+      weight: 'fault',
+      items: claim.items,
+      by: over,
+      text: `${upper(claim.name)} would run ${words(over)} off the end of the blank.`,
+      cure: 'Move it inward, or correct the length of the blank.',
+    });
+  }
+  return findings;
+}
+
+const upper = (text: string) => text.charAt(0).toUpperCase() + text.slice(1);
+
+function ferruleFindings(plan: Plan, guides: readonly Position[], practice: WrapPractice, words: Words): Finding[] {
+  const ferrules = (plan.fittings ?? []).filter((fitting) => fitting.kind === 'ferrule');
+  return guides.flatMap((guide) =>
+    ferrules.flatMap((ferrule): Finding[] => {
+      const wraps = wrapsOf(guide, plan, practice);
+      const own = wraps.length > 0 ? wraps : [{ from: guide.at, to: guide.at }];
+      const room = Math.min(...own.map((wrap) => Math.max(ferrule.from - wrap.to, wrap.from - ferrule.to)));
+      if (room < 0 || room >= ferruleWrap) return [];
+      return [
+        {
+          rule: 'near-ferrule',
+          weight: 'look',
+          items: [guide.id],
+          by: ferruleWrap - room,
+          text: `${guide.id} leaves ${words(room)} to the ferrule, where the ferrule's own wrap takes ${words(ferruleWrap)}.`,
+          cure: `Move ${guide.id} ${words(ferruleWrap - room)} away from the ferrule, or wrap both in one.`,
+        },
+      ];
+    }),
+  );
+}

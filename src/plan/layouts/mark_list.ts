@@ -1,0 +1,149 @@
+import { feetOf, type Stretch, threadFor, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
+import { lengthDigits, type LengthDisplay } from '../lengths/length_text.ts';
+import type { Plan, PositionKind } from '../plan.ts';
+import { displayOf, nearestReading, readingText, type TapeDivision } from '../lengths/tape_reading.ts';
+
+/** Where the tape's hook or zero sits. */
+export type MarkDatum = { from: 'tip' } | { from: 'butt' } | { from: 'ferrule'; at: number };
+
+/** One line of the list a builder marks by; mm, measured from the datum: `toward` says which way the tape runs. */
+export interface MarkRow {
+  id: string;
+  kind: PositionKind;
+  /** from the rod's tip, whatever the datum */
+  at: number;
+  distance: number;
+  toward: 'tip' | 'butt';
+  /** nearest tape reading and what rounding leaves: distance less reading */
+  reading: number;
+  left: number;
+  ringOuter?: number;
+  /** feet and wraps, each from its start to its end along the tape */
+  feet: Stretch[];
+  wraps: (Stretch & { turns: number; thread: number })[];
+}
+
+export interface MarkList {
+  title: string;
+  division: TapeDivision;
+  datum: MarkDatum;
+  rows: MarkRow[];
+  /** thread for all wraps, mm */
+  thread: number;
+}
+
+/** A division for a plan whose builder has not chosen one. */
+export const usualDivision = (plan: Plan): TapeDivision => (plan.unit === 'in' ? '1/32 in' : '0.5 mm');
+
+/** The tip, or for a section without it the ferrule end it begins with, since no tape reaches the tip from there. */
+export const usualDatum = ({ section }: Plan): MarkDatum =>
+  section && section.startsAt > 0 ? { from: 'ferrule', at: section.startsAt } : { from: 'tip' };
+
+/** The list of marks, feet, wraps and thread for a plan. */
+export function markList(
+  plan: Plan,
+  {
+    datum = usualDatum(plan),
+    division = usualDivision(plan),
+    wraps = usualWraps,
+  }: { datum?: MarkDatum; division?: TapeDivision; wraps?: WrapPractice } = {},
+): MarkList {
+  const start = plan.section?.startsAt ?? 0;
+  const zero = datum.from === 'tip' ? 0 : datum.from === 'butt' ? start + plan.blank.length : datum.at;
+  const rows = plan.positions.map((position): MarkRow => {
+    const toward = position.at >= zero ? 'butt' : 'tip';
+    const sign = toward === 'butt' ? 1 : -1;
+    const onTape = ({ from, to }: Stretch): Stretch => {
+      const ends = [sign * (from - zero), sign * (to - zero)];
+      return { from: Math.min(...ends), to: Math.max(...ends) };
+    };
+    const distance = Math.abs(position.at - zero);
+    return {
+      id: position.id,
+      kind: position.kind,
+      at: position.at,
+      distance,
+      toward,
+      ...nearestReading(distance, division),
+      ...(position.guide && { ringOuter: position.guide.ringOuter }),
+      feet: feetOf(position).map(onTape),
+      wraps: wrapsOf(position, plan, wraps).map((wrap) => {
+        const { turns, length } = threadFor(wrap, plan, wraps.threadDiameter);
+        return { ...onTape(wrap), turns, thread: length };
+      }),
+    };
+  });
+  return {
+    title: plan.title,
+    division,
+    datum,
+    rows,
+    thread: rows.flatMap((row) => row.wraps).reduce((sum, wrap) => sum + wrap.thread, 0),
+  };
+}
+
+const kindWords: Record<PositionKind, string> = {
+  guide: 'guide',
+  'tip-wrap': 'tip wrap',
+  'ferrule-wrap': 'ferrule wrap',
+  'hook-keeper': 'hook keeper',
+};
+
+const datumWords = (datum: MarkDatum) => `from the ${datum.from}`;
+
+/** The list as cells of text: a heading row, then one row a mark; for a table on screen, on a terminal or in a file. */
+export function markCells(list: MarkList, display: LengthDisplay = displayOf(list.division)): string[][] {
+  const unit = display === 'mm' ? 'mm' : 'in';
+  const fine = (mm: number) => lengthDigits(mm, display, { mmDecimals: 1, inchDecimals: 3, denominator: 32 });
+  const exact = (mm: number) => lengthDigits(mm, display === 'mm' ? 'mm' : 'in', { mmDecimals: 2, inchDecimals: 4 });
+  const stretches = (all: readonly Stretch[]) => all.map(({ from, to }) => `${fine(from)} to ${fine(to)}`).join('; ');
+  const signed = (mm: number) => `${mm > 0 ? '+' : ''}${exact(mm)}`;
+  const heading = [
+    'mark',
+    'kind',
+    `${datumWords(list.datum)} (${unit})`,
+    'tape',
+    `left over (${unit})`,
+    `ring (${unit})`,
+    `foot (${unit})`,
+    `wrap (${unit})`,
+    'turns',
+    'thread (m)',
+  ];
+  const rows = list.rows.map((row) => [
+    row.id,
+    kindWords[row.kind],
+    `${exact(row.distance)}${list.datum.from === 'ferrule' ? ` toward the ${row.toward}` : ''}`,
+    readingText(row.reading, list.division),
+    signed(row.left),
+    row.ringOuter === undefined ? '' : exact(row.ringOuter),
+    stretches(row.feet),
+    stretches(row.wraps),
+    row.wraps.map((wrap) => wrap.turns.toFixed(0)).join('; '),
+    row.wraps.length === 0 ? '' : (row.wraps.reduce((sum, wrap) => sum + wrap.thread, 0) / 1000).toFixed(2),
+  ]);
+  return [heading, ...rows];
+}
+
+/** The list as comma-separated values (RFC 4180). */
+export function markListCsv(list: MarkList, display?: LengthDisplay): string {
+  const cell = (text: string) => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+  return markCells(list, display)
+    .map((row) => `${row.map(cell).join(',')}\r\n`)
+    .join('');
+}
+
+/** The list as a table a person can read in a fixed-width face; columns without content are left out. */
+export function markListText(list: MarkList, display?: LengthDisplay): string {
+  const cells = markCells(list, display);
+  const kept = cells[0]!.flatMap((_, column) => (cells.slice(1).some((row) => row[column] !== '') ? [column] : []));
+  const widths = kept.map((column) => Math.max(...cells.map((row) => row[column]!.length)));
+  return cells
+    .map((row) =>
+      kept
+        .map((column, i) => row[column]!.padEnd(widths[i]!))
+        .join('  ')
+        .trimEnd(),
+    )
+    .join('\n');
+}

@@ -1,0 +1,66 @@
+import { describe, expect, test } from 'vitest';
+import { cameraAdvice } from '../../src/app/camera/camera_advice.ts';
+import type { NextPhoto } from '../../src/app/coverage/next_photo.ts';
+import type { PhotoView } from '../../src/app/coverage/photo_view.ts';
+import type { FrameLook } from '../../src/app/workers/tag_messages.ts';
+import { words } from '../../src/app/words/words.ts';
+import type { SeenTag } from '../../src/photo/edge_blur.ts';
+import type { QualityProblem } from '../../src/photo/quality.ts';
+
+const say = words.photos.camera;
+const tag: SeenTag = {
+  id: 3,
+  corners: [
+    [0, 0],
+    [40, 0],
+    [40, 40],
+    [0, 40],
+  ],
+};
+const frame = (problems: QualityProblem['kind'][] = [], tags = [tag], pixelsPerMm = 1.7): FrameLook => ({
+  width: 1280,
+  height: 720,
+  tags,
+  quality: {
+    paper: 200,
+    blownOut: 0,
+    pixelsPerMm,
+    problems: problems.map((kind) => ({ kind, message: kind, unusable: false })),
+  },
+});
+const view = (from: number, to: number, tilt = 2): PhotoView => ({ columns: { from, to }, tilt, height: 600 });
+const first: NextPhoto = { kind: 'stretch', columns: { from: 0, to: 9 }, seen: 0 };
+
+describe('what keeps a frame from being a photo comes first', () => {
+  test.each([
+    ['dark', frame(['dark'], []), {}, say.dark],
+    ['no tags', frame([], []), {}, say.noTags],
+    ['blurred', frame(['blurred']), view(0, 9), say.blurred],
+    ['moved', frame(['moved']), view(0, 9), say.blurred],
+    ['too close', frame([], [tag], 5), {}, say.tooClose],
+    ['one row', frame([], [tag], 2), {}, say.oneRow],
+    ['too far', frame([], [tag], 0.8), view(0, 24), say.tooFar],
+    ['glare', frame(['glare']), view(0, 9), say.glare],
+    ['slanted', frame(), view(0, 9, 60), say.slanted],
+  ] as const)('%s', (_, seen, from, says) => {
+    expect(cameraAdvice(seen, from, first)).toEqual({ take: false, says });
+  });
+});
+
+describe('then where to go', () => {
+  test('the wanted stretch in view is taken', () => {
+    expect(cameraAdvice(frame(), view(0, 9), first)).toEqual({ take: true, says: say.takeThis });
+    expect(cameraAdvice(frame(), view(0, 6), first).take).toBe(true);
+  });
+  test('another stretch names the tile to go to', () => {
+    expect(cameraAdvice(frame(), view(10, 19), first)).toEqual({ take: false, says: say.moveTo(1) });
+    const later: NextPhoto = { kind: 'stretch', columns: { from: 10, to: 19 }, seen: 0 };
+    expect(cameraAdvice(frame(), view(2, 12), later)).toEqual({ take: false, says: say.moveTo(3) });
+    expect(cameraAdvice(frame(), view(2, 12), { ...later, seen: 1 })).toEqual({ take: false, says: say.moveOn(3) });
+  });
+  test('a tilted one must be tilted, to whichever side', () => {
+    expect(cameraAdvice(frame(), view(0, 9, 5), { kind: 'tilt' }).take).toBe(false);
+    expect(cameraAdvice(frame(), view(0, 9, 20), { kind: 'tilt' }).take).toBe(true);
+    expect(cameraAdvice(frame(), view(0, 9, -20), { kind: 'tilt' }).take).toBe(true);
+  });
+});

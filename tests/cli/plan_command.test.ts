@@ -1,0 +1,187 @@
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
+import { planCommand } from '../../src/cli/plan.ts';
+import { parsePlan } from '../../src/plan/files/plan_file.ts';
+
+const small = {
+  ringOuter: 6,
+  ringInner: 4.3,
+  height: 6.5,
+  lean: 0,
+  foot: 'single',
+  footLength: 9,
+  reach: 2,
+  footToward: 'tip',
+};
+const spec = {
+  schema: 'prewrap.layout/1',
+  title: 'A made-up rod',
+  unit: 'mm',
+  blank: { length: 1418, tipDiameter: 1.7, buttDiameter: 11.4, finish: 'dark' },
+  guides: [
+    small,
+    small,
+    { ...small, ringOuter: 8, ringInner: 5.8, height: 10 },
+    { ...small, ringOuter: 12, ringInner: 8.7, height: 15 },
+    { ...small, ringOuter: 20, ringInner: 14.7, height: 27, foot: 'double', reach: 10 },
+  ] as Record<string, unknown>[],
+  others: [{ id: 'T', kind: 'tip-wrap', at: 9 }],
+  layout: { kind: 'growth', growth: 'geometric', firstGap: 100, last: 948 } as Record<string, unknown>,
+};
+const bend = {
+  kind: 'bend',
+  rod: {
+    hangTest: {
+      grams: 150,
+      clampAt: 1150,
+      drops: [
+        { at: 0, drop: 420 },
+        { at: 200, drop: 270 },
+        { at: 400, drop: 150 },
+        { at: 700, drop: 45 },
+      ],
+    },
+  },
+  load: { newtons: 5, pullAngle: 90 },
+  side: 'underneath',
+  clampAt: 1190,
+  reel: { at: 1280, height: 40 },
+  first: 100,
+};
+
+let folder: string;
+let printed: string[];
+let complained: string[];
+beforeEach(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'plan-command-'));
+  printed = [];
+  complained = [];
+  vi.spyOn(console, 'log').mockImplementation((text: string) => void printed.push(text));
+  vi.spyOn(console, 'error').mockImplementation((text: string) => void complained.push(text));
+});
+afterEach(async () => {
+  vi.restoreAllMocks();
+  await rm(folder, { recursive: true });
+});
+
+async function run(value: unknown, ...options: string[]): Promise<number> {
+  const file = join(folder, 'layout.json');
+  await writeFile(file, typeof value === 'string' ? value : JSON.stringify(value));
+  return planCommand([file, ...options]);
+}
+
+describe('plan command', () => {
+  it('prints the mark list and cautions, and writes a plan that reads back', async () => {
+    const [out, csv] = [join(folder, 'plan.json'), join(folder, 'marks.csv')];
+    expect(await run({ ...spec, division: '1 mm' }, '--out', out, '--csv', csv)).toBe(0);
+    const plan = parsePlan(await readFile(out, 'utf8'));
+    expect(plan.positions.map((position) => position.id)).toEqual(['T', 'G1', 'G2', 'G3', 'G4', 'G5']);
+    expect(plan.positions[1]!.at).toBe(100);
+    expect(plan.positions[5]!.at).toBe(948);
+    expect(plan.positions.every((position) => Number.isInteger(position.at))).toBe(true);
+    expect(printed[0]).toContain('948 mm');
+    expect(printed[0]).toContain('Product labels and local rules prevail');
+    expect(printed[0]).not.toContain('under load may break');
+    expect((await readFile(csv, 'utf8')).split('\r\n')).toHaveLength(8);
+  });
+
+  it('reads a pasted list with the labels on it', async () => {
+    const out = join(folder, 'plan.json');
+    const text = 'from the tip\n1) 3 5/8\nG2 7 3/4in\n\n314 mm\n4: 17½\nlast 37 5/16';
+    const guides = spec.guides.map((guide) => ({
+      ...guide,
+      ...Object.fromEntries(
+        ['ringOuter', 'ringInner', 'height', 'footLength', 'reach'].map((key) => [key, `${String(guide[key])} mm`]),
+      ),
+    }));
+    const inches = { ...spec, unit: 'in', blank: { ...spec.blank, length: 56, tipDiameter: 0.07, buttDiameter: 0.45 } };
+    expect(await run({ ...inches, guides, others: [], layout: { kind: 'entered', text } }, '--out', out)).toBe(0);
+    const plan = parsePlan(await readFile(out, 'utf8'));
+    expect(plan.positions.map((position) => position.id)).toEqual(['1', 'G2', 'G3', '4', 'last']);
+    expect(plan.positions[3]!.at).toBeCloseTo(444.5, 6);
+    expect(printed[0]).toContain('line 1: heading "from the tip"');
+    expect(printed[0]).toContain('line 3: G2 at 7 3/4 in');
+  });
+
+  it('lays out by bend from a hang test, with the caution on loaded rods', async () => {
+    const out = join(folder, 'plan.json');
+    expect(await run({ ...spec, layout: bend }, '--out', out)).toBe(0);
+    expect(printed[0]).toContain('Stiffness from the hang test');
+    expect(printed[0]).toMatch(/G3 +line turns +\d+\.\d degrees/);
+    expect(printed[0]).toContain('A rod under load may break');
+    expect(parsePlan(await readFile(out, 'utf8')).positions[1]!.at).toBe(100);
+  });
+
+  it('lists the cone of a spinning reel', async () => {
+    const spool = { seatAt: 1280, lipForward: 60, spoolDiameter: 45, lipToBlank: 14, choke: 'G2' };
+    expect(await run({ ...spec, spool })).toBe(0);
+    expect(printed[0]).toContain('common practice, no source');
+    expect(await run({ ...spec, spool: { ...spool, choke: 'G9' } })).toBe(3);
+    expect(complained[0]).toContain('"G9", which is no guide of this layout');
+  });
+
+  it('says what it found, by how much, and the cure', async () => {
+    expect(await run({ ...spec, bag: [{ ringOuter: 6, count: 2 }] })).toBe(0);
+    expect(printed[0]).toContain('Put right: The plan has 5 guides, the bag 2.');
+  });
+
+  it.each<[string, unknown, string]>([
+    ['text that is no JSON', '{"schema":', 'layout.json, line 1, column 11: the file breaks off here'],
+    ['another kind of file', { ...spec, schema: 'prewrap.plan/1' }, '"prewrap.layout/1" is needed here'],
+    ['no guides', { ...spec, guides: [] }, 'guides: has no guides'],
+    ['an unknown layout', { ...spec, layout: { kind: 'eye' } }, 'layout'],
+    [
+      'a growth without growth',
+      { ...spec, layout: { kind: 'growth', growth: 'geometric', firstGap: 100 } },
+      'Give two of first gap',
+    ],
+    [
+      'two forces',
+      { ...spec, layout: { ...bend, load: { newtons: 5, grams: 500, pullAngle: 90 } } },
+      'layout, load: needs its force either',
+    ],
+    [
+      'distances that do not match the guides',
+      { ...spec, layout: { kind: 'entered', at: [100, 200] } },
+      'There are 2 distances for 5 guides',
+    ],
+    [
+      'a line that cannot be read',
+      { ...spec, layout: { kind: 'entered', text: '100\n11/8' } },
+      'Line 2 of the list, "11/8"',
+    ],
+    [
+      'a guide off the blank',
+      { ...spec, layout: { kind: 'entered', at: [100, 200, 300, 400, 1500] } },
+      '"G5", at: 1500.0 mm is off the blank',
+    ],
+  ])('exits 3 on %s with one line that says which and why', async (_, value, words) => {
+    expect(await run(value)).toBe(3);
+    expect(complained).toHaveLength(1);
+    expect(complained[0]).toContain(words);
+    expect(complained[0]!.split('\n')).toHaveLength(1);
+    expect(printed).toEqual([]);
+  });
+
+  it.each(['growth', 'bend', 'pasted'])('lays out the example %s.json with nothing to put right', async (name) => {
+    expect(await planCommand([join('fixtures', 'layouts', `${name}.json`)])).toBe(0);
+    expect(complained).toEqual([]);
+    expect(printed[0]).not.toContain('Put right');
+    expect(printed[0]!.match(/ guide /g)).toHaveLength(7);
+  });
+
+  it('exits 3 on a missing file, a wrong option and nothing at all', async () => {
+    expect(await planCommand([join(folder, 'none.json')])).toBe(3);
+    expect(await planCommand(['a.json', '--inches'])).toBe(3);
+    expect(await planCommand(['a.json', '--out'])).toBe(3);
+    expect(await planCommand([])).toBe(3);
+    expect(complained).toEqual([
+      expect.stringContaining('none.json cannot be read'),
+      expect.stringContaining('"--inches" is not an option'),
+      expect.stringContaining('--out needs a file name'),
+      expect.stringContaining('No layout file was named'),
+    ]);
+  });
+});

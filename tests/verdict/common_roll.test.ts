@@ -1,0 +1,42 @@
+import fc from 'fast-check';
+import { expect, test } from 'vitest';
+import { commonRoll, wrapDegrees } from '../../src/verdict/common_roll.ts';
+import { seededNormal } from '../world/seeded_random.ts';
+
+const rolls = (...values: number[]) => values.map((value) => ({ value, u: 0.2 }));
+
+test('the median of the rings, whatever one of them does', () => {
+  expect(commonRoll(rolls(2.5, 2.6, 2.4, 7.6, 2.5))?.value).toBeCloseTo(2.5, 9);
+  expect(commonRoll(rolls(2, 3))?.value).toBeCloseTo(2.5, 9);
+  expect(commonRoll(rolls(4))).toBeUndefined();
+  expect(commonRoll([])).toBeUndefined();
+});
+test('turning the whole rod turns the line with it, also across the half turn', () => {
+  const angle = fc.double({ min: -10, max: 10, noNaN: true });
+  fc.assert(
+    fc.property(
+      fc.array(angle, { minLength: 2, maxLength: 12 }),
+      fc.double({ min: -360, max: 360, noNaN: true }),
+      (list, turn) => {
+        const still = commonRoll(rolls(...list))!;
+        const turned = commonRoll(rolls(...list.map((v) => wrapDegrees(v + turn))))!;
+        expect(Math.abs(wrapDegrees(turned.value - turn - still.value))).toBeLessThan(1e-9);
+        expect(turned.u).toBeCloseTo(still.u, 12);
+      },
+    ),
+  );
+});
+test('its uncertainty covers the scatter of a median (seeded simulation)', () => {
+  const normal = seededNormal(4);
+  let sum = 0;
+  for (let k = 0; k < 4000; k++)
+    sum += commonRoll(Array.from({ length: 7 }, () => ({ value: 0.2 * normal(), u: 0.2 })))!.value ** 2;
+  const stated = commonRoll(rolls(0, 0, 0, 0, 0, 0, 0))!.u;
+  expect(Math.sqrt(sum / 4000) / stated).toBeGreaterThan(0.9);
+  expect(Math.sqrt(sum / 4000) / stated).toBeLessThan(1.02);
+});
+test('angles come back into half a turn either way', () => {
+  expect(wrapDegrees(190)).toBe(-170);
+  expect(wrapDegrees(-180)).toBe(180);
+  expect(wrapDegrees(720)).toBe(0);
+});

@@ -1,0 +1,87 @@
+import { describe, expect, it } from 'vitest';
+import { makeCamera } from '../../src/geometry/camera.ts';
+import type { Photo } from '../../src/photo/photo.ts';
+import { findTip } from '../../src/vision/tip.ts';
+import { seededNormal } from '../world/seeded_random.ts';
+
+const width = 500;
+const height = 240;
+const perMm = 5;
+/** Straight above the tip, 500 mm up: 5 pixels a mm, the tip in the picture's middle, x toward the butt. */
+const camera = makeCamera(
+  { focal: 500 * perMm, centre: [(width - 1) / 2, (height - 1) / 2], distortion: [0, 0, 0, 0, 0] },
+  { rotation: [Math.PI, 0, 0], translation: [0, 0, 500] },
+);
+const radius = 0.85;
+
+/** The end of a blank on paper, drawn by area sampling (4 x 4 places a pixel); lengths in mm from the true tip. */
+function picture(options: {
+  lines?: number[];
+  slant?: number;
+  mark?: number;
+  blank?: number;
+  shadow?: boolean;
+}): Photo {
+  const { lines = [], slant = 0, mark, blank = 40, shadow = false } = options;
+  const noise = seededNormal(3);
+  const luma = new Uint8Array(width * height);
+  const shade = (x: number, y: number) => {
+    if (x >= 0 && Math.abs(y) < radius) return mark !== undefined && Math.abs(x - mark) < 0.8 ? 200 : blank;
+    if (lines.some((at) => Math.abs(x - at - slant * y) < 0.2)) return 45;
+    return shadow && y > 0 && y < 4 && x > -0.5 ? 150 + 15 * y : 220;
+  };
+  for (let j = 0; j < height; j++) {
+    for (let i = 0; i < width; i++) {
+      let sum = 0;
+      for (let a = 0; a < 16; a++) {
+        const x = (i - (width - 1) / 2 + ((a % 4) - 1.5) / 4) / perMm;
+        const y = (j - (height - 1) / 2 + (Math.floor(a / 4) - 1.5) / 4) / perMm;
+        sum += shade(x, y) / 16;
+      }
+      luma[j * width + i] = sum + 2 * noise();
+    }
+  }
+  const half = new Uint8Array((width / 2) * (height / 2)).fill(128);
+  return { file: 'drawn', width, height, luma, blueDifference: half, redDifference: half };
+}
+
+/** Looked at from a station this far from the true tip, the found end's place from the true tip, mm. */
+function found(photo: Photo, from: number): number | undefined {
+  // The rim's lift over the axis doesn't show from straight above; z keeps the scale.
+  const station = { t: 0, point: [from, 0, 0] as const, along: [1, 0, 0] as const, radius };
+  const tip = findTip(photo, camera, station, 16);
+  return tip && from + tip.offset;
+}
+
+describe('the tip end', () => {
+  it.each([-3, -1, 0, 1, 4])('is found from %s mm away', (from) => {
+    expect(Math.abs(found(picture({}), from)!)).toBeLessThan(0.08);
+  });
+
+  it.each([-2.5, -1.2, -0.6, 0.1, 0.6, 1.2, 2.5])('stays where it is with a check bar crossing %s mm from it', (at) => {
+    for (const slant of [0, 0.15]) {
+      for (const from of [-1, 0, 1])
+        expect(Math.abs(found(picture({ lines: [at], slant }), from)!)).toBeLessThan(Math.abs(at) < 0.7 ? 0.45 : 0.1);
+    }
+  });
+
+  it('is doubted where a line touches it', () => {
+    const sigma = (lines: number[]) =>
+      findTip(picture({ lines }), camera, { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius }, 16)!.sigma / perMm;
+    expect(sigma([-0.3])).toBeGreaterThan(0.2);
+    expect(sigma([5])).toBeLessThan(0.1);
+  });
+
+  it('is not the edge of a white mark near it', () => {
+    expect(Math.abs(found(picture({ mark: 6 }), 2)!)).toBeLessThan(0.1);
+  });
+
+  it('is found beside a soft shadow, and on a light blank', () => {
+    expect(Math.abs(found(picture({ shadow: true }), 1)!)).toBeLessThan(0.15);
+    expect(Math.abs(found(picture({ blank: 150 }), 1)!)).toBeLessThan(0.1);
+  });
+
+  it('is not made up where there is no blank', () => {
+    expect(found(picture({ blank: 220 }), 0)).toBeUndefined();
+  });
+});
