@@ -6,7 +6,7 @@ import { ProblemNote } from './kit/problem_note.tsx';
 import { UpdateNote } from './update_note.tsx';
 import { usePlace } from './route/use_place.ts';
 import { watchForUpdates } from './session/updates.ts';
-import { words } from './words/words.ts';
+import { appWords } from './words/app_words.ts';
 
 /** The whole app: which screen stands at the place the URL names. */
 export function App() {
@@ -18,7 +18,7 @@ export function App() {
   return (
     <>
       <a className="skip" href="#main" onClick={skipToMain}>
-        {words.skip}
+        {appWords.skip}
       </a>
       <UpdateNote />
       {state.storeProblem && <p className="note note-warn">{state.storeProblem}</p>}

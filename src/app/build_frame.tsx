@@ -10,7 +10,9 @@ import { SaveNote } from './save_note.tsx';
 import type { OpenBuild } from './session/state.ts';
 import { stepStates } from './session/step_needs.ts';
 import { threadStyle } from './kit/thread_style.ts';
-import { words } from './words/words.ts';
+import { appWords } from './words/app_words.ts';
+import { buildsWords } from './words/builds_words.ts';
+import { frameWords } from './words/frame_words.ts';
 
 /** Each step's screen comes after the first one, so that the app is there at once. */
 const fetchScreen: Record<Step, () => Promise<{ default: ComponentType }>> = {
@@ -36,14 +38,14 @@ export function BuildFrame({ place }: { place: BuildPlace }) {
   if (state.missing === place.id)
     return (
       <main id="main" className="page" tabIndex={-1}>
-        <h1>{words.frame.missing}</h1>
+        <h1>{frameWords.missing}</h1>
         <p>
-          <PlaceLink place={{ screen: 'builds' }}>{words.frame.back}</PlaceLink>
+          <PlaceLink place={{ screen: 'builds' }}>{frameWords.back}</PlaceLink>
         </p>
       </main>
     );
   const build = state.build?.kept.id === place.id ? state.build : undefined;
-  if (!build) return <p className="page">{words.loading}</p>;
+  if (!build) return <p className="page">{appWords.loading}</p>;
   return <OpenFrame key={place.id} build={build} place={place} />;
 }
 
@@ -51,16 +53,16 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
   const { state, actions } = useApp();
   const { history, checks, kept } = build;
   const document_ = history.present;
-  const title = document_.plan.title.trim() || words.builds.untitled;
+  const title = document_.plan.title.trim() || buildsWords.untitled;
   const running = state.run?.kind === 'running' && state.run.buildId === kept.id;
   const needs = stepStates(document_, checks[0], running);
   const Screen = screens[place.step];
   const following = steps[steps.indexOf(place.step) + 1];
 
   useEffect(() => {
-    document.title = `${title}: ${words.steps[place.step]} - ${words.name}`;
+    document.title = `${title}: ${appWords.steps[place.step]} - ${appWords.name}`;
     return () => {
-      document.title = words.name;
+      document.title = appWords.name;
     };
   }, [title, place.step]);
 
@@ -85,7 +87,7 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
     <div className="build" style={threadStyle(document_.thread)}>
       <header className="build-top">
         <PlaceLink place={{ screen: 'builds' }} className="button quiet">
-          {words.frame.back}
+          {frameWords.back}
         </PlaceLink>
         <p className="build-title">{title}</p>
         <SaveNote />
@@ -93,8 +95,8 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
           <button
             type="button"
             className="quiet icon"
-            aria-label={words.frame.undo(undoName(history))}
-            title={words.frame.undo(undoName(history))}
+            aria-label={frameWords.undo(undoName(history))}
+            title={frameWords.undo(undoName(history))}
             disabled={history.past.length === 0}
             onClick={actions.undo}
           >
@@ -103,8 +105,8 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
           <button
             type="button"
             className="quiet icon"
-            aria-label={words.frame.redo(redoName(history))}
-            title={words.frame.redo(redoName(history))}
+            aria-label={frameWords.redo(redoName(history))}
+            title={frameWords.redo(redoName(history))}
             disabled={history.future.length === 0}
             onClick={actions.redo}
           >
@@ -114,12 +116,12 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
         </div>
       </header>
       <Ribbon place={place} />
-      <nav className="steps" aria-label={words.frame.stepsLabel}>
+      <nav className="steps" aria-label={frameWords.stepsLabel}>
         <ol>
           {steps.map((step) => (
             <li key={step} className={`step step-${needs[step].state}`}>
               <PlaceLink place={{ screen: 'build', id: kept.id, step }} current={step === place.step}>
-                <span className="step-name">{words.steps[step]}</span>
+                <span className="step-name">{appWords.steps[step]}</span>
                 <span className="step-needs">{needs[step].needs}</span>
               </PlaceLink>
             </li>
@@ -127,20 +129,20 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
         </ol>
       </nav>
       <main id="main" className="page" tabIndex={-1}>
-        <h1 className="step-title">{words.steps[place.step]}</h1>
+        <h1 className="step-title">{appWords.steps[place.step]}</h1>
         {!(place.step === 'check' && needs.check.state === 'done') && (
           <p className="needs">{needs[place.step].needs}</p>
         )}
         <FaultBoundary key={place.step}>
-          <Suspense fallback={<p>{words.loading}</p>}>
+          <Suspense fallback={<p>{appWords.loading}</p>}>
             <Screen />
           </Suspense>
         </FaultBoundary>
       </main>
       {following && (
-        <nav className="onward" aria-label={words.frame.next(words.steps[following])}>
+        <nav className="onward" aria-label={frameWords.next(appWords.steps[following])}>
           <PlaceLink place={{ screen: 'build', id: kept.id, step: following }} className="button">
-            {words.frame.next(words.steps[following])}
+            {frameWords.next(appWords.steps[following])}
           </PlaceLink>
         </nav>
       )}

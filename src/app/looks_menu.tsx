@@ -1,20 +1,21 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import { useApp, useBuild } from './session/app_context.tsx';
 import { threads } from './files/new_build.ts';
-import { words } from './words/words.ts';
+import { changeWords } from './words/changes_words.ts';
+import { frameWords } from './words/frame_words.ts';
 
 /** Thread colour and the unit lengths are shown in. */
 export function LooksMenu() {
   const { actions } = useApp();
   const { thread, lengths } = useBuild().history.present;
   const setThread = (colour: string) =>
-    actions.edit(words.changes.thread, (document) => ({ ...document, thread: colour }), 'thread');
+    actions.edit(changeWords.thread, (document) => ({ ...document, thread: colour }), 'thread');
   return (
     <details className="menu">
-      <summary className="button quiet">{words.frame.looks}</summary>
+      <summary className="button quiet">{frameWords.looks}</summary>
       <div className="menu-body">
         <fieldset>
-          <legend>{words.frame.thread}</legend>
+          <legend>{frameWords.thread}</legend>
           <div className="swatches">
             {threads.map((colour) => (
               <button
@@ -22,23 +23,23 @@ export function LooksMenu() {
                 type="button"
                 className="swatch"
                 style={{ background: colour }}
-                aria-label={words.frame.threadNames[colour]}
+                aria-label={frameWords.threadNames[colour]}
                 aria-pressed={colour === thread}
                 onClick={() => setThread(colour)}
               />
             ))}
             <label className="swatch-own">
-              {words.frame.threadOwn}
+              {frameWords.threadOwn}
               <input type="color" value={thread} onChange={(event) => setThread(event.target.value)} />
             </label>
           </div>
         </fieldset>
         <label>
-          {words.frame.lengths}
+          {frameWords.lengths}
           <select
             value={lengths}
             onChange={(event) =>
-              actions.edit(words.changes.lengths, (document) => ({
+              actions.edit(changeWords.lengths, (document) => ({
                 ...document,
                 lengths: event.target.value as LengthDisplay,
               }))
@@ -46,7 +47,7 @@ export function LooksMenu() {
           >
             {(['mm', 'in', 'in-fraction'] as const).map((name) => (
               <option key={name} value={name}>
-                {words.frame.lengthNames[name]}
+                {frameWords.lengthNames[name]}
               </option>
             ))}
           </select>

@@ -1,6 +1,6 @@
 import { useApp } from './session/app_context.tsx';
 import { loadUpdate } from './session/updates.ts';
-import { words } from './words/words.ts';
+import { updateWords } from './words/frame_words.ts';
 
 /** Offers a newer version; never in the middle of a check. */
 export function UpdateNote() {
@@ -10,11 +10,11 @@ export function UpdateNote() {
   return (
     <div className="note" role="status">
       <p>
-        {words.update.ready} {checking && words.update.afterCheck}
+        {updateWords.ready} {checking && updateWords.afterCheck}
       </p>
       {!checking && (
         <button type="button" onClick={() => void actions.flush().then(loadUpdate)}>
-          {words.update.now}
+          {updateWords.now}
         </button>
       )}
     </div>

@@ -13,7 +13,8 @@ import { addScaled, type Vector3 } from '../geometry/vector.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
-import type { Estimate, MeasuredPlace, UncertaintyParts } from '../verdict/measured_shoot.ts';
+import type { Estimate, MeasuredPlace } from '../verdict/measured_shoot.ts';
+import type { UncertaintyParts } from '../verdict/report.ts';
 import { markRange } from '../vision/grip_start.ts';
 
 /** Everything the photos gave beside the rings and marks themselves. */

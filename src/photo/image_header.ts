@@ -1,9 +1,3 @@
-import type { FileKind } from './file_kind.ts';
-import { readHeifHeader } from './heif_header.ts';
-import { readJpegHeader } from './jpeg_header.ts';
-import { readPngHeader } from './png_header.ts';
-import { readWebpHeader } from './webp_header.ts';
-
 /** What stands at the head of an image file, read without decoding it. */
 export interface ImageHeader {
   /** pixels as stored, before any orientation is applied */
@@ -13,19 +7,4 @@ export interface ImageHeader {
   exif?: Uint8Array;
   /** whether the file runs to its proper end */
   complete: boolean;
-}
-
-/** The header of an image file of this kind, or undefined when none can be read; throws on no bytes whatever. */
-export function readImageHeader(bytes: Uint8Array, kind: FileKind): ImageHeader | undefined {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
-  try {
-    if (kind === 'jpeg') return readJpegHeader(view);
-    if (kind === 'png') return readPngHeader(view);
-    if (kind === 'webp') return readWebpHeader(view);
-    if (kind === 'heic' || kind === 'avif') return readHeifHeader(view);
-  } catch (error) {
-    // Only a read past the end of the bytes: the file stops in the middle of its header.
-    if (!(error instanceof RangeError)) throw error;
-  }
-  return undefined;
 }

@@ -2,7 +2,7 @@ import { InputError } from '../plan/input_error.ts';
 import { cameraFacts } from './camera_facts.ts';
 import { readExif } from './exif.ts';
 import { type FileKind, fileKind } from './file_kind.ts';
-import { readImageHeader } from './image_header.ts';
+import { readImageHeader } from './read_image_header.ts';
 import type { Photo, PhotoFile } from './photo.ts';
 
 /** The most pixels a photo may have; more would not fit in a phone's memory. */

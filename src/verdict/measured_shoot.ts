@@ -1,20 +1,9 @@
-import type { ReportPhoto } from './report.ts';
+import type { ReportPhoto, UncertaintyParts } from './report.ts';
 
 /** A value with its standard uncertainty (k = 1); mm or degrees. */
 export interface Estimate {
   value: number;
   u: number;
-}
-
-/**
- * Where a place's standard uncertainty along comes from, mm each, added in squares: the tape and rule that set the
- * scale; the camera and mat geometry; reading the ring or mark in the picture; the tip the distance is counted from.
- */
-export interface UncertaintyParts {
-  scale: number;
-  geometry: number;
-  reading: number;
-  tip: number;
 }
 
 /** One mark or one ring as found in the photos, before it is given to a planned position. */

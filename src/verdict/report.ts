@@ -1,11 +1,21 @@
 import type { PositionKind } from '../plan/plan.ts';
-import type { UncertaintyParts } from './measured_shoot.ts';
 import type { Pattern } from './pattern.ts';
 
 /** A measured value with its expanded uncertainty (k = 2, about 95 %); mm or degrees. */
 export interface Measured {
   value: number;
   expanded: number;
+}
+
+/**
+ * Where a place's standard uncertainty along comes from, mm each, added in squares: the tape and rule that set the
+ * scale; the camera and mat geometry; reading the ring or mark in the picture; the tip the distance is counted from.
+ */
+export interface UncertaintyParts {
+  scale: number;
+  geometry: number;
+  reading: number;
+  tip: number;
 }
 
 export type RodVerdict = 'ready' | 'fix' | 'reshoot';

@@ -1,5 +1,5 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import type { UncertaintyParts } from './measured_shoot.ts';
+import type { UncertaintyParts } from './report.ts';
 import { coverageFactor } from './decision.ts';
 import { doubtDigits } from './wording.ts';
 

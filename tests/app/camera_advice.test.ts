@@ -3,11 +3,11 @@ import { cameraAdvice } from '../../src/app/camera/camera_advice.ts';
 import type { NextPhoto } from '../../src/app/coverage/next_photo.ts';
 import type { PhotoView } from '../../src/app/coverage/photo_view.ts';
 import type { FrameLook } from '../../src/app/workers/tag_messages.ts';
-import { words } from '../../src/app/words/words.ts';
+import { photoWords } from '../../src/app/words/photo_words.ts';
 import type { SeenTag } from '../../src/photo/edge_blur.ts';
 import type { QualityProblem } from '../../src/photo/quality.ts';
 
-const say = words.photos.camera;
+const say = photoWords.camera;
 const tag: SeenTag = {
   id: 3,
   corners: [

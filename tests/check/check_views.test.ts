@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import { signsOf, signWords } from '../../src/app/kit/item_sign.ts';
+import { signsOf, signInWords } from '../../src/app/kit/item_sign.ts';
 import { ringsInView } from '../../src/app/check/ring_views.ts';
 import { stepStates } from '../../src/app/session/step_needs.ts';
 import { surenessParts, surenessSentences } from '../../src/app/check/sureness.ts';
@@ -56,7 +56,7 @@ test('the arrow points the way to go, the turning arrow the way to turn', () => 
     rollVerdict: 'off',
   });
   const signs = signsOf(off);
-  expect(signs.map((sign) => signWords(sign, 'mm'))).toEqual([
+  expect(signs.map((sign) => signInWords(sign, 'mm'))).toEqual([
     'slide 3.2 mm toward the tip',
     'turn 5 degrees counter-clockwise, seen from the butt',
   ]);

@@ -6,7 +6,7 @@ import { cameraFacts } from '../../src/photo/camera_facts.ts';
 import { decodePhotoFile } from '../../src/photo/decode_node.ts';
 import { readExif } from '../../src/photo/exif.ts';
 import { fileKind } from '../../src/photo/file_kind.ts';
-import { readImageHeader } from '../../src/photo/image_header.ts';
+import { readImageHeader } from '../../src/photo/read_image_header.ts';
 import { inspectPhotoFile } from '../../src/photo/inspect_photo.ts';
 
 const written = {

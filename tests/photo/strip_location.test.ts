@@ -3,7 +3,7 @@ import sharp from 'sharp';
 import { describe, expect, test } from 'vitest';
 import { readExif } from '../../src/photo/exif.ts';
 import { fileKind } from '../../src/photo/file_kind.ts';
-import { readImageHeader } from '../../src/photo/image_header.ts';
+import { readImageHeader } from '../../src/photo/read_image_header.ts';
 import { withoutLocation } from '../../src/photo/strip_location.ts';
 
 const formats = ['jpeg', 'png', 'webp', 'avif'] as const;

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { type BendLayoutCase, layOutByBend } from '../../src/plan/bend/bend_layout.ts';
+import { layOutByBend } from '../../src/plan/bend/bend_layout.ts';
+import type { BendLayoutCase } from '../../src/plan/bend/bend_layout_case.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 import { layoutCase } from './bent_rod_cases.ts';
 

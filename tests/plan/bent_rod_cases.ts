@@ -1,4 +1,4 @@
-import type { BendLayoutCase } from '../../src/plan/bend/bend_layout.ts';
+import type { BendLayoutCase } from '../../src/plan/bend/bend_layout_case.ts';
 import type { BendCase } from '../../src/plan/bend/bent_rod.ts';
 import { type Bend, solveBend } from '../../src/plan/bend/elastica.ts';
 import { type Stiffness, stiffnessAt } from '../../src/plan/bend/stiffness.ts';

@@ -14,11 +14,8 @@ import { checkBars, seatCard, tagCells, tagSide, tagsPerRow, tagsPerTile } from 
 import { isWhiteCell } from '../../src/mat/tag36h11.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { seededNormal } from './seeded_random.ts';
-import type { Rod } from './world_rod.ts';
+import type { Light, Rod } from './world_rod.ts';
 import type { World, WorldCamera } from './world.ts';
-
-/** Linear light, red green blue, 0..1. */
-export type Light = readonly [number, number, number];
 
 export interface RasterOptions {
   rod?: Rod;

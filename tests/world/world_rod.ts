@@ -1,5 +1,7 @@
 import { add, addScaled, cross, dot, norm, scale, subtract, unit, type Vector3 } from '../../src/geometry/vector.ts';
-import type { Light } from './world_raster.ts';
+
+/** Linear light, red green blue, 0..1. */
+export type Light = readonly [number, number, number];
 
 /** A made-up rod on the bench, tip at x = 0, butt toward +x; mm, degrees. */
 export interface RodOptions {

@@ -3,7 +3,7 @@ import type { BuildSummary } from '../../store/build.ts';
 import { useApp } from '../session/app_context.tsx';
 import { PlaceLink } from '../route/place_link.tsx';
 import { threadStyle } from '../kit/thread_style.ts';
-import { words } from '../words/words.ts';
+import { buildsWords } from '../words/builds_words.ts';
 
 const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
 
@@ -11,7 +11,7 @@ const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle:
 export function BuildCard({ build }: { build: BuildSummary }) {
   const { actions } = useApp();
   const ask = useRef<HTMLDialogElement>(null);
-  const title = build.title.trim() || words.builds.untitled;
+  const title = build.title.trim() || buildsWords.untitled;
   return (
     <li className="card" style={threadStyle(build.thread)}>
       <PlaceLink
@@ -19,26 +19,26 @@ export function BuildCard({ build }: { build: BuildSummary }) {
         className="card-link"
       >
         <span className="card-title">{title}</span>
-        {build.sample && <span className="tag">{words.builds.sampleTag}</span>}
+        {build.sample && <span className="tag">{buildsWords.sampleTag}</span>}
         <span className="card-verdict">
-          {build.verdict ? words.builds.verdict[build.verdict] : words.builds.unchecked}
+          {build.verdict ? buildsWords.verdict[build.verdict] : buildsWords.unchecked}
         </span>
-        <span className="card-when">{words.builds.changed(day.format(new Date(build.changedAt)))}</span>
+        <span className="card-when">{buildsWords.changed(day.format(new Date(build.changedAt)))}</span>
       </PlaceLink>
       <button
         type="button"
         className="quiet"
         onClick={() => ask.current?.showModal()}
-        aria-label={`${words.builds.remove}: ${title}`}
+        aria-label={`${buildsWords.remove}: ${title}`}
       >
-        {words.builds.remove}
+        {buildsWords.remove}
       </button>
-      <dialog ref={ask} aria-label={words.builds.removeAsk(title)}>
-        <p className="lead">{words.builds.removeAsk(title)}</p>
-        <p>{words.builds.removeHelp}</p>
+      <dialog ref={ask} aria-label={buildsWords.removeAsk(title)}>
+        <p className="lead">{buildsWords.removeAsk(title)}</p>
+        <p>{buildsWords.removeHelp}</p>
         <div className="ways">
           <button type="button" className="primary" onClick={() => ask.current?.close()}>
-            {words.builds.removeNo}
+            {buildsWords.removeNo}
           </button>
           <button
             type="button"
@@ -48,7 +48,7 @@ export function BuildCard({ build }: { build: BuildSummary }) {
               void actions.remove(build.id);
             }}
           >
-            {words.builds.removeYes}
+            {buildsWords.removeYes}
           </button>
         </div>
       </dialog>

@@ -5,7 +5,8 @@ import { DropArea } from '../kit/drop_area.tsx';
 import { FileButton } from '../kit/file_button.tsx';
 import { HabitsNote } from './habits_note.tsx';
 import { StorageNote } from './storage_note.tsx';
-import { words } from '../words/words.ts';
+import { appWords } from '../words/app_words.ts';
+import { buildsWords } from '../words/builds_words.ts';
 
 /** Every build kept in this browser, and the ways to begin one. */
 export function BuildsScreen() {
@@ -13,37 +14,37 @@ export function BuildsScreen() {
   const [fetching, setFetching] = useState<string>();
   const openFiles = (files: File[]) => void actions.openFiles(files);
   const openSample = () => {
-    setFetching(words.loading);
+    setFetching(appWords.loading);
     void actions
-      .openSample((done, all) => setFetching(words.builds.sampleLoading(done, all)))
+      .openSample((done, all) => setFetching(buildsWords.sampleLoading(done, all)))
       .finally(() => setFetching(undefined));
   };
   const empty = state.builds?.length === 0;
   return (
-    <DropArea onFiles={openFiles} hint={words.builds.drop}>
+    <DropArea onFiles={openFiles} hint={buildsWords.drop}>
       <header className="top">
-        <p className="brand">{words.name}</p>
-        <p className="motto">{words.motto}</p>
+        <p className="brand">{appWords.name}</p>
+        <p className="motto">{appWords.motto}</p>
       </header>
       <main id="main" className="page" tabIndex={-1}>
-        <h1>{empty ? words.builds.empty : words.builds.title}</h1>
-        {empty && <p className="lead">{words.builds.emptyHelp}</p>}
+        <h1>{empty ? buildsWords.empty : buildsWords.title}</h1>
+        {empty && <p className="lead">{buildsWords.emptyHelp}</p>}
         <div className="ways">
           <button type="button" className="primary" onClick={() => void actions.create()}>
-            {words.builds.create}
+            {buildsWords.create}
           </button>
           <button type="button" onClick={openSample} disabled={fetching !== undefined}>
-            {words.builds.sample}
+            {buildsWords.sample}
           </button>
           <FileButton accept=".json,.zip,image/*" onFiles={openFiles}>
-            {words.builds.open}
+            {buildsWords.open}
           </FileButton>
         </div>
         <p className="hint" role="status">
-          {fetching ?? (empty ? words.builds.sampleHelp : '')}
+          {fetching ?? (empty ? buildsWords.sampleHelp : '')}
         </p>
         {state.builds === undefined ? (
-          <p>{words.loading}</p>
+          <p>{appWords.loading}</p>
         ) : (
           <ul className="cards">
             {state.builds.map((build) => (
@@ -52,7 +53,7 @@ export function BuildsScreen() {
           </ul>
         )}
         <HabitsNote />
-        <p className="hint">{words.builds.openHelp}</p>
+        <p className="hint">{buildsWords.openHelp}</p>
         <StorageNote />
       </main>
     </DropArea>

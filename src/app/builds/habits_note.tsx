@@ -3,7 +3,7 @@ import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { Habit } from '../../verdict/habits.ts';
 import { degreesDoubt, degreesText, differenceText, doubtDigits, towardOf, turnOf } from '../../verdict/wording.ts';
 import { useApp } from '../session/app_context.tsx';
-import { words } from '../words/words.ts';
+import { habitsWords } from '../words/builds_words.ts';
 
 /** What the builder does alike on rod after rod, where the checks bear it out; else nothing at all. */
 export function HabitsNote() {
@@ -21,8 +21,8 @@ export function HabitsNote() {
   }, [actions, builds]);
   if (!known || known.habits.length === 0) return null;
   return (
-    <section aria-label={words.habits.title}>
-      <h2>{words.habits.title}</h2>
+    <section aria-label={habitsWords.title}>
+      <h2>{habitsWords.title}</h2>
       <ul>
         {known.habits.map((habit) => (
           <li key={habit.kind}>{habitWords(habit, known.lengths)}</li>
@@ -33,7 +33,7 @@ export function HabitsNote() {
 }
 
 function habitWords({ kind, mean, expanded, rods }: Habit, lengths: LengthDisplay): string {
-  if (kind === 'roll') return words.habits.roll(`${degreesText(mean)} ${turnOf(mean)}`, rods, degreesDoubt(expanded));
+  if (kind === 'roll') return habitsWords.roll(`${degreesText(mean)} ${turnOf(mean)}`, rods, degreesDoubt(expanded));
   const where = `${differenceText(mean, lengths)} ${towardOf(mean)}`;
-  return words.habits.along(kind, where, rods, doubtDigits(expanded, lengths));
+  return habitsWords.along(kind, where, rods, doubtDigits(expanded, lengths));
 }

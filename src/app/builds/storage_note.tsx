@@ -1,5 +1,5 @@
 import { useApp } from '../session/app_context.tsx';
-import { words } from '../words/words.ts';
+import { saveWords } from '../words/frame_words.ts';
 
 const megabytes = (bytes: number) => `${(bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0)} MB`;
 
@@ -11,12 +11,12 @@ export function StorageNote() {
   return (
     <footer className="storage">
       <p>
-        {words.save.locally} {storage.persistent ? words.save.persistent : words.save.notPersistent}{' '}
-        {storage.used !== undefined && words.save.used(megabytes(storage.used))}
+        {saveWords.locally} {storage.persistent ? saveWords.persistent : saveWords.notPersistent}{' '}
+        {storage.used !== undefined && saveWords.used(megabytes(storage.used))}
       </p>
       {!storage.persistent && (
         <button type="button" className="quiet" onClick={() => void actions.askToPersist()}>
-          {words.save.askPersist}
+          {saveWords.askPersist}
         </button>
       )}
     </footer>

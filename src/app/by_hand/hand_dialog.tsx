@@ -11,7 +11,7 @@ import { HandTools } from './hand_tools.tsx';
 import { around, type HandView, showing, type Size, wholePhoto, within } from './hand_view.ts';
 import { useBlobUrl } from './hand_blob_url.ts';
 import { baseName } from '../files/open_files.ts';
-import { words } from '../words/words.ts';
+import { handWords } from '../words/hand_words.ts';
 
 /** Pointing out one item in the photos, over the whole screen. */
 export function HandDialog({
@@ -72,16 +72,16 @@ export function HandDialog({
   const add = (at: Pixel) => {
     setPoints([...points, at]);
     setSelected(points.length);
-    setSays(words.hand.set(points.length + 1));
+    setSays(handWords.set(points.length + 1));
   };
   const move = (point: number, to: Pixel) => {
     setPoints(points.map((was, i) => (i === point ? to : was)));
-    setSays(words.hand.moved(point + 1, to));
+    setSays(handWords.moved(point + 1, to));
   };
   const remove = (point: number) => {
     setPoints(points.filter((_, i) => i !== point));
     setSelected(points.length > 1 ? Math.max(point - 1, 0) : undefined);
-    setSays(words.hand.removed(points.length - 1));
+    setSays(handWords.removed(points.length - 1));
   };
   const show = (file: string) => {
     setName(file);
@@ -102,7 +102,7 @@ export function HandDialog({
     <dialog
       ref={dialog}
       className="hand"
-      aria-label={words.hand.title(id)}
+      aria-label={handWords.title(id)}
       onClose={onClose}
       onCancel={(event) => {
         if (event.target !== dialog.current || !changed || count === 0 || warned) return;
@@ -114,18 +114,18 @@ export function HandDialog({
         {stage === 'rings' ? <RingPointsDrawing /> : <MarkPointDrawing readAt={markedBy} />}
         <div>
           <h2 ref={title} tabIndex={-1}>
-            {words.hand.title(id)}
+            {handWords.title(id)}
           </h2>
-          <p>{stage === 'rings' ? words.hand.says.ring : words.hand.says[markedBy]}</p>
+          <p>{stage === 'rings' ? handWords.says.ring : handWords.says[markedBy]}</p>
         </div>
       </div>
       <div className="hand-window" ref={followWindow}>
-        {seen === 'unreadable' && <p className="hand-no-photo">{words.hand.noPhoto}</p>}
+        {seen === 'unreadable' && <p className="hand-no-photo">{handWords.noPhoto}</p>}
         {url && window && seen !== 'unreadable' && (
           <HandPhoto
             key={name}
             url={url}
-            label={words.hand.surface(baseName(name))}
+            label={handWords.surface(baseName(name))}
             size={size}
             window={window}
             view={view ?? { centre: [0, 0], scale: 1 }}
@@ -144,11 +144,11 @@ export function HandDialog({
       </div>
       <div className="hand-panel">
         <label className="hand-choice">
-          <span>{words.hand.photo}</span>
+          <span>{handWords.photo}</span>
           <select value={name} onChange={(event) => show(event.target.value)}>
             {choices.map(({ entry, start }) => (
               <option key={entry.id} value={entry.name}>
-                {words.hand.photoChoice(baseName(entry.name), start !== undefined, draft[entry.name]?.length ?? 0)}
+                {handWords.photoChoice(baseName(entry.name), start !== undefined, draft[entry.name]?.length ?? 0)}
               </option>
             ))}
           </select>
@@ -166,7 +166,7 @@ export function HandDialog({
             : {})}
         />
         <p className="hint" role="status">
-          {warned ? words.hand.unsaved : needed > 0 ? words.hand.more(needed) : words.hand.some(count, inPhotos)}{' '}
+          {warned ? handWords.unsaved : needed > 0 ? handWords.more(needed) : handWords.some(count, inPhotos)}{' '}
           <span className="spoken">{says}</span>
         </p>
         <div className="ways">
@@ -179,10 +179,10 @@ export function HandDialog({
               dialog.current?.close();
             }}
           >
-            {words.hand.save}
+            {handWords.save}
           </button>
           <button type="button" onClick={close}>
-            {words.hand.close}
+            {handWords.close}
           </button>
         </div>
       </div>

@@ -13,7 +13,7 @@ import {
   toWindow,
   zoomedAt,
 } from './hand_view.ts';
-import { words } from '../words/words.ts';
+import { handWords } from '../words/hand_words.ts';
 
 /** CSS pixels within which a finger takes hold of a point. */
 const reach = 20;
@@ -162,7 +162,7 @@ export function HandPhoto({
       />
       <span className="hand-middle" aria-hidden="true" />
       <span className="spoken" id={keysId}>
-        {words.hand.keys}
+        {handWords.keys}
       </span>
       {points.map((point, i) => (
         <button
@@ -172,7 +172,7 @@ export function HandPhoto({
           ref={i === selected ? followFocus : undefined}
           className={i === selected ? 'hand-point hand-point-chosen' : 'hand-point'}
           style={{ transform: `translate(${at(point)[0]}px, ${at(point)[1]}px)` }}
-          aria-label={words.hand.point(i + 1, points.length, point)}
+          aria-label={handWords.point(i + 1, points.length, point)}
           aria-pressed={i === selected}
           onFocus={() => onSelect(i)}
         >

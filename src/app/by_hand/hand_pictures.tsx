@@ -5,7 +5,7 @@ import { useApp } from '../session/app_context.tsx';
 import { useBlobUrl } from './hand_blob_url.ts';
 import { handPoints } from '../edits/hand_places.ts';
 import { baseName } from '../files/open_files.ts';
-import { words } from '../words/words.ts';
+import { handWords } from '../words/hand_words.ts';
 
 /** Cut-outs of the photos with the points a check measured an item by. */
 export function HandPictures({ id, check }: { id: string; check: KeptCheck }) {
@@ -45,7 +45,7 @@ function HandPicture({
     .join('');
   return (
     <figure className="close-up">
-      <svg viewBox={box} role="img" aria-label={words.hand.picture(id, file)}>
+      <svg viewBox={box} role="img" aria-label={handWords.picture(id, file)}>
         <image href={url} width={size.width} height={size.height} preserveAspectRatio="none" />
         <path className="rim-under" d={crosses + rims} vectorEffect="non-scaling-stroke" />
         <path className="rim" d={crosses + rims} vectorEffect="non-scaling-stroke" />

@@ -1,6 +1,6 @@
 import type { ReactNode } from 'react';
 import type { Pixel } from '../../geometry/vector.ts';
-import { words } from '../words/words.ts';
+import { handWords } from '../words/hand_words.ts';
 
 /** Zoom, and for a chosen point the small steps and the way to take it out: for those who don't drag or type. */
 export function HandTools({
@@ -23,15 +23,15 @@ export function HandTools({
   const nudge = (by: Pixel) => (onNudge ? () => onNudge(by) : undefined);
   return (
     <div className="hand-tools">
-      {tool(words.hand.farther, '−', () => onZoom(1 / 1.5))}
-      {tool(words.hand.closer, '+', () => onZoom(1.5))}
-      {tool(words.hand.place, <Target />, onHome)}
+      {tool(handWords.farther, '−', () => onZoom(1 / 1.5))}
+      {tool(handWords.closer, '+', () => onZoom(1.5))}
+      {tool(handWords.place, <Target />, onHome)}
       <span className="hand-tools-gap" />
-      {tool(words.hand.nudge.left, '←', nudge([-0.5, 0]))}
-      {tool(words.hand.nudge.up, '↑', nudge([0, -0.5]))}
-      {tool(words.hand.nudge.down, '↓', nudge([0, 0.5]))}
-      {tool(words.hand.nudge.right, '→', nudge([0.5, 0]))}
-      {tool(words.hand.remove, '×', onRemove)}
+      {tool(handWords.nudge.left, '←', nudge([-0.5, 0]))}
+      {tool(handWords.nudge.up, '↑', nudge([0, -0.5]))}
+      {tool(handWords.nudge.down, '↓', nudge([0, 0.5]))}
+      {tool(handWords.nudge.right, '→', nudge([0.5, 0]))}
+      {tool(handWords.remove, '×', onRemove)}
     </div>
   );
 }

@@ -5,7 +5,7 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { HandDialog } from './hand_dialog.tsx';
 import { countPoints, handPoints, withHandPoints } from '../edits/hand_places.ts';
 import { handPhotos } from './hand_start.ts';
-import { words } from '../words/words.ts';
+import { handWords } from '../words/hand_words.ts';
 
 /** The way to point an item out by hand, and what has been pointed out for it so far; for the last check only. */
 export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck }) {
@@ -21,7 +21,7 @@ export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck })
     position !== undefined &&
     (shoot.stage === 'marks' || position.guide !== undefined) &&
     choices.some(({ size }) => size !== undefined);
-  if (!possible) return item.byHand ? <p className="hint">{words.hand.measured}</p> : null;
+  if (!possible) return item.byHand ? <p className="hint">{handWords.measured}</p> : null;
 
   const points = handPoints(shoot, item.id);
   const asChecked = handPoints(check.shoot, item.id);
@@ -32,11 +32,11 @@ export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck })
       <p className="hint">
         {waiting
           ? count > 0
-            ? words.hand.waiting(count, Object.keys(points).length)
-            : words.hand.takenBack
+            ? handWords.waiting(count, Object.keys(points).length)
+            : handWords.takenBack
           : item.byHand
-            ? words.hand.measured
-            : words.hand.openHelp}
+            ? handWords.measured
+            : handWords.openHelp}
       </p>
       <div className="ways">
         {waiting && (
@@ -46,20 +46,20 @@ export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck })
             disabled={state.run?.kind === 'running'}
             onClick={() => void actions.runCheck()}
           >
-            {words.hand.checkAgain}
+            {handWords.checkAgain}
           </button>
         )}
         <button type="button" onClick={() => setOpen(true)}>
-          {count > 0 ? words.hand.change : words.hand.open}
+          {count > 0 ? handWords.change : handWords.open}
         </button>
         {count > 0 && (
           <button
             type="button"
             onClick={() =>
-              actions.edit(words.hand.changes.takeBack(item.id), (document) => withHandPoints(document, item.id, {}))
+              actions.edit(handWords.changes.takeBack(item.id), (document) => withHandPoints(document, item.id, {}))
             }
           >
-            {words.hand.takeBack}
+            {handWords.takeBack}
           </button>
         )}
       </div>
@@ -71,7 +71,7 @@ export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck })
           choices={choices}
           before={points}
           onSave={(next) => {
-            actions.edit(words.hand.changes.point(item.id), (document) => withHandPoints(document, item.id, next));
+            actions.edit(handWords.changes.point(item.id), (document) => withHandPoints(document, item.id, next));
             void actions.flush();
           }}
           onClose={() => setOpen(false)}

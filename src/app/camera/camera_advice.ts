@@ -3,7 +3,7 @@ import { leastTilt, type NextPhoto } from '../coverage/next_photo.ts';
 import { tilesOf } from '../coverage/photo_coverage.ts';
 import type { PhotoView } from '../coverage/photo_view.ts';
 import type { FrameLook } from '../workers/tag_messages.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 /** What to do with the camera now; `take` when the frame is the photo that is wanted. */
 export interface CameraAdvice {
@@ -22,7 +22,7 @@ const leastShare = 0.6;
 
 /** What keeps this frame from being a photo comes first, then where to go, then "take this one". */
 export function cameraAdvice(frame: FrameLook, view: PhotoView, next: NextPhoto): CameraAdvice {
-  const say = words.photos.camera;
+  const say = photoWords.camera;
   const wait = (says: string): CameraAdvice => ({ take: false, says });
   const kinds = new Set(frame.quality.problems.map(({ kind }) => kind));
   if (kinds.has('dark')) return wait(say.dark);

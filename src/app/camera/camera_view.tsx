@@ -16,7 +16,7 @@ import { PhotoMark } from '../coverage/photo_mark.tsx';
 import { tiltWords } from '../coverage/photo_next_words.ts';
 import { type PhotoView, photoView } from '../coverage/photo_view.ts';
 import type { FrameLook } from '../workers/tag_messages.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 type Opened = { kind: 'opening' } | { kind: 'open'; stream: MediaStream } | { kind: 'problem'; message: string };
 
@@ -37,7 +37,7 @@ export function CameraView({
   const [still, setStill] = useState<'taking' | { failed: string }>();
   const dialog = useRef<HTMLDialogElement>(null);
   const video = useRef<HTMLVideoElement>(null);
-  const { camera } = words.photos;
+  const { camera } = photoWords;
 
   useEffect(() => {
     dialog.current?.showModal();
@@ -132,10 +132,10 @@ export function CameraView({
             {last.judgement ? (
               <>
                 <PhotoMark mark={last.judgement.mark} />
-                <span>{last.judgement.reasons[0] ?? words.photos.good}</span>
+                <span>{last.judgement.reasons[0] ?? photoWords.good}</span>
               </>
             ) : (
-              <span>{words.photos.looking}</span>
+              <span>{photoWords.looking}</span>
             )}
           </p>
         )}
@@ -171,10 +171,10 @@ function seenWords({ columns, height, tilt }: PhotoView, lengths: LengthDisplay)
     mmDecimals: 0,
     inchDecimals: 0,
   });
-  return words.photos.camera.sees(tileNumber(from), tileNumber(to), up, tiltWords(tilt));
+  return photoWords.camera.sees(tileNumber(from), tileNumber(to), up, tiltWords(tilt));
 }
 
 function problemWords(problem: CameraProblem): string {
-  const { camera } = words.photos;
+  const { camera } = photoWords;
   return problem.kind === 'failed' ? camera.failed(problem.why) : camera[problem.kind];
 }

@@ -1,7 +1,7 @@
 import type { KeptCheck } from '../../store/build.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { goTo } from '../route/use_place.ts';
-import { words } from '../words/words.ts';
+import { checkWords } from '../words/check_words.ts';
 
 /** The way on from an answer: new photos after moving something, more photos, or the record. */
 export function AfterCheck({ check, onAgain }: { check: KeptCheck; onAgain: () => void }) {
@@ -17,19 +17,19 @@ export function AfterCheck({ check, onAgain }: { check: KeptCheck; onAgain: () =
     <div className="ways">
       {verdict === 'ready' && (
         <button type="button" className="primary" onClick={() => onward('record')}>
-          {words.check.toRecord}
+          {checkWords.toRecord}
         </button>
       )}
       {verdict === 'reshoot' && (
         <button type="button" className="primary" onClick={() => onward('photos')}>
-          {words.check.morePhotos}
+          {checkWords.morePhotos}
         </button>
       )}
       <button type="button" className={verdict === 'fix' ? 'primary' : ''} onClick={newRound}>
-        {words.check.newRound}
+        {checkWords.newRound}
       </button>
       <button type="button" onClick={onAgain}>
-        {words.check.runAgain}
+        {checkWords.runAgain}
       </button>
     </div>
   );

@@ -1,7 +1,7 @@
 import type { KeptCheck } from '../../store/build.ts';
 import { type RingInView, ringsInView } from './ring_views.ts';
 import { useWidth } from '../kit/use_width.ts';
-import { words } from '../words/words.ts';
+import { viewWords } from '../words/items_words.ts';
 
 const room = { left: 34, right: 34, top: 26, bottom: 34 };
 
@@ -24,8 +24,8 @@ export function CentresView({ check }: { check: KeptCheck }) {
     <div ref={followWidth} className="centres">
       <View
         width={width}
-        title={words.views.top}
-        help={words.views.topHelp(Math.round(acrossTop / alongScale), check.plan.tolerance.roll)}
+        title={viewWords.top}
+        help={viewWords.topHelp(Math.round(acrossTop / alongScale), check.plan.tolerance.roll)}
         height={room.top + room.bottom + 150}
         zero={room.top + 75}
         rings={rings}
@@ -36,8 +36,8 @@ export function CentresView({ check }: { check: KeptCheck }) {
       />
       <View
         width={width}
-        title={words.views.side}
-        help={words.views.sideHelp(Math.round(acrossSide / alongScale))}
+        title={viewWords.side}
+        help={viewWords.sideHelp(Math.round(acrossSide / alongScale))}
         height={room.top + room.bottom + 130}
         zero={room.top + 130}
         rings={rings}
@@ -85,10 +85,10 @@ function View({
       <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={`${title}. ${help}`}>
         <path className="view-line" d={`M${room.left} ${zero}H${width - room.right}`} />
         <text x={4} y={zero + 5}>
-          {words.views.tip}
+          {viewWords.tip}
         </text>
         <text x={width - 4} y={zero + 5} textAnchor="end">
-          {words.views.butt}
+          {viewWords.butt}
         </text>
         {rings.map((ring, i) => {
           const x = along(ring.along);

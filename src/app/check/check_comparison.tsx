@@ -3,9 +3,9 @@ import { compareChecks, comparisonSentences, type ItemState } from '../../verdic
 import type { ReportItem } from '../../verdict/report.ts';
 import { differenceText } from '../../verdict/wording.ts';
 import { useBuild } from '../session/app_context.tsx';
-import { signInShort, signsOf, signWords } from '../kit/item_sign.ts';
+import { signInShort, signsOf, signInWords } from '../kit/item_sign.ts';
 import { SignIcon } from '../kit/sign_shape.tsx';
-import { words } from '../words/words.ts';
+import { comparisonWords } from '../words/check_words.ts';
 
 /** This check beside the one before it, item by item: what changed and what is still off. */
 export function CheckComparison({ before, after }: { before: KeptCheck; after: KeptCheck }) {
@@ -13,17 +13,17 @@ export function CheckComparison({ before, after }: { before: KeptCheck; after: K
   const find = (check: KeptCheck, id: string) => check.report.items.find((item) => item.id === id);
   const cell = (item: ReportItem | undefined, state: ItemState | undefined) => {
     const sign = item && signsOf(item)[0];
-    if (!sign || !state) return words.comparison.notAsked;
+    if (!sign || !state) return comparisonWords.notAsked;
     return (
       <>
         <SignIcon sign={sign} /> <span aria-hidden="true">{signInShort(sign, lengths)}</span>
-        <span className="spoken">{signWords(sign, lengths)}</span>
+        <span className="spoken">{signInWords(sign, lengths)}</span>
       </>
     );
   };
   return (
-    <section aria-label={words.comparison.title}>
-      <h2>{words.comparison.title}</h2>
+    <section aria-label={comparisonWords.title}>
+      <h2>{comparisonWords.title}</h2>
       <ul className="notes">
         {comparisonSentences(before.report, after.report, lengths).map((sentence) => (
           <li key={sentence}>{sentence}</li>
@@ -32,10 +32,10 @@ export function CheckComparison({ before, after }: { before: KeptCheck; after: K
       <table className="comparison">
         <thead>
           <tr>
-            <th scope="col">{words.comparison.place}</th>
-            <th scope="col">{words.comparison.before}</th>
-            <th scope="col">{words.comparison.after}</th>
-            <th scope="col">{words.comparison.moved}</th>
+            <th scope="col">{comparisonWords.place}</th>
+            <th scope="col">{comparisonWords.before}</th>
+            <th scope="col">{comparisonWords.after}</th>
+            <th scope="col">{comparisonWords.moved}</th>
           </tr>
         </thead>
         <tbody>
@@ -46,8 +46,8 @@ export function CheckComparison({ before, after }: { before: KeptCheck; after: K
               <td>{cell(find(after, change.id), change.after)}</td>
               <td>
                 {change.changed && change.moved
-                  ? words.comparison.by(differenceText(change.moved.value, lengths), change.moved.value > 0)
-                  : words.comparison.same}
+                  ? comparisonWords.by(differenceText(change.moved.value, lengths), change.moved.value > 0)
+                  : comparisonWords.same}
               </td>
             </tr>
           ))}

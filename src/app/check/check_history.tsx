@@ -1,6 +1,6 @@
 import type { KeptCheck } from '../../store/build.ts';
 import { answerOf } from '../../verdict/answer.ts';
-import { words } from '../words/words.ts';
+import { historyWords } from '../words/check_words.ts';
 
 const when = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
 
@@ -15,8 +15,8 @@ export function CheckHistory({
   onShow: (id: string) => void;
 }) {
   return (
-    <section aria-label={words.historyOfChecks.title}>
-      <h2>{words.historyOfChecks.title}</h2>
+    <section aria-label={historyWords.title}>
+      <h2>{historyWords.title}</h2>
       <ol className="rows">
         {checks.map((check) => (
           <li key={check.id} className="row">

@@ -1,6 +1,6 @@
 import { useApp } from '../session/app_context.tsx';
 import type { CheckRun } from '../session/state.ts';
-import { words } from '../words/words.ts';
+import { checkWords } from '../words/check_words.ts';
 
 /** A check under way, or why the last one gave no answer. */
 export function CheckRunView({ run }: { run: CheckRun }) {
@@ -9,17 +9,17 @@ export function CheckRunView({ run }: { run: CheckRun }) {
     return (
       <p className={run.kind === 'failed' ? 'note note-warn' : 'note'} role="alert">
         {run.kind === 'failed' && run.message}
-        {run.kind === 'stopped' && words.check.stoppedHelp}
-        {run.kind === 'interrupted' && words.check.interrupted}
+        {run.kind === 'stopped' && checkWords.stoppedHelp}
+        {run.kind === 'interrupted' && checkWords.interrupted}
       </p>
     );
   const percent = Math.round(run.done * 100);
   return (
-    <section className="running" aria-label={words.check.running}>
+    <section className="running" aria-label={checkWords.running}>
       <p role="status">{run.stage}</p>
-      <progress max={100} value={percent} aria-label={words.check.progress} />
+      <progress max={100} value={percent} aria-label={checkWords.progress} />
       <button ref={takeFocus} type="button" onClick={actions.stopCheck}>
-        {words.check.cancel}
+        {checkWords.cancel}
       </button>
     </section>
   );

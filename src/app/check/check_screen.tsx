@@ -13,7 +13,7 @@ import { SightingView } from './sighting_view.tsx';
 import { canCheck } from '../session/step_needs.ts';
 import { VerdictView } from './verdict_view.tsx';
 import { WhatMoves } from './what_moves.tsx';
-import { words } from '../words/words.ts';
+import { checkWords } from '../words/check_words.ts';
 
 /** The check step: run it; then is it ready, what must move, how sure is it, and the proof. */
 export function CheckScreen() {
@@ -43,9 +43,9 @@ export function CheckScreen() {
       {!running && (!check || stale) && (
         <div className="ways">
           <button type="button" className="primary" disabled={!canCheck(history.present)} onClick={runAgain}>
-            {check ? words.check.runAgain : words.check.run}
+            {check ? checkWords.runAgain : checkWords.run}
           </button>
-          {stale && <p className="hint">{words.check.stale}</p>}
+          {stale && <p className="hint">{checkWords.stale}</p>}
         </div>
       )}
       {check && (

@@ -2,7 +2,7 @@ import type { KeptCheck } from '../../store/build.ts';
 import { doubtDigits } from '../../verdict/wording.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { surenessParts, surenessSentences } from './sureness.ts';
-import { words } from '../words/words.ts';
+import { sureWords } from '../words/check_words.ts';
 
 /** How sure the check is, and where its doubt comes from. */
 export function HowSure({ check }: { check: KeptCheck }) {
@@ -11,26 +11,26 @@ export function HowSure({ check }: { check: KeptCheck }) {
   const parts = surenessParts(check.report);
   const most = parts[0]?.expanded ?? 1;
   return (
-    <section aria-label={words.sure.title}>
-      <h2>{words.sure.title}</h2>
+    <section aria-label={sureWords.title}>
+      <h2>{sureWords.title}</h2>
       {sentences.map((sentence) => (
         <p key={sentence}>{sentence}</p>
       ))}
       {parts.length > 0 && (
         <details>
-          <summary>{words.sure.from}</summary>
+          <summary>{sureWords.from}</summary>
           <ul className="parts">
             {parts.map(({ part, expanded }) => (
               <li key={part}>
-                <span>{words.sure.parts[part]}</span>
+                <span>{sureWords.parts[part]}</span>
                 <span className="part-amount">
-                  {words.sure.upTo(`${doubtDigits(expanded, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`)}
+                  {sureWords.upTo(`${doubtDigits(expanded, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`)}
                 </span>
                 <span className="part-bar" style={{ width: `${(100 * expanded) / most}%` }} />
               </li>
             ))}
           </ul>
-          <p className="hint">{words.sure.inSquares}</p>
+          <p className="hint">{sureWords.inSquares}</p>
         </details>
       )}
     </section>

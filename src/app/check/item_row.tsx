@@ -7,10 +7,10 @@ import { CloseUpPicture } from '../kit/close_up_picture.tsx';
 import { HandPictures } from '../by_hand/hand_pictures.tsx';
 import { HandWay } from '../by_hand/hand_way.tsx';
 import { ItemFacts } from './item_facts.tsx';
-import { signsOf, signWords } from '../kit/item_sign.ts';
+import { signsOf, signInWords } from '../kit/item_sign.ts';
 import { hashOf } from '../route/place.ts';
 import { SignIcon } from '../kit/sign_shape.tsx';
-import { words } from '../words/words.ts';
+import { itemWords } from '../words/items_words.ts';
 
 /** One planned place: its sign and what it says; open, its figures and its close-ups. */
 export function ItemRow({ item, check, open }: { item: ReportItem; check: KeptCheck; open: boolean }) {
@@ -40,7 +40,7 @@ export function ItemRow({ item, check, open }: { item: ReportItem; check: KeptCh
         {signs.map((sign) => (
           <SignIcon key={sign.kind} sign={sign} />
         ))}
-        <span className="item-says">{capitalized(signs.map((sign) => signWords(sign, lengths)).join('; '))}</span>
+        <span className="item-says">{capitalized(signs.map((sign) => signInWords(sign, lengths)).join('; '))}</span>
       </a>
       {open && (
         <div className="item-body">
@@ -52,7 +52,7 @@ export function ItemRow({ item, check, open }: { item: ReportItem; check: KeptCh
             ))}
             {item.byHand && <HandPictures id={item.id} check={check} />}
           </div>
-          {closeUps.length === 0 && !item.byHand && <p className="hint">{words.items.noCloseUp}</p>}
+          {closeUps.length === 0 && !item.byHand && <p className="hint">{itemWords.noCloseUp}</p>}
           <HandWay item={item} check={check} />
         </div>
       )}

@@ -3,7 +3,7 @@ import type { Pixel } from '../../geometry/vector.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import { useApp } from '../session/app_context.tsx';
 import { SvgBlobImage } from '../kit/blob_image.tsx';
-import { words } from '../words/words.ts';
+import { itemWords } from '../words/items_words.ts';
 
 // pixel (0, 0) is the centre of the first pixel
 const line = (points: readonly Pixel[]) => `M${points.map(([x, y]) => `${x + 0.5} ${y + 0.5}`).join('L')}`;
@@ -35,7 +35,7 @@ export function PhotoEvidenceView({ check, file }: { check: KeptCheck; file: str
       className="photo-evidence"
       viewBox={`0 0 ${width} ${height}`}
       role="img"
-      aria-label={words.items.photoSpoken(file, tags.length, rings.length + marks.length)}
+      aria-label={itemWords.photoSpoken(file, tags.length, rings.length + marks.length)}
     >
       <SvgBlobImage blob={photo} x={0} y={0} width={width} height={height} />
       {tags.map((tag) => (

@@ -2,13 +2,13 @@ import { useState } from 'react';
 import type { KeptCheck } from '../../store/build.ts';
 import type { ReportPhoto } from '../../verdict/report.ts';
 import { PhotoEvidenceView } from './photo_evidence.tsx';
-import { words } from '../words/words.ts';
+import { itemWords } from '../words/items_words.ts';
 
 /** What each photo gave, and what was wrong with it. */
 export function PhotoNotes({ check }: { check: KeptCheck }) {
   return (
-    <section aria-label={words.items.photos}>
-      <h2>{words.items.photos}</h2>
+    <section aria-label={itemWords.photos}>
+      <h2>{itemWords.photos}</h2>
       <ul className="items">
         {check.report.photos.map((photo) => (
           <PhotoNote key={photo.file} check={check} photo={photo} />
@@ -24,7 +24,7 @@ function PhotoNote({ check, photo }: { check: KeptCheck; photo: ReportPhoto }) {
   return (
     <li className="item-row">
       <details onToggle={(event) => setOpen(event.currentTarget.open)}>
-        <summary>{words.items.photo(file.slice(file.lastIndexOf('/') + 1), tags, residual)}</summary>
+        <summary>{itemWords.photo(file.slice(file.lastIndexOf('/') + 1), tags, residual)}</summary>
         {open && <PhotoEvidenceView check={check} file={file} />}
       </details>
       {problems.map((problem) => (

@@ -2,7 +2,7 @@ import type { KeptCheck } from '../../store/build.ts';
 import { rollText } from '../../verdict/wording.ts';
 import { type RingInView, ringsInView } from './ring_views.ts';
 import { spreadLabels } from '../kit/spread_labels.ts';
-import { words } from '../words/words.ts';
+import { viewWords } from '../words/items_words.ts';
 
 const width = 360;
 const labelGap = 20;
@@ -27,9 +27,9 @@ export function SightingView({ check }: { check: KeptCheck }) {
     `M${axis.x} ${axis.y}L${axis.x + side * Math.sin(limit) * reach * scale} ${axis.y - Math.cos(limit) * reach * scale}`;
   const off = (ring: RingInView) => ring.item.rollVerdict === 'off';
   return (
-    <figure className="view" aria-label={words.views.sighting}>
-      <h2>{words.views.sighting}</h2>
-      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={words.views.sightingSpoken(rings.map(spoken))}>
+    <figure className="view" aria-label={viewWords.sighting}>
+      <h2>{viewWords.sighting}</h2>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={viewWords.sightingSpoken(rings.map(spoken))}>
         <path className="view-limit" d={edge(-1) + edge(1)} />
         <path className="view-line" d={`M${axis.x} ${axis.y}V6`} />
         <circle className="view-blank" cx={axis.x} cy={axis.y} r={widest * scale} />
@@ -44,16 +44,16 @@ export function SightingView({ check }: { check: KeptCheck }) {
               <path className="view-leader" d={`M${x} ${y}L${labelX - 6} ${labels[i]! - 4}`} />
               <text x={labelX} y={labels[i]}>
                 {ring.item.id}
-                {off(ring) && ring.item.roll && ` ${words.views.rolled(ring.item.roll.value)}`}
+                {off(ring) && ring.item.roll && ` ${viewWords.rolled(ring.item.roll.value)}`}
               </text>
             </g>
           );
         })}
       </svg>
-      <figcaption>{words.views.sightingHelp(check.shoot.rollReference, check.plan.tolerance.roll)}</figcaption>
+      <figcaption>{viewWords.sightingHelp(check.shoot.rollReference, check.plan.tolerance.roll)}</figcaption>
     </figure>
   );
 }
 
 const spoken = (ring: RingInView): string =>
-  `${ring.item.id}: ${ring.item.roll ? rollText(ring.item.roll) : words.views.noRoll}`;
+  `${ring.item.id}: ${ring.item.roll ? rollText(ring.item.roll) : viewWords.noRoll}`;

@@ -3,7 +3,7 @@ import type { Plan } from '../../plan/plan.ts';
 import type { Report, ReportItem } from '../../verdict/report.ts';
 import { coverageFactor } from '../../verdict/decision.ts';
 import { doubtDigits } from '../../verdict/wording.ts';
-import { words } from '../words/words.ts';
+import { sureWords } from '../words/check_words.ts';
 
 const largest = (values: readonly number[]): number | undefined =>
   values.length > 0 ? Math.max(...values) : undefined;
@@ -33,17 +33,17 @@ export function surenessSentences(report: Report, plan: Plan, display: LengthDis
   const photos = report.photos.filter((photo) => photo.tags > 0);
   const scaleOverRod = report.scale.expanded * plan.blank.length;
   return [
-    ...(along === undefined ? [] : [words.sure.along(`${doubtDigits(along, display)} ${unit}`, worst?.id ?? '')]),
-    ...(roll === undefined ? [] : [words.sure.roll((Math.ceil(roll * 10) / 10).toFixed(1))]),
+    ...(along === undefined ? [] : [sureWords.along(`${doubtDigits(along, display)} ${unit}`, worst?.id ?? '')]),
+    ...(roll === undefined ? [] : [sureWords.roll((Math.ceil(roll * 10) / 10).toFixed(1))]),
     ...(Number.isFinite(scaleOverRod)
       ? [
-          words.sure.scale(
+          sureWords.scale(
             `${doubtDigits(scaleOverRod, display)} ${unit}`,
             formatLength(plan.blank.length, display, { mmDecimals: 0 }),
           ),
         ]
-      : [words.sure.noScale]),
-    ...(photos.length > 0 ? [words.sure.photos(photos.length)] : []),
-    words.sure.meaning,
+      : [sureWords.noScale]),
+    ...(photos.length > 0 ? [sureWords.photos(photos.length)] : []),
+    sureWords.meaning,
   ];
 }

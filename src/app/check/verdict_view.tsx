@@ -1,6 +1,6 @@
 import { answerOf } from '../../verdict/answer.ts';
 import type { Report } from '../../verdict/report.ts';
-import { words } from '../words/words.ts';
+import { answerWords } from '../words/check_words.ts';
 
 /** Is it ready: the answer in words, by shape and weight first; an answer about another state says so before all else. */
 export function VerdictView({ report, stale }: { report: Report; stale: boolean }) {
@@ -8,10 +8,10 @@ export function VerdictView({ report, stale }: { report: Report; stale: boolean 
   return (
     <section
       className={stale ? 'verdict verdict-stale' : `verdict verdict-${report.verdict}`}
-      aria-label={words.answers.label}
+      aria-label={answerWords.label}
       role="status"
     >
-      {stale && <p>{words.answers.stale}</p>}
+      {stale && <p>{answerWords.stale}</p>}
       <h2 className="verdict-words">{first}</h2>
       {more.map((sentence) => (
         <p key={sentence}>{sentence}</p>

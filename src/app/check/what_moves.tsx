@@ -5,10 +5,10 @@ import { adviceForExtra } from '../../verdict/advice.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 import { displayOf } from '../../verdict/wording.ts';
 import { useBuild } from '../session/app_context.tsx';
-import { signsOf, signWords } from '../kit/item_sign.ts';
+import { signsOf, signInWords } from '../kit/item_sign.ts';
 import { hashOf } from '../route/place.ts';
 import { SignIcon } from '../kit/sign_shape.tsx';
-import { words } from '../words/words.ts';
+import { answerWords } from '../words/check_words.ts';
 
 /** What must move, in the order of the rod; then what is not settled and which photo would settle it. */
 export function WhatMoves({ check }: { check: KeptCheck }) {
@@ -24,9 +24,9 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
   const adviceIn = (display: LengthDisplay, item: ReportItem) =>
     item.advice !== undefined && (display === displayOf(check.plan) || !isWrong(item))
       ? item.advice
-      : words.answers.todo(
+      : answerWords.todo(
           item.id,
-          signsOf(item).map((sign) => signWords(sign, display)),
+          signsOf(item).map((sign) => signInWords(sign, display)),
         );
   const list = (title: string, some: typeof items, last: string[] = []) => (
     <section aria-label={title}>
@@ -58,11 +58,11 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
     <>
       {(wrong.length > 0 || extras.length > 0) &&
         list(
-          words.answers.whatMoves,
+          answerWords.whatMoves,
           wrong,
           extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
         )}
-      {unsettled.length > 0 && list(words.answers.whatSettles, unsettled)}
+      {unsettled.length > 0 && list(answerWords.whatSettles, unsettled)}
       {notes.length > 0 && (
         <ul className="notes">
           {notes.map((note) => (

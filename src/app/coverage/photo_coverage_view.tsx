@@ -2,7 +2,7 @@ import { memo, useId } from 'react';
 import { paperSizes, type PaperName, tagSide, tagsPerRow, tileNumber, tileTagIds, tagPlace } from '../../mat/tile.ts';
 import { columnCounts, coveredTiles, type Tiles } from './photo_coverage.ts';
 import type { Columns, PhotoView } from './photo_view.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 interface Mat {
   paper: PaperName;
@@ -107,7 +107,7 @@ export function CoverageWords({
   tiles: number;
   looking?: boolean;
 }) {
-  const { photos } = words;
+  const photos = photoWords;
   const { twice, once, never } = coveredTiles(columnCounts(views, tiles));
   const names = (runs: Tiles[]) => runs.map(({ from, to }) => photos.tileRange(tileNumber(from), tileNumber(to)));
   return (

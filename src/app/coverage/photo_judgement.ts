@@ -1,7 +1,7 @@
 import { tagPlace, tileNumber } from '../../mat/tile.ts';
 import type { PhotoView } from './photo_view.ts';
 import type { PhotoLook } from '../workers/tag_messages.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 /** Whether a photo will do, and each reason against it as one sentence, the gravest first. */
 export interface PhotoJudgement {
@@ -11,7 +11,7 @@ export interface PhotoJudgement {
 
 /** @param twin name of an earlier photo of the same bytes, where there is one */
 export function judgePhoto(look: PhotoLook, view: PhotoView, twin: string | undefined): PhotoJudgement {
-  const say = words.photos;
+  const say = photoWords;
   if (look.unreadable !== undefined) return { mark: 'unusable', reasons: [look.unreadable] };
   if (twin !== undefined) return { mark: 'unusable', reasons: [say.sameAs(twin)] };
   const problems = look.quality?.problems ?? [];

@@ -1,11 +1,11 @@
 import { tileNumber } from '../../mat/tile.ts';
 import { leastTilt, type NextPhoto } from './next_photo.ts';
 import { tilesOf } from './photo_coverage.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 /** The next photo in one sentence. */
 export function nextPhotoWords(next: NextPhoto): string {
-  const { next: say } = words.photos;
+  const { next: say } = photoWords;
   switch (next.kind) {
     case 'stretch': {
       const { from, to } = tilesOf(next.columns);
@@ -22,4 +22,4 @@ export function nextPhotoWords(next: NextPhoto): string {
 
 /** From where along the rod's side a photo was taken: degrees from straight above. */
 export const tiltWords = (tilt: number): string =>
-  Math.abs(tilt) < leastTilt ? words.photos.fromAbove : words.photos.tilted(Math.round(Math.abs(tilt)));
+  Math.abs(tilt) < leastTilt ? photoWords.fromAbove : photoWords.tilted(Math.round(Math.abs(tilt)));

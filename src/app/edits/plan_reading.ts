@@ -7,7 +7,7 @@ import {
 } from '../../plan/lengths/length_text.ts';
 import { fromMillimetres, type Unit } from '../../plan/lengths/units.ts';
 import type { Written } from '../../store/build.ts';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** What a field's text says: a value (none where an optional field is empty), or why it can't be read. */
 export type FieldReading = { ok: true; value?: number } | { ok: false; why: string };
@@ -23,23 +23,23 @@ export interface FieldLimits {
 export const unitOf = (display: LengthDisplay): Unit => (display === 'mm' ? 'mm' : 'in');
 
 export function readLengthField(text: string, display: LengthDisplay, limits: FieldLimits): FieldReading {
-  if (text.trim() === '') return limits.optional ? { ok: true } : { ok: false, why: words.plan.needsLength };
+  if (text.trim() === '') return limits.optional ? { ok: true } : { ok: false, why: planWords.needsLength };
   const reading = readLength(text, unitOf(display));
-  if (!reading.ok) return { ok: false, why: words.plan.notLength(reading.why) };
+  if (!reading.ok) return { ok: false, why: planWords.notLength(reading.why) };
   return within(reading.mm, limits, (mm) => formatLength(mm, display));
 }
 
 /** A plain number: degrees, grams, a count; a decimal comma is taken. */
 export function readNumberField(text: string, limits: FieldLimits, whole = false): FieldReading {
   const plain = text.trim().replace(',', '.');
-  if (plain === '') return limits.optional ? { ok: true } : { ok: false, why: words.plan.needsNumber };
-  if (!(whole ? /^\d+$/ : /^-?\d*\.?\d+$/).test(plain)) return { ok: false, why: words.plan.needsNumber };
+  if (plain === '') return limits.optional ? { ok: true } : { ok: false, why: planWords.needsNumber };
+  if (!(whole ? /^\d+$/ : /^-?\d*\.?\d+$/).test(plain)) return { ok: false, why: planWords.needsNumber };
   return within(Number(plain), limits, String);
 }
 
 function within(value: number, { least, most }: FieldLimits, say: (value: number) => string): FieldReading {
   // a limit that is whole in one unit may be missed by a rounding in another
-  if (value < least - 1e-9 || value > most + 1e-9) return { ok: false, why: words.plan.outside(say(least), say(most)) };
+  if (value < least - 1e-9 || value > most + 1e-9) return { ok: false, why: planWords.outside(say(least), say(most)) };
   return { ok: true, value };
 }
 
@@ -64,8 +64,7 @@ export function shownInField(
 ): { text: string; why?: string } {
   if (written) {
     const reading = read(written.text);
-    if (written.value === undefined)
-      return { text: written.text, why: reading.ok ? words.plan.typeAgain : reading.why };
+    if (written.value === undefined) return { text: written.text, why: reading.ok ? planWords.typeAgain : reading.why };
     if (reading.ok && reading.value !== undefined && value !== undefined && Math.abs(reading.value - value) < 1e-6)
       return { text: written.text };
   }

@@ -1,6 +1,6 @@
 import { useId, useState } from 'react';
 import { type LengthDisplay, lengthDigits, readLength } from '../../plan/lengths/length_text.ts';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 interface Draft {
   text: string;
@@ -41,7 +41,7 @@ export function MatLengthField({
   const read = (typed: string): { mm?: number; wrong?: string } => {
     if (typed.trim() === '') return {};
     const reading = readLength(typed, unit);
-    if (!reading.ok) return { wrong: words.mat.notALength(reading.why) };
+    if (!reading.ok) return { wrong: matWords.notALength(reading.why) };
     const wrong = problem(reading.mm);
     return { mm: reading.mm, ...(wrong === undefined ? {} : { wrong }) };
   };
@@ -75,7 +75,7 @@ export function MatLengthField({
         {hint}
       </p>
       <p id={`${id}-wrong`} className="reading-wrong" aria-live="polite">
-        {shown !== undefined && (value === undefined ? `${shown} ${words.mat.notUsed}` : shown)}
+        {shown !== undefined && (value === undefined ? `${shown} ${matWords.notUsed}` : shown)}
       </p>
     </div>
   );

@@ -10,7 +10,7 @@ import {
   shownInField,
 } from '../edits/plan_reading.ts';
 import type { BuildDocument } from '../../store/build.ts';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
 
 interface FieldProps extends FieldLimits {
   /** names the field in what is kept as typed */
@@ -65,7 +65,7 @@ function ReadField({
       if (reading.ok && reading.value === undefined) return withWritten(next, name, undefined);
       return withWritten(next, name, { text: typed, ...(reading.ok && { value: reading.value! }) });
     };
-    actions.edit(words.changes.field(label), edit, name);
+    actions.edit(changeWords.field(label), edit, name);
   };
   return (
     <Field label={label} bare={bare} why={why} hint={hint} unit={unit}>
@@ -174,7 +174,7 @@ export function useKeptChoice<T extends string>(name: string, choices: readonly 
   const value = choices.find((choice) => choice === kept) ?? choices[0]!;
   return [
     value,
-    (chosen) => actions.edit(words.changes.choice, (document) => withWritten(document, name, { text: chosen }), name),
+    (chosen) => actions.edit(changeWords.choice, (document) => withWritten(document, name, { text: chosen }), name),
   ];
 }
 

@@ -2,7 +2,8 @@ import type { BuildDocument, KeptPhoto, PhotoEntry } from '../../store/build.ts'
 import { CheckFailed } from '../workers/check_bridge.ts';
 import { newId } from './new_build.ts';
 import type { OpenedFiles } from './open_files.ts';
-import { words } from '../words/words.ts';
+import { saveWords } from '../words/frame_words.ts';
+import { problemWords } from '../words/problem_words.ts';
 
 /** Photo files as they are kept and as the shoot lists them, under names none of `taken` has. */
 export function photoEntries(
@@ -29,12 +30,12 @@ export async function copyOf(
   const files = await Promise.all(
     photos.map(async ({ id, name }) => {
       const file = await photoFile(id);
-      if (!file) throw new CheckFailed(words.problems.photoLost(name), true);
+      if (!file) throw new CheckFailed(problemWords.photoLost(name), true);
       return new File([file], name, { type: file.type });
     }),
   );
   return {
-    plan: { ...document.plan, title: words.save.copyTitle(document.plan.title) },
+    plan: { ...document.plan, title: saveWords.copyTitle(document.plan.title) },
     shoot: { ...readings, photos: photos.map((photo) => photo.name) },
     photos: files,
   };

@@ -4,7 +4,7 @@ import type { ImportedBuild } from '../../store/import_build.ts';
 import type { Shelf } from '../../store/shelf.ts';
 import { isOutOfSpace } from '../../store/space.ts';
 import { newId } from './new_build.ts';
-import { words } from '../words/words.ts';
+import { transferWords } from '../words/transfer_words.ts';
 
 export const isZip = (file: File): boolean => /\.zip$/i.test(file.name) || /^application\/(?:x-)?zip/.test(file.type);
 
@@ -109,7 +109,7 @@ function asCopy({ build, photos, checks }: ImportedBuild): ImportedBuild {
     build: {
       ...build,
       id,
-      document: { ...build.document, plan: { ...plan, title: words.transfer.copyTitle(plan.title) } },
+      document: { ...build.document, plan: { ...plan, title: transferWords.copyTitle(plan.title) } },
     },
     photos: photos.map((photo) => ({ ...photo, buildId: id })),
     checks: checks.map((check) => ({ ...check, id: newId(), buildId: id })),

@@ -1,7 +1,7 @@
 import { defaultTolerance, type Plan } from '../../plan/plan.ts';
 import type { Shoot } from '../../plan/shoot.ts';
 import type { Build, PhotoEntry } from '../../store/build.ts';
-import { words } from '../words/words.ts';
+import { buildsWords } from '../words/builds_words.ts';
 
 /** 128 random bits in hexadecimal; randomUUID is not there over plain http. */
 export const newId = (): string =>
@@ -20,7 +20,7 @@ export const threads = [
 ] as const;
 
 const emptyPlan = (): Plan => ({
-  title: words.builds.newTitle,
+  title: buildsWords.newTitle,
   unit: 'mm',
   blank: { length: 0, tipDiameter: 0, buttDiameter: 0, finish: 'dark' },
   positions: [],

@@ -1,7 +1,7 @@
 import { InputError } from '../../plan/input_error.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { Shoot } from '../../plan/shoot.ts';
-import { words } from '../words/words.ts';
+import { problemWords } from '../words/problem_words.ts';
 
 /** What a choice of files holds: a plan and a shoot where there are any, and photos in the shoot's order. */
 export interface OpenedFiles {
@@ -32,7 +32,7 @@ export async function readFiles(files: readonly File[]): Promise<OpenedFiles> {
     const text = await readText(file);
     const schema = schemaOf(text);
     if (schema === 'prewrap.plan' || (schema === undefined && file.name === 'plan.json')) {
-      if (planFile) throw new InputError(words.problems.twoPlans(pathOf(planFile), pathOf(file)));
+      if (planFile) throw new InputError(problemWords.twoPlans(pathOf(planFile), pathOf(file)));
       planFile = file;
       const { parsePlan } = await import('../../plan/files/plan_file.ts');
       opened.plan = parsePlan(text, file.name);
@@ -49,7 +49,7 @@ async function readText(file: File): Promise<string> {
   try {
     return await file.text();
   } catch {
-    throw new InputError(words.problems.notRead(pathOf(file)));
+    throw new InputError(problemWords.notRead(pathOf(file)));
   }
 }
 
@@ -57,7 +57,7 @@ function photoNamed(name: string, photos: readonly File[]): File {
   const found =
     photos.find((photo) => pathOf(photo) === name || pathOf(photo).endsWith(`/${name}`)) ??
     photos.find((photo) => photo.name === baseName(name));
-  if (!found) throw new InputError(words.problems.photoNotThere(name));
+  if (!found) throw new InputError(problemWords.photoNotThere(name));
   return found;
 }
 

@@ -1,6 +1,7 @@
 import type { PhotoEntry } from '../../store/build.ts';
 import { baseName } from './open_files.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
+import { problemWords } from '../words/problem_words.ts';
 
 /**
  * The photos among files that were chosen, dropped or pasted, by their first bytes, without those that are here already:
@@ -22,10 +23,10 @@ export async function photosAmong(
       inspectPhotoFile({ name: file.name, bytes });
       const twin = await twinOf(bytes, here, good, fileOf);
       if (twin === undefined) good.push(file);
-      else problem ??= words.photos.alreadyHere(file.name, twin);
+      else problem ??= photoWords.alreadyHere(file.name, twin);
     } catch (error) {
       if (!(error instanceof Error)) throw error;
-      problem ??= error.name === 'InputError' ? error.message : words.problems.notRead(file.name);
+      problem ??= error.name === 'InputError' ? error.message : problemWords.notRead(file.name);
     }
   }
   return { good, problem };

@@ -1,6 +1,6 @@
 import type { ShownEvidence } from '../../store/build.ts';
 import { SvgBlobImage } from './blob_image.tsx';
-import { words } from '../words/words.ts';
+import { itemWords } from '../words/items_words.ts';
 
 /** A cut-out of one photo round an item, with the fitted rims drawn over it. */
 export function CloseUpPicture({ closeUp }: { closeUp: ShownEvidence['closeUps'][number] }) {
@@ -9,7 +9,7 @@ export function CloseUpPicture({ closeUp }: { closeUp: ShownEvidence['closeUps']
   const path = rims.map((rim) => `M${rim.map(([x, y]) => `${x + 0.5} ${y + 0.5}`).join('L')}`).join('');
   return (
     <figure className="close-up">
-      <svg viewBox={`0 0 ${picture.width} ${picture.height}`} role="img" aria-label={words.items.closeUp(id, file)}>
+      <svg viewBox={`0 0 ${picture.width} ${picture.height}`} role="img" aria-label={itemWords.closeUp(id, file)}>
         <SvgBlobImage blob={picture.image} x={0} y={0} width={picture.width} height={picture.height} />
         <path className="rim-under" d={path} vectorEffect="non-scaling-stroke" />
         <path className="rim" d={path} vectorEffect="non-scaling-stroke" />

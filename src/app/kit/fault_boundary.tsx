@@ -1,5 +1,5 @@
 import { Component, type ReactNode } from 'react';
-import { words } from '../words/words.ts';
+import { problemWords } from '../words/problem_words.ts';
 
 /** Stands in for a screen that failed to load or to draw, so that the rest of the app stays. */
 export class FaultBoundary extends Component<{ children: ReactNode }, { message?: string }> {
@@ -14,9 +14,9 @@ export class FaultBoundary extends Component<{ children: ReactNode }, { message?
     if (message === undefined) return this.props.children;
     return (
       <div className="note note-warn" role="alert">
-        <p>{words.problems.screen(message)}</p>
+        <p>{problemWords.screen(message)}</p>
         <button type="button" onClick={() => window.location.reload()}>
-          {words.problems.reload}
+          {problemWords.reload}
         </button>
       </div>
     );

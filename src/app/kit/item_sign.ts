@@ -1,7 +1,7 @@
 import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 import { amountText, degreesText } from '../../verdict/wording.ts';
-import { words } from '../words/words.ts';
+import { signWords } from '../words/sign_words.ts';
 
 /** What an item's sign says by its shape. */
 export type ItemSign =
@@ -35,14 +35,14 @@ export function signsOf(item: ReportItem): ItemSign[] {
 }
 
 /** A sign in a few words, in the builder's unit. */
-export function signWords(sign: ItemSign, display: LengthDisplay): string {
+export function signInWords(sign: ItemSign, display: LengthDisplay): string {
   switch (sign.kind) {
     case 'slide':
-      return words.signs.slide(amountText(sign.mm, display), sign.mm > 0);
+      return signWords.slide(amountText(sign.mm, display), sign.mm > 0);
     case 'turn':
-      return words.signs.turn(degreesText(sign.degrees), sign.degrees > 0);
+      return signWords.turn(degreesText(sign.degrees), sign.degrees > 0);
     default:
-      return words.signs[sign.kind];
+      return signWords[sign.kind];
   }
 }
 
@@ -50,5 +50,5 @@ export function signWords(sign: ItemSign, display: LengthDisplay): string {
 export function signInShort(sign: ItemSign, display: LengthDisplay): string {
   if (sign.kind === 'slide') return amountText(sign.mm, display);
   if (sign.kind === 'turn') return degreesText(sign.degrees);
-  return words.signs[sign.kind];
+  return signWords[sign.kind];
 }

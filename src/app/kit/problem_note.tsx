@@ -1,5 +1,5 @@
 import { useApp } from '../session/app_context.tsx';
-import { words } from '../words/words.ts';
+import { appWords } from '../words/app_words.ts';
 
 /** One sentence about the last thing that did not work. */
 export function ProblemNote() {
@@ -10,7 +10,7 @@ export function ProblemNote() {
         <div className="note note-warn">
           <p>{state.problem}</p>
           <button type="button" onClick={actions.dismissProblem}>
-            {words.close}
+            {appWords.close}
           </button>
         </div>
       )}

@@ -3,7 +3,7 @@ import type { PaperName } from '../../mat/tile.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { MatLengthField } from '../fields/mat_length_field.tsx';
 import { useShootEdit, withKey } from './mat_readings_edit.ts';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 /** The two check bars as they were measured. */
 export function MatBars({ mat }: { mat: { paper: PaperName; tiles: number } }) {
@@ -14,8 +14,8 @@ export function MatBars({ mat }: { mat: { paper: PaperName; tiles: number } }) {
       {(['barAlong', 'barAcross'] as const).map((bar) => (
         <MatLengthField
           key={bar}
-          label={words.mat[bar]}
-          hint={lengths === 'mm' ? words.mat.barHint : words.mat.barHintInches}
+          label={matWords[bar]}
+          hint={lengths === 'mm' ? matWords.barHint : matWords.barHintInches}
           value={shoot.mat[bar]}
           display={lengths}
           problem={(mm) =>
@@ -24,7 +24,7 @@ export function MatBars({ mat }: { mat: { paper: PaperName; tiles: number } }) {
             )?.message
           }
           onValue={(mm) =>
-            edit(words.mat.changes[bar], (before) => ({ ...before, mat: withKey(before.mat, bar, mm) }), bar)
+            edit(matWords.changes[bar], (before) => ({ ...before, mat: withKey(before.mat, bar, mm) }), bar)
           }
         />
       ))}

@@ -9,14 +9,14 @@ import { Choices } from '../kit/choices.tsx';
 import { PrintDrawing } from '../kit/drawings/mat_drawings.tsx';
 import { MatStep } from './mat_step.tsx';
 import { saveAs } from '../files/build_transfer.ts';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 /** Paper, number of tiles, and the pages themselves as a PDF or straight to the printer. */
 export function MatPrint({ mat }: { mat: { paper: PaperName; tiles: number } }) {
   const { actions } = useApp();
   const { plan, lengths } = useBuild().history.present;
   const [sheets, setSheets] = useState<string[]>();
-  const { mat: say } = words;
+  const say = matWords;
   const { paper, tiles } = mat;
   const change = (name: string, part: PrintedMat) =>
     actions.edit(name, (document) => ({ ...document, printed: { ...document.printed, ...part } }));
@@ -85,8 +85,8 @@ async function savePdf(paper: PaperName, tiles: number): Promise<void> {
     import('../../mat/mat_pages.ts'),
     import('../../mat/mat_pdf.ts'),
   ]);
-  const pdf = pagesPdf(words.mat.pdfTitle(tiles, paper), matPages(paper, tiles));
-  saveAs(new Blob([pdf], { type: 'application/pdf' }), words.mat.pdfName(tiles, paper));
+  const pdf = pagesPdf(matWords.pdfTitle(tiles, paper), matPages(paper, tiles));
+  saveAs(new Blob([pdf], { type: 'application/pdf' }), matWords.pdfName(tiles, paper));
 }
 
 async function pagesAsSvg(paper: PaperName, tiles: number): Promise<string[]> {

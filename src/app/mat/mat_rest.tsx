@@ -7,7 +7,7 @@ import { BlocksDrawing, FlatDrawing } from '../kit/drawings/rest_drawings.tsx';
 import { MatLengthField } from '../fields/mat_length_field.tsx';
 import { useShootEdit } from './mat_readings_edit.ts';
 import { MatStep } from './mat_step.tsx';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 /** How the rod lies on the mat, and how high. */
 export function MatRest() {
@@ -17,8 +17,8 @@ export function MatRest() {
   // blocks without their height say nothing yet: until it is given the choice is only made here
   const [wantsBlocks, setWantsBlocks] = useState(false);
   const kind = rest.kind === 'blocks' || wantsBlocks ? 'blocks' : 'flat';
-  const put = (next: Rest, run?: string) => edit(words.mat.changes.rest, (before) => ({ ...before, rest: next }), run);
-  const { mat: say } = words;
+  const put = (next: Rest, run?: string) => edit(matWords.changes.rest, (before) => ({ ...before, rest: next }), run);
+  const say = matWords;
   return (
     <MatStep title={say.steps.rest.title} says={say.steps.rest.says} drawing={<RodOnMatDrawing />}>
       <Choices

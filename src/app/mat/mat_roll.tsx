@@ -6,13 +6,13 @@ import { Choices } from '../kit/choices.tsx';
 import { CommonLineDrawing, SeatCardDrawing, SpineDrawing } from '../kit/drawings/roll_drawings.tsx';
 import { useShootEdit, withKey } from './mat_readings_edit.ts';
 import { MatStep } from './mat_step.tsx';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 /** What the rings are turned in line with. */
 export function MatRoll() {
   const { shoot } = useBuild().history.present;
   const edit = useShootEdit();
-  const { mat: say } = words;
+  const say = matWords;
   const put = (rollReference: RollReference, rollAngle?: number) =>
     edit(say.changes.roll, (before) => withKey({ ...before, rollReference }, 'rollAngle', rollAngle));
   return (
@@ -49,10 +49,10 @@ function SpineSide({ angle, onAngle }: { angle: number; onAngle: (angle: number)
   const id = useId();
   const angles = [...new Set([0, 180, angle])];
   const name = (degrees: number) =>
-    ({ 0: words.mat.onSpine, 180: words.mat.againstSpine })[degrees] ?? words.mat.atAngle(degrees);
+    ({ 0: matWords.onSpine, 180: matWords.againstSpine })[degrees] ?? matWords.atAngle(degrees);
   return (
     <div className="reading">
-      <label htmlFor={id}>{words.mat.belongs}</label>
+      <label htmlFor={id}>{matWords.belongs}</label>
       <select id={id} value={angle} onChange={(event) => onAngle(Number(event.target.value))}>
         {angles.map((degrees) => (
           <option key={degrees} value={degrees}>

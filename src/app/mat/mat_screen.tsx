@@ -8,13 +8,13 @@ import { MatSpan } from './mat_span.tsx';
 import { MatStage } from './mat_stage.tsx';
 import { MatStep } from './mat_step.tsx';
 import { printedMat } from './printed_mat.ts';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 /** The mat: print it, measure it, lay it, lay the rod on it; and what the photos will show. */
 export function MatScreen() {
   const { present } = useBuild().history;
   const mat = printedMat(present);
-  const { steps } = words.mat;
+  const { steps } = matWords;
   return (
     <ol className="mat-steps">
       <MatPrint mat={mat} />

@@ -7,7 +7,7 @@ import { SpanDrawing } from '../kit/drawings/mat_drawings.tsx';
 import { MatLengthField } from '../fields/mat_length_field.tsx';
 import { useShootEdit, withKey } from './mat_readings_edit.ts';
 import { MatStep } from './mat_step.tsx';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 type Tags = { fromTag: number; toTag: number };
 
@@ -21,7 +21,7 @@ export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
   const nominal = nominalSpan(tags, mat.paper, (barAlong ?? barLength) / barLength);
   const put = ({ fromTag, toTag }: Tags, length: number | undefined) =>
     edit(
-      words.mat.changes.span,
+      matWords.changes.span,
       (before) => ({
         ...before,
         mat: withKey(before.mat, 'span', length === undefined ? undefined : { fromTag, toTag, length }),
@@ -33,7 +33,7 @@ export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
     choose(next);
     if (span && nominalSpan(next, mat.paper) !== undefined) put(next, span.length);
   };
-  const { mat: say } = words;
+  const say = matWords;
   return (
     <MatStep
       title={say.steps.span.title}
@@ -91,7 +91,7 @@ function TagField({ label, value, onValue }: { label: string; value: number; onV
         onBlur={() => !wrong && setText(undefined)}
       />
       <p id={`${id}-wrong`} className="reading-wrong" aria-live="polite">
-        {wrong && words.mat.notATag}
+        {wrong && matWords.notATag}
       </p>
     </div>
   );

@@ -3,13 +3,13 @@ import { Choices } from '../kit/choices.tsx';
 import { GuidesDrawing, MarksDrawing } from '../kit/drawings/stage_drawings.tsx';
 import { useShootEdit, withKey } from './mat_readings_edit.ts';
 import { MatStep } from './mat_step.tsx';
-import { words } from '../words/words.ts';
+import { matWords } from '../words/mat_words.ts';
 
 /** Whether the photos show marks on a bare blank or guides taped on. */
 export function MatStage() {
   const { shoot } = useBuild().history.present;
   const edit = useShootEdit();
-  const { mat: say } = words;
+  const say = matWords;
   return (
     <MatStep title={say.steps.stage.title} says={say.steps.stage.says}>
       <Choices

@@ -6,7 +6,7 @@ import type { SeenPhoto } from '../coverage/photo_entries.ts';
 import { PhotoMark } from '../coverage/photo_mark.tsx';
 import type { LookState } from '../coverage/photo_looks.ts';
 import { tiltWords } from '../coverage/photo_next_words.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 /** One photo: its picture, whether it will do and why not, what it shows. */
 export function PhotoRow({ photo, onRemove }: { photo: SeenPhoto; onRemove: () => void }) {
@@ -15,9 +15,7 @@ export function PhotoRow({ photo, onRemove }: { photo: SeenPhoto; onRemove: () =
   const thumbnail = state.kind === 'seen' ? state.look.thumbnail : undefined;
   return (
     <li className="photo-row">
-      <div className="photo-picture">
-        {thumbnail && <BlobImage blob={thumbnail} alt={words.photos.picture(name)} />}
-      </div>
+      <div className="photo-picture">{thumbnail && <BlobImage blob={thumbnail} alt={photoWords.picture(name)} />}</div>
       <div className="photo-says">
         <p className="photo-name">{name}</p>
         {judgement ? (
@@ -25,7 +23,7 @@ export function PhotoRow({ photo, onRemove }: { photo: SeenPhoto; onRemove: () =
             <p className="photo-mark">
               <PhotoMark mark={judgement.mark} />
               <span>
-                <strong>{words.photos[judgement.mark]}</strong>
+                <strong>{photoWords[judgement.mark]}</strong>
                 {judgement.mark !== 'unusable' && `: ${shown(photo)}.`}
               </span>
             </p>
@@ -41,10 +39,10 @@ export function PhotoRow({ photo, onRemove }: { photo: SeenPhoto; onRemove: () =
         <button
           type="button"
           className="quiet photo-remove"
-          aria-label={words.photos.removeNamed(name)}
+          aria-label={photoWords.removeNamed(name)}
           onClick={onRemove}
         >
-          {words.photos.remove}
+          {photoWords.remove}
         </button>
       </div>
     </li>
@@ -52,16 +50,16 @@ export function PhotoRow({ photo, onRemove }: { photo: SeenPhoto; onRemove: () =
 }
 
 function progress(state: LookState): string {
-  if (state.kind === 'waiting') return words.photos.waiting;
-  if (state.kind === 'failed') return words.photos.notLooked(state.message);
+  if (state.kind === 'waiting') return photoWords.waiting;
+  if (state.kind === 'failed') return photoWords.notLooked(state.message);
   return state.kind === 'looking' && state.fetching !== undefined
-    ? words.photos.fetching(Math.round(100 * state.fetching))
-    : words.photos.looking;
+    ? photoWords.fetching(Math.round(100 * state.fetching))
+    : photoWords.looking;
 }
 
 /** What a photo gives, in a few words: "sharp, 24 tags, tiles 2 to 4, tilted 17°". */
 function shown({ state, view, judgement }: SeenPhoto): string {
-  const { photos } = words;
+  const photos = photoWords;
   if (state.kind !== 'seen') return '';
   const tiles = view?.columns && tilesOf(view.columns);
   return [

@@ -13,7 +13,8 @@ import { goodViews, usePhotos } from '../coverage/photo_entries.ts';
 import { photosAmong } from '../files/photo_files.ts';
 import { nextPhotoWords } from '../coverage/photo_next_words.ts';
 import { PhotoRow } from './photo_row.tsx';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 /** The photos of the shoot in hand: how to take them, what they cover, whether each will do. */
 export function PhotosScreen() {
@@ -35,7 +36,7 @@ export function PhotosScreen() {
   useEffect(() => onPastedFiles((files) => void add(files)));
 
   const remove = (id: string, name: string) => {
-    actions.edit(words.changes.removePhoto(name), (document) => ({
+    actions.edit(changeWords.removePhoto(name), (document) => ({
       ...document,
       shoot: { ...document.shoot, photos: document.shoot.photos.filter((entry) => entry.id !== id) },
     }));
@@ -43,10 +44,10 @@ export function PhotosScreen() {
   };
 
   return (
-    <DropArea onFiles={(files) => void add(files)} hint={words.photos.drop}>
+    <DropArea onFiles={(files) => void add(files)} hint={photoWords.drop}>
       <div className="photos">
         {photos.length > 0 && (
-          <section className="coverage" aria-label={words.photos.coverage}>
+          <section className="coverage" aria-label={photoWords.coverage}>
             <CoverageDrawing views={views} mat={{ paper, tiles }} />
             <CoverageWords views={views} tiles={tiles} looking={looking} />
             {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles))}</p>}
@@ -55,7 +56,7 @@ export function PhotosScreen() {
         {photos.length === 0 && (
           <figure className="walk">
             <WalkDrawing />
-            <figcaption>{words.photos.walk}</figcaption>
+            <figcaption>{photoWords.walk}</figcaption>
           </figure>
         )}
         <div className="ways">
@@ -66,29 +67,29 @@ export function PhotosScreen() {
             before={actions.flush}
             onFiles={(files) => void add(files)}
           >
-            {words.photos.take}
+            {photoWords.take}
           </FileButton>
           {canOpenCamera() && (
             <button type="button" onClick={() => void actions.flush().then(() => setCamera(true))}>
-              {words.photos.guide}
+              {photoWords.guide}
             </button>
           )}
           <FileButton accept={accept} onFiles={(files) => void add(files)}>
-            {words.photos.choose}
+            {photoWords.choose}
           </FileButton>
         </div>
         <p className="hint">
-          {words.photos.ways} {!canOpenCamera() && words.photos.camera.needsHttps}
+          {photoWords.ways} {!canOpenCamera() && photoWords.camera.needsHttps}
         </p>
-        {removed !== undefined && undoName(history) === words.changes.removePhoto(removed) && (
+        {removed !== undefined && undoName(history) === changeWords.removePhoto(removed) && (
           <p className="note" role="status">
-            {words.photos.removed(baseName(removed))}
+            {photoWords.removed(baseName(removed))}
             <button type="button" onClick={actions.undo}>
-              {words.photos.undoRemove}
+              {photoWords.undoRemove}
             </button>
           </p>
         )}
-        <ul className="photo-rows" aria-label={words.photos.list}>
+        <ul className="photo-rows" aria-label={photoWords.list}>
           {photos.map((photo) => (
             <PhotoRow key={photo.entry.id} photo={photo} onRemove={() => remove(photo.entry.id, photo.entry.name)} />
           ))}

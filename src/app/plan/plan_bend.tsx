@@ -17,7 +17,9 @@ import {
 import { roundingNames, useRounding } from './plan_growth.tsx';
 import { withWritten } from '../edits/plan_edits.ts';
 import { Fold } from '../kit/fold.tsx';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { planWords } from '../words/plan_words.ts';
+import { problemWords } from '../words/problem_words.ts';
 
 type Answer =
   | { kind: 'working' }
@@ -79,7 +81,7 @@ export function PlanBend() {
           why:
             error instanceof Error && error.name === 'InputError'
               ? error.message
-              : words.problems.unexpected(String(error)),
+              : problemWords.unexpected(String(error)),
         }),
       ),
     );
@@ -87,59 +89,59 @@ export function PlanBend() {
   const place = { least: 0, most: longestRod, optional: true };
   return (
     <>
-      <p className="hint">{words.plan.bendHelp}</p>
-      <p className="hint">{words.plan.bendNeeds}</p>
-      <ChoiceField label={words.plan.bendWhat} value={what} names={words.plan.bendWhats} onChange={setWhat} />
+      <p className="hint">{planWords.bendHelp}</p>
+      <p className="hint">{planWords.bendNeeds}</p>
+      <ChoiceField label={planWords.bendWhat} value={what} names={planWords.bendWhats} onChange={setWhat} />
       <div className="field-pair">
         {what === 'place' && (
-          <NumberField name="bend.guides" label={words.plan.guides} value={input.guides} least={1} most={100} whole />
+          <NumberField name="bend.guides" label={planWords.guides} value={input.guides} least={1} most={100} whole />
         )}
-        <ChoiceField label={words.plan.side} value={side} names={words.plan.sides} onChange={setSide} />
+        <ChoiceField label={planWords.side} value={side} names={planWords.sides} onChange={setSide} />
       </div>
       <ChoiceField
-        label={words.plan.stiffness}
+        label={planWords.stiffness}
         value={stiffness}
-        names={words.plan.stiffnessKinds}
+        names={planWords.stiffnessKinds}
         onChange={setStiffness}
       />
       {stiffness === 'modulus' ? (
         <>
           <div className="field-pair">
-            <NumberField name="bend.modulus" label={words.plan.modulus} least={0.1} most={1000} optional />
-            <LengthField name="bend.wall" label={words.plan.wall} least={0.05} most={50} optional />
+            <NumberField name="bend.modulus" label={planWords.modulus} least={0.1} most={1000} optional />
+            <LengthField name="bend.wall" label={planWords.wall} least={0.05} most={50} optional />
           </div>
-          <p className="hint">{words.plan.modulusHelp}</p>
+          <p className="hint">{planWords.modulusHelp}</p>
         </>
       ) : (
         <>
-          <p className="hint">{words.plan.hangHelp}</p>
-          <NumberField name="bend.weight" label={words.plan.weight} least={0.1} most={200_000} optional />
-          <PairFields name="bend.drop" first={words.plan.dropAt} second={words.plan.drop} most={longestRod} />
+          <p className="hint">{planWords.hangHelp}</p>
+          <NumberField name="bend.weight" label={planWords.weight} least={0.1} most={200_000} optional />
+          <PairFields name="bend.drop" first={planWords.dropAt} second={planWords.drop} most={longestRod} />
         </>
       )}
-      <Fold title={words.plan.stations}>
-        <PairFields name="bend.station" first={words.plan.stationAt} second={words.plan.stationDiameter} most={100} />
+      <Fold title={planWords.stations}>
+        <PairFields name="bend.station" first={planWords.stationAt} second={planWords.stationDiameter} most={100} />
       </Fold>
       <div className="field-pair">
-        <NumberField name="bend.load" label={words.plan.load} least={0.1} most={200_000} optional />
-        <NumberField name="bend.pullAngle" label={words.plan.pullAngle} value={90} least={10} most={175} />
+        <NumberField name="bend.load" label={planWords.load} least={0.1} most={200_000} optional />
+        <NumberField name="bend.pullAngle" label={planWords.pullAngle} value={90} least={10} most={175} />
       </div>
       <div className="field-pair">
-        <LengthField name="bend.clampAt" label={words.plan.clampAt} {...place} />
-        <LengthField name="bend.reelAt" label={words.plan.reelAt} {...place} />
+        <LengthField name="bend.clampAt" label={planWords.clampAt} {...place} />
+        <LengthField name="bend.reelAt" label={planWords.reelAt} {...place} />
       </div>
-      <LengthField name="bend.reelHeight" label={words.plan.reelHeight} value={30} least={0} most={300} />
+      <LengthField name="bend.reelHeight" label={planWords.reelHeight} value={30} least={0} most={300} />
       <div className="field-pair">
         <LengthField
           name="bend.tipTop.height"
-          label={words.plan.tipTopHeight}
+          label={planWords.tipTopHeight}
           value={input.tipTop.height}
           least={0}
           most={100}
         />
         <LengthField
           name="bend.tipTop.ringInner"
-          label={words.plan.tipTopInner}
+          label={planWords.tipTopInner}
           value={input.tipTop.ringInner}
           least={0.5}
           most={100}
@@ -148,31 +150,31 @@ export function PlanBend() {
       {what === 'place' && (
         <>
           <div className="field-pair">
-            <LengthField name="bend.first" label={words.plan.first} {...place} />
-            <LengthField name="bend.last" label={words.plan.lastFree} {...place} />
+            <LengthField name="bend.first" label={planWords.first} {...place} />
+            <LengthField name="bend.last" label={planWords.lastFree} {...place} />
           </div>
           <TextField
-            label={words.plan.shares}
+            label={planWords.shares}
             value={shares}
             onChange={(text) =>
               actions.edit(
-                words.changes.field(words.plan.shares),
+                changeWords.field(planWords.shares),
                 (document) => withWritten(document, 'bend.shares', text === '' ? undefined : { text }),
                 'bend.shares',
               )
             }
           />
-          <ChoiceField label={words.plan.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
+          <ChoiceField label={planWords.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
         </>
       )}
       <div className="ways">
         <button type="button" className="primary" disabled={answer?.kind === 'working'} onClick={() => void work()}>
-          {answer?.kind === 'working' ? words.plan.working : words.plan.work}
+          {answer?.kind === 'working' ? planWords.working : planWords.work}
         </button>
       </div>
       <div role="status">
         {answer?.kind === 'refused' && answer.asked === asked && <p className="field-why">{answer.why}</p>}
-        {answer?.kind === 'done' && answer.asked !== asked && <p className="hint">{words.plan.bendStale}</p>}
+        {answer?.kind === 'done' && answer.asked !== asked && <p className="hint">{planWords.bendStale}</p>}
       </div>
       {answer?.kind === 'done' && <PlanBendResult result={answer.result} found={answer.found} />}
       <ul className="notes">

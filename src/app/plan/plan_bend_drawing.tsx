@@ -1,7 +1,7 @@
 import type { Bend } from '../../plan/bend/elastica.ts';
 import type { Plan } from '../../plan/plan.ts';
 import { useWidth } from '../kit/use_width.ts';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 const room = 40;
 /** labels of the tip's guides stand to its left */
@@ -42,7 +42,7 @@ export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
   });
   return (
     <figure className="view" ref={followWidth}>
-      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={words.plan.bendDrawing} className="bend-drawing">
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={planWords.bendDrawing} className="bend-drawing">
         <path className="bend-blank" d={`${path([...bend.points, { x: -handle, y: 0 }])}`} />
         <path className="bend-line" d={path(bend.linePoints)} />
         {guides.map(({ id, turn, at, label }) => (
@@ -54,7 +54,7 @@ export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
           </g>
         ))}
       </svg>
-      <figcaption>{words.plan.bendDrawingHelp}</figcaption>
+      <figcaption>{planWords.bendDrawingHelp}</figcaption>
     </figure>
   );
 }

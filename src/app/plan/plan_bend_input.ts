@@ -2,7 +2,7 @@ import type { LayoutSpec } from '../../plan/layouts/layout.ts';
 import type { Guide, Plan } from '../../plan/plan.ts';
 import type { TapeDivision } from '../../plan/lengths/tape_reading.ts';
 import { newtonsOfGrams } from '../../plan/lengths/units.ts';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** What the fields of a layout by bend say; mm, grams, GPa, degrees; undefined where nothing readable stands. */
 export interface BendInput {
@@ -36,16 +36,16 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
   const { plan, stiffness, modulus, wall, weight, load, clampAt, reelAt, first, last, rounding } = input;
   const { length, tipDiameter, buttDiameter } = plan.blank;
   const missing = [
-    length > 0 ? '' : words.plan.length,
-    tipDiameter > 0 ? '' : words.plan.tipDiameter,
-    buttDiameter > 0 ? '' : words.plan.buttDiameter,
-    stiffness === 'modulus' && modulus === undefined ? words.plan.modulus : '',
-    stiffness === 'hang' && weight === undefined ? words.plan.weight : '',
-    load === undefined ? words.plan.load : '',
-    clampAt === undefined ? words.plan.clampAt : '',
-    reelAt === undefined ? words.plan.reelAt : '',
+    length > 0 ? '' : planWords.length,
+    tipDiameter > 0 ? '' : planWords.tipDiameter,
+    buttDiameter > 0 ? '' : planWords.buttDiameter,
+    stiffness === 'modulus' && modulus === undefined ? planWords.modulus : '',
+    stiffness === 'hang' && weight === undefined ? planWords.weight : '',
+    load === undefined ? planWords.load : '',
+    clampAt === undefined ? planWords.clampAt : '',
+    reelAt === undefined ? planWords.reelAt : '',
   ].filter((name) => name !== '');
-  if (missing.length > 0) return { why: words.plan.bendMissing(missing) };
+  if (missing.length > 0) return { why: planWords.bendMissing(missing) };
   const shares =
     input.shares.trim() === ''
       ? undefined
@@ -53,7 +53,7 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
           .trim()
           .split(/[\s;]+/)
           .map(Number);
-  if (shares && !shares.every((share) => share > 0)) return { why: words.plan.sharesWrong };
+  if (shares && !shares.every((share) => share > 0)) return { why: planWords.sharesWrong };
 
   const ends = [
     { at: 0, diameter: tipDiameter },
@@ -65,7 +65,7 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
   const thick = stiffness === 'modulus' && wall !== undefined ? { wall } : {};
   const stations = [...ends, ...between].toSorted((a, b) => a.at - b.at).map((station) => ({ ...station, ...thick }));
   const listed = plan.positions.filter((position) => position.guide).toSorted((a, b) => a.at - b.at);
-  if (input.what === 'list' && listed.length === 0) return { why: words.plan.bendNoList };
+  if (input.what === 'list' && listed.length === 0) return { why: planWords.bendNoList };
   const own = listed.map(({ guide }) => guide!);
   const { positions: _, ...rest } = plan;
   return {

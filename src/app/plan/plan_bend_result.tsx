@@ -5,7 +5,7 @@ import { useBuild } from '../session/app_context.tsx';
 import { FindingList } from './plan_findings_view.tsx';
 import { PlanBendDrawing } from './plan_bend_drawing.tsx';
 import { UsePlaces } from './plan_use_places.tsx';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** The bent rod, the places found on it, and what speaks against them. */
 export function PlanBendResult({ result, found }: { result: LayoutResult; found: boolean }) {
@@ -13,7 +13,7 @@ export function PlanBendResult({ result, found }: { result: LayoutResult; found:
   if (!result.bend) return null;
   const { bend, bendCase, fitted } = result.bend;
   const guides = result.plan.positions.filter((position) => position.kind === 'guide');
-  const ids = [words.plan.tipTop, ...guides.map(({ id }) => id)];
+  const ids = [planWords.tipTop, ...guides.map(({ id }) => id)];
   const pieces = linePieces(bendCase, bend);
   const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 1, inchDecimals: 2, denominator: 32 });
   const bendFindings = result.findings.filter((finding) => finding.rule.startsWith('line-'));
@@ -21,13 +21,13 @@ export function PlanBendResult({ result, found }: { result: LayoutResult; found:
     <>
       <PlanBendDrawing bend={bend} plan={result.plan} />
       <p>
-        {words.plan.bendSays(
+        {planWords.bendSays(
           bendCase.load.tension.toFixed(1),
           bendCase.load.pullAngle.toFixed(0),
           length(-bend.points[0]!.y),
         )}
         {fitted &&
-          ` ${words.plan.hangFit(
+          ` ${planWords.hangFit(
             fitted.exponent.toFixed(2),
             (2 * fitted.exponentUncertainty).toFixed(2),
             length(Math.max(...fitted.residuals.map(Math.abs))),
@@ -45,8 +45,8 @@ export function PlanBendResult({ result, found }: { result: LayoutResult; found:
           <li key={ids[k]} className="row">
             <strong className="item-id">{ids[k]}</strong>
             {k > 0 && <span>{length(guides[k - 1]!.at)}</span>}
-            <span>{words.plan.bendTurn(turn.toFixed(1))}</span>
-            <span className="hint">{words.plan.bendKeeps(length(pieces[k]!.clearance))}</span>
+            <span>{planWords.bendTurn(turn.toFixed(1))}</span>
+            <span className="hint">{planWords.bendKeeps(length(pieces[k]!.clearance))}</span>
           </li>
         ))}
       </ol>

@@ -5,7 +5,9 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { Fold } from '../kit/fold.tsx';
 import { editPlan, setLengths, withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, LengthField, NumberField, TextField, useKeptChoice } from '../fields/plan_fields.tsx';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { frameWords } from '../words/frame_words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 const fittingKinds = ['ferrule', 'winding-check', 'grip', 'reel-seat'] as const;
 const materials = ['carbon', 'glass', 'other'] as const;
@@ -21,32 +23,32 @@ export function PlanBlank() {
   const { blank } = plan;
   const blankLength = (key: 'length' | 'tipDiameter' | 'buttDiameter') => ({
     name: `plan.blank.${key}`,
-    label: words.plan[key],
+    label: planWords[key],
     value: blank[key] > 0 ? blank[key] : undefined,
     optional: true,
     set: (document: Parameters<ReturnType<typeof editPlan>>[0], value: number | undefined) =>
       editPlan((before) => ({ ...before, blank: { ...before.blank, [key]: value ?? 0 } }))(document),
   });
   return (
-    <section aria-label={words.plan.blank} className="fields">
-      <h2>{words.plan.blank}</h2>
+    <section aria-label={planWords.blank} className="fields">
+      <h2>{planWords.blank}</h2>
       <TextField
-        label={words.plan.title}
+        label={planWords.title}
         value={plan.title}
-        why={plan.title.trim() === '' ? words.plan.needsName : undefined}
+        why={plan.title.trim() === '' ? planWords.needsName : undefined}
         onChange={(title) =>
           actions.edit(
-            words.changes.field(words.plan.title),
+            changeWords.field(planWords.title),
             editPlan((before) => ({ ...before, title })),
             'plan.title',
           )
         }
       />
       <ChoiceField
-        label={words.plan.units}
+        label={planWords.units}
         value={lengths}
-        names={words.frame.lengthNames}
-        onChange={(unit) => actions.edit(words.changes.lengths, setLengths(unit))}
+        names={frameWords.lengthNames}
+        onChange={(unit) => actions.edit(changeWords.lengths, setLengths(unit))}
       />
       <LengthField {...blankLength('length')} least={100} most={longestRod} />
       <div className="field-pair">
@@ -55,19 +57,19 @@ export function PlanBlank() {
       </div>
       <div className="field-pair">
         <ChoiceField
-          label={words.plan.finish}
+          label={planWords.finish}
           value={blank.finish}
-          names={words.plan.finishes}
+          names={planWords.finishes}
           onChange={(finish) =>
             actions.edit(
-              words.changes.field(words.plan.finish),
+              changeWords.field(planWords.finish),
               editPlan((before) => ({ ...before, blank: { ...before.blank, finish } })),
             )
           }
         />
-        <ChoiceField label={words.plan.material} value={material} names={words.plan.materials} onChange={setMaterial} />
+        <ChoiceField label={planWords.material} value={material} names={planWords.materials} onChange={setMaterial} />
       </div>
-      <Fold title={words.plan.more}>
+      <Fold title={planWords.more}>
         <More />
       </Fold>
     </section>
@@ -82,7 +84,7 @@ function More() {
       <div className="field-pair">
         <LengthField
           name="plan.tolerance.along"
-          label={words.plan.along}
+          label={planWords.along}
           value={plan.tolerance.along}
           least={0.1}
           most={50}
@@ -92,7 +94,7 @@ function More() {
         />
         <NumberField
           name="plan.tolerance.roll"
-          label={words.plan.roll}
+          label={planWords.roll}
           value={plan.tolerance.roll}
           least={0.1}
           most={90}
@@ -101,22 +103,22 @@ function More() {
           }
         />
       </div>
-      <p className="hint">{words.plan.toleranceHelp}</p>
+      <p className="hint">{planWords.toleranceHelp}</p>
       <ChoiceField
-        label={words.plan.markedBy}
+        label={planWords.markedBy}
         value={plan.markedBy ?? 'centre'}
-        names={words.plan.markedByNames}
+        names={planWords.markedByNames}
         onChange={(markedBy: MarkedBy) =>
           actions.edit(
-            words.changes.field(words.plan.markedBy),
+            changeWords.field(planWords.markedBy),
             editPlan((before) => ({ ...before, markedBy })),
           )
         }
       />
       <LengthField
         name="plan.section"
-        label={words.plan.section}
-        hint={words.plan.sectionHelp}
+        label={planWords.section}
+        hint={planWords.sectionHelp}
         value={plan.section?.startsAt}
         least={0}
         most={longestRod}
@@ -158,8 +160,8 @@ function Fittings() {
     };
   return (
     <fieldset className="fields">
-      <legend>{words.plan.fittings}</legend>
-      <p className="hint">{words.plan.fittingsHelp}</p>
+      <legend>{planWords.fittings}</legend>
+      <p className="hint">{planWords.fittingsHelp}</p>
       {fittingKinds.map((kind) => {
         const fitting = plan.fittings?.find((one) => one.kind === kind);
         const [from, to] = (['from', 'to'] as const).map(
@@ -174,7 +176,7 @@ function Fittings() {
                 <LengthField
                   key={end}
                   name={`fitting.${kind}.${end}`}
-                  label={`${words.plan.fittingNames[kind]}, ${words.plan[end]}`}
+                  label={`${planWords.fittingNames[kind]}, ${planWords[end]}`}
                   value={fitting?.[end] ?? written?.[`fitting.${kind}.${end}`]?.value}
                   least={0}
                   most={longestRod}
@@ -185,7 +187,7 @@ function Fittings() {
             </div>
             {(wrongWay || half) && (
               <p className={wrongWay ? 'field-why' : 'hint'}>
-                {wrongWay ? words.plan.fittingWrongWay : words.plan.fittingHalf}
+                {wrongWay ? planWords.fittingWrongWay : planWords.fittingHalf}
               </p>
             )}
           </Fragment>

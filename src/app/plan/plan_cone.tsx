@@ -6,7 +6,7 @@ import type { Position } from '../../plan/plan.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { ChoiceField, LengthField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
 import { useWidth } from '../kit/use_width.ts';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** The cone of line between a spool and the first small guide, and where each larger ring just takes it. */
 export function PlanCone() {
@@ -33,18 +33,18 @@ export function PlanCone() {
   const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 0, denominator: 16 });
   return (
     <>
-      <p className="hint">{words.plan.coneHelp}</p>
+      <p className="hint">{planWords.coneHelp}</p>
       <div className="field-pair">
-        <LengthField name="cone.seatAt" label={words.plan.seatAt} least={0} most={longestRod} optional />
-        <LengthField name="cone.lipForward" label={words.plan.lipForward} least={-300} most={300} optional />
+        <LengthField name="cone.seatAt" label={planWords.seatAt} least={0} most={longestRod} optional />
+        <LengthField name="cone.lipForward" label={planWords.lipForward} least={-300} most={300} optional />
       </div>
       <div className="field-pair">
-        <LengthField name="cone.spoolDiameter" label={words.plan.spool} least={10} most={200} optional />
-        <LengthField name="cone.lipToBlank" label={words.plan.lipToBlank} least={0} most={200} optional />
+        <LengthField name="cone.spoolDiameter" label={planWords.spool} least={10} most={200} optional />
+        <LengthField name="cone.lipToBlank" label={planWords.lipToBlank} least={0} most={200} optional />
       </div>
       {ids.length > 0 && (
         <ChoiceField
-          label={words.plan.choke}
+          label={planWords.choke}
           value={chokeId}
           names={Object.fromEntries(ids.map((id) => [id, id]))}
           onChange={setChoke}
@@ -55,7 +55,7 @@ export function PlanCone() {
           {solved.why}
         </p>
       )}
-      {solved && 'rings' in solved && larger.length === 0 && <p>{words.plan.coneNone}</p>}
+      {solved && 'rings' in solved && larger.length === 0 && <p>{planWords.coneNone}</p>}
       {solved && 'rings' in solved && larger.length > 0 && (
         <>
           <ConeDrawing spool={spool!} guides={[choke!, ...larger]} />
@@ -70,9 +70,9 @@ export function PlanCone() {
   );
 
   function sentence(id: string, { bySize, byHeight }: ConeRing): string {
-    if (!bySize) return words.plan.coneSmall(id);
-    const own = byHeight ? words.plan.coneHeight(length(byHeight.at)) : words.plan.coneNever;
-    return `${words.plan.coneSize(id, length(bySize.at), length(bySize.height))} ${own}`;
+    if (!bySize) return planWords.coneSmall(id);
+    const own = byHeight ? planWords.coneHeight(length(byHeight.at)) : planWords.coneNever;
+    return `${planWords.coneSize(id, length(bySize.at), length(bySize.height))} ${own}`;
   }
 }
 
@@ -113,7 +113,7 @@ function ConeDrawing({ spool, guides }: { spool: SpoolCase; guides: readonly Pos
   const [near, far] = edges as [(typeof edges)[0], (typeof edges)[0]];
   return (
     <div ref={followWidth} className="view">
-      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={words.plan.coneDrawing}>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={planWords.coneDrawing}>
         <path className="view-line" d={`M0 ${ground}H${width}`} />
         <path
           className="cone"

@@ -8,7 +8,7 @@ import { NumberField, useKeptValues } from '../fields/plan_fields.tsx';
 import { hashOf } from '../route/place.ts';
 import { SignIcon } from '../kit/sign_shape.tsx';
 import { useWrapPractice } from './plan_wraps.tsx';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** What can be said against the plan before anything is photographed, and the count of the bag. */
 export function PlanFindings() {
@@ -19,24 +19,24 @@ export function PlanFindings() {
   const ready = plan.blank.length > 0 && plan.positions.length > 0;
   const findings = ready ? planFindings(plan, { wraps, display: lengths, ...(bag && { bag }) }) : [];
   return (
-    <section aria-label={words.plan.findings}>
-      <h2>{words.plan.findings}</h2>
-      {!ready && <p className="hint">{words.plan.findingsWait}</p>}
+    <section aria-label={planWords.findings}>
+      <h2>{planWords.findings}</h2>
+      {!ready && <p className="hint">{planWords.findingsWait}</p>}
       {unread > 0 && (
         <p className="finding">
           <SignIcon sign={{ kind: 'extra' }} />
-          <span>{words.plan.findingsUnread}</span>
+          <span>{planWords.findingsUnread}</span>
         </p>
       )}
       {ready && unread === 0 && findings.length === 0 && (
         <p className="finding">
           <SignIcon sign={{ kind: 'in-place' }} />
-          <span>{words.plan.findingsNone}</span>
+          <span>{planWords.findingsNone}</span>
         </p>
       )}
       <FindingList findings={findings} />
       {plan.positions.some((position) => position.guide) && (
-        <Fold title={words.plan.bag}>
+        <Fold title={planWords.bag}>
           <Bag />
         </Fold>
       )}
@@ -53,7 +53,7 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
           <>
             <SignIcon sign={{ kind: finding.weight === 'fault' ? 'extra' : 'unsure' }} />
             <span>
-              <strong>{finding.weight === 'fault' ? words.plan.fault : words.plan.look}:</strong> {finding.text}
+              <strong>{finding.weight === 'fault' ? planWords.fault : planWords.look}:</strong> {finding.text}
               <span className="cause">{finding.cure}</span>
             </span>
           </>
@@ -100,12 +100,12 @@ function Bag() {
   const { lengths } = useBuild().history.present;
   return (
     <>
-      <p className="hint">{words.plan.bagHelp}</p>
+      <p className="hint">{planWords.bagHelp}</p>
       {useSizes().map(({ size, planned }) => (
         <NumberField
           key={size}
           name={bagField(size)}
-          label={words.plan.bagSize(formatLength(size, lengths, { denominator: 32 }), planned)}
+          label={planWords.bagSize(formatLength(size, lengths, { denominator: 32 }), planned)}
           least={0}
           most={1000}
           optional

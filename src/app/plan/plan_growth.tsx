@@ -6,7 +6,7 @@ import { roundPositions, type TapeDivision, tapeDivisions } from '../../plan/len
 import { useBuild } from '../session/app_context.tsx';
 import { ChoiceField, LengthField, NumberField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
 import { UsePlaces } from './plan_use_places.tsx';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 const kinds = ['arithmetic', 'geometric'] as const;
 
@@ -16,7 +16,7 @@ export function useRounding(): [TapeDivision | 'none', (value: TapeDivision | 'n
 }
 
 export const roundingNames = {
-  none: words.plan.roundingNone,
+  none: planWords.roundingNone,
   ...(Object.fromEntries(tapeDivisions.map((division) => [division, division])) as Record<TapeDivision, string>),
 };
 
@@ -44,24 +44,24 @@ export function PlanGrowth() {
   const length = (mm: number) => formatLength(mm, lengths, { denominator: 64 });
   return (
     <>
-      <p className="hint">{words.plan.growthHelp}</p>
+      <p className="hint">{planWords.growthHelp}</p>
       <div className="field-pair">
-        <NumberField name="growth.guides" label={words.plan.guides} value={guides} least={1} most={100} whole />
-        <ChoiceField label={words.plan.growthKind} value={growth} names={words.plan.growthKinds} onChange={setGrowth} />
+        <NumberField name="growth.guides" label={planWords.guides} value={guides} least={1} most={100} whole />
+        <ChoiceField label={planWords.growthKind} value={growth} names={planWords.growthKinds} onChange={setGrowth} />
       </div>
       <div className="field-pair">
-        <LengthField name="growth.firstGap" label={words.plan.firstGap} least={1} most={longestRod} optional />
-        <LengthField name="growth.last" label={words.plan.last} least={1} most={longestRod} optional />
+        <LengthField name="growth.firstGap" label={planWords.firstGap} least={1} most={longestRod} optional />
+        <LengthField name="growth.last" label={planWords.last} least={1} most={longestRod} optional />
       </div>
       <div className="field-pair">
         {growth === 'arithmetic' ? (
-          <LengthField name="growth.step" label={words.plan.step} least={-1000} most={1000} optional />
+          <LengthField name="growth.step" label={planWords.step} least={-1000} most={1000} optional />
         ) : (
-          <NumberField name="growth.ratio" label={words.plan.ratio} least={0.1} most={10} optional />
+          <NumberField name="growth.ratio" label={planWords.ratio} least={0.1} most={10} optional />
         )}
-        <LengthField name="growth.start" label={words.plan.start} least={0} most={longestRod} optional />
+        <LengthField name="growth.start" label={planWords.start} least={0} most={longestRod} optional />
       </div>
-      <ChoiceField label={words.plan.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
+      <ChoiceField label={planWords.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
       {rounded && 'why' in rounded && (
         <p className="field-why" role="status">
           {rounded.why}
@@ -70,11 +70,11 @@ export function PlanGrowth() {
       {rounded && 'layout' in rounded && (
         <>
           <p>
-            {words.plan.growthSolved(
+            {planWords.growthSolved(
               length(rounded.layout.firstGap),
               growth === 'arithmetic'
-                ? words.plan.growthBy(length(rounded.layout.growth))
-                : words.plan.growthTimes(rounded.layout.growth.toFixed(3)),
+                ? planWords.growthBy(length(rounded.layout.growth))
+                : planWords.growthTimes(rounded.layout.growth.toFixed(3)),
             )}
           </p>
           <ol className="places-found">

@@ -11,7 +11,8 @@ import { unreadFields } from '../edits/plan_edits.ts';
 import { useMaterial } from './plan_blank.tsx';
 import { ChoiceField, useKeptChoice } from '../fields/plan_fields.tsx';
 import { useWrapPractice, WrapFields } from './plan_wraps.tsx';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
+import { kindWords } from '../words/sign_words.ts';
 
 /** The list to mark the blank by: on screen, on paper, as a file. */
 export function PlanMarks() {
@@ -33,9 +34,9 @@ export function PlanMarks() {
   // a list that still has what stood in a field before would be marked off the blank
   if (unread > 0) {
     return (
-      <section aria-label={words.plan.marks} className="marks">
-        <h2>{words.plan.marks}</h2>
-        <p className="field-why">{words.plan.marksUnread}</p>
+      <section aria-label={planWords.marks} className="marks">
+        <h2>{planWords.marks}</h2>
+        <p className="field-why">{planWords.marksUnread}</p>
       </section>
     );
   }
@@ -55,23 +56,23 @@ export function PlanMarks() {
   ]);
   return (
     <>
-      <section aria-label={words.plan.marks} className="print-sheet marks">
-        <h2 className="screen-only">{words.plan.marks}</h2>
+      <section aria-label={planWords.marks} className="print-sheet marks">
+        <h2 className="screen-only">{planWords.marks}</h2>
         <h1 className="print-only">{plan.title}</h1>
         <div className="field-pair screen-only">
           <ChoiceField<string>
-            label={words.plan.marksFrom}
+            label={planWords.marksFrom}
             value={from}
             names={Object.fromEntries(
               (ferrule ? (['tip', 'butt', 'ferrule'] as const) : (['tip', 'butt'] as const)).map((end) => [
                 end,
-                words.plan.datums[end],
+                planWords.datums[end],
               ]),
             )}
             onChange={(end) => setFrom(end as typeof from)}
           />
           <ChoiceField<string>
-            label={words.plan.division}
+            label={planWords.division}
             value={division}
             names={Object.fromEntries(divisions.map((one) => [one, one]))}
             onChange={(one) => setDivision(one as typeof division)}
@@ -79,37 +80,37 @@ export function PlanMarks() {
         </div>
         <p>
           {datum.from === 'tip'
-            ? words.plan.marksFromTip
+            ? planWords.marksFromTip
             : datum.from === 'butt'
-              ? words.plan.marksFromButt
-              : words.plan.marksFromFerrule}
+              ? planWords.marksFromButt
+              : planWords.marksFromFerrule}
         </p>
         <ol className="mark-rows">
           {list.rows.map((row) => (
             <MarkLine key={row.id} row={row} list={list} display={lengths} />
           ))}
         </ol>
-        {list.thread > 0 && <p>{words.plan.marksAll((list.thread / 1000).toFixed(1))}</p>}
+        {list.thread > 0 && <p>{planWords.marksAll((list.thread / 1000).toFixed(1))}</p>}
       </section>
       <div className="ways screen-only">
         <button type="button" onClick={() => print()}>
-          {words.plan.marksPrint}
+          {planWords.marksPrint}
         </button>
         <button
           type="button"
           onClick={() => saveAs(new Blob([markListCsv(list, lengths)], { type: 'text/csv' }), `${stem}-marks.csv`)}
         >
-          {words.plan.marksCsv}
+          {planWords.marksCsv}
         </button>
         <button type="button" onClick={() => void savePlan().catch((error: unknown) => actions.tell(String(error)))}>
-          {words.plan.planJson}
+          {planWords.planJson}
         </button>
       </div>
       <div className="screen-only care">
-        <Fold title={words.plan.wraps}>
+        <Fold title={planWords.wraps}>
           <WrapFields />
         </Fold>
-        <h2>{words.plan.care}</h2>
+        <h2>{planWords.care}</h2>
         <ul className="notes">
           {cautions.map((caution) => (
             <li key={caution}>{caution}</li>
@@ -132,14 +133,14 @@ function MarkLine({ row, list, display }: { row: MarkRow; list: MarkList; displa
   const facts = [
     Number(leftDigits) === 0
       ? ''
-      : words.plan.marksOff(`${leftDigits} ${display === 'mm' ? 'mm' : 'in'}`, row.left > 0 ? onward : back),
+      : planWords.marksOff(`${leftDigits} ${display === 'mm' ? 'mm' : 'in'}`, row.left > 0 ? onward : back),
     row.ringOuter === undefined
       ? ''
-      : words.plan.marksRing(formatLength(row.ringOuter, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 })),
-    row.feet.length > 0 ? words.plan.marksFoot(stretches(row.feet)) : '',
-    row.wraps.length > 0 ? words.plan.marksWrap(stretches(row.wraps)) : '',
+      : planWords.marksRing(formatLength(row.ringOuter, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 })),
+    row.feet.length > 0 ? planWords.marksFoot(stretches(row.feet)) : '',
+    row.wraps.length > 0 ? planWords.marksWrap(stretches(row.wraps)) : '',
     row.wraps.length > 0
-      ? words.plan.marksThread(
+      ? planWords.marksThread(
           row.wraps.map((wrap) => wrap.turns.toFixed(0)).join(' + '),
           (row.wraps.reduce((sum, wrap) => sum + wrap.thread, 0) / 1000).toFixed(2),
         )
@@ -150,9 +151,9 @@ function MarkLine({ row, list, display }: { row: MarkRow; list: MarkList; displa
       <strong className="mark-id">{row.id}</strong>
       <span className="mark-at">
         {readingText(row.reading, list.division)}
-        {list.datum.from === 'ferrule' && ` ${words.plan.toward(row.toward)}`}
+        {list.datum.from === 'ferrule' && ` ${planWords.toward(row.toward)}`}
       </span>
-      <span className="mark-kind">{words.kinds[row.kind]}</span>
+      <span className="mark-kind">{kindWords[row.kind]}</span>
       <span className="mark-facts">{facts.join(' · ')}</span>
     </li>
   );

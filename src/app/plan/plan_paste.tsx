@@ -4,7 +4,9 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { type FoundPlace, kindOfLabel, withWritten } from '../edits/plan_edits.ts';
 import { unitOf } from '../edits/plan_reading.ts';
 import { UsePlaces } from './plan_use_places.tsx';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { planWords } from '../words/plan_words.ts';
+import { kindWords } from '../words/sign_words.ts';
 
 const textName = 'paste.text';
 
@@ -21,7 +23,7 @@ export function PlanPaste() {
   return (
     <>
       <label className="field">
-        {words.plan.pasteLabel}
+        {planWords.pasteLabel}
         <textarea
           rows={6}
           value={text}
@@ -29,22 +31,22 @@ export function PlanPaste() {
           onChange={(event) => {
             const typed = event.target.value;
             actions.edit(
-              words.changes.field(words.plan.paste),
+              changeWords.field(planWords.paste),
               (document) => withWritten(document, textName, typed === '' ? undefined : { text: typed }),
               textName,
             );
           }}
         />
       </label>
-      <p className="hint">{words.plan.pasteHelp}</p>
+      <p className="hint">{planWords.pasteHelp}</p>
       {text.trim() !== '' && (
         <>
-          <h3>{words.plan.pasteRead}</h3>
+          <h3>{planWords.pasteRead}</h3>
           <ol className="paste-lines">
             {lines.map(({ line, name }) =>
               line.outcome === 'empty' ? null : (
                 <li key={line.line} className={line.outcome === 'problem' ? 'paste-problem' : undefined}>
-                  <span className="paste-line">{words.plan.pasteLine(line.line)}</span>
+                  <span className="paste-line">{planWords.pasteLine(line.line)}</span>
                   <span>
                     {said(line, name)}
                     <span className="paste-text">{line.text.trim()}</span>
@@ -53,7 +55,7 @@ export function PlanPaste() {
               ),
             )}
           </ol>
-          {problems > 0 && <p className="field-why">{words.plan.pasteProblems(problems)}</p>}
+          {problems > 0 && <p className="field-why">{planWords.pasteProblems(problems)}</p>}
         </>
       )}
       <UsePlaces places={places} disabled={problems > 0} />
@@ -62,10 +64,10 @@ export function PlanPaste() {
 
   function said(line: PastedLine, name: string): string {
     if (line.outcome === 'problem') return `${line.why.charAt(0).toUpperCase()}${line.why.slice(1)}.`;
-    if (line.outcome !== 'position') return words.plan.pasteHeading;
+    if (line.outcome !== 'position') return planWords.pasteHeading;
     const at = formatLength(line.mm, lengths, { mmDecimals: 1, denominator: 64 });
-    const place = words.plan.pastePosition(name, words.kinds[kindOfLabel(line.label)], at);
-    return line.note === undefined ? place : `${place} (${words.plan.pasteNote(line.note)})`;
+    const place = planWords.pastePosition(name, kindWords[kindOfLabel(line.label)], at);
+    return line.note === undefined ? place : `${place} (${planWords.pasteNote(line.note)})`;
   }
 }
 
@@ -79,7 +81,7 @@ function named(lines: readonly PastedLine[]): { line: PastedLine; name: string }
     const twice = taken.has(name);
     taken.add(name);
     if (!twice) return { line, name };
-    return { line: { line: line.line, text: line.text, outcome: 'problem', why: words.plan.pasteTwice(name) }, name };
+    return { line: { line: line.line, text: line.text, outcome: 'problem', why: planWords.pasteTwice(name) }, name };
   });
 }
 

@@ -4,7 +4,8 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { changeRow, rowField, withoutRowTexts } from '../edits/plan_edits.ts';
 import { ChoiceField, LengthField, NumberField, TextField } from '../fields/plan_fields.tsx';
 import type { GuideShapes } from './use_guide_shapes.ts';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 type LengthKey = 'ringOuter' | 'ringInner' | 'height' | 'footLength' | 'reach';
 /** What a guide may measure, mm, as in a plan's file. */
@@ -27,21 +28,21 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
   const all = [...shapes.own, ...shapes.starting];
   const change = (part: Partial<Guide>, run?: string) =>
     actions.edit(
-      words.changes.shape(id),
+      changeWords.shape(id),
       changeRow(row, (before) => ({ ...before, guide: { ...before.guide!, ...part } })),
       run,
     );
   const setShape = (chosen: string) => {
     const shape = all.find((one) => one.name === chosen);
     if (!shape) return;
-    actions.edit(words.changes.shape(id), (document) =>
+    actions.edit(changeWords.shape(id), (document) =>
       withoutRowTexts(changeRow(row, (before) => ({ ...before, guide: { ...shape.guide } }))(document), row),
     );
   };
   const field = (key: LengthKey) => (
     <LengthField
       name={rowField(row, `guide.${key}`)}
-      label={words.plan[key]}
+      label={planWords[key]}
       value={guide[key]}
       {...limits[key]}
       set={(document, mm) =>
@@ -56,21 +57,21 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
   return (
     <>
       <ChoiceField
-        label={words.plan.shape}
+        label={planWords.shape}
         value={sameAs}
-        names={{ '': words.plan.shapeChoose, ...Object.fromEntries(all.map((shape) => [shape.name, shape.name])) }}
+        names={{ '': planWords.shapeChoose, ...Object.fromEntries(all.map((shape) => [shape.name, shape.name])) }}
         onChange={setShape}
       />
       <div className="field-pair">
         {field('ringOuter')}
         {field('ringInner')}
       </div>
-      {guide.ringInner >= guide.ringOuter && <p className="field-why">{words.plan.boreTooWide}</p>}
+      {guide.ringInner >= guide.ringOuter && <p className="field-why">{planWords.boreTooWide}</p>}
       <div className="field-pair">
         {field('height')}
         <NumberField
           name={rowField(row, 'guide.lean')}
-          label={words.plan.lean}
+          label={planWords.lean}
           value={guide.lean}
           least={-60}
           most={60}
@@ -81,16 +82,16 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
       </div>
       <div className="field-pair">
         <ChoiceField
-          label={words.plan.foot}
+          label={planWords.foot}
           value={guide.foot}
-          names={words.plan.feet}
+          names={planWords.feet}
           onChange={(foot) => change({ foot })}
         />
         {guide.foot === 'single' && (
           <ChoiceField
-            label={words.plan.footToward}
+            label={planWords.footToward}
             value={guide.footToward ?? 'butt'}
-            names={words.plan.ends}
+            names={planWords.ends}
             onChange={(footToward) => change({ footToward })}
           />
         )}
@@ -112,11 +113,11 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
           });
         }}
       >
-        <TextField label={words.plan.saveShape} value={name} onChange={setName} />
-        <button type="submit">{words.plan.save}</button>
+        <TextField label={planWords.saveShape} value={name} onChange={setName} />
+        <button type="submit">{planWords.save}</button>
       </form>
       <p className="hint" role="status">
-        {kept && words.plan.kept(kept)}
+        {kept && planWords.kept(kept)}
       </p>
     </>
   );

@@ -9,7 +9,9 @@ import { ChoiceField, LengthField, TextField } from '../fields/plan_fields.tsx';
 import { PlanRing } from './plan_ring.tsx';
 import { lengthInField } from '../edits/plan_reading.ts';
 import type { GuideShapes } from './use_guide_shapes.ts';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { planWords } from '../words/plan_words.ts';
+import { kindWords } from '../words/sign_words.ts';
 
 /** One place: its name, its distance, what it is, and a guide's ring folded below. */
 export function PlanRow({
@@ -33,10 +35,10 @@ export function PlanRow({
   const position = plan.positions[row]!;
   const { id, kind, at, guide } = position;
   const twice = plan.positions.some((other, i) => i !== row && other.id === id);
-  const why = id.trim() === '' ? words.plan.needsName : twice ? words.plan.sameName(id) : undefined;
+  const why = id.trim() === '' ? planWords.needsName : twice ? planWords.sameName(id) : undefined;
   const setKind = (chosen: PositionKind) =>
     actions.edit(
-      words.changes.field(words.plan.kindOf(id)),
+      changeWords.field(planWords.kindOf(id)),
       changeRow(row, ({ guide: before, ...rest }) =>
         chosen === 'guide'
           ? { ...rest, kind: chosen, guide: before ?? plan.positions.find((p) => p.guide)?.guide ?? plainGuide }
@@ -46,13 +48,13 @@ export function PlanRow({
   return (
     <li ref={line} className={open ? 'plan-row plan-row-chosen' : 'plan-row'}>
       <TextField
-        label={words.plan.nameOf(id)}
+        label={planWords.nameOf(id)}
         bare
         value={id}
         why={why}
         onChange={(name) =>
           actions.edit(
-            words.changes.field(words.plan.nameOf(id)),
+            changeWords.field(planWords.nameOf(id)),
             changeRow(row, (before) => ({ ...before, id: name })),
             rowField(row, 'id'),
           )
@@ -60,21 +62,21 @@ export function PlanRow({
       />
       <LengthField
         name={rowField(row, 'at')}
-        label={words.plan.atOf(id)}
+        label={planWords.atOf(id)}
         bare
         value={at}
         least={0}
         most={longestRod}
         set={(document, mm) => changeRow(row, (before) => ({ ...before, at: mm! }))(document)}
       />
-      <ChoiceField label={words.plan.kindOf(id)} bare value={kind} names={words.kinds} onChange={setKind} />
+      <ChoiceField label={planWords.kindOf(id)} bare value={kind} names={kindWords} onChange={setKind} />
       <button
         type="button"
         className="quiet icon"
-        aria-label={words.plan.remove(id)}
-        title={words.plan.remove(id)}
+        aria-label={planWords.remove(id)}
+        title={planWords.remove(id)}
         onClick={() =>
-          actions.edit(words.changes.removePlace(id), (document) =>
+          actions.edit(changeWords.removePlace(id), (document) =>
             arrange(
               document,
               [...document.plan.positions.keys()].filter((other) => other !== row),
@@ -88,9 +90,9 @@ export function PlanRow({
         <Fold
           key={open ? 'chosen' : 'row'}
           open={open}
-          title={words.plan.ring(
+          title={planWords.ring(
             `${lengthInField(guide.ringOuter, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`,
-            words.plan.feet[guide.foot],
+            planWords.feet[guide.foot],
           )}
         >
           <PlanRing row={row} shapes={shapes} onShapeKept={onShapeKept} />

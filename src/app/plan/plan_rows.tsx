@@ -8,7 +8,9 @@ import { ChoiceField, TextField } from '../fields/plan_fields.tsx';
 import { lengthInField, readLengthField } from '../edits/plan_reading.ts';
 import { PlanRow } from './plan_row.tsx';
 import { useGuideShapes } from './use_guide_shapes.ts';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { planWords } from '../words/plan_words.ts';
+import { kindWords } from '../words/sign_words.ts';
 
 /** The list of places: each can be changed where it stands, and the next one is typed below. */
 export function PlanRows({ chosen }: { chosen: string | undefined }) {
@@ -16,9 +18,9 @@ export function PlanRows({ chosen }: { chosen: string | undefined }) {
   const { plan } = useBuild().history.present;
   const [shapes, lookAtShapes] = useGuideShapes();
   return (
-    <section aria-label={words.plan.places} className="fields">
-      <h2>{words.plan.places}</h2>
-      <p className="hint">{words.plan.placesHelp}</p>
+    <section aria-label={planWords.places} className="fields">
+      <h2>{planWords.places}</h2>
+      <p className="hint">{planWords.placesHelp}</p>
       <ol className="plan-rows">
         {plan.positions.map((_, row) => (
           <PlanRow
@@ -31,8 +33,8 @@ export function PlanRows({ chosen }: { chosen: string | undefined }) {
         ))}
       </ol>
       {!inOrder(plan.positions) && (
-        <button type="button" onClick={() => actions.edit(words.changes.order, sortRows)}>
-          {words.plan.inOrder}
+        <button type="button" onClick={() => actions.edit(changeWords.order, sortRows)}>
+          {planWords.inOrder}
         </button>
       )}
       <NextPlace />
@@ -55,7 +57,7 @@ function NextPlace() {
   const write = (typed: string) => {
     setAsked(false);
     actions.edit(
-      words.changes.field(words.plan.at),
+      changeWords.field(planWords.at),
       (document) => withWritten(document, textName, typed === '' ? undefined : { text: typed }),
       textName,
     );
@@ -63,7 +65,7 @@ function NextPlace() {
   const add = () => {
     if (!reading.ok || reading.value === undefined) return setAsked(true);
     const at = reading.value;
-    actions.edit(words.changes.addPlace(id), (document) => {
+    actions.edit(changeWords.addPlace(id), (document) => {
       const added = addPlace(withWritten(document, textName, undefined), { id, kind, at }, plainGuide);
       const row = added.plan.positions.findIndex((position) => position.id === id);
       const asTyped = text !== lengthInField(at, lengths) ? { text, value: at } : undefined;
@@ -74,22 +76,22 @@ function NextPlace() {
   return (
     <form
       className="plan-next"
-      aria-label={words.plan.addTitle}
+      aria-label={planWords.addTitle}
       onSubmit={(event) => {
         event.preventDefault();
         add();
       }}
     >
-      <TextField label={words.plan.name} value={ownName || id} onChange={setOwnName} />
+      <TextField label={planWords.name} value={ownName || id} onChange={setOwnName} />
       <TextField
-        label={`${words.plan.at} (${lengths === 'mm' ? 'mm' : 'in'})`}
+        label={`${planWords.at} (${lengths === 'mm' ? 'mm' : 'in'})`}
         value={text}
         onChange={write}
         why={asked && !reading.ok ? reading.why : undefined}
       />
-      <ChoiceField label={words.plan.kind} value={kind} names={words.kinds} onChange={setKind} />
+      <ChoiceField label={planWords.kind} value={kind} names={kindWords} onChange={setKind} />
       <button type="submit" className={plan.positions.length === 0 ? 'primary' : ''}>
-        {words.plan.add}
+        {planWords.add}
       </button>
     </form>
   );

@@ -9,7 +9,7 @@ import { PlanPaste } from './plan_paste.tsx';
 import { PlanRows } from './plan_rows.tsx';
 import { PlanShapes } from './plan_shapes.tsx';
 import { usePlace } from '../route/use_place.ts';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** The plan step: the blank, where each guide goes and the ways to find that out; what speaks against it; the mark list. */
 export function PlanScreen() {
@@ -20,21 +20,21 @@ export function PlanScreen() {
       <div className="plan-entry screen-only">
         <PlanBlank />
         <PlanRows chosen={chosen} />
-        <section aria-label={words.plan.otherWays} className="fields">
-          <h2>{words.plan.otherWays}</h2>
-          <Fold title={words.plan.paste}>
+        <section aria-label={planWords.otherWays} className="fields">
+          <h2>{planWords.otherWays}</h2>
+          <Fold title={planWords.paste}>
             <PlanPaste />
           </Fold>
-          <Fold title={words.plan.growth}>
+          <Fold title={planWords.growth}>
             <PlanGrowth />
           </Fold>
-          <Fold title={words.plan.bend}>
+          <Fold title={planWords.bend}>
             <PlanBend />
           </Fold>
-          <Fold title={words.plan.cone}>
+          <Fold title={planWords.cone}>
             <PlanCone />
           </Fold>
-          <Fold title={words.plan.shapes}>
+          <Fold title={planWords.shapes}>
             <PlanShapes />
           </Fold>
         </section>

@@ -5,7 +5,8 @@ import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { FileButton } from '../kit/file_button.tsx';
 import { unitOf } from '../edits/plan_reading.ts';
 import { useGuideShapes } from './use_guide_shapes.ts';
-import { words } from '../words/words.ts';
+import { buildsWords } from '../words/builds_words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** Guide shapes the builder has measured, kept for every build: thrown away, saved to a file, read from one. */
 export function PlanShapes() {
@@ -14,10 +15,10 @@ export function PlanShapes() {
   const [{ own }, look] = useGuideShapes();
   const save = async () => {
     const { guideSetToFile } = await import('../../plan/files/guide_set.ts');
-    const set = guideSetToFile({ title: words.plan.shapesTitle, unit: unitOf(lengths), guides: own });
+    const set = guideSetToFile({ title: planWords.shapesTitle, unit: unitOf(lengths), guides: own });
     saveAs(
       new Blob([`${JSON.stringify(set, null, 1)}\n`], { type: 'application/json' }),
-      `${fileStem(words.plan.shapesTitle)}.json`,
+      `${fileStem(planWords.shapesTitle)}.json`,
     );
   };
   const open = async (files: File[]) => {
@@ -36,22 +37,22 @@ export function PlanShapes() {
   };
   return (
     <>
-      <p className="hint">{words.plan.shapesHelp}</p>
-      {own.length === 0 && <p>{words.plan.shapesNone}</p>}
+      <p className="hint">{planWords.shapesHelp}</p>
+      {own.length === 0 && <p>{planWords.shapesNone}</p>}
       <ul className="rows">
         {own.map(({ name, guide }) => (
           <li key={name} className="row">
             <span>
               <strong>{name}</strong>{' '}
-              {words.plan.ring(formatLength(guide.ringOuter, lengths), words.plan.feet[guide.foot])}
+              {planWords.ring(formatLength(guide.ringOuter, lengths), planWords.feet[guide.foot])}
             </span>
             <button
               type="button"
               className="quiet"
-              aria-label={words.plan.remove(name)}
+              aria-label={planWords.remove(name)}
               onClick={() => void actions.removeGuide(name).then(look)}
             >
-              {words.builds.remove}
+              {buildsWords.remove}
             </button>
           </li>
         ))}
@@ -59,11 +60,11 @@ export function PlanShapes() {
       <div className="ways">
         {own.length > 0 && (
           <button type="button" onClick={() => void save()}>
-            {words.plan.shapesSave}
+            {planWords.shapesSave}
           </button>
         )}
         <FileButton accept=".json" onFiles={(files) => void open(files)}>
-          {words.plan.shapesOpen}
+          {planWords.shapesOpen}
         </FileButton>
       </div>
     </>

@@ -1,6 +1,6 @@
 import { usualWraps, type WrapPractice } from '../../plan/foot.ts';
 import { LengthField, useKeptValues } from '../fields/plan_fields.tsx';
-import { words } from '../words/words.ts';
+import { planWords } from '../words/plan_words.ts';
 
 /** How the builder lays wraps, the usual way where nothing else was said. */
 export function useWrapPractice(): WrapPractice {
@@ -17,21 +17,21 @@ export function WrapFields() {
     <>
       <LengthField
         name="wraps.threadDiameter"
-        label={words.plan.threadSize}
+        label={planWords.threadSize}
         value={usualWraps.threadDiameter}
         least={0.02}
         most={2}
       />
       <LengthField
         name="wraps.beyondFoot"
-        label={words.plan.beyondFoot}
+        label={planWords.beyondFoot}
         value={usualWraps.beyondFoot}
         least={0}
         most={50}
       />
       <LengthField
         name="wraps.keeperLength"
-        label={words.plan.keeperLength}
+        label={planWords.keeperLength}
         value={usualWraps.keeperLength}
         least={1}
         most={100}

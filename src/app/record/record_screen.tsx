@@ -6,7 +6,8 @@ import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, TextField } from '../fields/plan_fields.tsx';
 import { RecordSheet } from './record_sheet.tsx';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { recordWords } from '../words/record_words.ts';
 
 const when = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
 
@@ -25,18 +26,18 @@ export function RecordScreen() {
         {check && (
           <div className="ways">
             <button type="button" className="primary" onClick={() => print()}>
-              {words.record.print}
+              {recordWords.print}
             </button>
             <button
               type="button"
               onClick={() =>
                 saveAs(
                   new Blob([reportCsv(check.report, document.lengths)], { type: 'text/csv' }),
-                  `${fileStem(document.plan.title)}-${words.record.stage[check.report.stage]}.csv`,
+                  `${fileStem(document.plan.title)}-${recordWords.stage[check.report.stage]}.csv`,
                 )
               }
             >
-              {words.record.csv}
+              {recordWords.csv}
             </button>
           </div>
         )}
@@ -49,31 +50,31 @@ export function RecordScreen() {
               void actions.exportBuild().finally(() => setPacking(false));
             }}
           >
-            {packing ? words.record.zipping : words.record.zip}
+            {packing ? recordWords.zipping : recordWords.zip}
           </button>
-          <p className="hint">{words.record.zipHelp}</p>
+          <p className="hint">{recordWords.zipHelp}</p>
         </div>
         {check && (
           <div className="field-pair">
             {checks.length > 1 && (
               <ChoiceField<string>
-                label={words.record.which}
+                label={recordWords.which}
                 value={check.id}
                 names={Object.fromEntries(
                   checks.map(({ id, at, report }) => [
                     id,
-                    `${words.record.ofStage[report.stage]}, ${when.format(new Date(at))}`,
+                    `${recordWords.ofStage[report.stage]}, ${when.format(new Date(at))}`,
                   ]),
                 )}
                 onChange={choose}
               />
             )}
             <TextField
-              label={words.record.by}
+              label={recordWords.by}
               value={by}
               onChange={(text) =>
                 actions.edit(
-                  words.changes.field(words.record.by),
+                  changeWords.field(recordWords.by),
                   (before) => withWritten(before, 'record.by', text === '' ? undefined : { text }),
                   'record.by',
                 )

@@ -8,7 +8,10 @@ import { useBuild } from '../session/app_context.tsx';
 import { SvgBlobImage } from '../kit/blob_image.tsx';
 import { CloseUpPicture } from '../kit/close_up_picture.tsx';
 import { RecordTable } from './record_table.tsx';
-import { words } from '../words/words.ts';
+import { buildsWords } from '../words/builds_words.ts';
+import { frameWords } from '../words/frame_words.ts';
+import { planWords } from '../words/plan_words.ts';
+import { recordWords } from '../words/record_words.ts';
 
 const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'long', timeStyle: 'short' });
 
@@ -19,28 +22,25 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
   const { plan, report, shoot } = check;
   const fine = (mm: number) => formatLength(mm, lengths === 'mm' ? 'mm' : 'in', { inchDecimals: 3 });
   const { length, tipDiameter, buttDiameter, finish } = plan.blank;
-  const threadName = Object.entries(words.frame.threadNames).find(([colour]) => colour === thread)?.[1];
+  const threadName = Object.entries(frameWords.threadNames).find(([colour]) => colour === thread)?.[1];
   const facts: [string, string][] = [
-    [words.record.checked, `${day.format(new Date(check.at))}`],
-    [words.record.begun, day.format(new Date(kept.createdAt))],
+    [recordWords.checked, `${day.format(new Date(check.at))}`],
+    [recordWords.begun, day.format(new Date(kept.createdAt))],
     [
-      words.record.blank,
-      words.record.blankFacts(
+      recordWords.blank,
+      recordWords.blankFacts(
         plannedText(length, lengths),
         fine(tipDiameter),
         fine(buttDiameter),
-        words.plan.finishes[finish],
+        planWords.finishes[finish],
       ),
     ],
-    [
-      words.record.goodEnough,
-      words.record.goodEnoughFacts(fine(plan.tolerance.along), degreesText(plan.tolerance.roll)),
-    ],
+    [recordWords.goodEnough, recordWords.goodEnoughFacts(fine(plan.tolerance.along), degreesText(plan.tolerance.roll))],
     ...(report.stage === 'rings'
-      ? [[words.record.rollFrom, words.record.references[shoot.rollReference]] as [string, string]]
+      ? [[recordWords.rollFrom, recordWords.references[shoot.rollReference]] as [string, string]]
       : []),
-    [words.record.photos, words.record.photosOf(shoot.photos.length)],
-    [words.record.thread, threadName ?? words.record.threadOwn],
+    [recordWords.photos, recordWords.photosOf(shoot.photos.length)],
+    [recordWords.thread, threadName ?? recordWords.threadOwn],
   ];
   const advice = [
     ...new Set([
@@ -51,13 +51,13 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
   const shown = plan.positions.flatMap(({ id }) => check.evidence.closeUps.find((closeUp) => closeUp.id === id) ?? []);
   const ready = report.verdict === 'ready' && current;
   return (
-    <section className="print-sheet record" aria-label={words.record.sheet}>
+    <section className="print-sheet record" aria-label={recordWords.sheet}>
       <header className="record-head">
-        <h2 className="record-title">{plan.title.trim() || words.builds.untitled}</h2>
-        <p>{words.record.ofStage[report.stage]}</p>
+        <h2 className="record-title">{plan.title.trim() || buildsWords.untitled}</h2>
+        <p>{recordWords.ofStage[report.stage]}</p>
       </header>
       <p className={`record-verdict verdict-${report.verdict}`}>{answerOf(report)}</p>
-      {!current && <p className="record-stale">{words.record.stale}</p>}
+      {!current && <p className="record-stale">{recordWords.stale}</p>}
       <dl className="record-facts">
         {facts.map(([name, fact]) => (
           <div key={name}>
@@ -80,7 +80,7 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
           viewBox={`0 0 ${check.evidence.ribbon.picture.width} ${check.evidence.ribbon.picture.height}`}
           preserveAspectRatio="none"
           role="img"
-          aria-label={words.record.straightened}
+          aria-label={recordWords.straightened}
         >
           <SvgBlobImage
             blob={check.evidence.ribbon.picture.image}
@@ -92,7 +92,7 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
         </svg>
       )}
       {shown.length > 0 && (
-        <div className="record-pictures" role="group" aria-label={words.record.pictures}>
+        <div className="record-pictures" role="group" aria-label={recordWords.pictures}>
           {shown.map((closeUp) => (
             <div key={closeUp.id}>
               <CloseUpPicture closeUp={closeUp} />
@@ -105,18 +105,18 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
         <div className="signature">
           <p>
             <span className="signature-line" />
-            {words.record.signed}
+            {recordWords.signed}
             {by.trim() && `, ${by.trim()}`}
           </p>
           <p>
             <span className="signature-line" />
-            {words.record.date}
+            {recordWords.date}
           </p>
         </div>
       ) : (
-        current && <p className="record-stale">{words.record.notReady}</p>
+        current && <p className="record-stale">{recordWords.notReady}</p>
       )}
-      <p className="hint">{words.record.made}</p>
+      <p className="hint">{recordWords.made}</p>
     </section>
   );
 }

@@ -2,12 +2,12 @@ import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text
 import type { Measured, Report, ReportItem } from '../../verdict/report.ts';
 import { stateText } from '../../verdict/report_table.ts';
 import { capitalized, degreesDoubt, differenceText, doubtDigits, plannedText } from '../../verdict/wording.ts';
-import { words } from '../words/words.ts';
+import { recordWords } from '../words/record_words.ts';
 
 /** Every place with what was found and how sure it is. */
 export function RecordTable({ report, lengths }: { report: Report; lengths: LengthDisplay }) {
   const rings = report.stage === 'rings';
-  const { columns } = words.record;
+  const { columns } = recordWords;
   const unit = lengths === 'mm' ? 'mm' : 'in';
   const measured = (value: Measured | undefined) =>
     value ? `${formatLength(value.value, unit)} ± ${doubtDigits(value.expanded, lengths)}` : '–';
@@ -15,7 +15,7 @@ export function RecordTable({ report, lengths }: { report: Report; lengths: Leng
     if (!along) return '–';
     const difference = along.value - planned;
     const text = differenceText(difference, lengths);
-    return Number.parseFloat(text) === 0 ? text : words.record.towards(text, difference > 0);
+    return Number.parseFloat(text) === 0 ? text : recordWords.towards(text, difference > 0);
   };
   const roll = (value: Measured | undefined) => {
     if (!value) return '–';
@@ -26,7 +26,7 @@ export function RecordTable({ report, lengths }: { report: Report; lengths: Leng
   return (
     <>
       {/* oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- what scrolls must be reachable by keyboard */}
-      <div className="record-table" role="region" aria-label={words.record.table} tabIndex={0}>
+      <div className="record-table" role="region" aria-label={recordWords.table} tabIndex={0}>
         <table>
           <thead>
             <tr>
@@ -54,7 +54,7 @@ export function RecordTable({ report, lengths }: { report: Report; lengths: Leng
           </tbody>
         </table>
       </div>
-      <p className="hint">{words.record.meaning}</p>
+      <p className="hint">{recordWords.meaning}</p>
     </>
   );
 }

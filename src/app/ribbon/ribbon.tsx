@@ -1,7 +1,7 @@
 import { useEffect, useMemo, useRef, useState } from 'react';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
-import { signsOf, signWords } from '../kit/item_sign.ts';
+import { signsOf, signInWords } from '../kit/item_sign.ts';
 import { hashOf, type Place } from '../route/place.ts';
 import { RibbonDifferences } from './ribbon_differences.tsx';
 import { followGestures } from './ribbon_gestures.ts';
@@ -12,7 +12,8 @@ import { RibbonTools } from './ribbon_tools.tsx';
 import { labelRows, type RibbonView, showing, within, zoomed } from './ribbon_view.ts';
 import { currentCheck } from '../session/step_needs.ts';
 import { useWidth } from '../kit/use_width.ts';
-import { words } from '../words/words.ts';
+import { ribbonWords } from '../words/ribbon_words.ts';
+import { kindWords } from '../words/sign_words.ts';
 
 const height = 208;
 const middle = 106;
@@ -55,11 +56,11 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
     2,
   );
   const spoken = ({ position, reported }: (typeof items)[number]) =>
-    words.ribbon.item(
+    ribbonWords.item(
       position.id,
-      words.kinds[position.kind],
+      kindWords[position.kind],
       formatLength(position.at, lengths),
-      reported && signsOf(reported).map((sign) => signWords(sign, lengths)),
+      reported && signsOf(reported).map((sign) => signInWords(sign, lengths)),
     );
   /** an item's room to be touched: 44 px, or up to half way to its neighbours */
   const touch = (i: number) => {
@@ -70,7 +71,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
   };
 
   return (
-    <section className="ribbon" aria-label={words.ribbon.label}>
+    <section className="ribbon" aria-label={ribbonWords.label}>
       <div ref={surface} className="ribbon-surface">
         <svg className="ribbon-drawing" width={width} height={height} aria-hidden="true">
           {check?.evidence.ribbon ? (
@@ -104,7 +105,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
           )}
         </svg>
         <div ref={followWidth} />
-        <ol className="ribbon-items" aria-label={words.ribbon.keys}>
+        <ol className="ribbon-items" aria-label={ribbonWords.keys}>
           {items.map((item, i) => (
             <li key={item.position.id}>
               <a
@@ -118,14 +119,14 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
             </li>
           ))}
         </ol>
-        {plan.positions.length === 0 && <p className="ribbon-empty">{words.ribbon.empty}</p>}
+        {plan.positions.length === 0 && <p className="ribbon-empty">{ribbonWords.empty}</p>}
       </div>
       {plan.blank.length > 0 && (
         <RibbonTools
           onZoom={zoom}
           onWhole={() => setView(limits)}
           whole={view.to - view.from >= limits.to - limits.from - 1e-6}
-          note={check ? words.ribbon.measured : words.ribbon.drawn}
+          note={check ? ribbonWords.measured : ribbonWords.drawn}
         />
       )}
     </section>

@@ -1,4 +1,4 @@
-import { words } from '../words/words.ts';
+import { ribbonWords } from '../words/ribbon_words.ts';
 
 /** The ribbon's buttons, for those who neither pinch nor use keys. */
 export function RibbonTools({
@@ -15,20 +15,20 @@ export function RibbonTools({
   return (
     <div className="ribbon-tools">
       <p className="hint">{note}</p>
-      <button type="button" className="quiet icon" aria-label={words.ribbon.closer} onClick={() => onZoom(1.8)}>
+      <button type="button" className="quiet icon" aria-label={ribbonWords.closer} onClick={() => onZoom(1.8)}>
         +
       </button>
       <button
         type="button"
         className="quiet icon"
-        aria-label={words.ribbon.farther}
+        aria-label={ribbonWords.farther}
         disabled={whole}
         onClick={() => onZoom(1 / 1.8)}
       >
         −
       </button>
       <button type="button" className="quiet" disabled={whole} onClick={onWhole}>
-        {words.ribbon.whole}
+        {ribbonWords.whole}
       </button>
     </div>
   );

@@ -14,7 +14,9 @@ import type { Services } from './services.ts';
 import { copyOf, photoEntries } from '../files/added_photos.ts';
 import type { Action, AppState } from './state.ts';
 import { goTo } from '../route/use_place.ts';
-import { words } from '../words/words.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { problemWords } from '../words/problem_words.ts';
+import { transferWords } from '../words/transfer_words.ts';
 
 export type Actions = ReturnType<typeof makeActions>;
 
@@ -28,7 +30,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
         await work(...args);
       } catch (error) {
         const ours = error instanceof Error && error.name === 'InputError';
-        tell(ours ? error.message : words.problems.unexpected(reason(error)));
+        tell(ours ? error.message : problemWords.unexpected(reason(error)));
       }
     };
 
@@ -91,7 +93,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     const { shelf, desk, saver } = await services;
     const outcome = await keepImported(shelf, await desk.ask('import', { file, name: file.name }));
     const { build, checks } = outcome;
-    if (outcome.kind === 'here') tell(words.transfer.alreadyHere(build.document.plan.title));
+    if (outcome.kind === 'here') tell(transferWords.alreadyHere(build.document.plan.title));
     saver.readAt(build.id, build.revision);
     dispatch({ type: 'opened', build, checks });
     if (outcome.kind === 'no-room') dispatch({ type: 'save', buildId: build.id, save: { kind: 'out-of-space' } });
@@ -114,7 +116,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
       const rest = files.filter((file) => !isZip(file));
       if (zips.length > 0 && rest.length === 0) return;
       const opened = await readFiles(rest);
-      if (!opened.plan && opened.photos.length === 0) return tell(words.problems.noPlan);
+      if (!opened.plan && opened.photos.length === 0) return tell(problemWords.noPlan);
       await start(opened, false);
     }),
     openSample: guarded(async (onFile: (done: number, all: number) => void) => {
@@ -141,7 +143,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
       await keepPhotos(build.kept.id, kept);
       dispatch({
         type: 'edit',
-        name: words.changes.addPhotos(entries.length),
+        name: changeWords.addPhotos(entries.length),
         change: (document) => ({
           ...document,
           shoot: { ...document.shoot, photos: [...document.shoot.photos, ...entries] },
@@ -152,7 +154,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     newRound: () =>
       dispatch({
         type: 'edit',
-        name: words.changes.newRound,
+        name: changeWords.newRound,
         change: (document) => ({ ...document, shoot: { ...document.shoot, id: newId(), photos: [] } }),
       }),
     /** Saves the open build as one zip among the device's files. */
@@ -163,7 +165,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
       const build = asBuild(open);
       const { zip, leftOut } = await desk.ask('export', await exportInput(build, open.checks, shelf));
       saveAs(zip, zipName(build));
-      tell(leftOut.length > 0 ? words.transfer.leftOut(leftOut) : undefined);
+      tell(leftOut.length > 0 ? transferWords.leftOut(leftOut) : undefined);
     }),
     layOut: async (spec: LayoutSpec): Promise<LayoutResult> => (await services).desk.ask('layOut', spec),
     guides: async () => (await services).shelf.guides(),

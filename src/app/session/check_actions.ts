@@ -7,7 +7,8 @@ import { markRunning } from './interrupted.ts';
 import { newId } from '../files/new_build.ts';
 import type { Services } from './services.ts';
 import type { Action, AppState } from './state.ts';
-import { words } from '../words/words.ts';
+import { checkWords } from '../words/check_words.ts';
+import { problemWords } from '../words/problem_words.ts';
 
 export const reason = (error: unknown): string => (error instanceof Error ? error.message : String(error));
 
@@ -26,12 +27,12 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
     const controller = new AbortController();
     stopCheck = controller;
     const ended = markRunning(buildId);
-    dispatch({ type: 'run', run: { kind: 'running', buildId, stage: words.check.starting, done: 0 } });
+    dispatch({ type: 'run', run: { kind: 'running', buildId, stage: checkWords.starting, done: 0 } });
     try {
       const photos = await Promise.all(
         entries.map(async (entry) => {
           const file = await shelf.photoFile(entry.id);
-          if (!file) throw new CheckFailed(words.problems.photoLost(entry.name), true);
+          if (!file) throw new CheckFailed(problemWords.photoLost(entry.name), true);
           return { name: entry.name, file };
         }),
       );
@@ -69,7 +70,7 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
       if (controller.signal.aborted) dispatch({ type: 'run', run: { kind: 'stopped', buildId } });
       else {
         const expected = error instanceof CheckFailed && error.expected;
-        const message = expected ? error.message : words.problems.checkFault(reason(error));
+        const message = expected ? error.message : problemWords.checkFault(reason(error));
         dispatch({ type: 'run', run: { kind: 'failed', buildId, message } });
       }
     } finally {
@@ -79,6 +80,6 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
 
   return {
     runCheck,
-    stopCheck: () => stopCheck?.abort(new Error(words.check.stopped)),
+    stopCheck: () => stopCheck?.abort(new Error(checkWords.stopped)),
   };
 }

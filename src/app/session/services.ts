@@ -6,7 +6,7 @@ import { CheckBridge } from '../workers/check_bridge.ts';
 import { DeskBridge } from '../workers/desk_bridge.ts';
 import type { SaveState } from './state.ts';
 import type { Build } from '../../store/build.ts';
-import { words } from '../words/words.ts';
+import { saveWords } from '../words/frame_words.ts';
 
 /** What lives as long as the page: the store, its saver, the line to other tabs, the measuring worker. */
 export interface Services {
@@ -27,8 +27,8 @@ const startDesk = () => new Worker(new URL('../workers/desk.worker.ts', import.m
 const startWorker = () => new Worker(new URL('../workers/check.worker.ts', import.meta.url), { type: 'module' });
 
 export async function startServices(events: ServiceEvents): Promise<Services> {
-  const database = await openDatabase(() => events.onStoreProblem(words.save.olderTab)).catch((error: unknown) => {
-    events.onStoreProblem(words.save.noStore(error instanceof Error ? error.message : String(error)));
+  const database = await openDatabase(() => events.onStoreProblem(saveWords.olderTab)).catch((error: unknown) => {
+    events.onStoreProblem(saveWords.noStore(error instanceof Error ? error.message : String(error)));
     return undefined;
   });
   const shelf = new Shelf(database);

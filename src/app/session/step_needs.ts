@@ -3,7 +3,8 @@ import { isCurrent } from '../../store/is_current.ts';
 import { type Step, steps } from '../route/place.ts';
 import { unreadFields } from '../edits/plan_edits.ts';
 import type { OpenBuild } from './state.ts';
-import { words } from '../words/words.ts';
+import { buildsWords } from '../words/builds_words.ts';
+import { needWords } from '../words/needs_words.ts';
 
 /** How far a step is, and the one thing it needs next, in words. */
 export interface StepState {
@@ -38,7 +39,7 @@ export function stepStates(
   const unread = unreadFields(document).length;
   const { barAlong, barAcross, span } = shoot.mat;
   const bars = barAlong !== undefined && barAcross !== undefined;
-  const needs = words.needs;
+  const needs = needWords;
   const current = lastCheck !== undefined && isCurrent(lastCheck, document);
   const states: Record<Step, StepState> = {
     plan:
@@ -67,7 +68,7 @@ export function stepStates(
         : lastCheck && !current
           ? { state: 'next', needs: needs.checkStale }
           : lastCheck
-            ? { state: 'done', needs: words.builds.verdict[lastCheck.report.verdict] }
+            ? { state: 'done', needs: buildsWords.verdict[lastCheck.report.verdict] }
             : { state: 'next', needs: needs.checkReady },
     record: !lastCheck
       ? { state: 'blocked', needs: needs.recordBlocked }

@@ -1,7 +1,8 @@
 import { type Reply, requestSchema } from './check_messages.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
-import { showEvidence } from '../check/show_evidence.ts';
-import { words } from '../words/words.ts';
+import { showEvidence } from './show_evidence.ts';
+import { checkWords } from '../words/check_words.ts';
+import { problemWords } from '../words/problem_words.ts';
 import { parsePlan, planToFile } from '../../plan/files/plan_file.ts';
 import { InputError } from '../../plan/input_error.ts';
 
@@ -15,7 +16,7 @@ self.onmessage = async (event: MessageEvent<unknown>) => {
   const { plan, shoot, photos, base, earlierMarks } = request;
   try {
     const { checkShoot, decodePhotoFile } = await fetchMeasuring(base, (done) =>
-      reply({ kind: 'progress', call, stage: words.check.fetchingMeasure, done: done * fetchShare }),
+      reply({ kind: 'progress', call, stage: checkWords.fetchingMeasure, done: done * fetchShare }),
     );
     const load = async (index: number) => {
       const { name, file } = photos[index]!;
@@ -23,7 +24,7 @@ self.onmessage = async (event: MessageEvent<unknown>) => {
     };
     const { report, evidence } = await checkShoot(
       // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
-      parsePlan(planToFile(plan), words.check.thePlan),
+      parsePlan(planToFile(plan), checkWords.thePlan),
       shoot,
       load,
       ({ stage, done }) => reply({ kind: 'progress', call, stage, done: fetchShare + (1 - fetchShare) * done }),
@@ -47,7 +48,7 @@ async function fetchMeasuring(base: string, onDone: (share: number) => void) {
     return { checkShoot, decodePhotoFile };
   } catch (error) {
     // what fetch() and import() throw when the network gives nothing
-    if (error instanceof TypeError) throw new InputError(words.problems.notHere);
+    if (error instanceof TypeError) throw new InputError(problemWords.notHere);
     throw error;
   }
 }

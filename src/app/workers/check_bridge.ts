@@ -1,5 +1,5 @@
 import { type CheckAnswer, type CheckProgress, type CheckRequest, replySchema } from './check_messages.ts';
-import { words } from '../words/words.ts';
+import { problemWords } from '../words/problem_words.ts';
 
 /** The check could not be done; `expected` when the message is a sentence about what was handed over. */
 export class CheckFailed extends Error {
@@ -93,7 +93,7 @@ export class CheckBridge {
     const worker = this.#make();
     worker.onmessage = (event) => this.#hear(event.data);
     // an error without a message is a script that did not arrive
-    worker.onerror = (event) => (event.message ? this.#died(event.message) : this.#died(words.problems.notHere, true));
+    worker.onerror = (event) => (event.message ? this.#died(event.message) : this.#died(problemWords.notHere, true));
     worker.onmessageerror = () => this.#died('its answer could not be read');
     return worker;
   }

@@ -6,7 +6,7 @@ import { detectTagQuads } from '../../vision/opencv.ts';
 import { explainNoTags, readTags } from '../../vision/tags.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
 import { type FrameLook, type PhotoLook, type TagReply, tagRequestSchema } from './tag_messages.ts';
-import { words } from '../words/words.ts';
+import { photoWords } from '../words/photo_words.ts';
 
 const reply = (message: TagReply) => postMessage(message);
 
@@ -86,7 +86,7 @@ async function lookAtFrame(frame: ImageBitmap): Promise<FrameLook> {
 function canvasOf(width: number, height: number) {
   const canvas = new OffscreenCanvas(width, height);
   const context = canvas.getContext('2d', { willReadFrequently: true });
-  if (!context) throw new Error(words.photos.noPicture);
+  if (!context) throw new Error(photoWords.noPicture);
   return { canvas, context };
 }
 

@@ -1,31 +1,10 @@
+import type { BendLayoutCase } from './bend_layout_case.ts';
 import { type BendSystem, bendSystem, leastGap } from './bend_system.ts';
-import type { Load } from './bent_rod.ts';
 import { angleTolerance, type Bend, describeBend, solveHeadings } from './elastica.ts';
 import { InputError } from '../input_error.ts';
-import type { GuideSide } from './line_run.ts';
 import { nearestTurns } from './nearest_turns.ts';
 import { continuation, newton } from '../../numerics/newton.ts';
 import { gapsOf, highestDifference, runsSmoothly, smoothestMember } from './smooth_gaps.ts';
-import type { Stiffness } from './stiffness.ts';
-
-/** Guides to be placed where the loaded rod needs them; mm from the tip, newtons, degrees. */
-export interface BendLayoutCase {
-  stiffness: Stiffness;
-  clampAt: number;
-  load: Load;
-  side: GuideSide;
-  /** from the blank's surface to the line in each guide, tip to butt, mm */
-  lineHeights: readonly number[];
-  /** the same in the tip-top */
-  tipHeight: number;
-  /** where the line leaves the reel: place along the rod, and distance from the blank's axis on the guides' side, mm */
-  reel: { at: number; height: number };
-  /** held where given, otherwise found */
-  first?: number;
-  last?: number;
-  /** shares of the line's turning, one for each guide from tip to butt; equal when absent */
-  shares?: readonly number[];
-}
 
 export interface BendLayout {
   /** positions of the guides from tip to butt, mm */

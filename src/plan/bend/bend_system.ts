@@ -1,5 +1,5 @@
 import { type BendCase, traceBend } from './bent_rod.ts';
-import type { BendLayoutCase } from './bend_layout.ts';
+import type { BendLayoutCase } from './bend_layout_case.ts';
 import { angleTolerance } from './elastica.ts';
 import { lineRun } from './line_run.ts';
 import { newton } from '../../numerics/newton.ts';

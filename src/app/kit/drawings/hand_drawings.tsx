@@ -1,5 +1,5 @@
 import type { MarkedBy } from '../../../plan/plan.ts';
-import { words } from '../../words/words.ts';
+import { handWords } from '../../words/hand_words.ts';
 import { Drawing } from './drawing.tsx';
 
 const Cross = ({ x, y }: { x: number; y: number }) => (
@@ -10,7 +10,7 @@ const Cross = ({ x, y }: { x: number; y: number }) => (
 export function RingPointsDrawing() {
   const points = [-90, -18, 54, 126, 198].map((degrees) => (degrees * Math.PI) / 180);
   return (
-    <Drawing label={words.hand.drawing.ring} width={120} height={80}>
+    <Drawing label={handWords.drawing.ring} width={120} height={80}>
       <path className="drawing-paper" d="M4 70L116 66v9L4 76z" />
       <path d="M60 60L84 68M60 60L44 69" />
       <ellipse className="drawing-paper" cx="60" cy="34" rx="24" ry="27" />
@@ -26,7 +26,7 @@ export function RingPointsDrawing() {
 export function MarkPointDrawing({ readAt }: { readAt: MarkedBy }) {
   const x = { centre: 60, 'tip-edge': 48, 'butt-edge': 72 }[readAt];
   return (
-    <Drawing label={words.hand.drawing[readAt]} width={120} height={60}>
+    <Drawing label={handWords.drawing[readAt]} width={120} height={60}>
       <path className="drawing-paper" d="M4 24L116 18v24L4 36z" />
       <rect className="drawing-tape" x="48" y="20" width="24" height="20" />
       <path className="drawing-dashed" d="M4 30H116" />

@@ -1,9 +1,10 @@
 import { barLength, paperSizes, tagPlace, tagSide } from '../../../mat/tile.ts';
-import { words } from '../../words/words.ts';
+import { viewWords } from '../../words/items_words.ts';
+import { matWords } from '../../words/mat_words.ts';
 import { Dimension, Drawing } from './drawing.tsx';
 import { TileDrawing, tileHeight } from './tile_drawing.tsx';
 
-const { steps } = words.mat;
+const { steps } = matWords;
 
 /** A page out of the printer, its scale 100 %. */
 export function PrintDrawing() {
@@ -122,10 +123,10 @@ export function RodOnMatDrawing() {
         ))}
       </g>
       <text x="20" y="15">
-        {words.views.tip}
+        {viewWords.tip}
       </text>
       <text x="220" y="15" textAnchor="end">
-        {words.views.butt}
+        {viewWords.butt}
       </text>
     </Drawing>
   );

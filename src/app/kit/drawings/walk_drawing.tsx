@@ -1,4 +1,4 @@
-import { words } from '../../words/words.ts';
+import { photoWords } from '../../words/photo_words.ts';
 import { Drawing } from './drawing.tsx';
 
 const phone = (x: number, y: number, turn: number) => (
@@ -11,7 +11,7 @@ const phone = (x: number, y: number, turn: number) => (
 /** Phones over the rod one after the other, each seeing half of what the last one saw; from the end, one to the side. */
 export function WalkDrawing() {
   return (
-    <Drawing label={words.photos.walkDrawing} width={320} height={120}>
+    <Drawing label={photoWords.walkDrawing} width={320} height={120}>
       <path className="drawing-strong" d="M8 106H212" />
       <path className="drawing-ink" d="M14 101L206 98v4L14 103z" />
       {[50, 90, 130, 170].map((x) => (

@@ -1,0 +1,55 @@
+/** What stands round every step of a build. */
+export const frameWords = {
+  back: 'All builds',
+  undo: (name?: string) => (name ? `Undo: ${name}` : 'Undo'),
+  redo: (name?: string) => (name ? `Redo: ${name}` : 'Redo'),
+  stepsLabel: 'Steps of this build',
+  next: (step: string) => `Next: ${step}`,
+  missing: 'That build isn’t kept in this browser. It may have been thrown away, or made in another browser.',
+  thread: 'Thread colour',
+  threadOwn: 'Your own',
+  threadNames: {
+    '#a3342b': 'Brick red',
+    '#1f5f8b': 'Blue',
+    '#2f6b3c': 'Green',
+    '#b8860b': 'Old gold',
+    '#5b3a8c': 'Purple',
+    '#7a4a21': 'Brown',
+    '#3c4043': 'Charcoal',
+    '#c2557a': 'Rose',
+  },
+  lengths: 'Lengths in',
+  lengthNames: { mm: 'millimetres', in: 'decimal inches', 'in-fraction': 'inches and fractions' },
+  looks: 'Looks',
+};
+
+/** What the header says about keeping the build. */
+export const saveWords = {
+  saved: 'Saved',
+  saving: 'Saving…',
+  outOfSpace:
+    'This browser has no more room, so the last changes are only in this tab. Export the build, throw away an old one, then try again.',
+  failed: (message: string) => `The last changes could not be saved and are only in this tab (${message}).`,
+  retry: 'Try saving again',
+  elsewhere: 'This build was changed in another tab since it was opened here.',
+  takeTheirs: 'Show the other tab’s version',
+  keepCopy: 'Keep mine as a copy',
+  gone: 'This build was thrown away in another tab.',
+  keepMine: 'Keep it here',
+  copyTitle: (title: string) => `${title} (copy)`,
+  noStore: (message: string) =>
+    `This browser keeps nothing on this page (${message}). You can check a rod, but closing the tab loses it.`,
+  olderTab: 'A newer version of Prewrap is open in another tab. Reload this one to go on.',
+  persistent: 'Kept on this device until you throw it away.',
+  notPersistent: 'Kept on this device, but the browser may clear it when it runs short. Export what matters.',
+  used: (size: string) => `${size} used.`,
+  askPersist: 'Ask the browser to keep it',
+  locally: 'Nothing leaves this device.',
+};
+
+/** What is said when a newer version is there. */
+export const updateWords = {
+  ready: 'A newer version of Prewrap is here.',
+  now: 'Reload to use it',
+  afterCheck: 'It can be loaded when the check is done.',
+};

@@ -1,0 +1,22 @@
+import { counted } from './counted.ts';
+
+/** What each step has and still needs. */
+export const needWords = {
+  planEmpty: 'Say where each guide goes, measured from the tip.',
+  planUnread: (count: number) => counted(count, 'One field can’t be read yet.', '# fields can’t be read yet.', true),
+  planBlank: 'Say how long the blank is and how thick at each end.',
+  planDone: (guides: number) => counted(guides, 'One guide planned.', '# guides planned.', true),
+  matPlain: 'Print the mat and measure its two bars and the span.',
+  matBars: 'Bars are measured. The tape over the whole mat (the span) makes lengths surer.',
+  matDone: 'Printed, laid and measured.',
+  photosEmpty: 'Take four to eight photos along the rod, some from the side.',
+  photosOne: 'One photo is a quick look. Take four to eight to sign the rod off.',
+  photosFew: (count: number) => counted(count, 'One photo.', '# photos. Four or more make it sure.', true),
+  photosDone: (count: number) => counted(count, 'One photo.', '# photos.', true),
+  checkBlocked: 'The check needs a plan and at least one photo.',
+  checkReady: 'Ready to run.',
+  checkRunning: 'Running.',
+  checkStale: 'The plan or the photos changed since the last check.',
+  recordBlocked: 'There is nothing to sign off before the check.',
+  recordReady: 'Print it, or save it with its photos.',
+};

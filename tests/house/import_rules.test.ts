@@ -1,0 +1,76 @@
+import { spawnSync } from 'node:child_process';
+import { copyFileSync, mkdirSync, mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { expect, test } from 'vitest';
+
+const root = fileURLToPath(new URL('../../', import.meta.url));
+
+const rooms =
+  'route words workers files edits session kit fields builds plan mat coverage camera photos by_hand check ribbon record'.split(
+    ' ',
+  );
+const stages = ['app', 'store', 'check', 'verdict', 'adjust', 'vision', 'photo', 'plan', 'numerics'];
+
+/** Files that break an import rule among these, as the project's own rules see them. */
+function refused(files: Record<string, string>): string[] {
+  const folder = mkdtempSync(join(tmpdir(), 'prewrap-rules-'));
+  try {
+    copyFileSync(join(root, '.oxlintrc.json'), join(folder, '.oxlintrc.json'));
+    for (const [name, text] of Object.entries(files)) {
+      mkdirSync(dirname(join(folder, name)), { recursive: true });
+      writeFileSync(join(folder, name), text);
+    }
+    const run = spawnSync(join(root, 'node_modules/.bin/oxlint'), ['--format', 'json', 'src'], {
+      cwd: folder,
+      encoding: 'utf8',
+    });
+    const { diagnostics } = JSON.parse(run.stdout) as { diagnostics: { code: string; filename: string }[] };
+    const rules = /no-restricted-imports|no-cycle/;
+    return [...new Set(diagnostics.filter(({ code }) => rules.test(code)).map(({ filename }) => filename))].toSorted();
+  } finally {
+    rmSync(folder, { recursive: true });
+  }
+}
+
+const taking = (path: string) => `import { thing } from '${path}';\nexport const taken = thing;\n`;
+const giving = 'export const thing = 1;\n';
+
+test('a room of the app may take from rooms above it, never from one below or from what frames every screen', () => {
+  const files: Record<string, string> = { 'src/app/frame.ts': giving };
+  const wrong: string[] = [];
+  for (const [i, room] of rooms.entries()) {
+    files[`src/app/${room}/given.ts`] = giving;
+    files[`src/app/${room}/frame_taken.ts`] = taking('../frame.ts');
+    wrong.push(`src/app/${room}/frame_taken.ts`);
+    for (const other of rooms.slice(0, i)) files[`src/app/${room}/takes_${other}.ts`] = taking(`../${other}/given.ts`);
+    for (const other of rooms.slice(i + 1)) {
+      files[`src/app/${room}/takes_${other}.ts`] = taking(`../${other}/given.ts`);
+      wrong.push(`src/app/${room}/takes_${other}.ts`);
+    }
+  }
+  expect(refused(files)).toEqual(wrong.toSorted());
+});
+
+test('a stage may take from stages to its right, never from one to its left', () => {
+  const files: Record<string, string> = {};
+  const wrong: string[] = [];
+  for (const [i, stage] of stages.entries()) {
+    files[`src/${stage}/given.ts`] = giving;
+    for (const [k, other] of stages.entries()) {
+      if (k === i) continue;
+      files[`src/${stage}/inner/takes_${other}.ts`] = taking(`../../${other}/given.ts`);
+      if (k < i) wrong.push(`src/${stage}/inner/takes_${other}.ts`);
+    }
+  }
+  expect(refused(files)).toEqual(wrong.toSorted());
+});
+
+test('files that take from each other in a circle are refused, types included', () => {
+  const files = {
+    'src/plan/one.ts': "import type { Two } from './two.ts';\nexport interface One { two: Two }\n",
+    'src/plan/two.ts': "import type { One } from './one.ts';\nexport interface Two { one?: One }\n",
+  };
+  expect(refused(files)).toEqual(['src/plan/one.ts', 'src/plan/two.ts']);
+});
