@@ -4,32 +4,25 @@ import { fitMarks } from '../adjust/mark_fit.ts';
 import { adjustMat } from '../adjust/mat_adjustment.ts';
 import { matDoubt, scaleDoubt } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
-import {
-  coveredStretches,
-  photoProblems,
-  placedViews,
-  refuseIfPagesMoved,
-  refuseIfRodMoved,
-  refuseIfSlid,
-  refuseWithoutTags,
-  scaleAsFound,
-  type TaggedView,
-} from './check_photos.ts';
-import { handPlaces, isReplaced, markPlace, type Measuring, ringPlaces, rollZero } from './places.ts';
+import { coveredStretches } from './coverage.ts';
+import { handPlaces, withHandPlaces } from './hand_places.ts';
+import type { Measuring } from './measuring.ts';
+import { markPlace, ringPlaces } from './places.ts';
+import { refuseIfRodMoved, refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
+import { rollZero } from './roll_zero.ts';
+import { scaleAsFound } from './scale.ts';
+import { refuseIfSlid } from './slide.ts';
+import { type LoadPhoto, placedViews, readPhotos, reportPhotos } from './tagged_views.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
-import type { Photo } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import { judge } from '../verdict/judge.ts';
+import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import { gripStart, markRange } from '../vision/grip_start.ts';
 import type { View } from '../vision/strip.ts';
-import { readTags } from '../vision/tags.ts';
-
-/** Hands over the photo at this place of `shoot.photos`, decoded. */
-export type LoadPhoto = (index: number) => Promise<Photo>;
 
 export interface Progress {
   stage: string;
@@ -54,7 +47,9 @@ export async function checkShoot(
   options: CheckOptions = {},
 ): Promise<{ report: Report; evidence: Evidence }> {
   const guides = guidesToFind(plan, shoot);
-  const tagged = await readPhotos(shoot, load, onProgress);
+  const tagged = await readPhotos(shoot.photos.length, load, (i) =>
+    onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
+  );
   await refuseWithoutTags(tagged);
 
   onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
@@ -62,15 +57,7 @@ export async function checkShoot(
     tagged.map(({ photo, reading }) => ({ ...photo, tags: reading.tags })),
     shoot.mat,
   );
-  if (!mat)
-    throw new InputError(
-      'No photo shows two tags of one page: step back until whole squares are in view, and shoot again.',
-    );
-  refuseIfPagesMoved(tagged, mat);
-  if (!mat.solution.usable)
-    throw new InputError(
-      'The photos contradict each other about where the pages lie: check that nothing moved between them, and take the walk again.',
-    );
+  refuseUnlessPlaced(tagged, mat);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const photos = tagged.map(({ photo }) => photo);
@@ -79,7 +66,10 @@ export async function checkShoot(
   const views = placedViews(tagged, mat);
 
   onProgress({ stage: shoot.stage === 'rings' ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
-  const rings = fitRings(views.list, blank.axis, guides, { to: endOfGuides(plan, guides, views.list, blank.axis) });
+  const rings =
+    guides.length > 0
+      ? fitRings(views.list, blank.axis, guides, { to: endOfGuides(plan, guides, views.list, blank.axis) })
+      : [];
   const marks = fitMarks(views.list, blank.axis, {
     range: markRange(views.list, blank.axis),
     ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
@@ -88,53 +78,29 @@ export async function checkShoot(
 
   onProgress({ stage: 'Weighing the doubt', done: 0.9 });
   const doubt = matDoubt(mat, blank);
-  if (!doubt)
-    throw new InputError(
-      'The photos do not tie the pages together: take one more photo that shows two neighbouring pages at once.',
-    );
+  refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
   const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views };
-  const zero = shoot.stage === 'rings' ? rollZero(shoot, measuring) : { notes: [] };
+  const zero = rollZero(shoot, measuring);
+  const byHand = handPlaces(plan, shoot, zero, measuring);
   const detected =
     shoot.stage === 'rings'
-      ? ringPlaces(plan, shoot, rings, marks, zero, measuring)
+      ? ringPlaces(plan, rings, marks, zero, measuring)
       : marks.map((mark) => markPlace(mark, measuring));
-  const byHand = handPlaces(plan, shoot, zero, measuring);
-  const places = [
-    ...detected.filter((place) => !isReplaced(place.along.value, byHand)),
-    ...byHand.map(({ place }) => place),
-  ];
+  const places = withHandPlaces(detected, byHand);
 
-  const report = judge(
-    plan,
-    shoot,
-    {
-      places,
-      photos: tagged.map((view, i) => ({
-        file: view.photo.file,
-        tags: view.reading.tags.length,
-        residual: mat.residuals[i] ?? 0,
-        problems: photoProblems(view, mat.cameras[i] !== undefined),
-      })),
-      scale,
-      tip: blank.tipSigma,
-      covered: coveredStretches(tagged, mat, blank, guides),
-      notes: [...scaleNotes, ...zero.notes],
-    },
-    options,
-  );
+  const measured: MeasuredShoot = {
+    places,
+    photos: reportPhotos(tagged, mat),
+    scale,
+    tip: blank.tipSigma,
+    covered: coveredStretches(tagged, mat, blank, guides),
+    notes: [...scaleNotes, ...zero.notes],
+  };
+  const report = judge(plan, shoot, measured, options);
+
   onProgress({ stage: 'Drawing the pictures', done: 0.95 });
-  const evidence = drawEvidence({
-    plan,
-    report,
-    tagged,
-    mat,
-    blank,
-    views,
-    rings: rings.filter((ring) => !isReplaced(ring.along, shoot.stage === 'rings' ? byHand : [])),
-    marks: marks.filter((mark) => !isReplaced(mark.along.value, shoot.stage === 'marks' ? byHand : [])),
-    byHand,
-  });
+  const evidence = drawEvidence({ plan, report, tagged, mat, blank, views, rings, marks, byHand });
   onProgress({ stage: 'Done', done: 1 });
   return { report, evidence };
 }
@@ -157,20 +123,4 @@ function endOfGuides(plan: Plan, guides: readonly PlannedGuide[], views: readonl
   const last = Math.max(...guides.map((guide) => guide.at));
   const grip = gripStart(views, axis) ?? plan.blank.length;
   return Math.max(Math.min(grip, last + 0.4 * (plan.blank.length - last)), last + 20);
-}
-
-/** Decodes each photo and reads its tags, one after the other: only one is held as it was coded. */
-async function readPhotos(
-  shoot: Shoot,
-  load: LoadPhoto,
-  onProgress: (progress: Progress) => void,
-): Promise<TaggedView[]> {
-  const tagged: TaggedView[] = [];
-  const count = shoot.photos.length;
-  for (let i = 0; i < count; i++) {
-    onProgress({ stage: `Reading photo ${i + 1} of ${count}`, done: (0.5 * i) / count });
-    const photo = await load(i);
-    tagged.push({ photo, reading: await readTags(photo) });
-  }
-  return tagged;
 }

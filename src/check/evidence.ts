@@ -2,8 +2,8 @@ import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { FittedRing } from '../adjust/fit_rings.ts';
 import { type FittedMark, markOutline } from '../adjust/mark_fit.ts';
 import type { MatSolution } from '../adjust/mat_adjustment.ts';
-import type { HandSet } from './places.ts';
-import type { PlacedViews, TaggedView } from './check_photos.ts';
+import { type HandSet, isReplaced } from './hand_places.ts';
+import type { PlacedViews, TaggedView } from './tagged_views.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel } from '../geometry/vector.ts';
@@ -33,11 +33,14 @@ const closeUpsPerItem = 4;
 const closeUpReach = 16;
 
 /** The pictures of a check: overlays, the straightened blank, close-ups and the rings' places about the axis. */
-export function drawEvidence(checked: Checked): Evidence {
-  const { plan, blank, views, rings, report } = checked;
+export function drawEvidence(all: Checked): Evidence {
+  const { plan, blank, views, report, byHand } = all;
+  const rings = all.rings.filter((ring) => report.stage === 'marks' || !isReplaced(ring.along, byHand));
+  const marks = all.marks.filter((mark) => report.stage === 'rings' || !isReplaced(mark.along.value, byHand));
+  const checked = { ...all, rings, marks };
   const start = plan.section?.startsAt ?? 0;
   const name = namesOf(report, start);
-  const items = [...rings.map((r) => r.along), ...checked.marks.map((m) => m.along.value)];
+  const items = [...rings.map((r) => r.along), ...marks.map((m) => m.along.value)];
   return {
     photos: checked.tagged.map((view, i) => overlay(checked, view, i, name)),
     ribbon: drawRibbon(views.list, blank.axis, { range: { from: -12, to: plan.blank.length }, items }),
@@ -52,7 +55,7 @@ export function drawEvidence(checked: Checked): Evidence {
         blankRadius: blankRadius(blank.axis, ring.along),
         roll: ring.roll,
       })),
-      ...checked.byHand.flatMap(({ id, ring }) => (ring ? [handEvidence(id, ring, blank, start)] : [])),
+      ...byHand.flatMap(({ id, ring }) => (ring ? [handEvidence(id, ring, blank, start)] : [])),
     ],
   };
 }

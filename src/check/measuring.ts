@@ -1,0 +1,19 @@
+import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import type { MatDoubt } from '../adjust/propagation.ts';
+import type { PlacedViews } from './tagged_views.ts';
+
+/** Everything the photos gave beside the rings and marks themselves. */
+export interface Measuring {
+  mat: MatSolution;
+  blank: BlankSolution;
+  doubt: MatDoubt;
+  /** relative standard uncertainty of lengths along */
+  scale: number;
+  views: PlacedViews;
+}
+
+/** A shadow or a glossy limb shifts both outlines together by this much, mm: no fit can see it. */
+export const outlineBias = 0.04;
+
+export const degrees = (radians: number): number => (radians * 180) / Math.PI;

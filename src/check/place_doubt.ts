@@ -1,0 +1,66 @@
+import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
+import { placeDoubt } from '../adjust/propagation.ts';
+import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
+import type { Vector3 } from '../geometry/vector.ts';
+import type { Estimate, MeasuredPlace } from '../verdict/measured_shoot.ts';
+import type { UncertaintyParts } from '../verdict/report.ts';
+import { degrees, type Measuring, outlineBias } from './measuring.ts';
+import type { RollZero } from './roll_zero.ts';
+
+/** How well a rim or a mark's edge is read in one photo, pixels. */
+const readingSigma = 0.3;
+/** A ring's centre in the blank's cross-section, as its rims or the builder's points give it; mm. */
+export interface RingCentre {
+  along: Estimate;
+  right: Estimate;
+  up: Estimate;
+  /** bench frame */
+  centre: Vector3;
+  /** views it was read in */
+  views: readonly number[];
+}
+
+/** Place, roll and height of a ring with all their doubt; the roll only where there is something to count it from. */
+export function ringPlace(ring: RingCentre, zero: RollZero, measuring: Measuring): MeasuredPlace {
+  const { blank, views } = measuring;
+  const axis = axisSigmaAt(blank, ring.along.value);
+  const height = Math.hypot(ring.up.u, axis.height);
+  const lever = Math.hypot(ring.right.value, ring.up.value);
+  const sideways = Math.hypot(ring.right.u, axis.side, outlineBias);
+  const roll = degrees(Math.atan2(ring.right.value, ring.up.value));
+  const rollU = Math.hypot(degrees(sideways / lever), zero.roll?.u ?? 0);
+  return {
+    ...alongWithDoubt(
+      ring.along,
+      ring.centre,
+      ring.views.map((view) => views.photo[view]!),
+      height,
+      measuring,
+    ),
+    ...(zero.reference === 'guides' || zero.roll ? { roll: { value: roll - (zero.roll?.value ?? 0), u: rollU } } : {}),
+    height: { value: lever - blankRadius(blank.axis, ring.along.value), u: height },
+  };
+}
+
+/**
+ * A place along the blank (mm, `u` as it was read) with what scale, cameras, mat and tip add to its doubt; `point` is where it
+ * shows (bench frame), `heightSigma` how well that point's height is known.
+ */
+export function alongWithDoubt(
+  { value, u: reading }: Estimate,
+  point: Vector3,
+  photos: readonly number[],
+  heightSigma: number,
+  { mat, blank, doubt, scale }: Measuring,
+): { along: Estimate; parts: UncertaintyParts } {
+  const { along } = crossSection(blank.axis, value);
+  const { geometry, crossing } = placeDoubt(mat, doubt, point, along, photos, heightSigma, readingSigma);
+  const parts: UncertaintyParts = {
+    scale: scale * value,
+    // What the covariance gives holds the scale's share already.
+    geometry: Math.sqrt(Math.max(geometry ** 2 - (scale * value) ** 2, 0)),
+    reading: Math.max(reading, crossing),
+    tip: blank.tipSigma,
+  };
+  return { along: { value, u: Math.hypot(parts.scale, parts.geometry, parts.reading, parts.tip) }, parts };
+}

@@ -1,0 +1,72 @@
+import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
+import { seatCardRoll } from '../adjust/seat_card.ts';
+import { fitSpineLine } from '../adjust/spine_fit.ts';
+import { blankRadius } from '../geometry/blank_axis.ts';
+import type { Shoot } from '../plan/shoot.ts';
+import type { Estimate } from '../verdict/measured_shoot.ts';
+import { markRange } from '../vision/grip_start.ts';
+import { degrees, type Measuring, outlineBias } from './measuring.ts';
+
+/** What roll is counted from, bench zero; undefined when the reference was not seen or is the rings themselves. */
+export interface RollZero {
+  reference: Shoot['rollReference'];
+  roll?: Estimate;
+  notes: string[];
+}
+
+/**
+ * One photo has no second opinion on a line: a highlight beside it, or a shadow that shifts both outlines, turns it by this
+ * much unseen, degrees.
+ */
+const spineFromOne = 1.5;
+
+/** The roll reference the builder chose, measured. */
+export function rollZero(shoot: Shoot, measuring: Measuring): RollZero {
+  if (shoot.stage === 'rings' && shoot.rollReference === 'seat-card') return cardZero(measuring);
+  if (shoot.stage === 'rings' && shoot.rollReference === 'spine-line') return spineZero(measuring);
+  return { reference: shoot.rollReference, notes: [] };
+}
+
+function cardZero({ mat, blank, doubt }: Measuring): RollZero {
+  const reference = 'seat-card';
+  const card = seatCardRoll(mat, blank, blank.axis, doubt);
+  if (!card)
+    return {
+      reference,
+      notes: [
+        'The seat card was not seen, so roll could not be judged: one more photo over the reel seat, with both squares of the card in view.',
+      ],
+    };
+  const apart = Math.abs(card.byTilt.value - card.byPlace.value);
+  if (apart <= 3 * Math.hypot(card.byTilt.u, card.byPlace.u)) return { reference, roll: card.roll, notes: [] };
+  return {
+    reference,
+    roll: { value: card.roll.value, u: Math.max(card.roll.u, apart / 2) },
+    notes: [
+      `The seat card leans ${apart.toFixed(1)} degrees against its own place over the rod: seat it like a reel's foot and shoot again.`,
+    ],
+  };
+}
+
+function spineZero({ blank, views }: Measuring): RollZero {
+  const reference = 'spine-line';
+  const spine = fitSpineLine(views.list, blank.axis, {
+    range: markRange(views.list, blank.axis),
+    axisAcross: outlineBias,
+  });
+  if (!spine)
+    return {
+      reference,
+      notes: [
+        'The spine line was not found, so roll could not be judged: draw it 30 mm or longer where the photos see it, and shoot again.',
+      ],
+    };
+  const middle = (spine.from + spine.to) / 2;
+  const across = axisSigmaAt(blank, middle).side / blankRadius(blank.axis, middle);
+  const alone = spine.views.length === 1 ? spineFromOne : 0;
+  return {
+    reference,
+    roll: { value: spine.roll.value, u: Math.hypot(spine.roll.u, degrees(across), alone) },
+    notes: [],
+  };
+}

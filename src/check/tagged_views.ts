@@ -1,0 +1,82 @@
+import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import { tagPlace } from '../mat/tile.ts';
+import type { Photo } from '../photo/photo.ts';
+import { photoQuality } from '../photo/quality.ts';
+import type { ReportPhoto } from '../verdict/report.ts';
+import type { View } from '../vision/strip.ts';
+import { readTags, type TagReading } from '../vision/tags.ts';
+
+/** A photo with the tags read in it. */
+export interface TaggedView {
+  photo: Photo;
+  reading: TagReading;
+}
+
+/** The views that the adjustment placed, and which photo each is. */
+export interface PlacedViews {
+  list: View[];
+  photo: number[];
+}
+
+/** Hands over the photo at this place of `shoot.photos`, decoded. */
+export type LoadPhoto = (index: number) => Promise<Photo>;
+
+/** Decodes each photo and reads its tags, one after the other: only one is held as it was coded. */
+export async function readPhotos(
+  count: number,
+  load: LoadPhoto,
+  onPhoto: (index: number) => void,
+): Promise<TaggedView[]> {
+  const tagged: TaggedView[] = [];
+  for (let i = 0; i < count; i++) {
+    onPhoto(i);
+    const photo = await load(i);
+    tagged.push({ photo, reading: await readTags(photo) });
+  }
+  return tagged;
+}
+
+export function placedViews(tagged: readonly TaggedView[], mat: MatSolution): PlacedViews {
+  const list: View[] = [];
+  const photo: number[] = [];
+  tagged.forEach((view, i) => {
+    const camera = mat.cameras[i];
+    if (!camera) return;
+    list.push({ photo: view.photo, camera });
+    photo.push(i);
+  });
+  return { list, photo };
+}
+
+/** The tags of the mat's own family and numbers. */
+export const matTags = (reading: TagReading) => reading.tags.filter((tag) => tagPlace(tag.id) !== undefined);
+
+/** Sentences on one photo: what is wrong with it and what to do. */
+function photoProblems({ photo, reading }: TaggedView, placed: boolean): string[] {
+  const problems: string[] = [];
+  const own = matTags(reading).length;
+  if (own === 0)
+    problems.push('No mat tags were read in this photo, so it was not used: keep both rows of squares in view.');
+  else if (!placed)
+    problems.push(
+      'This photo shows no page that another photo shows well too, so it was not used: let neighbouring photos overlap by a page.',
+    );
+  if (reading.twice.length > 0)
+    problems.push(
+      `Tag ${reading.twice.join(', ')} shows at two places: is the same page printed twice, or a second mat in view? Those tags were left out.`,
+    );
+  if (reading.foreign.length > 0)
+    problems.push(`Tag ${reading.foreign.join(', ')} belongs to no page of the mat and was left out.`);
+  for (const problem of photoQuality(photo, reading.tags).problems) problems.push(problem.message);
+  return problems;
+}
+
+/** What the report says of each photo. */
+export function reportPhotos(tagged: readonly TaggedView[], mat: MatSolution): ReportPhoto[] {
+  return tagged.map((view, i) => ({
+    file: view.photo.file,
+    tags: view.reading.tags.length,
+    residual: mat.residuals[i] ?? 0,
+    problems: photoProblems(view, mat.cameras[i] !== undefined),
+  }));
+}
