@@ -1,3 +1,4 @@
+import { brown, type BrownDistortion, makeBrownImage, undoBrown } from './brown.ts';
 import { rotationMatrix } from './rotation.ts';
 import { type Matrix3, type Pixel, scale, subtract, transform, transpose, unit, type Vector3 } from './vector.ts';
 
@@ -6,7 +7,7 @@ export interface Intrinsics {
   focal: number;
   centre: Pixel;
   /** k1 k2 p1 p2 k3 */
-  distortion: readonly [number, number, number, number, number];
+  distortion: BrownDistortion;
 }
 
 /** Camera from bench: X_camera = R(rotation) X_bench + translation (mm); z forward, y down in the photo. */
@@ -32,44 +33,16 @@ export const makeCamera = (intrinsics: Intrinsics, pose: Pose): Camera => ({
 export const cameraCentre = (camera: Camera): Vector3 =>
   scale(transform(transpose(camera.matrix), camera.pose.translation), -1);
 
-/** Normalised image coordinates (x/z, y/z) to pixels: Brown 1971 as OpenCV's calib3d states it. */
+/** Normalised image coordinates (x/z, y/z) to pixels. */
 export function distort(intrinsics: Intrinsics, x: number, y: number): Pixel {
-  const [k1, k2, p1, p2, k3] = intrinsics.distortion;
-  const r2 = x * x + y * y;
-  const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
-  return [
-    intrinsics.focal * (x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x)) + intrinsics.centre[0],
-    intrinsics.focal * (y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y) + intrinsics.centre[1],
-  ];
+  const at = brown(intrinsics.distortion, x, y, makeBrownImage());
+  return [intrinsics.focal * at.x + intrinsics.centre[0], intrinsics.focal * at.y + intrinsics.centre[1]];
 }
 
-/** Pixels to normalised image coordinates: the inverse of `distort` by Newton's iteration. */
+/** Pixels to normalised image coordinates: the inverse of `distort`. */
 export function undistort(intrinsics: Intrinsics, pixel: Pixel): Pixel {
-  const [k1, k2, p1, p2, k3] = intrinsics.distortion;
-  const u = (pixel[0] - intrinsics.centre[0]) / intrinsics.focal;
-  const v = (pixel[1] - intrinsics.centre[1]) / intrinsics.focal;
-  let x = u;
-  let y = v;
-  for (let i = 0; i < 20; i++) {
-    const r2 = x * x + y * y;
-    const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
-    const slope = 2 * (k1 + r2 * (2 * k2 + 3 * r2 * k3));
-    const missX = u - x * radial - 2 * p1 * x * y - p2 * (r2 + 2 * x * x);
-    const missY = v - y * radial - p1 * (r2 + 2 * y * y) - 2 * p2 * x * y;
-    const xx = radial + slope * x * x + 2 * p1 * y + 6 * p2 * x;
-    const xy = slope * x * y + 2 * p1 * x + 2 * p2 * y;
-    const yy = radial + slope * y * y + 6 * p1 * y + 2 * p2 * x;
-    const determinant = xx * yy - xy * xy;
-    // Where the polynomial folds back there is no way to go; a plain step leads out of there.
-    const [dx, dy] =
-      determinant > 0.05
-        ? [(yy * missX - xy * missY) / determinant, (xx * missY - xy * missX) / determinant]
-        : [missX, missY];
-    x += dx;
-    y += dy;
-    if (Math.abs(dx) + Math.abs(dy) < 1e-12) break;
-  }
-  return [x, y];
+  const { focal, centre, distortion } = intrinsics;
+  return undoBrown(distortion, (pixel[0] - centre[0]) / focal, (pixel[1] - centre[1]) / focal);
 }
 
 /**

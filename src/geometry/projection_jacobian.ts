@@ -1,3 +1,4 @@
+import { brown, type BrownImage, makeBrownImage } from './brown.ts';
 import { rotationMatrix } from './rotation.ts';
 import type { Matrix3, Vector3 } from './vector.ts';
 
@@ -7,6 +8,7 @@ import type { Matrix3, Vector3 } from './vector.ts';
  * k1, k2, p1, p2, k3.
  */
 export interface ProjectionJacobian {
+  image: BrownImage;
   /** x, y, pixels */
   pixel: Float64Array;
   /** 2 x 3, by the bench point */
@@ -18,6 +20,7 @@ export interface ProjectionJacobian {
 }
 
 export const makeProjectionJacobian = (): ProjectionJacobian => ({
+  image: makeBrownImage(),
   pixel: new Float64Array(2),
   byPoint: new Float64Array(6),
   byPose: new Float64Array(12),
@@ -71,25 +74,22 @@ export function projectWithJacobian(
   const cz = m[6] * X0 + m[7] * X1 + m[8] * X2 + translation[2]!;
   if (!(cz > 1e-6)) return false;
   const f = intrinsics[0]!;
-  const k1 = intrinsics[3]!;
-  const k2 = intrinsics[4]!;
-  const p1 = intrinsics[5]!;
-  const p2 = intrinsics[6]!;
-  const k3 = intrinsics[7]!;
   const x = cx / cz;
   const y = cy / cz;
+  const image = brown(
+    [intrinsics[3]!, intrinsics[4]!, intrinsics[5]!, intrinsics[6]!, intrinsics[7]!],
+    x,
+    y,
+    out.image,
+  );
   const r2 = x * x + y * y;
-  const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
-  const slope = 2 * (k1 + r2 * (2 * k2 + 3 * r2 * k3)); // d radial / d r2, times 2
-  const dx = x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x);
-  const dy = y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y;
-  out.pixel[0] = f * dx + intrinsics[1]!;
-  out.pixel[1] = f * dy + intrinsics[2]!;
+  out.pixel[0] = f * image.x + intrinsics[1]!;
+  out.pixel[1] = f * image.y + intrinsics[2]!;
   // by normalised x, y
-  const xx = f * (radial + slope * x * x + 2 * p1 * y + 6 * p2 * x);
-  const xy = f * (slope * x * y + 2 * p1 * x + 2 * p2 * y);
+  const xx = f * image.xx;
+  const xy = f * image.xy;
   const yx = xy;
-  const yy = f * (radial + slope * y * y + 6 * p1 * y + 2 * p2 * x);
+  const yy = f * image.yy;
   // by camera coordinates
   const a0 = xx / cz;
   const a1 = xy / cz;
@@ -114,7 +114,7 @@ export function projectWithJacobian(
   out.byPose[10] = b1;
   out.byPose[11] = b2;
   const q = out.byIntrinsics;
-  q[0] = dx;
+  q[0] = image.x;
   q[1] = 1;
   q[2] = 0;
   q[3] = f * x * r2;
@@ -122,7 +122,7 @@ export function projectWithJacobian(
   q[5] = f * 2 * x * y;
   q[6] = f * (r2 + 2 * x * x);
   q[7] = f * x * r2 * r2 * r2;
-  q[8] = dy;
+  q[8] = image.y;
   q[9] = 0;
   q[10] = 1;
   q[11] = f * y * r2;

@@ -1,3 +1,4 @@
+import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
 import { add, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
@@ -27,13 +28,7 @@ export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; 
   const x = X / Z;
   const y = Y / Z;
   const { focal, centre, distortion } = camera.intrinsics;
-  const [k1, k2, p1, p2, k3] = distortion;
-  const r2 = x * x + y * y;
-  const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
-  const slope = 2 * (k1 + r2 * (2 * k2 + 3 * r2 * k3));
-  const xx = radial + x * x * slope + 2 * p1 * y + 6 * p2 * x;
-  const xy = x * y * slope + 2 * p1 * x + 2 * p2 * y;
-  const yy = radial + y * y * slope + 6 * p1 * y + 2 * p2 * x;
+  const at = brown(distortion, x, y, makeBrownImage());
   const row = (a: number, b: number): Vector3 => {
     const c = -(a * x + b * y);
     const k = focal / Z;
@@ -44,12 +39,9 @@ export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; 
     ];
   };
   return {
-    pixel: [
-      focal * (x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x)) + centre[0],
-      focal * (y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y) + centre[1],
-    ],
-    u: row(xx, xy),
-    v: row(xy, yy),
+    pixel: [focal * at.x + centre[0], focal * at.y + centre[1]],
+    u: row(at.xx, at.xy),
+    v: row(at.xy, at.yy),
   };
 }
 

@@ -1,3 +1,4 @@
+import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type BlankAxis, type CrossSection, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import type { Ring } from '../geometry/ring.ts';
@@ -222,7 +223,7 @@ function sectionProjector(camera: Camera, section: CrossSection, distance: numbe
   const up = scale(transform(camera.matrix, section.up), distance);
   const right = scale(transform(camera.matrix, section.right), distance);
   const { focal, centre, distortion } = camera.intrinsics;
-  const [k1, k2, p1, p2, k3] = distortion;
+  const at = makeBrownImage();
   return (roll) => {
     const a = (roll * Math.PI) / 180;
     const c = Math.cos(a);
@@ -230,10 +231,9 @@ function sectionProjector(camera: Camera, section: CrossSection, distance: numbe
     const z = base[2] + c * up[2] + s * right[2];
     const x = (base[0] + c * up[0] + s * right[0]) / z;
     const y = (base[1] + c * up[1] + s * right[1]) / z;
-    const r2 = x * x + y * y;
-    const radial = 1 + r2 * (k1 + r2 * (k2 + r2 * k3));
-    pixelX = focal * (x * radial + 2 * p1 * x * y + p2 * (r2 + 2 * x * x)) + centre[0];
-    pixelY = focal * (y * radial + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y) + centre[1];
+    brown(distortion, x, y, at);
+    pixelX = focal * at.x + centre[0];
+    pixelY = focal * at.y + centre[1];
   };
 }
 
