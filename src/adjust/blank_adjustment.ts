@@ -18,7 +18,7 @@ import {
   tipBlock,
 } from './blank_model.ts';
 import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
-import type { MatSolution } from './mat_adjustment.ts';
+import type { MatSolution } from './mat_summary.ts';
 import { ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
 
@@ -129,8 +129,8 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     );
   const tipStart = ends.tip;
   const parameters = new ParameterVector();
-  parameters.add(mat.solution.values);
-  for (const fixed of mat.parameters.constant) parameters.constant.add(fixed);
+  parameters.add(mat.values);
+  for (const fixed of mat.constant) parameters.constant.add(fixed);
   const matCount = parameters.count;
   const from = tipStart - 10;
   const to = ends.grip + 5;
@@ -180,10 +180,10 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     const pairs = outlines.map(({ photo, points }) => ({ photo, points: points.filter((p) => p.paired) }));
     if (pairsFirst && pairs.reduce((sum, o) => sum + o.points.length, 0) > stations.length / 2) outlines = pairs;
     for (const { photo, points } of outlines)
-      for (const point of points) observed.push(outlineBlock(model, mat.cameraIndex[photo]!, point, edgeSigma));
+      for (const point of points) observed.push(outlineBlock(model, mat.index.cameras[photo]!, point, edgeSigma));
     for (let i = 0; i < photos.length; i++) {
       const camera = mat.cameras[i];
-      const index = mat.cameraIndex[i];
+      const index = mat.index.cameras[i];
       if (!camera || !index) continue;
       const end = stationAt(model, values, values[model.tip]!);
       const tip = findTip(photos[i]!, camera, end, tipReach);
@@ -397,7 +397,7 @@ function medianMiss(
   mat: MatSolution,
   photo: number,
 ): number {
-  const index = mat.cameraIndex[photo]!;
+  const index = mat.index.cameras[photo]!;
   const misses: number[] = [];
   for (const point of points) {
     const r = new Float64Array(1);

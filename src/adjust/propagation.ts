@@ -2,8 +2,9 @@ import { dot, type Vector3 } from '../geometry/vector.ts';
 import { makeProjectionJacobian, projectWithJacobian } from '../geometry/projection_jacobian.ts';
 import type { BlankSolution } from './blank_adjustment.ts';
 import { stationAt } from './blank_model.ts';
-import { choleskyFactor, choleskySolve, parameterCovariance } from '../numerics/least_squares.ts';
-import { expectedCorner, type MatSolution } from './mat_adjustment.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/least_squares.ts';
+import { expectedCorner } from './mat_problem.ts';
+import type { MatSolution } from './mat_summary.ts';
 import { cameraJacobian, cameraParameterCount, cameraParameters, intrinsicsOf, rotationOf } from './tag_block.ts';
 
 /**
@@ -21,12 +22,11 @@ export interface MatDoubt {
 
 /** Undefined when the tags do not determine the mat's parameters. */
 export function matDoubt(mat: MatSolution, blank: BlankSolution): MatDoubt | undefined {
-  const n = mat.solution.values.length;
-  const covariance = parameterCovariance(mat.blocks, mat.solution.values, mat.parameters.constant);
-  if (!covariance) return undefined;
+  const n = mat.values.length;
+  if (!mat.covariance) return undefined;
   // Where the corners fit worse than they are read (waves in the paper, a lens unlike the model), all of it is worth less.
   const worse = Math.max(1, mat.cornerSigma / expectedCorner) ** 2;
-  for (let i = 0; i < covariance.length; i++) covariance[i]! *= worse;
+  const covariance = mat.covariance.map((v) => v * worse);
   const tip = stationAt(blank.model, blank.values, blank.values[blank.model.tip]!);
   const tipByParameter = new Float64Array(n);
   for (const photo of blank.tipPhotos) {
@@ -61,9 +61,9 @@ function sight(
   photo: number,
   point: Vector3,
 ): { byPoint: Float64Array; byCamera: Float64Array; parameters: number[] } | undefined {
-  const index = mat.cameraIndex[photo];
+  const index = mat.index.cameras[photo];
   if (!index) return undefined;
-  const values = mat.solution.values;
+  const values = mat.values;
   const projection = makeProjectionJacobian();
   const translation = values.subarray(index.pose + 3, index.pose + 6);
   if (!projectWithJacobian(intrinsicsOf(values, index), rotationOf(values, index.pose), translation, point, projection))
@@ -138,12 +138,12 @@ function quadratic({ covariance, n }: MatDoubt, g: Float64Array): number {
 export function scaleDoubt(mat: MatSolution, { covariance, n }: MatDoubt): number {
   const first = mat.tiles[0]!;
   const last = mat.tiles[mat.tiles.length - 1]!;
-  const print = Math.sqrt(covariance[mat.printScaleIndex * n + mat.printScaleIndex]!) / mat.printScale.along;
+  const print = Math.sqrt(covariance[mat.index.printScale * n + mat.index.printScale]!) / mat.printScale.along;
   if (mat.tiles.length === 1) return print;
   const g = new Float64Array(n);
   const [dx, dy] = [last.x - first.x, last.y - first.y];
   const distance = Math.hypot(dx, dy);
-  const [a, b] = [mat.tileIndex.get(first.tile)!, mat.tileIndex.get(last.tile)!];
+  const [a, b] = [mat.index.tiles.get(first.tile)!, mat.index.tiles.get(last.tile)!];
   g[a]! -= dx / distance;
   g[a + 1]! -= dy / distance;
   g[b]! += dx / distance;

@@ -3,7 +3,7 @@ import { rotationWithDerivatives } from '../geometry/projection_jacobian.ts';
 import { add, dot, subtract, type Vector3 } from '../geometry/vector.ts';
 import { type BlankSolution, axisSigmaAt } from './blank_adjustment.ts';
 import type { Estimate } from './mark_fit.ts';
-import type { MatSolution } from './mat_adjustment.ts';
+import type { MatSolution } from './mat_summary.ts';
 import type { MatDoubt } from './propagation.ts';
 
 /** A card held in a reel seat stands this high over the axis, mm: seats are 8 to 13 mm in radius, their hoods lift a foot by some more. */
@@ -31,7 +31,8 @@ export function seatCardRoll(
   doubt: MatDoubt,
 ): CardRoll | undefined {
   const card = mat.card;
-  if (!card) return undefined;
+  const cardIndex = mat.index.card;
+  if (!card || cardIndex === undefined) return undefined;
   const { matrix, partials } = rotationWithDerivatives(card.rotation);
   const normal: Vector3 = [matrix[2], matrix[5], matrix[8]];
   const end = axis.from + (axis.points.length - 1) * axis.step;
@@ -47,10 +48,10 @@ export function seatCardRoll(
   };
   // The normal turns about the axis by its sideways part over its upright part.
   const byRotation = Float64Array.from(partials.map((p) => dot(section.right, [p[2], p[5], p[8]])));
-  const tiltU = (Math.sqrt(Math.max(product(byRotation, byRotation, card.index), 0)) * 180) / Math.PI;
+  const tiltU = (Math.sqrt(Math.max(product(byRotation, byRotation, cardIndex), 0)) * 180) / Math.PI;
   // One photo hardly tells the card's height, and from aside its height is its place: what is known of reel seats joins in.
   const offset = subtract(card.centre, section.point);
-  const at = card.index + 3;
+  const at = cardIndex + 3;
   const upVariance = product(section.up, section.up, at);
   const shared = product(section.right, section.up, at);
   const gain = (standing.height - dot(offset, section.up)) / (upVariance + standing.sigma ** 2);

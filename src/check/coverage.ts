@@ -1,6 +1,6 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { PlannedGuide } from '../adjust/fit_rings.ts';
-import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import { axisPoint } from '../geometry/blank_axis.ts';
 import { cameraCentre } from '../geometry/camera.ts';
 import { norm, subtract } from '../geometry/vector.ts';

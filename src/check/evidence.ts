@@ -1,7 +1,7 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { FittedRing } from '../adjust/fit_rings.ts';
 import { type FittedMark, markOutline } from '../adjust/mark_fit.ts';
-import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import { type HandSet, isReplaced } from './hand_places.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';

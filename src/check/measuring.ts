@@ -1,5 +1,5 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
-import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import type { MatDoubt } from '../adjust/propagation.ts';
 import type { PlacedViews } from './tagged_views.ts';
 

@@ -1,5 +1,5 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
-import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import type { MatDoubt } from '../adjust/propagation.ts';
 import { tileNumber } from '../mat/tile.ts';
 import { InputError } from '../plan/input_error.ts';
@@ -41,7 +41,7 @@ export function refuseUnlessPlaced(
       'No photo shows two tags of one page: step back until whole squares are in view, and shoot again.',
     );
   refuseIfPagesMoved(tagged, mat);
-  if (!mat.solution.usable)
+  if (!mat.usable)
     throw new InputError(
       'The photos contradict each other about where the pages lie: check that nothing moved between them, and take the walk again.',
     );

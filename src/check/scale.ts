@@ -1,4 +1,4 @@
-import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import { spanUncertainty } from '../mat/readings.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { MeasuredScale } from '../verdict/measured_shoot.ts';

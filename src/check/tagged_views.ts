@@ -1,4 +1,4 @@
-import type { MatSolution } from '../adjust/mat_adjustment.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import { tagPlace } from '../mat/tile.ts';
 import type { Photo } from '../photo/photo.ts';
 import { photoQuality } from '../photo/quality.ts';

@@ -1,6 +1,7 @@
 import { beforeAll, describe, expect, test } from 'vitest';
-import { adjustMat, type MatSolution } from '../../src/adjust/mat_adjustment.ts';
-import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
+import type { MatSolution } from '../../src/adjust/mat_summary.ts';
+import { type ResidualBlock, solveLeastSquares } from '../../src/numerics/least_squares.ts';
 import { type MatDoubt, placeDoubt, scaleDoubt } from '../../src/adjust/propagation.ts';
 import { barUncertainty, spanUncertainty } from '../../src/mat/readings.ts';
 import { seatCard } from '../../src/mat/tile.ts';
@@ -52,7 +53,7 @@ interface Limits {
 const good: Limits = { tile: 0.15, yaw: 1e-3, camera: 1 };
 
 function expectRecovered(world: World, solution: MatSolution | undefined, limits: Limits = good): void {
-  expect(solution?.solution.usable).toBe(true);
+  expect(solution?.usable).toBe(true);
   const found = solution!;
   const reference = world.tiles.find((t) => t.tile === Math.min(...found.tiles.map((f) => f.tile)))!;
   const frame = inFrameOf(world, reference);
@@ -275,8 +276,8 @@ describe('the doubt it states is the doubt it has (Monte Carlo)', () => {
       return adjustMat(observePhotos(world, noiseOf(1000 + i)), readings)!;
     });
     const [one] = solutions;
-    const n = one!.solution.values.length;
-    const covariance = parameterCovariance(one!.blocks, one!.solution.values, one!.parameters.constant)!;
+    const n = one!.values.length;
+    const covariance = one!.covariance!;
     // Places are counted from the reference tile here, so no tip moves with the cameras.
     doubt = { covariance, n, tipByParameter: new Float64Array(n) };
   });
@@ -296,7 +297,7 @@ describe('the doubt it states is the doubt it has (Monte Carlo)', () => {
   test('tiles', () => {
     const frame = inFrameOf(world, world.tiles[0]!);
     for (const tile of [1, 2]) {
-      const at = solutions[0]!.tileIndex.get(tile)!;
+      const at = solutions[0]!.index.tiles.get(tile)!;
       const truth = frame.tile(world.tiles[tile]!);
       for (const [k, name] of [
         [0, 'x'],

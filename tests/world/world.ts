@@ -1,4 +1,4 @@
-import type { TaggedPhoto } from '../../src/adjust/mat_adjustment.ts';
+import type { TaggedPhoto } from '../../src/adjust/mat_problem.ts';
 import type { TilePlace } from '../../src/adjust/mat_start.ts';
 import { type Camera, type Intrinsics, makeCamera, project } from '../../src/geometry/camera.ts';
 import { rotationMatrix, rotationVector } from '../../src/geometry/rotation.ts';
