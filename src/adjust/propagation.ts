@@ -2,7 +2,7 @@ import { dot, type Vector3 } from '../geometry/vector.ts';
 import { makeProjectionJacobian, projectWithJacobian } from '../geometry/projection_jacobian.ts';
 import type { BlankSolution } from './blank_adjustment.ts';
 import { stationAt } from './blank_model.ts';
-import { choleskyFactor, choleskySolve } from '../numerics/least_squares.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { expectedCorner } from './mat_problem.ts';
 import type { MatSolution } from './mat_summary.ts';
 import { cameraJacobian, cameraParameterCount, cameraParameters, intrinsicsOf, rotationOf } from './tag_block.ts';

@@ -5,7 +5,7 @@ import { besideBlank, blankInView, ownEdges } from '../vision/blank_in_view.ts';
 import { noiseNear, type ProfileEdge } from '../vision/edge_profile.ts';
 import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
-import { choleskyFactor, choleskySolve } from '../numerics/least_squares.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Evidence, ringEvidence } from './ring_evidence.ts';
 import { type PlacedRing, placeRing, rimDerivative, ringPrior, type RingState, STATE_SIZE } from './ring_state.ts';
 

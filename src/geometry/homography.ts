@@ -1,3 +1,4 @@
+import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { rotationVector } from './rotation.ts';
 import type { Pose } from './camera.ts';
 import { cross, type Matrix3, multiply, type Pixel, scale, unit, type Vector3 } from './vector.ts';
@@ -27,8 +28,9 @@ export function fitHomography(from: readonly Pixel[], to: readonly Pixel[]): Mat
       }
     }
   }
-  const h = solveLinear(normal, right);
-  if (!h) return undefined;
+  const factor = choleskyFactor(normal, n);
+  if (!factor) return undefined;
+  const h = choleskySolve(factor, n, right);
   const m: Matrix3 = [h[0]!, h[1]!, h[2]!, h[3]!, h[4]!, h[5]!, h[6]!, h[7]!, 1];
   // to = B^-1 M A from
   const A: Matrix3 = [a.k, 0, -a.k * a.cx, 0, a.k, -a.k * a.cy, 0, 0, 1];
@@ -41,32 +43,6 @@ function normalisation(points: readonly Pixel[]): { cx: number; cy: number; k: n
   const cy = points.reduce((s, p) => s + p[1], 0) / points.length;
   const mean = points.reduce((s, p) => s + Math.hypot(p[0] - cx, p[1] - cy), 0) / points.length;
   return { cx, cy, k: mean > 0 ? Math.SQRT2 / mean : 1 };
-}
-
-/** Gaussian elimination with partial pivoting; undefined when singular. */
-function solveLinear(matrix: Float64Array, right: Float64Array): Float64Array | undefined {
-  const n = right.length;
-  const m = Float64Array.from(matrix);
-  const x = Float64Array.from(right);
-  for (let i = 0; i < n; i++) {
-    let pivot = i;
-    for (let r = i + 1; r < n; r++) if (Math.abs(m[r * n + i]!) > Math.abs(m[pivot * n + i]!)) pivot = r;
-    if (Math.abs(m[pivot * n + i]!) < 1e-12) return undefined;
-    if (pivot !== i) {
-      for (let c = 0; c < n; c++) [m[i * n + c], m[pivot * n + c]] = [m[pivot * n + c]!, m[i * n + c]!];
-      [x[i], x[pivot]] = [x[pivot]!, x[i]!];
-    }
-    for (let r = i + 1; r < n; r++) {
-      const k = m[r * n + i]! / m[i * n + i]!;
-      for (let c = i; c < n; c++) m[r * n + c]! -= k * m[i * n + c]!;
-      x[r]! -= k * x[i]!;
-    }
-  }
-  for (let i = n - 1; i >= 0; i--) {
-    for (let c = i + 1; c < n; c++) x[i]! -= m[i * n + c]! * x[c]!;
-    x[i]! /= m[i * n + i]!;
-  }
-  return x;
 }
 
 /**

@@ -1,3 +1,5 @@
+import { choleskyFactor, choleskyInverse, choleskySolve } from './cholesky.ts';
+
 /**
  * Nonlinear least squares: minimise the sum over blocks of rho(|r|^2) / 2 by Levenberg and Marquardt's method on dense
  * normal equations (Madsen, Nielsen, Tingleff, "Methods for non-linear least squares problems", 2004), the columns
@@ -17,6 +19,30 @@ export interface ResidualBlock {
   evaluate(values: Float64Array, residuals: Float64Array, jacobian: Float64Array | undefined): void;
 }
 
+/**
+ * Residuals given as one function of all parameters, their derivatives by central differences; `steps` are the difference
+ * steps, about the size on which the residual bends.
+ */
+export function differencedBlock(
+  residual: (parameters: readonly number[]) => readonly number[],
+  size: number,
+  steps: readonly number[],
+): ResidualBlock {
+  return {
+    parameters: steps.map((_, i) => i),
+    size,
+    evaluate(values, residuals, jacobian) {
+      const p = [...values];
+      residuals.set(residual(p));
+      if (!jacobian) return;
+      for (const [j, step] of steps.entries()) {
+        const [up, down] = [residual(p.with(j, p[j]! + step)), residual(p.with(j, p[j]! - step))];
+        for (let i = 0; i < size; i++) jacobian[i * steps.length + j] = (up[i]! - down[i]!) / (2 * step);
+      }
+    },
+  };
+}
+
 export type Ending = 'cost-converged' | 'step-converged' | 'iteration-limit' | 'cannot-descend' | 'not-finite';
 
 export interface Solution {
@@ -34,6 +60,8 @@ export interface SolveOptions {
   maximumIterations?: number;
   /** parameters held at their start values */
   constant?: ReadonlySet<number>;
+  /** a step below this share of every parameter ends the search; 1e-10 when absent */
+  leastStep?: number;
 }
 
 interface NormalEquations {
@@ -107,39 +135,6 @@ function normalEquations(
   return { matrix, gradient, cost: cost / 2 };
 }
 
-/** Lower Cholesky factor of a symmetric positive definite matrix given by its lower half, or undefined when it is not. */
-export function choleskyFactor(matrix: Float64Array, n: number): Float64Array | undefined {
-  const factor = new Float64Array(n * n);
-  for (let i = 0; i < n; i++) {
-    for (let j = 0; j <= i; j++) {
-      let sum = matrix[i * n + j]!;
-      for (let k = 0; k < j; k++) sum -= factor[i * n + k]! * factor[j * n + k]!;
-      if (i === j) {
-        // A pivot that rounding has eaten says the column depends on the others.
-        if (!(sum > 1e-14 * Math.abs(matrix[i * n + i]!))) return undefined;
-        factor[i * n + i] = Math.sqrt(sum);
-      } else factor[i * n + j] = sum / factor[j * n + j]!;
-    }
-  }
-  return factor;
-}
-
-/** Solves L L' x = b. */
-export function choleskySolve(factor: Float64Array, n: number, b: Float64Array): Float64Array {
-  const x = Float64Array.from(b);
-  for (let i = 0; i < n; i++) {
-    let sum = x[i]!;
-    for (let k = 0; k < i; k++) sum -= factor[i * n + k]! * x[k]!;
-    x[i] = sum / factor[i * n + i]!;
-  }
-  for (let i = n - 1; i >= 0; i--) {
-    let sum = x[i]!;
-    for (let k = i + 1; k < n; k++) sum -= factor[k * n + i]! * x[k]!;
-    x[i] = sum / factor[i * n + i]!;
-  }
-  return x;
-}
-
 /** Scales rows and columns so that the diagonal is 1; returns the column lengths. A zero column gets length 1. */
 function scaleToUnitDiagonal(matrix: Float64Array, n: number): Float64Array {
   const lengths = new Float64Array(n);
@@ -161,6 +156,7 @@ export function solveLeastSquares(
   options: SolveOptions = {},
 ): Solution {
   const limit = options.maximumIterations ?? 50;
+  const leastStep = options.leastStep ?? 1e-10;
   const { column, free } = columnsOf(start.length, options.constant);
   const n = free.length;
   let values = Float64Array.from(start);
@@ -205,14 +201,14 @@ export function solveLeastSquares(
         values = next;
         const converged = nothingToGain(expected, equations.cost, damping);
         equations = normalEquations(blocks, values, column, n);
-        if (relative < 1e-10) return end('step-converged', iteration);
+        if (relative < leastStep) return end('step-converged', iteration);
         if (converged) return end('cost-converged', iteration);
         damping *= Math.max(1 / 3, 1 - (2 * (gain / expected) - 1) ** 3);
         damping = Math.max(damping, 1e-15);
         growth = 2;
         accepted = true;
       } else {
-        if (step && relative < 1e-10) return end('step-converged', iteration);
+        if (step && relative < leastStep) return end('step-converged', iteration);
         if (step && nothingToGain(expected, equations.cost, damping)) return end('cost-converged', iteration);
         damping *= growth;
         growth *= 2;
@@ -241,13 +237,10 @@ export function parameterCovariance(
   if (!factor) return undefined;
   const total = values.length;
   const covariance = new Float64Array(total * total);
-  const unitVector = new Float64Array(n);
-  for (let j = 0; j < n; j++) {
-    unitVector.fill(0);
-    unitVector[j] = 1;
-    const x = choleskySolve(factor, n, unitVector);
-    for (let i = 0; i < n; i++) covariance[free[i]! * total + free[j]!] = x[i]! / (lengths[i]! * lengths[j]!);
-  }
+  const inverse = choleskyInverse(factor, n);
+  for (let j = 0; j < n; j++)
+    for (let i = 0; i < n; i++)
+      covariance[free[i]! * total + free[j]!] = inverse[i * n + j]! / (lengths[i]! * lengths[j]!);
   return covariance;
 }
 

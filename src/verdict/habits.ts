@@ -1,3 +1,4 @@
+import { median } from '../numerics/robust.ts';
 import type { Report } from './report.ts';
 
 /** What a builder does alike on rod after rod: where marks or rings sit beside the plan, or how rings are rolled. */
@@ -61,12 +62,6 @@ function habitIn(kind: Habit['kind'], all: readonly number[][]): Habit | undefin
   const expanded = Math.max(2, studentFactor(rods.length - 1)) * standardError;
   if (Math.abs(mean) <= expanded || Math.abs(mean) <= worthSaying[kind]) return undefined;
   return { kind, mean, expanded, rods: rods.length, items };
-}
-
-function median(values: readonly number[]): number {
-  const sorted = values.toSorted((a, b) => a - b);
-  const middle = sorted.length >> 1;
-  return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
 }
 
 /** Student's t for 95 % (two-sided), JCGM 100:2008 table G.2; beyond ten degrees of freedom its value at ten. */

@@ -1,4 +1,4 @@
-import { choleskyFactor, choleskySolve } from '../numerics/least_squares.ts';
+import { choleskyFactor, choleskyInverse } from '../numerics/cholesky.ts';
 import { misreadSteps } from './misread.ts';
 
 /** One found place held against the plan, mm. */
@@ -182,15 +182,9 @@ function* covariances(
 function invert(matrix: Float64Array, n: number): { matrix: Float64Array; logDeterminant: number } | undefined {
   const factor = choleskyFactor(matrix, n);
   if (!factor) return undefined;
-  const inverse = new Float64Array(n * n);
   let logDeterminant = 0;
-  for (let i = 0; i < n; i++) {
-    logDeterminant += 2 * Math.log(factor[i * n + i]!);
-    const column = new Float64Array(n);
-    column[i] = 1;
-    inverse.set(choleskySolve(factor, n, column), i * n);
-  }
-  return { matrix: inverse, logDeterminant };
+  for (let i = 0; i < n; i++) logDeterminant += 2 * Math.log(factor[i * n + i]!);
+  return { matrix: choleskyInverse(factor, n), logDeterminant };
 }
 
 const multiply = (matrix: Float64Array, vector: Float64Array): Float64Array =>

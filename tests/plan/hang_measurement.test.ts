@@ -1,7 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { dropsUnderWeight, fitHangTest, type HangTest } from '../../src/plan/bend/hang_measurement.ts';
 import { InputError } from '../../src/plan/input_error.ts';
-import { leastSquares } from '../../src/numerics/small_least_squares.ts';
 import { type Stiffness, stiffnessAt } from '../../src/plan/bend/stiffness.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 
@@ -16,28 +15,6 @@ const hung = (drops: number[], places = [0, 200, 400, 700]): HangTest => ({
   drops: places.map((at, k) => ({ at, drop: drops[k] ?? 0 })),
 });
 const drops = dropsUnderWeight(blank, hung([]));
-
-describe('straight-line fit', () => {
-  it('agrees with JCGM 100:2008, H.3 (calibration of a thermometer)', () => {
-    const t = [21.521, 22.012, 22.512, 23.003, 23.507, 23.999, 24.513, 25.002, 25.503, 26.01, 26.511];
-    const b = [-0.171, -0.169, -0.166, -0.159, -0.164, -0.165, -0.156, -0.157, -0.159, -0.161, -0.16];
-    const fit = leastSquares((p) => t.map((ti, i) => p[0]! + p[1]! * (ti - 20) - b[i]!), [0, 0], [1, 1])!;
-    const [[v1, v12], [, v2]] = fit.covariance as [[number, number], [number, number]];
-    expect(fit.parameters[0]).toBeCloseTo(-0.1712, 4);
-    expect(fit.parameters[1]).toBeCloseTo(0.00218, 5);
-    expect(Math.sqrt(v1)).toBeCloseTo(0.0029, 4);
-    expect(Math.sqrt(v2)).toBeCloseTo(0.00067, 5);
-    expect(v12 / Math.sqrt(v1 * v2)).toBeCloseTo(-0.93, 3);
-    expect(fit.deviation).toBeCloseTo(0.0035, 4);
-    // the correction at 30 degrees and its uncertainty
-    expect(fit.parameters[0]! + 10 * fit.parameters[1]!).toBeCloseTo(-0.1494, 4);
-    expect(Math.sqrt(v1 + 100 * v2 + 20 * v12)).toBeCloseTo(0.0041, 4);
-  });
-
-  it('finds no answer where parameters cannot be told apart', () => {
-    expect(leastSquares((p) => [p[0]! + p[1]! - 1, p[0]! + p[1]! - 2, p[0]! + p[1]!], [0, 0], [1, 1])).toBeUndefined();
-  });
-});
 
 describe('hang test', () => {
   it('finds the stiffness that made the drops', () => {

@@ -1,6 +1,11 @@
 import { solveBend } from './elastica.ts';
 import { InputError } from '../input_error.ts';
-import { leastSquares } from '../../numerics/small_least_squares.ts';
+import {
+  differencedBlock,
+  parameterCovariance,
+  solveLeastSquares,
+  varianceFactor,
+} from '../../numerics/least_squares.ts';
 import { type DiameterStation, sectionAt, type Stiffness } from './stiffness.ts';
 
 /** A known weight hung on the tip of a blank held level, and how far it went down at three or more places. */
@@ -87,17 +92,20 @@ export function fitHangTest(stations: readonly DiameterStation[], test: HangTest
       throw error;
     }
   };
-  const fit = leastSquares(residual, startFrom(stations, test, middle), [1e-3, 1e-3]);
-  if (!fit) {
+  const blocks = [differencedBlock(residual, drops.length, [1e-3, 1e-3])];
+  const { values, usable } = solveLeastSquares(blocks, Float64Array.from(startFrom(stations, test, middle)));
+  const scatter = varianceFactor(blocks, values, 2);
+  const covariance = usable ? parameterCovariance(blocks, values)?.map((v) => v * scatter) : undefined;
+  if (!covariance) {
     throw new InputError('No stiffness fits the drops of the hang test; check the weight and measure the drops again.');
   }
-  const [, exponent] = fit.parameters as [number, number];
+  const parameters = [...values];
   return {
-    stiffness: lawOf(fit.parameters),
-    exponent,
-    exponentUncertainty: Math.sqrt(fit.covariance[1]![1]!),
-    relativeUncertainty: Math.sqrt(fit.covariance[0]![0]!),
-    residuals: residual(fit.parameters).map((value) => -value),
+    stiffness: lawOf(parameters),
+    exponent: parameters[1]!,
+    exponentUncertainty: Math.sqrt(covariance[3]!),
+    relativeUncertainty: Math.sqrt(covariance[0]!),
+    residuals: residual(parameters).map((value) => -value),
   };
 }
 

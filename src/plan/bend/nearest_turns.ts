@@ -1,13 +1,17 @@
-import type { BendSystem } from './bend_system.ts';
+import { type ResidualBlock, solveLeastSquares } from '../../numerics/least_squares.ts';
 import { solveLinearSystem } from '../../numerics/linear_system.ts';
+import type { BendSystem } from './bend_system.ts';
 import { gapsOf, roughness } from './smooth_gaps.ts';
 
-const squares = (values: readonly number[]) => values.reduce((sum, value) => sum + value * value, 0);
+/** A share of every position below which a step no longer matters: about a hundredth of a millimetre. */
+const leastStep = 1e-5;
+/** mm; the departures are differenced along the solved bends over this */
+const difference = 1e-3;
 
 /**
  * Positions whose turns come as near to their shares as smooth gaps let them: least squares over each turn's departure from
- * its share, as a part of it, and `smoothing` times the roughness of the gaps. Levenberg-Marquardt over the free positions;
- * the bend is solved anew for each, its change with a position coming from the bend's own equations (implicit functions).
+ * its share, as a part of it, and `smoothing` times the roughness of the gaps. The bend is solved anew for each trial, its
+ * change with a position coming from the bend's own equations (implicit functions).
  * `from` must be a solved bend; returns the unknowns of a solved bend.
  */
 export function nearestTurns(
@@ -28,58 +32,60 @@ export function nearestTurns(
     return [...free.map((k) => turns[k]! / (shares[k]! * unit) - 1), ...rough.map((value) => smoothing * value)];
   };
 
-  let x = [...from];
-  let value = departures(x);
-  let damping = 1e-2;
-  for (let iteration = 0; iteration < 40; iteration++) {
-    const changes = unknownsPerPosition(system, x, nodes);
-    if (!changes) return x;
-    const columns = changes.map((change) => {
-      const moved = departures(x.map((u, i) => u + 1e-3 * change[i]!));
-      return moved.map((v, i) => (v - value[i]!) / 1e-3);
-    });
-    const gradient = columns.map((column) => column.reduce((sum, v, i) => sum + v * value[i]!, 0));
-    const normal = columns.map((a) => columns.map((b) => a.reduce((sum, v, i) => sum + v * b[i]!, 0)));
-    let moved = false;
-    while (!moved && damping < 1e6) {
-      const step = solveLinearSystem(
-        normal.map((row, i) => row.map((v, j) => (i === j ? v * (1 + damping) + 1e-14 : v))),
-        gradient,
-      );
-      if (!step) return x;
-      const guess = x.map((u, i) => u - changes.reduce((sum, change, j) => sum + change[i]! * step[j]!, 0));
-      const trial = system.allowed(guess) ? system.settle(guess, nodes) : undefined;
-      const trialValue = trial && departures(trial);
-      if (trial && trialValue && squares(trialValue) < squares(value)) {
-        const gain = squares(value) - squares(trialValue);
-        x = trial;
-        value = trialValue;
-        damping = Math.max(damping / 5, 1e-9);
-        moved = true;
-        if (gain < 1e-7 * squares(value) || Math.max(...step.map(Math.abs)) < 1e-3) return x;
-      } else {
-        damping *= 5;
+  // The bend last differenced, from which the bends beside it are sought, and the one last solved.
+  let near = { x: from, changes: changesPerPosition(system, from, nodes) };
+  let solved = from;
+  const bendFor = (places: readonly number[]): readonly number[] | undefined => {
+    if (solved.slice(headings).every((place, i) => place === places[i])) return solved;
+    const { x, changes } = near;
+    if (!changes) return undefined;
+    const guess = x.map((u, i) =>
+      i < headings
+        ? u + changes.reduce((sum, change, j) => sum + change[i]! * (places[j]! - x[headings + j]!), 0)
+        : places[i - headings]!,
+    );
+    const found = system.allowed(guess) ? system.settle(guess, nodes) : undefined;
+    if (found) solved = found;
+    return found;
+  };
+  const block: ResidualBlock = {
+    parameters: free.map((_, i) => i),
+    size: departures(from).length,
+    evaluate(values, residuals, jacobian) {
+      const x = bendFor([...values]);
+      if (!x) {
+        residuals.fill(Number.NaN);
+        return;
       }
-    }
-    if (!moved) return x;
-  }
-  return x;
+      const value = departures(x);
+      residuals.set(value);
+      if (!jacobian) return;
+      near = { x, changes: changesPerPosition(system, x, nodes) };
+      for (const [j, change] of (near.changes ?? []).entries()) {
+        const moved = departures(x.map((u, i) => u + difference * change[i]!));
+        for (const [i, v] of moved.entries()) jacobian[i * free.length + j] = (v - value[i]!) / difference;
+      }
+    },
+  };
+  solveLeastSquares([block], Float64Array.from(from.slice(headings)), { maximumIterations: 40, leastStep });
+  return [...near.x];
+}
 
-  /** For each free position the change of all unknowns with it, the bend staying solved. */
-  function unknownsPerPosition(of: BendSystem, at: readonly number[], steps: number): number[][] | undefined {
-    const here = of.mismatch(at, steps);
-    const byUnknown = at.map((u, j) => {
-      const beside = of.mismatch(at.with(j, u + of.steps[j]!), steps);
-      return beside.map((v, i) => (v - here[i]!) / of.steps[j]!);
-    });
-    const matrix = here.map((_, i) => Array.from({ length: headings }, (__, j) => byUnknown[j]![i]!));
-    const found = free.map((_, k) => {
-      const change = solveLinearSystem(
-        matrix,
-        byUnknown[headings + k]!.map((v) => -v),
-      );
-      return change && [...change, ...free.map((__, i) => (i === k ? 1 : 0))];
-    });
-    return found.every((change) => change !== undefined) ? (found as number[][]) : undefined;
-  }
+/** For each free position the change of all unknowns with it, the bend staying solved; undefined where it is singular. */
+function changesPerPosition(system: BendSystem, at: readonly number[], nodes: number): number[][] | undefined {
+  const headings = system.guides + 2;
+  const here = system.mismatch(at, nodes);
+  const byUnknown = at.map((u, j) => {
+    const beside = system.mismatch(at.with(j, u + system.steps[j]!), nodes);
+    return beside.map((v, i) => (v - here[i]!) / system.steps[j]!);
+  });
+  const matrix = here.map((_, i) => Array.from({ length: headings }, (__, j) => byUnknown[j]![i]!));
+  const found = system.free.map((_, k) => {
+    const change = solveLinearSystem(
+      matrix,
+      byUnknown[headings + k]!.map((v) => -v),
+    );
+    return change && [...change, ...system.free.map((__, i) => (i === k ? 1 : 0))];
+  });
+  return found.every((change) => change !== undefined) ? found : undefined;
 }

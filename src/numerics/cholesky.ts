@@ -1,0 +1,47 @@
+/** Symmetric positive definite matrices, n x n row by row. Source: Golub & Van Loan, Matrix Computations, 4.2. */
+
+/** Lower Cholesky factor of a symmetric positive definite matrix given by its lower half, or undefined when it is not. */
+export function choleskyFactor(matrix: Float64Array, n: number): Float64Array | undefined {
+  const factor = new Float64Array(n * n);
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = matrix[i * n + j]!;
+      for (let k = 0; k < j; k++) sum -= factor[i * n + k]! * factor[j * n + k]!;
+      if (i === j) {
+        // A pivot that rounding has eaten says the column depends on the others.
+        if (!(sum > 1e-14 * Math.abs(matrix[i * n + i]!))) return undefined;
+        factor[i * n + i] = Math.sqrt(sum);
+      } else factor[i * n + j] = sum / factor[j * n + j]!;
+    }
+  }
+  return factor;
+}
+
+/** Solves L L' x = b. */
+export function choleskySolve(factor: Float64Array, n: number, b: Float64Array): Float64Array {
+  const x = Float64Array.from(b);
+  for (let i = 0; i < n; i++) {
+    let sum = x[i]!;
+    for (let k = 0; k < i; k++) sum -= factor[i * n + k]! * x[k]!;
+    x[i] = sum / factor[i * n + i]!;
+  }
+  for (let i = n - 1; i >= 0; i--) {
+    let sum = x[i]!;
+    for (let k = i + 1; k < n; k++) sum -= factor[k * n + i]! * x[k]!;
+    x[i] = sum / factor[i * n + i]!;
+  }
+  return x;
+}
+
+/** The inverse of L L', n x n row by row. */
+export function choleskyInverse(factor: Float64Array, n: number): Float64Array {
+  const inverse = new Float64Array(n * n);
+  const unit = new Float64Array(n);
+  for (let j = 0; j < n; j++) {
+    unit.fill(0);
+    unit[j] = 1;
+    const column = choleskySolve(factor, n, unit);
+    for (let i = 0; i < n; i++) inverse[i * n + j] = column[i]!;
+  }
+  return inverse;
+}
