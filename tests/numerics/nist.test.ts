@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import {
+  differencedBlock,
   parameterCovariance,
   type ResidualBlock,
   solveLeastSquares,
@@ -93,5 +94,16 @@ describe.each(['Misra1a', 'Thurber', 'MGH09'])('%s', (name) => {
         relative(Math.sqrt(factor * covariance[i * count + i]!), certified.deviations[i]!),
         `sd of b${i + 1}`,
       ).toBeLessThan(5e-7);
+  });
+
+  test('with derivatives by differences: the same to five digits', () => {
+    const residual = (b: readonly number[]) =>
+      certified.points.map(([y, x]) => models[name]!(x, Float64Array.from(b))[0] - y);
+    const steps = certified.parameters.map((b) => 1e-5 * Math.abs(b));
+    const differenced = [differencedBlock(residual, certified.points.length, steps)];
+    const { values, usable } = solveLeastSquares(differenced, Float64Array.from(certified.starts[1]));
+    expect(usable).toBe(true);
+    for (let i = 0; i < count; i++)
+      expect(relative(values[i]!, certified.parameters[i]!), `b${i + 1}`).toBeLessThan(5e-6);
   });
 });
