@@ -2,7 +2,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { basename } from 'node:path';
 import { InputError } from '../plan/input_error.ts';
 import { layOut, type LayoutResult } from '../plan/layouts/layout.ts';
-import { parseLayout } from '../plan/files/layout_file.ts';
+import { parseLayout } from '../plan/layouts/layout_file.ts';
 import { formatLength, type LengthDisplay } from '../plan/lengths/length_text.ts';
 import { linePieces } from '../plan/bend/line_run.ts';
 import { markListCsv, markListText } from '../plan/layouts/mark_list.ts';

@@ -1,5 +1,5 @@
-import { sectionAt } from './bend/stiffness.ts';
-import type { Blank, Plan, Position } from './plan.ts';
+import type { Plan, Position } from './plan.ts';
+import { blankDiameter } from './taper.ts';
 
 /** A stretch of the rod, mm from its tip. */
 export interface Stretch {
@@ -52,15 +52,6 @@ export function wrapsOf(position: Position, plan: Plan, practice: WrapPractice =
   const nearest = ends.toSorted((a, b) => Math.abs(a - at) - Math.abs(b - at))[0];
   if (nearest === undefined || nearest === at) return [];
   return [{ from: Math.min(at, nearest), to: Math.max(at, nearest) }];
-}
-
-/** The blank's outer diameter (mm) at `at` mm from the rod's tip, straight from tip to butt. */
-export function blankDiameter(blank: Blank, at: number, startsAt = 0): number {
-  const stations = [
-    { at: startsAt, diameter: blank.tipDiameter },
-    { at: startsAt + blank.length, diameter: blank.buttDiameter },
-  ];
-  return sectionAt(stations, at).diameter;
 }
 
 /**

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { solveBend } from '../../src/plan/bend/elastica.ts';
-import { sectionAt, type Stiffness, stiffnessAt } from '../../src/plan/bend/stiffness.ts';
+import { type Stiffness, stiffnessAt } from '../../src/plan/bend/stiffness.ts';
+import { sectionAt } from '../../src/plan/taper.ts';
 
 const tube = (diameter: number, wall?: number): Stiffness => ({
   stations: [

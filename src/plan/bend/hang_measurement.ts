@@ -6,7 +6,8 @@ import {
   solveLeastSquares,
   varianceFactor,
 } from '../../numerics/least_squares.ts';
-import { type DiameterStation, sectionAt, type Stiffness } from './stiffness.ts';
+import type { Stiffness } from './stiffness.ts';
+import { type DiameterStation, sectionAt } from '../taper.ts';
 
 /** A known weight hung on the tip of a blank held level, and how far it went down at three or more places. */
 export interface HangTest {

@@ -1,7 +1,8 @@
 import type { BendCase, LineRun } from './bent_rod.ts';
 import type { Bend } from './elastica.ts';
 import type { Guide } from '../plan.ts';
-import { sectionAt, type Stiffness } from './stiffness.ts';
+import type { Stiffness } from './stiffness.ts';
+import { sectionAt } from '../taper.ts';
 
 /** Guides on top of the bent rod (its outside) or underneath (its inside). */
 export type GuideSide = 'top' | 'underneath';

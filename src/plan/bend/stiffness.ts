@@ -1,9 +1,4 @@
-/** One place where the blank's outer diameter is known; mm. Without a wall the section is solid. */
-export interface DiameterStation {
-  at: number;
-  diameter: number;
-  wall?: number;
-}
+import { type DiameterStation, sectionAt } from '../taper.ts';
 
 /**
  * Bending stiffness EI along a blank, as plain data. Outer diameters run straight between stations (a cone), and are held
@@ -14,20 +9,6 @@ export interface DiameterStation {
 export interface Stiffness {
   stations: readonly DiameterStation[];
   law: { kind: 'section'; modulus: number } | { kind: 'power'; coefficient: number; exponent: number };
-}
-
-/** Outer diameter and wall (mm) at arc length `s`. */
-export function sectionAt(stations: readonly DiameterStation[], s: number): { diameter: number; wall?: number } {
-  let i = 1;
-  while (i < stations.length - 1 && stations[i]!.at < s) i++;
-  const before = stations[i - 1]!;
-  const after = stations[i];
-  if (!after || s <= before.at) return before;
-  if (s >= after.at) return after;
-  const k = (s - before.at) / (after.at - before.at);
-  const diameter = before.diameter + k * (after.diameter - before.diameter);
-  if (before.wall === undefined || after.wall === undefined) return { diameter };
-  return { diameter, wall: before.wall + k * (after.wall - before.wall) };
 }
 
 /** EI in N mm^2 at arc length `s` (mm from the tip). */

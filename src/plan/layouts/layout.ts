@@ -16,7 +16,8 @@ import { type PastedLine, readPastedList } from '../lengths/pasted_list.ts';
 import type { Blank, Guide, Plan, Position } from '../plan.ts';
 import { parsePlan, planToFile } from '../files/plan_file.ts';
 import { type BagEntry, planFindings } from '../findings/plan_findings.ts';
-import type { DiameterStation, Stiffness } from '../bend/stiffness.ts';
+import type { Stiffness } from '../bend/stiffness.ts';
+import { type DiameterStation, taper } from '../taper.ts';
 import { displayOf, roundPositions, type TapeDivision } from '../lengths/tape_reading.ts';
 
 /** What a builder wants laid out: the plan but for the guides' positions, and how these are found; mm, newtons, degrees. */
@@ -136,7 +137,9 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
     const { at, firstGap, growth } = layOutByGrowth({ ...layout, guides: guides.length });
     return { at, growth: { kind: layout.growth, firstGap, growth } };
   }
-  const stations = layout.rod.stations ?? taper(plan.blank, 'wall' in layout.rod ? layout.rod.wall : undefined);
+  const stations =
+    layout.rod.stations ??
+    taper(plan.blank, plan.section?.startsAt, 'wall' in layout.rod ? layout.rod.wall : undefined);
   const fitted = 'hangTest' in layout.rod ? fitHangTest(stations, layout.rod.hangTest) : undefined;
   const stiffness: Stiffness =
     'hangTest' in layout.rod ? fitted!.stiffness : { stations, law: { kind: 'section', modulus: layout.rod.modulus } };
@@ -164,15 +167,6 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
     bendCase: (at) => ({ stiffness, clampAt, load, line: lineRun(run, at) }),
     ...(fitted && { fitted }),
   };
-}
-
-/** The plan's blank as two stations. */
-export function taper(blank: Blank, wall?: number): DiameterStation[] {
-  const walls = wall === undefined ? {} : { wall };
-  return [
-    { at: 0, diameter: blank.tipDiameter, ...walls },
-    { at: blank.length, diameter: blank.buttDiameter, ...walls },
-  ];
 }
 
 function entered(layout: EnteredLayout, guides: number, plan: LayoutSpec['plan']): Found {

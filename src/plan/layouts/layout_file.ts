@@ -1,10 +1,18 @@
 import { z } from 'zod';
-import { degreesField, lengthField, longestRod, nameField, present, readHeader, readWith } from './file_schema.ts';
+import {
+  degreesField,
+  lengthField,
+  longestRod,
+  nameField,
+  present,
+  readHeader,
+  readWith,
+} from '../files/file_schema.ts';
 import { usualWraps } from '../foot.ts';
-import { guideFromFile, guideSchema } from './guide_file.ts';
-import type { LayoutSpec } from '../layouts/layout.ts';
+import { guideFromFile, guideSchema } from '../files/guide_file.ts';
+import type { LayoutSpec } from './layout.ts';
 import { defaultTolerance } from '../plan.ts';
-import { planFields } from './plan_file.ts';
+import { planFields } from '../files/plan_file.ts';
 import { tapeDivisions } from '../lengths/tape_reading.ts';
 import { newtonsOfGrams, type Unit } from '../lengths/units.ts';
 
