@@ -13,7 +13,7 @@ import { type ConeRing, placeOnCone, type SpoolCase } from './line_cone.ts';
 import { type GuideSide, lineHeight, lineRun } from '../bend/line_run.ts';
 import { type MarkDatum, type MarkList, markList, usualDivision } from './mark_list.ts';
 import { type PastedLine, readPastedList } from '../lengths/pasted_list.ts';
-import type { Blank, Guide, Plan, Position } from '../plan.ts';
+import type { Guide, Plan, Position } from '../plan.ts';
 import { parsePlan, planToFile } from '../files/plan_file.ts';
 import { type BagEntry, planFindings } from '../findings/plan_findings.ts';
 import type { Stiffness } from '../bend/stiffness.ts';
