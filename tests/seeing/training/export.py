@@ -1,0 +1,39 @@
+"""A network as ONNX (opset 13), batch normalisation folded into the convolutions, and a check that it still says the same."""
+import copy
+
+import numpy as np
+import torch
+
+
+def folded(network):
+    """The network with each batch normalisation drawn into the convolution before it."""
+    network = copy.deepcopy(network).cpu().float().eval()
+    for module in network.modules():
+        if isinstance(module, torch.nn.Sequential) and len(module) > 1 and isinstance(module[1], torch.nn.BatchNorm2d):
+            module[0] = torch.nn.utils.fusion.fuse_conv_bn_eval(module[0], module[1])
+            module[1] = torch.nn.Identity()
+    return network
+
+
+def write_onnx(network, recipe, path):
+    plain = folded(network)
+    x = torch.rand(1, 3, recipe.rows, 256)
+    options = {'dynamo': False} if torch.__version__ >= '2.1' and not torch.__version__.startswith('1') else {}
+    torch.onnx.export(
+        plain, x, str(path), opset_version=13, input_names=['picture'], output_names=['seen'],
+        dynamic_axes={'picture': {3: 'columns'}, 'seen': {3: 'columns'}}, **options,
+    )
+    try:
+        import onnxruntime
+    except ImportError:
+        print('onnxruntime is not here: the file was not compared')
+        return
+    session = onnxruntime.InferenceSession(str(path), providers=['CPUExecutionProvider'])
+    wide = torch.rand(1, 3, recipe.rows, 512)
+    with torch.no_grad():
+        ours = plain(wide).numpy()
+    theirs = session.run(None, {'picture': wide.numpy()})[0]
+    worst = float(np.abs(ours - theirs).max())
+    print(f'{path.name}: {path.stat().st_size} bytes, onnxruntime differs by {worst:.2e} at most')
+    if worst > 1e-3:
+        raise SystemExit('the exported network does not say the same')
