@@ -2,7 +2,7 @@ import { tileNumber } from '../../mat/tile.ts';
 import { leastTilt, type NextPhoto } from '../coverage/next_photo.ts';
 import { tilesOf } from '../coverage/photo_coverage.ts';
 import type { PhotoView } from '../coverage/photo_view.ts';
-import type { FrameLook } from '../workers/tag_messages.ts';
+import type { FrameLook } from '../workers/tag_tasks.ts';
 import { photoWords } from '../words/photo_words.ts';
 
 /** What to do with the camera now; `take` when the frame is the photo that is wanted. */

@@ -1,5 +1,5 @@
 import { seatCard } from '../../mat/tile.ts';
-import type { FrameLook } from '../workers/tag_messages.ts';
+import type { FrameLook } from '../workers/tag_tasks.ts';
 
 /** Outlines of the tags that were read, laid over the video. */
 export function CameraOverlay({ frame, take }: { frame: FrameLook; take: boolean }) {

@@ -15,7 +15,7 @@ import { goodViews, usePhotos } from '../coverage/photo_entries.ts';
 import { PhotoMark } from '../coverage/photo_mark.tsx';
 import { tiltWords } from '../coverage/photo_next_words.ts';
 import { type PhotoView, photoView } from '../coverage/photo_view.ts';
-import type { FrameLook } from '../workers/tag_messages.ts';
+import type { FrameLook } from '../workers/tag_tasks.ts';
 import { photoWords } from '../words/photo_words.ts';
 
 type Opened = { kind: 'opening' } | { kind: 'open'; stream: MediaStream } | { kind: 'problem'; message: string };

@@ -1,5 +1,5 @@
-import { tagReader } from '../coverage/photo_looks.ts';
-import type { FrameLook } from '../workers/tag_messages.ts';
+import { tagBridge } from '../workers/bridges.ts';
+import type { FrameLook } from '../workers/tag_tasks.ts';
 
 /** At most this many frames a second are looked at: enough to follow a hand, kind to the battery. */
 const framesPerSecond = 8;
@@ -24,7 +24,11 @@ export function watchVideo(video: HTMLVideoElement, { onSeen, onFetching, onFail
       const next = pause(1000 / framesPerSecond);
       if (!document.hidden && video.readyState >= HTMLMediaElement.HAVE_CURRENT_DATA) {
         const frame = await createImageBitmap(video);
-        const seen = await tagReader.ask({ kind: 'frame', frame, base: document.baseURI }, onFetching);
+        const seen = await tagBridge.ask(
+          'frame',
+          { frame, base: document.baseURI },
+          { ahead: true, transfer: [frame], onProgress: onFetching },
+        );
         if (!ended) onSeen(seen);
       }
       await next;

@@ -1,6 +1,6 @@
 import { tagPlace, tileNumber } from '../../mat/tile.ts';
 import type { PhotoView } from './photo_view.ts';
-import type { PhotoLook } from '../workers/tag_messages.ts';
+import type { PhotoLook } from '../workers/tag_tasks.ts';
 import { photoWords } from '../words/photo_words.ts';
 
 /** Whether a photo will do, and each reason against it as one sentence, the gravest first. */

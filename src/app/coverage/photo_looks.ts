@@ -1,6 +1,6 @@
 import type { PhotoEntry } from '../../store/build.ts';
-import { TagBridge } from '../workers/tag_bridge.ts';
-import type { PhotoLook } from '../workers/tag_messages.ts';
+import { tagBridge } from '../workers/bridges.ts';
+import type { PhotoLook } from '../workers/tag_tasks.ts';
 
 /** How far the look at a photo is. */
 export type LookState =
@@ -11,11 +11,6 @@ export type LookState =
   | { kind: 'failed'; message: string };
 
 export type Looks = ReadonlyMap<string, LookState>;
-
-/** The page's one way to the tag-reading worker. */
-export const tagReader = new TagBridge(
-  () => new Worker(new URL('../workers/tags.worker.ts', import.meta.url), { type: 'module' }),
-);
 
 /**
  * Looks at photos in the worker, one after the other, each once: a kept photo never changes. What was seen stays for as
@@ -45,9 +40,9 @@ export class PhotoLooks {
       const file = await fileOf(id);
       if (!file) throw new Error(`${name} is no longer kept`);
       this.#set(id, { kind: 'looking' });
-      const look = await tagReader.ask({ kind: 'photo', name, file, base: document.baseURI }, (fetching) =>
-        this.#set(id, fetching < 1 ? { kind: 'looking', fetching } : { kind: 'looking' }),
-      );
+      const onProgress = (fetching: number) =>
+        this.#set(id, fetching < 1 ? { kind: 'looking', fetching } : { kind: 'looking' });
+      const look = await tagBridge.ask('photo', { name, file, base: document.baseURI }, { onProgress });
       this.#set(id, { kind: 'seen', look });
     } catch (error) {
       this.#set(id, { kind: 'failed', message: error instanceof Error ? error.message : String(error) });

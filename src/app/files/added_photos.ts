@@ -1,5 +1,5 @@
 import type { BuildDocument, KeptPhoto, PhotoEntry } from '../../store/build.ts';
-import { CheckFailed } from '../workers/check_bridge.ts';
+import { InputError } from '../../plan/input_error.ts';
 import { newId } from './new_build.ts';
 import type { OpenedFiles } from './open_files.ts';
 import { saveWords } from '../words/frame_words.ts';
@@ -30,7 +30,7 @@ export async function copyOf(
   const files = await Promise.all(
     photos.map(async ({ id, name }) => {
       const file = await photoFile(id);
-      if (!file) throw new CheckFailed(problemWords.photoLost(name), true);
+      if (!file) throw new InputError(problemWords.photoLost(name));
       return new File([file], name, { type: file.type });
     }),
   );

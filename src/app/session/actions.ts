@@ -10,6 +10,7 @@ import { makeCheckActions, reason } from './check_actions.ts';
 import { exportInput, isZip, keepImported, saveAs, zipName } from '../files/build_transfer.ts';
 import { newBuild, newId } from '../files/new_build.ts';
 import { type OpenedFiles, readFiles } from '../files/open_files.ts';
+import { deskBridge } from '../workers/bridges.ts';
 import type { Services } from './services.ts';
 import { copyOf, photoEntries } from '../files/added_photos.ts';
 import type { Action, AppState } from './state.ts';
@@ -90,8 +91,8 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
 
   /** Opens a build's zip beside what is here already; nothing kept is written over. */
   const openZip = async (file: File) => {
-    const { shelf, desk, saver } = await services;
-    const outcome = await keepImported(shelf, await desk.ask('import', { file, name: file.name }));
+    const { shelf, saver } = await services;
+    const outcome = await keepImported(shelf, await deskBridge.ask('import', { file, name: file.name }));
     const { build, checks } = outcome;
     if (outcome.kind === 'here') tell(transferWords.alreadyHere(build.document.plan.title));
     saver.readAt(build.id, build.revision);
@@ -161,13 +162,13 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     exportBuild: guarded(async () => {
       const open = state().build;
       if (!open) return;
-      const { shelf, desk } = await services;
+      const { shelf } = await services;
       const build = asBuild(open);
-      const { zip, leftOut } = await desk.ask('export', await exportInput(build, open.checks, shelf));
+      const { zip, leftOut } = await deskBridge.ask('export', await exportInput(build, open.checks, shelf));
       saveAs(zip, zipName(build));
       tell(leftOut.length > 0 ? transferWords.leftOut(leftOut) : undefined);
     }),
-    layOut: async (spec: LayoutSpec): Promise<LayoutResult> => (await services).desk.ask('layOut', spec),
+    layOut: async (spec: LayoutSpec): Promise<LayoutResult> => deskBridge.ask('layOut', spec),
     guides: async () => (await services).shelf.guides(),
     keepGuide: guarded(async (guide: NamedGuide) => (await services).shelf.keepGuide(guide)),
     removeGuide: guarded(async (name: string) => (await services).shelf.removeGuide(name)),

@@ -2,7 +2,8 @@ import type { Dispatch } from 'react';
 import { plannedByHand } from '../../plan/planned_by_hand.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import { isOutOfSpace } from '../../store/space.ts';
-import { CheckFailed } from '../workers/check_bridge.ts';
+import { InputError } from '../../plan/input_error.ts';
+import { checkBridge } from '../workers/bridges.ts';
 import { markRunning } from './interrupted.ts';
 import { newId } from '../files/new_build.ts';
 import type { Services } from './services.ts';
@@ -19,7 +20,7 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
   const runCheck = async () => {
     const build = state().build;
     if (!build || state().run?.kind === 'running') return;
-    const { shelf, bridge, tabs } = await services;
+    const { shelf, tabs } = await services;
     const buildId = build.kept.id;
     const { plan, shoot } = build.history.present;
     const { id: _, photos: entries, ...readings } = shoot;
@@ -32,7 +33,7 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
       const photos = await Promise.all(
         entries.map(async (entry) => {
           const file = await shelf.photoFile(entry.id);
-          if (!file) throw new CheckFailed(problemWords.photoLost(entry.name), true);
+          if (!file) throw new InputError(problemWords.photoLost(entry.name));
           return { name: entry.name, file };
         }),
       );
@@ -44,9 +45,10 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
         base: document.baseURI,
         ...(marks ? { earlierMarks: marks.report } : {}),
       };
-      const answer = await bridge.check(request, controller.signal, ({ stage, done }) =>
-        dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
-      );
+      const answer = await checkBridge.ask('check', request, {
+        signal: controller.signal,
+        onProgress: ({ stage, done }) => dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
+      });
       const check: KeptCheck = {
         id: newId(),
         buildId,
@@ -69,8 +71,8 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
     } catch (error) {
       if (controller.signal.aborted) dispatch({ type: 'run', run: { kind: 'stopped', buildId } });
       else {
-        const expected = error instanceof CheckFailed && error.expected;
-        const message = expected ? error.message : problemWords.checkFault(reason(error));
+        const ours = error instanceof InputError;
+        const message = ours ? error.message : problemWords.checkFault(reason(error));
         dispatch({ type: 'run', run: { kind: 'failed', buildId, message } });
       }
     } finally {

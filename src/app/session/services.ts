@@ -2,19 +2,15 @@ import { openDatabase } from '../../store/database.ts';
 import { Shelf } from '../../store/shelf.ts';
 import { openTabs } from '../../store/tabs.ts';
 import { BuildSaver } from './build_saver.ts';
-import { CheckBridge } from '../workers/check_bridge.ts';
-import { DeskBridge } from '../workers/desk_bridge.ts';
 import type { SaveState } from './state.ts';
 import type { Build } from '../../store/build.ts';
 import { saveWords } from '../words/frame_words.ts';
 
-/** What lives as long as the page: the store, its saver, the line to other tabs, the measuring worker. */
+/** What lives as long as the page: the store, its saver, the line to other tabs. */
 export interface Services {
   shelf: Shelf;
   saver: BuildSaver;
   tabs: ReturnType<typeof openTabs>;
-  bridge: CheckBridge;
-  desk: DeskBridge;
 }
 
 export interface ServiceEvents {
@@ -22,9 +18,6 @@ export interface ServiceEvents {
   onOtherTab: (buildId: string, revision: number) => void;
   onStoreProblem: (message: string) => void;
 }
-
-const startDesk = () => new Worker(new URL('../workers/desk.worker.ts', import.meta.url), { type: 'module' });
-const startWorker = () => new Worker(new URL('../workers/check.worker.ts', import.meta.url), { type: 'module' });
 
 export async function startServices(events: ServiceEvents): Promise<Services> {
   const database = await openDatabase(() => events.onStoreProblem(saveWords.olderTab)).catch((error: unknown) => {
@@ -36,7 +29,5 @@ export async function startServices(events: ServiceEvents): Promise<Services> {
     shelf,
     saver: new BuildSaver(shelf, events.onSave),
     tabs: openTabs(events.onOtherTab),
-    bridge: new CheckBridge(startWorker),
-    desk: new DeskBridge(startDesk),
   };
 }

@@ -9,6 +9,8 @@ export const problemWords = {
   sample: 'The sample could not be fetched. It needs the network the first time.',
   photoLost: (file: string) => `${file} is no longer kept in this browser. Take it out of the photos and add it again.`,
   notHere: 'The measuring part has not been fetched yet; it needs the network the first time. Nothing was lost.',
+  newerOnServer:
+    'A newer version of Prewrap is on the server, and this page’s measuring part is no longer there: reload the page to go on. Everything is kept.',
   checkFault: (message: string) =>
     `The check stopped on a fault of its own (${message}). Your photos and plan are safe. Run it again, or with fewer photos.`,
   screen: (message: string) =>

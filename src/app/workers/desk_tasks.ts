@@ -1,23 +1,20 @@
-import { type LayoutResult, type LayoutSpec, layOut } from '../../plan/layouts/layout.ts';
-import { exportBuild, type ExportedBuild, type ExportInput } from '../../store/export_build.ts';
-import { importBuild, type ImportedBuild } from '../../store/import_build.ts';
+import * as z from 'zod/mini';
+import type { LayoutResult, LayoutSpec } from '../../plan/layouts/layout.ts';
+import type { ExportedBuild, ExportInput } from '../../store/export_build.ts';
+import type { ImportedBuild } from '../../store/import_build.ts';
+import type { ReplySchemas } from './worker_bridge.ts';
 
 /** What is done beside the page, and what comes of it. */
 export interface DeskTasks {
-  layOut: { input: LayoutSpec; answer: LayoutResult };
-  export: { input: ExportInput; answer: ExportedBuild };
-  import: { input: { file: Blob; name: string }; answer: ImportedBuild };
+  layOut: { input: LayoutSpec; progress: never; answer: LayoutResult };
+  export: { input: ExportInput; progress: never; answer: ExportedBuild };
+  import: { input: { file: Blob; name: string }; progress: never; answer: ImportedBuild };
 }
 
-export type DeskRequest = { [K in keyof DeskTasks]: { task: K; input: DeskTasks[K]['input'] } }[keyof DeskTasks];
+const has = (key: string) => (value: unknown) => typeof value === 'object' && value !== null && key in value;
 
-export async function answerDesk(request: DeskRequest): Promise<DeskTasks[keyof DeskTasks]['answer']> {
-  switch (request.task) {
-    case 'layOut':
-      return layOut(request.input);
-    case 'export':
-      return exportBuild(request.input);
-    case 'import':
-      return importBuild(request.input.file, request.input.name);
-  }
-}
+export const deskReplies: ReplySchemas<DeskTasks> = {
+  layOut: { progress: z.never(), answer: z.custom<LayoutResult>(has('plan')) },
+  export: { progress: z.never(), answer: z.custom<ExportedBuild>(has('zip')) },
+  import: { progress: z.never(), answer: z.custom<ImportedBuild>(has('build')) },
+};

@@ -1,30 +1,41 @@
 import { cropPhoto } from '../../photo/crop.ts';
 import { decodePhotoFile } from '../../photo/decode_browser.ts';
 import type { Photo } from '../../photo/photo.ts';
+import { InputError } from '../../plan/input_error.ts';
 import { photoQuality } from '../../photo/quality.ts';
 import { detectTagQuads } from '../../vision/opencv.ts';
 import { explainNoTags, readTags } from '../../vision/tags.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
-import { type FrameLook, type PhotoLook, type TagReply, tagRequestSchema } from './tag_messages.ts';
+import { whyNotHere } from './missing_part.ts';
+import { serveCalls } from './serve_calls.ts';
+import type { FrameLook, PhotoLook, TagTasks } from './tag_tasks.ts';
 import { photoWords } from '../words/photo_words.ts';
 
-const reply = (message: TagReply) => postMessage(message);
+serveCalls<TagTasks>({
+  photo: async ({ name, file, base }, progress) => {
+    await withOpenCv(base, progress);
+    return lookAtPhoto(name, file);
+  },
+  frame: async ({ frame, base }, progress) => {
+    await withOpenCv(base, progress);
+    return lookAtFrame(frame);
+  },
+});
 
-self.onmessage = async (event: MessageEvent<unknown>) => {
-  const { call, request } = tagRequestSchema.parse(event.data);
+let fetched: Promise<void> | undefined;
+
+async function withOpenCv(base: string, progress: (share: number) => void): Promise<void> {
   try {
-    fetched ??= fetchOpenCv(request.base, (done) => reply({ kind: 'fetching', call, done }));
+    fetched ??= fetchOpenCv(base, progress);
     await fetched;
-    const answer =
-      request.kind === 'frame' ? await lookAtFrame(request.frame) : await lookAtPhoto(request.name, request.file);
-    reply({ kind: 'answer', call, answer });
   } catch (error) {
     // what was not fetched may come the next time
     fetched = undefined;
-    reply({ kind: 'failed', call, message: error instanceof Error ? error.message : String(error) });
+    // what fetch() throws when the network gives nothing
+    if (error instanceof TypeError) throw new InputError(await whyNotHere(base));
+    throw error;
   }
-};
-let fetched: Promise<void> | undefined;
+}
 
 async function lookAtPhoto(name: string, file: Blob): Promise<PhotoLook> {
   const bytes = new Uint8Array(await file.arrayBuffer());

@@ -1,6 +1,7 @@
 import * as z from 'zod/mini';
 import type { SeenTag } from '../../photo/edge_blur.ts';
 import type { PhotoQuality } from '../../photo/quality.ts';
+import type { ReplySchemas } from './worker_bridge.ts';
 
 /** A photo as the worker saw it. */
 export interface PhotoLook {
@@ -30,26 +31,15 @@ export interface FrameLook {
   quality: PhotoQuality;
 }
 
-export type TagRequest =
-  | { kind: 'photo'; name: string; file: Blob; base: string }
-  | { kind: 'frame'; frame: ImageBitmap; base: string };
-
-export interface TagAnswers {
-  photo: PhotoLook;
-  frame: FrameLook;
+/** `base` is where the app's files lie: the page's base URL. Told on the way is the share of OpenCV that has arrived. */
+export interface TagTasks {
+  photo: { input: { name: string; file: Blob; base: string }; progress: number; answer: PhotoLook };
+  frame: { input: { frame: ImageBitmap; base: string }; progress: number; answer: FrameLook };
 }
 
-const isObject = (value: unknown): boolean => typeof value === 'object' && value !== null;
+const isLook = (value: unknown): boolean => typeof value === 'object' && value !== null && 'tags' in value;
 
-export const tagRequestSchema = z.object({
-  call: z.number(),
-  request: z.custom<TagRequest>((value) => isObject(value) && 'base' in (value as object)),
-});
-
-export const tagReplySchema = z.discriminatedUnion('kind', [
-  /** share of OpenCV that has arrived */
-  z.object({ kind: z.literal('fetching'), call: z.number(), done: z.number() }),
-  z.object({ kind: z.literal('answer'), call: z.number(), answer: z.custom<PhotoLook | FrameLook>(isObject) }),
-  z.object({ kind: z.literal('failed'), call: z.number(), message: z.string() }),
-]);
-export type TagReply = z.infer<typeof tagReplySchema>;
+export const tagReplies: ReplySchemas<TagTasks> = {
+  photo: { progress: z.number(), answer: z.custom<PhotoLook>(isLook) },
+  frame: { progress: z.number(), answer: z.custom<FrameLook>(isLook) },
+};

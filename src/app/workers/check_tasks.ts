@@ -3,6 +3,7 @@ import type { Plan } from '../../plan/plan.ts';
 import type { Shoot } from '../../plan/shoot.ts';
 import type { ShownEvidence } from '../../store/build.ts';
 import type { Report } from '../../verdict/report.ts';
+import type { ReplySchemas } from './worker_bridge.ts';
 
 /** What the page asks of the worker. */
 export interface CheckRequest {
@@ -28,20 +29,13 @@ export interface CheckProgress {
   done: number;
 }
 
-export const requestSchema = z.object({
-  kind: z.literal('check'),
-  call: z.number(),
-  request: z.custom<CheckRequest>((value) => typeof value === 'object' && value !== null && 'photos' in value),
-});
+export interface CheckTasks {
+  check: { input: CheckRequest; progress: CheckProgress; answer: CheckAnswer };
+}
 
-export const replySchema = z.discriminatedUnion('kind', [
-  z.object({ kind: z.literal('progress'), call: z.number(), stage: z.string(), done: z.number() }),
-  z.object({
-    kind: z.literal('answer'),
-    call: z.number(),
-    answer: z.custom<CheckAnswer>((value) => typeof value === 'object' && value !== null && 'report' in value),
-  }),
-  /** `expected`: one sentence for the builder about what they handed over; otherwise a fault of the app */
-  z.object({ kind: z.literal('failed'), call: z.number(), message: z.string(), expected: z.boolean() }),
-]);
-export type Reply = z.infer<typeof replySchema>;
+const isAnswer = (value: unknown): boolean =>
+  typeof value === 'object' && value !== null && 'report' in value && 'evidence' in value;
+
+export const checkReplies: ReplySchemas<CheckTasks> = {
+  check: { progress: z.object({ stage: z.string(), done: z.number() }), answer: z.custom<CheckAnswer>(isAnswer) },
+};
