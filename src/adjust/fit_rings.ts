@@ -2,7 +2,7 @@ import { type BlankAxis, blankRadius, crossSection, rollOf } from '../geometry/b
 import { cameraCentre, project } from '../geometry/camera.ts';
 import { ringRims } from '../geometry/ring.ts';
 import type { Pixel, Vector3 } from '../geometry/vector.ts';
-import type { Guide } from '../plan/plan.ts';
+import type { RingGuide } from '../plan/plan.ts';
 import { type RingCandidate, type RingKind, searchRings } from '../vision/ring_search.ts';
 import type { View } from '../vision/strip.ts';
 import { honestCovariance } from './ring_doubt.ts';
@@ -13,7 +13,7 @@ export interface PlannedGuide {
   id: string;
   /** mm from the tip */
   at: number;
-  guide: Guide;
+  guide: RingGuide;
 }
 
 /** A guide ring found on the blank. */
@@ -51,7 +51,7 @@ export interface FitRingsOptions {
 }
 
 export interface Judged {
-  guide: Guide;
+  guide: RingGuide;
   fit: RingFit;
   score: number;
   outside: number;
@@ -145,7 +145,7 @@ export function judgeCandidates(
 }
 
 /** Weighs one fit; undefined where no ring can be: through the bench. */
-function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: Guide, fit: RingFit): Judged | undefined {
+function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: RingGuide, fit: RingFit): Judged | undefined {
   const { ring } = placeRing(axis, fit.state);
   if (ring.centre[2] - ring.outer < -BENCH_MARGIN) return undefined;
   const roll = rollOf(crossSection(axis, fit.state[0]!), ring.centre);
@@ -160,7 +160,7 @@ function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: Guide, f
 }
 
 /** How far a fit's shape and place are from what the plan lets one expect, as a loss of log likelihood. */
-function strangeness(axis: BlankAxis, guide: Guide, state: RingState, roll: number): number {
+function strangeness(axis: BlankAxis, guide: RingGuide, state: RingState, roll: number): number {
   const { shape, height } = ringPrior(guide);
   let sum = 0;
   for (const [i, sigma] of shape.sigma.entries()) {
@@ -172,7 +172,7 @@ function strangeness(axis: BlankAxis, guide: Guide, state: RingState, roll: numb
   return sum + Math.log(1 + (roll / 15) ** 2);
 }
 
-const alike = (a: Guide, b: Guide) =>
+const alike = (a: RingGuide, b: RingGuide) =>
   Math.abs(a.ringOuter - b.ringOuter) < 0.08 * a.ringOuter &&
   Math.abs(a.height - b.height) < 0.12 * a.ringOuter &&
   Math.abs(a.lean - b.lean) < 5;
@@ -196,8 +196,8 @@ function nearPlan(candidates: readonly RingCandidate[], kindIndex: number, at: n
 }
 
 /** The kinds of ring to look for: one for all guides much alike. */
-function kindsOf(guides: readonly PlannedGuide[]): { kind: RingKind; guide: Guide }[] {
-  const kinds: { kind: RingKind; guide: Guide }[] = [];
+function kindsOf(guides: readonly PlannedGuide[]): { kind: RingKind; guide: RingGuide }[] {
+  const kinds: { kind: RingKind; guide: RingGuide }[] = [];
   for (const { guide } of guides) {
     const { mean } = ringPrior(guide).shape;
     const kind: RingKind = {
@@ -214,7 +214,7 @@ function kindsOf(guides: readonly PlannedGuide[]): { kind: RingKind; guide: Guid
   return kinds;
 }
 
-function startState(axis: BlankAxis, guide: Guide, candidate: RingCandidate): RingState {
+function startState(axis: BlankAxis, guide: RingGuide, candidate: RingCandidate): RingState {
   const distance = blankRadius(axis, candidate.along) + guide.height;
   const roll = (candidate.roll * Math.PI) / 180;
   return [

@@ -12,7 +12,7 @@ import {
   unit,
   type Vector3,
 } from '../geometry/vector.ts';
-import type { Guide } from '../plan/plan.ts';
+import type { RingGuide } from '../plan/plan.ts';
 import { facingRoll } from '../vision/strip.ts';
 import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { Estimate } from './mark_fit.ts';
@@ -116,7 +116,7 @@ export interface HandRing {
 export function handRing(
   cameras: readonly Camera[],
   axis: BlankAxis,
-  guide: Guide,
+  guide: RingGuide,
   pointed: readonly PointedPhoto[],
 ): HandRing | undefined {
   const all = pointed.flatMap(({ view, points }) => points.map((pixel) => ({ camera: cameras[view]!, pixel })));
@@ -162,7 +162,7 @@ const centreOf = (axis: BlankAxis, v: ArrayLike<number>): Vector3 => {
 function rimPlace(
   camera: Camera,
   axis: BlankAxis,
-  guide: Guide,
+  guide: RingGuide,
   v: ArrayLike<number>,
   angle: number,
 ): Pixel | undefined {
@@ -180,14 +180,14 @@ function rimPlace(
 const circle = (
   camera: Camera,
   axis: BlankAxis,
-  guide: Guide,
+  guide: RingGuide,
   v: ArrayLike<number>,
   count: number,
 ): (Pixel | undefined)[] =>
   Array.from({ length: count + 1 }, (_, i) => rimPlace(camera, axis, guide, v, (2 * Math.PI * i) / count));
 
 /** The angle at which the rim shows nearest to a pixel. */
-function nearestAngle(camera: Camera, axis: BlankAxis, guide: Guide, v: ArrayLike<number>, pixel: Pixel): number {
+function nearestAngle(camera: Camera, axis: BlankAxis, guide: RingGuide, v: ArrayLike<number>, pixel: Pixel): number {
   const count = 96;
   const distances = circle(camera, axis, guide, v, count).map((p) =>
     p ? Math.hypot(p[0] - pixel[0], p[1] - pixel[1]) : Number.POSITIVE_INFINITY,
@@ -200,7 +200,7 @@ function nearestAngle(camera: Camera, axis: BlankAxis, guide: Guide, v: ArrayLik
  * unknown of its own (orthogonal distance regression): the nearest distance itself has kinks that a ring seen from its
  * edge is full of.
  */
-function rimBlock(camera: Camera, axis: BlankAxis, guide: Guide, pixel: Pixel, point: number): ResidualBlock {
+function rimBlock(camera: Camera, axis: BlankAxis, guide: RingGuide, pixel: Pixel, point: number): ResidualBlock {
   const parameters = [0, 1, 2, 3 + point];
   const miss = (values: ArrayLike<number>): Pixel => {
     const p = rimPlace(camera, axis, guide, values, values[3 + point]!);
@@ -230,7 +230,7 @@ function rimBlock(camera: Camera, axis: BlankAxis, guide: Guide, pixel: Pixel, p
 /** Along, right and up of the pointed places' middle, taken at the ring's planned height. */
 function startOnPlane(
   axis: BlankAxis,
-  guide: Guide,
+  guide: RingGuide,
   all: readonly { camera: Camera; pixel: Pixel }[],
 ): [number, number, number] | undefined {
   const { camera } = all[0]!;

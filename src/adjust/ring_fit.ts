@@ -1,6 +1,6 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import type { RimPart } from '../geometry/ring.ts';
-import type { Guide } from '../plan/plan.ts';
+import type { RingGuide } from '../plan/plan.ts';
 import { besideBlank, blankInView, ownEdges } from '../vision/blank_in_view.ts';
 import { noiseNear, type ProfileEdge } from '../vision/edge_profile.ts';
 import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } from '../vision/rim_edges.ts';
@@ -82,7 +82,7 @@ interface Group {
 export function fitRing(
   views: readonly View[],
   axis: BlankAxis,
-  guide: Guide,
+  guide: RingGuide,
   start: RingState,
   effort: Effort = thorough,
 ): RingFit | undefined {

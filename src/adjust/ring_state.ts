@@ -1,7 +1,7 @@
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import type { Ring, RimPoint } from '../geometry/ring.ts';
 import { add, addScaled, cross, dot, scale, subtract, unit, type Vector3 } from '../geometry/vector.ts';
-import type { Guide } from '../plan/plan.ts';
+import type { RingGuide } from '../plan/plan.ts';
 
 /**
  * The unknowns of one ring, in this order: along, right, up (mm, the centre in the blank's cross-section), lean, yaw (radians),
@@ -82,7 +82,7 @@ const RADIAN = Math.PI / 180;
  * about half a millimetre; frames bend, so its lean is good to a few degrees; ring sizes are nominal, the visible rims rounded (common
  * practice and measured rings, no source).
  */
-export function ringPrior(guide: Guide): { shape: RingPrior; height: { mean: number; sigma: number } } {
+export function ringPrior(guide: RingGuide): { shape: RingPrior; height: { mean: number; sigma: number } } {
   const wall = (guide.ringOuter - guide.ringInner) / 2;
   const half = 0.85 + 0.0375 * guide.ringOuter;
   const rounding = Math.min(0.35, 0.4 * wall);

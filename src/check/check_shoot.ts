@@ -15,8 +15,8 @@ import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, placedViews, readPhotos, reportPhotos } from './tagged_views.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
-import type { Plan } from '../plan/plan.ts';
-import type { Shoot } from '../plan/shoot.ts';
+import { type Plan, ringOf } from '../plan/plan.ts';
+import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import { judge } from '../verdict/judge.ts';
 import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
@@ -46,6 +46,11 @@ export async function checkShoot(
   onProgress: (progress: Progress) => void = () => {},
   options: CheckOptions = {},
 ): Promise<{ report: Report; evidence: Evidence }> {
+  if (shoot.stage === 'blank')
+    throw new InputError(
+      'The shoot is of the bare blank, which this version does not measure: shoot its marks, or the guides on it.',
+    );
+  refuseWhatIsNotMeasured(plan, shoot);
   const guides = guidesToFind(plan, shoot);
   const tagged = await readPhotos(shoot.photos.length, load, (i) =>
     onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
@@ -65,7 +70,7 @@ export async function checkShoot(
   refuseIfRodMoved(tagged, blank);
   const views = placedViews(tagged, mat);
 
-  onProgress({ stage: shoot.stage === 'rings' ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
+  onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
   const rings =
     guides.length > 0
       ? fitRings(views.list, blank.axis, guides, { to: endOfGuides(plan, guides, views.list, blank.axis) })
@@ -83,10 +88,9 @@ export async function checkShoot(
   const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views };
   const zero = rollZero(shoot, measuring);
   const byHand = handPlaces(plan, shoot, zero, measuring);
-  const detected =
-    shoot.stage === 'rings'
-      ? ringPlaces(plan, rings, marks, zero, measuring)
-      : marks.map((mark) => markPlace(mark, measuring));
+  const detected = guidesAreOn(shoot.stage)
+    ? ringPlaces(plan, rings, marks, zero, measuring)
+    : marks.map((mark) => markPlace(mark, measuring));
   const places = withHandPlaces(detected, byHand);
 
   const measured: MeasuredShoot = {
@@ -105,11 +109,24 @@ export async function checkShoot(
   return { report, evidence };
 }
 
+function refuseWhatIsNotMeasured({ tipTop, positions }: Plan, { stage }: Shoot): void {
+  if (tipTop)
+    throw new InputError(
+      'The plan has a tip-top, which this version does not measure: check the rod before it goes on.',
+    );
+  const snake = positions.find(({ guide }) => guide?.type === 'snake');
+  if (snake && guidesAreOn(stage))
+    throw new InputError(`${snake.id} is a snake guide, which this version does not measure: check the marks instead.`);
+}
+
 /** The guides a rings shoot is about, with places counted from the tip-side end of what lies on the mat. */
 function guidesToFind(plan: Plan, shoot: Shoot): PlannedGuide[] {
-  if (shoot.stage === 'marks') return [];
+  if (!guidesAreOn(shoot.stage)) return [];
   const start = plan.section?.startsAt ?? 0;
-  const guides = plan.positions.flatMap(({ id, at, guide }) => (guide ? [{ id, at: at - start, guide }] : []));
+  const guides = plan.positions.flatMap(({ id, at, guide: planned }) => {
+    const guide = ringOf(planned);
+    return guide ? [{ id, at: at - start, guide }] : [];
+  });
   if (guides.length === 0)
     throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
   return guides;

@@ -3,7 +3,7 @@ import { handMark, type HandRing, handRing, type PointedPhoto } from '../adjust/
 import { crossSection } from '../geometry/blank_axis.ts';
 import { addScaled } from '../geometry/vector.ts';
 import { InputError } from '../plan/input_error.ts';
-import type { Plan, Position } from '../plan/plan.ts';
+import { type Plan, type Position, ringOf } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { Measuring } from './measuring.ts';
@@ -55,12 +55,15 @@ function markByHand(id: string, pointed: readonly PointedPhoto[], measuring: Mea
 }
 
 function ringByHand(
-  { id, guide }: Position,
+  { id, guide: planned }: Position,
   pointed: readonly PointedPhoto[],
   zero: RollZero,
   measuring: Measuring,
 ): HandSet {
-  const ring = guide && handRing(cameras(measuring), measuring.blank.axis, guide, pointed);
+  const guide = ringOf(planned);
+  if (!guide)
+    throw new InputError(`${id} is a guide without a ring, so it cannot be set by hand: take it out of byHand.`);
+  const ring = handRing(cameras(measuring), measuring.blank.axis, guide, pointed);
   if (!ring)
     throw new InputError(
       `The points set by hand for ${id} give no ring: set at least three, spread round its outer rim.`,

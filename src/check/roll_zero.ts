@@ -2,7 +2,7 @@ import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
 import { seatCardRoll } from '../adjust/seat_card.ts';
 import { fitSpineLine } from '../adjust/spine_fit.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
-import type { Shoot } from '../plan/shoot.ts';
+import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Estimate } from '../verdict/measured_shoot.ts';
 import { markRange } from '../vision/grip_start.ts';
 import { degrees, type Measuring, outlineBias } from './measuring.ts';
@@ -22,8 +22,8 @@ const spineFromOne = 1.5;
 
 /** The roll reference the builder chose, measured. */
 export function rollZero(shoot: Shoot, measuring: Measuring): RollZero {
-  if (shoot.stage === 'rings' && shoot.rollReference === 'seat-card') return cardZero(measuring);
-  if (shoot.stage === 'rings' && shoot.rollReference === 'spine-line') return spineZero(measuring);
+  if (guidesAreOn(shoot.stage) && shoot.rollReference === 'seat-card') return cardZero(measuring);
+  if (guidesAreOn(shoot.stage) && shoot.rollReference === 'spine-line') return spineZero(measuring);
   return { reference: shoot.rollReference, notes: [] };
 }
 

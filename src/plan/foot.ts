@@ -19,11 +19,21 @@ export interface WrapPractice {
 /** Common practice, no source. */
 export const usualWraps: WrapPractice = { beyondFoot: 4, threadDiameter: 0.15, keeperLength: 24 };
 
+/** How much of a snake guide's length one foot takes; common practice, no source. */
+const snakeFoot = 0.27;
+
 /**
  * Where the feet of a guide lie when its ring's centre is at its place; one for a single foot, two for a double. Empty
  * when the plan does not say how long a foot is and how far from the ring it starts.
  */
 export function feetOf({ at, guide }: Position): Stretch[] {
+  if (guide?.type === 'snake') {
+    const [half, foot] = [guide.length / 2, snakeFoot * guide.length];
+    return [
+      { from: at - half, to: at - half + foot },
+      { from: at + half - foot, to: at + half },
+    ];
+  }
   if (guide?.footLength === undefined || guide.reach === undefined) return [];
   const near = guide.reach;
   const far = guide.reach + guide.footLength;

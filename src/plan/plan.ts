@@ -4,6 +4,8 @@ import type { Unit } from './lengths/units.ts';
 export interface Plan {
   title: string;
   unit: Unit;
+  /** where every `at` counts from; the tip end of the bare blank when absent */
+  datum?: PlanDatum;
   /** the blank that lies on the mat: the whole rod, or the one section the plan is for */
   blank: Blank;
   /** from tip to butt */
@@ -15,6 +17,8 @@ export interface Plan {
   section?: Section;
   /** what already sits on the blank; a section's ferrule stands here too */
   fittings?: Fitting[];
+  /** set when the tip-top is on: it hides the blank's end */
+  tipTop?: TipTop;
 }
 
 export interface Blank {
@@ -29,12 +33,22 @@ export type PositionKind = 'guide' | 'tip-wrap' | 'ferrule-wrap' | 'hook-keeper'
 export interface Position {
   id: string;
   kind: PositionKind;
-  /** mm along the blank from the tip end of the bare blank; from the rod's tip where the plan is for a section */
+  /** mm along the blank from the plan's datum; from the rod's tip where the plan is for a section */
   at: number;
   guide?: Guide;
 }
 
-export interface Guide {
+export type Guide = RingGuide | SnakeGuide;
+
+/** What every guide has. */
+interface AnyGuide {
+  /** degrees from the roll reference to where the guide belongs, clockwise as seen from the butt; 0 when absent */
+  roll?: number;
+}
+
+/** A guide with a ring: its place is the ring's centre. */
+export interface RingGuide extends AnyGuide {
+  type?: 'ring';
   /** outer and inner (bore) diameter of the ring, mm */
   ringOuter: number;
   ringInner: number;
@@ -50,6 +64,43 @@ export interface Guide {
   /** which way a single foot points from the ring; `butt` when absent (common practice, no source) */
   footToward?: 'tip' | 'butt';
 }
+
+/** A guide of one bent wire: its place is the middle between its feet, its roll that of its arch. */
+export interface SnakeGuide extends AnyGuide {
+  type: 'snake';
+  /** from the outer end of one foot to the outer end of the other, mm */
+  length: number;
+  /** from the blank's surface to the top of the wire, mm */
+  height: number;
+  /** thickness of the wire, mm */
+  wire: number;
+}
+
+/**
+ * Where a plan counts from: the tip end of the bare blank, the centre of the tip-top's ring, or the end of the tip-top's
+ * tube on the butt side.
+ */
+export type PlanDatum = 'blank-tip' | 'tip-top-ring' | 'tube-end';
+
+/** The guide glued over the blank's end: a tube closed toward the tip, with a ring. */
+export interface TipTop {
+  /** outer and inner (bore) diameter of the ring, mm */
+  ringOuter: number;
+  ringInner: number;
+  /** length and bore of the tube, mm */
+  tubeLength: number;
+  tubeInner: number;
+  /** degrees from the roll reference to where the ring belongs; 0 when absent */
+  roll?: number;
+  /** how far the blank's end sits behind the tube's closed end, mm; `usualHome` when absent */
+  home?: number;
+}
+
+/**
+ * How far behind a tube's closed end the blank's end sits, mm: 0.3 more or less are as likely as any value between (common
+ * practice, no source).
+ */
+export const usualHome = { mm: 0.5, sigma: 0.3 / Math.sqrt(3) };
 
 /** Where on a mark the builder set the distance: its centre, or its edge nearer the tip or the butt. */
 export type MarkedBy = 'centre' | 'tip-edge' | 'butt-edge';
@@ -78,3 +129,24 @@ export interface Tolerance {
 
 /** Common practice, no source. */
 export const defaultTolerance: Tolerance = { along: 1.5, roll: 2 };
+
+/** The guide, where it is one with a ring. */
+export const ringOf = (guide: Guide | undefined): RingGuide | undefined =>
+  guide?.type === 'snake' ? undefined : guide;
+
+/** What a line can run through, as a ring that stands so high: for a snake guide from the blank to the wire's underside. */
+export function openingOf(guide: Guide): Pick<RingGuide, 'height' | 'ringInner'> {
+  if (guide.type !== 'snake') return guide;
+  const clear = guide.height - guide.wire;
+  return { height: clear / 2, ringInner: clear };
+}
+
+/**
+ * Where the plan's datum lies as planned, mm along from the tip end of the bare blank: the tube's end from its length; the
+ * tip-top's ring is taken to stand over the tube's closed end, which is good enough to look things up by.
+ */
+export function plannedDatum({ datum, tipTop }: Pick<Plan, 'datum' | 'tipTop'>): number {
+  if (!tipTop || !datum || datum === 'blank-tip') return 0;
+  const closedEnd = -(tipTop.home ?? usualHome.mm);
+  return datum === 'tube-end' ? closedEnd + tipTop.tubeLength : closedEnd;
+}

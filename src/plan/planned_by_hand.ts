@@ -1,4 +1,4 @@
-import type { Plan } from './plan.ts';
+import { type Plan, ringOf } from './plan.ts';
 import type { Shoot } from './shoot.ts';
 
 /** A shoot with only those places set by hand that the plan has an item for; a renamed item is left to the detector. */
@@ -6,7 +6,7 @@ export function plannedByHand<S extends Pick<Shoot, 'byHand' | 'stage'>>(plan: P
   if (!shoot.byHand) return shoot;
   const { byHand, ...rest } = shoot;
   const kept = byHand.filter(({ id }) =>
-    plan.positions.some((position) => position.id === id && (shoot.stage === 'marks' || position.guide)),
+    plan.positions.some((position) => position.id === id && (shoot.stage === 'marks' || ringOf(position.guide))),
   );
   return (kept.length > 0 ? { ...rest, byHand: kept } : rest) as S;
 }

@@ -1,10 +1,20 @@
+/**
+ * What the photos show: the bare blank, the marks on it, the guides taped on over them, or the guides under thread before
+ * the finish goes on.
+ */
+export type Stage = 'blank' | 'marks' | 'rings' | 'wrapped';
+
+/** Whether guides are what a shoot of this stage checks. */
+export const guidesAreOn = (stage: Stage): boolean => stage === 'rings' || stage === 'wrapped';
+
 /** One shoot of photos over the mat, inside the code; every length in millimetres. */
 export interface Shoot {
-  stage: 'marks' | 'rings';
+  stage: Stage;
   /** file names, relative to the shoot's own file */
   photos: string[];
   mat: MatReadings;
   rest: Rest;
+  /** of a blank shoot always `guides`, and never looked at: its file carries none */
   rollReference: RollReference;
   /**
    * degrees from the spine line to where the rings belong, clockwise as seen from the butt looking toward the tip; 0 when
@@ -15,6 +25,11 @@ export interface Shoot {
   earlierMarks?: string;
   /** what the builder pointed out in photos where detection failed */
   byHand?: HandPlace[];
+  /**
+   * a blank shoot: degrees the blank was turned about its axis since the first, clockwise as seen from the butt; by eye,
+   * good to 5
+   */
+  turn?: number;
 }
 
 /** Places pointed out in one photo for one planned item: on the mark's middle, or on the ring's outer rim. */

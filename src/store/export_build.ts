@@ -5,7 +5,7 @@ import { parsePlan, planToFile } from '../plan/files/plan_file.ts';
 import type { Plan } from '../plan/plan.ts';
 import { plannedByHand } from '../plan/planned_by_hand.ts';
 import { renamedPhotos } from '../plan/files/renamed_photos.ts';
-import type { Shoot } from '../plan/shoot.ts';
+import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { shootToFile } from '../plan/files/shoot_file.ts';
 import { reportToText } from '../verdict/report_file.ts';
 import type { ArchiveFile, EvidenceFile } from './archive_file.ts';
@@ -82,7 +82,7 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
     if (kept.length > 0) files.set(`${folder}shoot.json`, json(shootToFile(filed(check.plan, shoot, kept))));
   }
 
-  const marks = readings.stage === 'rings' && earlierMarks !== undefined ? { earlierMarks } : {};
+  const marks = guidesAreOn(readings.stage) && earlierMarks !== undefined ? { earlierMarks } : {};
   if (inHand.length > 0)
     files.set('shoot.json', json(shootToFile(filed(document.plan, { ...readings, ...marks }, inHand))));
   const archive: ArchiveFile = {

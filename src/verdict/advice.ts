@@ -1,11 +1,11 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Tolerance } from '../plan/plan.ts';
-import type { RollReference } from '../plan/shoot.ts';
+import type { RollReference, Stage } from '../plan/shoot.ts';
 import type { ReportExtra, ReportItem } from './report.ts';
 import { amountText, degreesText, placeText, plannedText, towardOf, turnOf } from './wording.ts';
 
 export interface AdviceContext {
-  stage: 'marks' | 'rings';
+  stage: Stage;
   tolerance: Tolerance;
   display: LengthDisplay;
   /** this place and the one whose guide it has changed places with, in order along the rod */

@@ -1,5 +1,6 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import type { Guide, Position } from '../plan/plan.ts';
+import { type Position, type RingGuide, ringOf } from '../plan/plan.ts';
+import type { Stage } from '../plan/shoot.ts';
 import { misreadSteps } from './misread.ts';
 import type { Pattern } from './pattern.ts';
 import type { Measured } from './report.ts';
@@ -7,7 +8,7 @@ import { amountText, towardOf } from './wording.ts';
 
 /** One item that is off, with what is known about it and the rest; lengths in mm, positive toward the butt. */
 export interface OffItem {
-  stage: 'marks' | 'rings';
+  stage: Stage;
   position: Position;
   /** found minus planned */
   offset: Measured;
@@ -45,7 +46,7 @@ export function causeOfOffset(item: OffItem, display: LengthDisplay): string | u
   if (mark && onMark && Math.abs(mark.offset.value) - mark.offset.expanded > item.tolerance)
     return `The ring sits on its mark, but the mark is ${amountText(mark.offset.value, display)} off, ${towardOf(mark.offset.value)}${tape ? `: likely ${tape}` : ''}.`;
 
-  const guide = item.position.guide;
+  const guide = ringOf(item.position.guide);
   const foot = guide && item.othersInPlace && footOnMark(guide, mark ? mark.fromRing : item.offset);
   if (foot && tape && !mark) return `Likely the foot was set on the mark instead of the ring, or ${tape}.`;
   if (foot) return 'Likely the foot was set on the mark instead of the ring.';
@@ -60,7 +61,7 @@ export function causeOfOffset(item: OffItem, display: LengthDisplay): string | u
  * or 1.2 times the ring's height; where it does not say which way the foot points, toward the butt. Common practice, no
  * source.
  */
-export function footOnMark(guide: Guide, offset: Measured): boolean {
+export function footOnMark(guide: RingGuide, offset: Measured): boolean {
   if (guide.foot !== 'single') return false;
   const away = guide.footToward === 'tip' ? offset.value : -offset.value;
   const doubt = Math.min(offset.expanded, 1);

@@ -1,10 +1,14 @@
-import type { Guide } from '../plan/plan.ts';
+import type { Guide, RingGuide } from '../plan/plan.ts';
 import type { Estimate } from './measured_shoot.ts';
 
 export interface GuideSizes {
+  /** what was found there; a ring when absent */
+  type?: 'ring' | 'snake';
   ringOuter?: Estimate;
   ringInner?: Estimate;
   height?: Estimate;
+  /** of a snake guide, from foot end to foot end */
+  length?: Estimate;
 }
 
 export interface GuideIdentity {
@@ -19,9 +23,13 @@ export interface GuideIdentity {
  */
 const ringSpread = 0.25;
 const heightSpread = 0.4;
+const lengthSpread = 0.6;
 /** Guides closer than this in every size, mm, are one guide to the eye and to the line. */
 const sameRing = 0.6;
 const sameHeight = 1;
+const sameLength = 1.5;
+/** A ring where a wire arch is planned, or the other way round. */
+const otherType = 100;
 /**
  * Squared distances in standard uncertainties: still fitting, surely not fitting, and how much worse another guide must
  * fit. Asking for a difference of d^2 keeps a wrong choice between two guides below the normal tail beyond d, however far
@@ -45,7 +53,7 @@ export function identifyGuide(
   measured: GuideSizes,
 ): GuideIdentity {
   const own = planned.find((p) => p.id === id)?.guide;
-  if (!own || (!measured.ringOuter && !measured.ringInner)) return { verdict: 'unsure', fits: [] };
+  if (!own || (!measured.ringOuter && !measured.ringInner && !measured.length)) return { verdict: 'unsure', fits: [] };
   const distances = planned.map((p) => ({ ...p, distance: squaredDistance(p.guide, measured) }));
   const nearest = distances.reduce((a, b) => (b.distance < a.distance ? b : a));
   const fits =
@@ -59,7 +67,18 @@ export function identifyGuide(
   return { verdict: 'unsure', fits };
 }
 
-export const sameGuide = (a: Guide, b: Guide): boolean =>
+export function sameGuide(a: Guide, b: Guide): boolean {
+  if (a.type === 'snake' || b.type === 'snake')
+    return (
+      a.type === 'snake' &&
+      b.type === 'snake' &&
+      Math.abs(a.length - b.length) < sameLength &&
+      Math.abs(a.height - b.height) < sameHeight
+    );
+  return sameRingGuide(a, b);
+}
+
+const sameRingGuide = (a: RingGuide, b: RingGuide): boolean =>
   Math.abs(a.ringOuter - b.ringOuter) < sameRing &&
   Math.abs(a.ringInner - b.ringInner) < sameRing &&
   Math.abs(a.height - b.height) < sameHeight;
@@ -68,12 +87,16 @@ export const sameGuide = (a: Guide, b: Guide): boolean =>
 function sizesTellApart(own: Guide, measured: GuideSizes): boolean {
   const tight = (estimate: Estimate | undefined, size: number) =>
     !!estimate && 2 * estimate.u < Math.max(0.75, size / 4);
+  if (own.type === 'snake') return tight(measured.length, own.length);
   return tight(measured.ringOuter, own.ringOuter) || tight(measured.ringInner, own.ringInner);
 }
 
 function squaredDistance(guide: Guide, measured: GuideSizes): number {
   const part = (estimate: Estimate | undefined, size: number, spread: number) =>
     estimate ? (estimate.value - size) ** 2 / (estimate.u ** 2 + spread ** 2) : 0;
+  if ((guide.type ?? 'ring') !== (measured.type ?? 'ring')) return otherType;
+  if (guide.type === 'snake')
+    return part(measured.length, guide.length, lengthSpread) + part(measured.height, guide.height, heightSpread);
   return (
     part(measured.ringOuter, guide.ringOuter, ringSpread) +
     part(measured.ringInner, guide.ringInner, ringSpread) +

@@ -39,6 +39,7 @@ export function habitsOf(checks: readonly FirstCheck[]): Habit[] {
   const offsets: Record<Habit['kind'], number[][]> = { marks: [], rings: [], roll: [] };
   for (const { report, rollFromOutside } of checks) {
     const found = report.items.filter((item) => item.found && item.guideVerdict !== 'different');
+    if (report.stage !== 'marks' && report.stage !== 'rings') continue;
     offsets[report.stage].push(found.flatMap(({ along, planned }) => (along ? [along.value - planned] : [])));
     if (rollFromOutside) offsets.roll.push(found.flatMap(({ roll }) => (roll ? [roll.value] : [])));
   }

@@ -1,6 +1,6 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import type { Plan, Position } from '../plan/plan.ts';
-import type { Shoot } from '../plan/shoot.ts';
+import { type Plan, type Position, ringOf } from '../plan/plan.ts';
+import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { adviceFor, adviceForExtra } from './advice.ts';
 import { causeOfOffset, changedPlaces } from './cause.ts';
 import { commonRoll, wrapDegrees } from './common_roll.ts';
@@ -37,7 +37,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
 
   const identities = new Map<string, GuideIdentity>();
   const guides = positions.flatMap((p) => (p.guide ? [{ id: p.id, guide: p.guide }] : []));
-  if (shoot.stage === 'rings')
+  if (guidesAreOn(shoot.stage))
     for (const { id } of guides) {
       const place = found.get(id);
       if (place) identities.set(id, identifyGuide(id, guides, place));
@@ -83,7 +83,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       display,
       swapped,
       missingReference,
-      plannedRing: position.guide?.ringOuter,
+      plannedRing: ringOf(position.guide)?.ringOuter,
     });
     if (advice) item.advice = advice;
   }
@@ -142,7 +142,7 @@ function match(
     positions.map((p) => ({
       id: p.id,
       at: p.at - start,
-      ring: shoot.stage === 'rings' ? p.guide : undefined,
+      ring: guidesAreOn(shoot.stage) ? ringOf(p.guide) : undefined,
       seen: isSeen(p.at - start, measured),
     })),
     measured.places.map((p) => ({ ...p, forId: typeof p.byHand === 'string' ? p.byHand : undefined })),
@@ -189,7 +189,7 @@ function foundItem(
     along,
     alongVerdict: decide(along.value - position.at, along.expanded, plan.tolerance.along),
   };
-  if (shoot.stage === 'rings') {
+  if (guidesAreOn(shoot.stage)) {
     if (place.roll) item.roll = expanded(place.roll);
     item.rollVerdict = place.roll
       ? decide(place.roll.value, coverageFactor * place.roll.u, plan.tolerance.roll)
@@ -230,8 +230,9 @@ function mostInPlace(items: readonly ReportItem[], tolerance: number): boolean {
 }
 
 function otherGuide(item: ReportItem, position: Position, display: LengthDisplay): string | undefined {
-  if (item.guideVerdict !== 'different' || !position.guide) return undefined;
-  const planned = plannedText(position.guide.ringOuter, display);
+  const ring = ringOf(position.guide);
+  if (item.guideVerdict !== 'different' || !ring) return undefined;
+  const planned = plannedText(ring.ringOuter, display);
   return item.ringOuter
     ? `The ring measures ${measuredText(item.ringOuter, display)}, where one of ${planned} is planned.`
     : `The ring is not the planned one of ${planned}.`;

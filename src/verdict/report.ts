@@ -1,4 +1,5 @@
 import type { PositionKind } from '../plan/plan.ts';
+import type { Stage } from '../plan/shoot.ts';
 import type { Pattern } from './pattern.ts';
 
 /** A measured value with its expanded uncertainty (k = 2, about 95 %); mm or degrees. */
@@ -18,13 +19,24 @@ export interface UncertaintyParts {
   tip: number;
 }
 
+/** A place along the rod; `apart` is its expanded uncertainty without the share of the tape, which all places have in common. */
+export interface Along extends Measured {
+  apart?: number;
+}
+
+/**
+ * What the photos say of a planned place: found; not there, where the bare blank shows clearly; not made out, where the
+ * place shows but the thing does not; in no photo.
+ */
+export type Sighting = 'found' | 'not-there' | 'not-made-out' | 'in-no-photo';
+
 export type RodVerdict = 'ready' | 'fix' | 'reshoot';
 
 /** prewrap.report/1; every length in millimetres. */
 export interface Report {
   schema: 'prewrap.report/1';
   unit: 'mm';
-  stage: 'marks' | 'rings';
+  stage: Stage;
   verdict: RodVerdict;
   items: ReportItem[];
   extras: ReportExtra[];
@@ -34,20 +46,53 @@ export interface Report {
   notes: string[];
   /** What the offsets of the whole rod say together, where the numbers support it. */
   patterns?: Pattern[];
+  /** The tip-top, where the plan has one. */
+  tipTop?: ReportTipTop;
+  /** Where the rod slid lengthwise between two photos and that was taken into account. */
+  slides?: ReportSlide[];
+  /** A blank shoot: what was measured of the bare blank. */
+  blank?: ReportBlank;
+}
+
+export interface ReportTipTop {
+  sighting: Sighting;
+  roll?: Measured;
+  rollVerdict: 'on' | 'off' | 'unsure';
+  /** What to do, one sentence. */
+  advice?: string;
+}
+
+export interface ReportSlide {
+  /** the photo after which the rod lay elsewhere, by its file name */
+  afterPhoto: string;
+  /** mm, positive toward the butt */
+  along: Measured;
+}
+
+export interface ReportBlank {
+  length: Measured;
+  /** [mm from the tip, diameter in mm, its expanded uncertainty] */
+  diameters: [number, number, number][];
+  /** [mm from the tip, to the right as seen from the butt, up], mm from the chord between the blank's ends */
+  bow: [number, number, number][];
 }
 
 export interface ReportItem {
   id: string;
   kind: PositionKind;
   planned: number;
+  /** true where `sighting` is `found`, and in no other case */
   found: boolean;
-  along?: Measured;
+  sighting?: Sighting;
+  along?: Along;
   alongVerdict: 'on' | 'off' | 'unsure' | 'missing';
   roll?: Measured;
   rollVerdict?: 'on' | 'off' | 'unsure';
   height?: Measured;
   ringOuter?: Measured;
   ringInner?: Measured;
+  /** The guide's foot lies toward the other end than planned. */
+  setWrongWay?: true;
   guideVerdict?: 'as-planned' | 'different' | 'unsure';
   /** Why it is likely off, one sentence. */
   cause?: string;

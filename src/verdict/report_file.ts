@@ -6,6 +6,8 @@ const words = (what: string) => z.string({ error: `must be ${what}, as a text` }
 const number = z.number({ error: 'must be a number' });
 const notNegative = z.number({ error: 'must be a number' }).min(0, 'must be zero or more');
 const measured = z.object({ value: number, expanded: notNegative });
+const along = measured.extend({ apart: notNegative.optional() });
+const sighting = z.enum(['found', 'not-there', 'not-made-out', 'in-no-photo']);
 const decision = z.enum(['on', 'off', 'unsure']);
 const probability = z.number({ error: 'must be a number' }).min(0, 'must be 0 to 1').max(1, 'must be 0 to 1');
 
@@ -15,13 +17,15 @@ const item = z
     kind: z.enum(['guide', 'tip-wrap', 'ferrule-wrap', 'hook-keeper']),
     planned: number,
     found: z.boolean({ error: 'must be true or false' }),
-    along: measured.optional(),
+    sighting: sighting.optional(),
+    along: along.optional(),
     alongVerdict: z.enum(['on', 'off', 'unsure', 'missing']),
     roll: measured.optional(),
     rollVerdict: decision.optional(),
     height: measured.optional(),
     ringOuter: measured.optional(),
     ringInner: measured.optional(),
+    setWrongWay: z.literal(true).optional(),
     guideVerdict: z.enum(['as-planned', 'different', 'unsure']).optional(),
     cause: words('a sentence').optional(),
     advice: words('a sentence').optional(),
@@ -36,6 +40,10 @@ const item = z
   .refine((i) => i.found === (i.along !== undefined), {
     path: ['along'],
     message: 'belongs to a found place and to no other; this report was not written by Prewrap or was changed',
+  })
+  .refine((i) => i.sighting === undefined || i.found === (i.sighting === 'found'), {
+    path: ['sighting'],
+    message: 'contradicts "found"; choose a report that was not changed by hand',
   });
 
 const pattern = z.discriminatedUnion('kind', [
@@ -50,7 +58,7 @@ const report = z
   .object({
     schema: z.literal('prewrap.report/1'),
     unit: z.literal('mm'),
-    stage: z.enum(['marks', 'rings']),
+    stage: z.enum(['blank', 'marks', 'rings', 'wrapped']),
     verdict: z.enum(['ready', 'fix', 'reshoot']),
     items: z.array(item),
     extras: z.array(
@@ -72,6 +80,22 @@ const report = z
     scale: z.object({ along: number, across: number, expanded: notNegative }),
     notes: z.array(words('a sentence')),
     patterns: z.array(pattern).optional(),
+    tipTop: z
+      .object({
+        sighting,
+        roll: measured.optional(),
+        rollVerdict: decision,
+        advice: words('a sentence').optional(),
+      })
+      .optional(),
+    slides: z.array(z.object({ afterPhoto: words('a file name'), along: measured })).optional(),
+    blank: z
+      .object({
+        length: measured,
+        diameters: z.array(z.tuple([number, number, notNegative])),
+        bow: z.array(z.tuple([number, number, number])),
+      })
+      .optional(),
   })
   .refine((r) => new Set(r.items.map((i) => i.id)).size === r.items.length, {
     path: ['items'],

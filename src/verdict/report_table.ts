@@ -1,3 +1,4 @@
+import { guidesAreOn } from '../plan/shoot.ts';
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import { answerOf } from './answer.ts';
@@ -19,7 +20,7 @@ import {
  * do and why, the photos' problems and the scale. No colour, nothing wider than it must be.
  */
 export function reportTable(plan: Plan, report: Report, display: LengthDisplay = displayOf(plan)): string {
-  const rings = report.stage === 'rings';
+  const rings = guidesAreOn(report.stage);
   const head = ['', 'planned', 'found', 'off', ...(rings ? ['roll', 'ring'] : []), ''];
   const rows = report.items.map((item) => rowOf(item, rings, display));
   const blocks = [
@@ -48,7 +49,7 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
       scaleSentence(report),
       ...(report.items.some((i) => i.found)
         ? [
-            `± is the doubt: about 95 in 100 lie within it.${report.stage === 'rings' ? ' Clockwise is as seen from the butt.' : ''}`,
+            `± is the doubt: about 95 in 100 lie within it.${guidesAreOn(report.stage) ? ' Clockwise is as seen from the butt.' : ''}`,
           ]
         : []),
     ],

@@ -1,3 +1,4 @@
+import type { Stage } from '../plan/shoot.ts';
 import type { ReportExtra, ReportItem, RodVerdict } from './report.ts';
 
 type Verdicts = Pick<ReportItem, 'found' | 'alongVerdict' | 'rollVerdict' | 'guideVerdict'>;
@@ -20,7 +21,7 @@ export const isUnsettled = (item: Verdicts): boolean =>
  * every item must carry a verdict on its roll and on the guide itself.
  */
 export function rodVerdict(
-  stage: 'marks' | 'rings',
+  stage: Stage,
   items: readonly Verdicts[],
   extras: readonly ReportExtra[],
   scaleMeasured: boolean,

@@ -1,3 +1,4 @@
+import type { Stage } from '../plan/shoot.ts';
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { UncertaintyParts } from './report.ts';
 import { coverageFactor } from './decision.ts';
@@ -13,7 +14,7 @@ export interface BudgetLine {
   share: number;
 }
 
-const names = (stage: 'marks' | 'rings'): Record<keyof UncertaintyParts, string> => ({
+const names = (stage: Stage): Record<keyof UncertaintyParts, string> => ({
   scale: 'the tape and rule that set the scale',
   geometry: 'the camera and the mat',
   reading: stage === 'marks' ? 'reading the mark in the photos' : 'reading the ring in the photos',
@@ -21,7 +22,7 @@ const names = (stage: 'marks' | 'rings'): Record<keyof UncertaintyParts, string>
 });
 
 /** Where the doubt of one place comes from, largest part first; parts add in squares (JCGM 100:2008, 5.1.2). */
-export function uncertaintyBudget(parts: UncertaintyParts, stage: 'marks' | 'rings'): BudgetLine[] {
+export function uncertaintyBudget(parts: UncertaintyParts, stage: Stage): BudgetLine[] {
   const keys: (keyof UncertaintyParts)[] = ['scale', 'geometry', 'reading', 'tip'];
   const variance = keys.reduce((sum, part) => sum + parts[part] ** 2, 0);
   return keys
@@ -35,7 +36,7 @@ export function uncertaintyBudget(parts: UncertaintyParts, stage: 'marks' | 'rin
 }
 
 /** The budget as one sentence, in the builder's unit. */
-export function budgetSentence(parts: UncertaintyParts, stage: 'marks' | 'rings', display: LengthDisplay): string {
+export function budgetSentence(parts: UncertaintyParts, stage: Stage, display: LengthDisplay): string {
   const lines = uncertaintyBudget(parts, stage);
   const whole = Math.hypot(...lines.map((line) => line.expanded));
   const unit = display === 'mm' ? 'mm' : 'in';

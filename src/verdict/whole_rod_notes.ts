@@ -1,5 +1,5 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import type { RollReference } from '../plan/shoot.ts';
+import { guidesAreOn, type RollReference, type Stage } from '../plan/shoot.ts';
 import { howToGetReference } from './advice.ts';
 import { ringOnMarkSentence, ringsOnMarks } from './compare_reports.ts';
 import { misreadOf, misreadSteps } from './misread.ts';
@@ -7,7 +7,6 @@ import type { Pattern } from './pattern.ts';
 import type { Report, ReportExtra, ReportItem } from './report.ts';
 import { amountText, countText, differenceText, listText, placeText, plannedText, towardOf } from './wording.ts';
 
-type Stage = 'marks' | 'rings';
 const thing = (stage: Stage): string => (stage === 'marks' ? 'mark' : 'guide');
 
 export interface WholeRod {
@@ -35,7 +34,7 @@ export function wholeRodNotes(rod: WholeRod, earlierMarks: Report | undefined, d
       'Neither the check bars nor the span were measured, so the scale is only as good as the printer: measure them to settle the rest.',
     );
   if (rod.missingReference) notes.push(howToGetReference[rod.missingReference]);
-  if (earlierMarks && stage === 'rings')
+  if (earlierMarks && guidesAreOn(stage))
     for (const { id, fromMark, markOff } of ringsOnMarks(earlierMarks, { items: items.filter((i) => !i.mark) }))
       notes.push(ringOnMarkSentence({ id, fromMark: fromMark.value, markOff: markOff.value }, display));
   return notes;

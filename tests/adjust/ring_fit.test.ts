@@ -3,21 +3,21 @@ import { fitRings, type FittedRing, type PlannedGuide } from '../../src/adjust/f
 import { placeRing } from '../../src/adjust/ring_state.ts';
 import type { BlankAxis } from '../../src/geometry/blank_axis.ts';
 import type { Ring } from '../../src/geometry/ring.ts';
-import type { Guide } from '../../src/plan/plan.ts';
+import type { RingGuide } from '../../src/plan/plan.ts';
 import type { View } from '../../src/vision/strip.ts';
 import { cameraLookingAt, type RingScene, takePhoto } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
 
 const RADIAN = Math.PI / 180;
-const small: Guide = { ringOuter: 6, ringInner: 4.3, height: 7, lean: 0, foot: 'single' };
-const large: Guide = { ringOuter: 12, ringInner: 8.8, height: 16, lean: 6, foot: 'double' };
+const small: RingGuide = { ringOuter: 6, ringInner: 4.3, height: 7, lean: 0, foot: 'single' };
+const large: RingGuide = { ringOuter: 12, ringInner: 8.8, height: 16, lean: 6, foot: 'double' };
 const axis = straightAxis(240, 1.5, 3.5, 8);
 const plan: PlannedGuide[] = [
   { id: 'A', at: 60, guide: small },
   { id: 'B', at: 140, guide: large },
 ];
 
-function ringOn(guide: Guide, along: number, roll: number): Ring {
+function ringOn(guide: RingGuide, along: number, roll: number): Ring {
   const distance = 1.5 + (2 * along) / 240 + guide.height;
   const wall = (guide.ringOuter - guide.ringInner) / 2;
   return placeRing(axis, [
@@ -66,7 +66,7 @@ const walk = (what: RingScene, seed: number): View[] =>
 const look = (views: View[], onAxis: BlankAxis = axis) => fitRings(views, onAxis, plan, { from: 15, to: 230 });
 
 /** Within three of the stated standard uncertainties, and those small enough to be of use. */
-function expectAt(ring: FittedRing, truth: { along: number; roll: number; guide: Guide }): void {
+function expectAt(ring: FittedRing, truth: { along: number; roll: number; guide: RingGuide }): void {
   const [, , , , , right, both, , , , up] = ring.covariance as [number, ...number[]];
   const distance = Math.hypot(ring.right, ring.up);
   const [c, s] = [ring.up / distance, ring.right / distance];

@@ -1,3 +1,4 @@
+import { ringOf } from '../../src/plan/plan.ts';
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
 import { newBuild } from '../../src/app/files/new_build.ts';
@@ -70,7 +71,12 @@ describe('the list of places', () => {
       ['G3', 500],
       ['K', 1100],
     ]);
-    expect(filled.plan.positions.map((p) => p.guide?.ringOuter)).toEqual([plainGuide.ringOuter, 16, 16, undefined]);
+    expect(filled.plan.positions.map((p) => ringOf(p.guide)?.ringOuter)).toEqual([
+      plainGuide.ringOuter,
+      16,
+      16,
+      undefined,
+    ]);
     const named = fillPlaces(
       document,
       [

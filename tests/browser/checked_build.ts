@@ -1,3 +1,4 @@
+import { ringOf } from '../../src/plan/plan.ts';
 import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import sharp from 'sharp';
@@ -26,7 +27,7 @@ function madeReport(plan: Build['document']['plan'], ready: boolean): Report {
         alongVerdict: off ? 'off' : 'on',
         roll: { value: -0.4, expanded: 0.3 },
         rollVerdict: 'on',
-        ringOuter: { value: position.guide!.ringOuter, expanded: 0.2 },
+        ringOuter: { value: ringOf(position.guide)!.ringOuter, expanded: 0.2 },
         guideVerdict: 'as-planned',
         ...(off && { advice: 'Slide G3 3.2 mm toward the tip.' }),
       };

@@ -4,7 +4,7 @@ import { usualWraps } from '../../src/plan/foot.ts';
 import { parseGuideSet, guideSetToFile } from '../../src/plan/files/guide_set.ts';
 import { startingGuides } from '../../src/plan/layouts/starting_guides.ts';
 import { markList, markListCsv, markListText } from '../../src/plan/layouts/mark_list.ts';
-import type { Plan } from '../../src/plan/plan.ts';
+import { type Plan, ringOf } from '../../src/plan/plan.ts';
 
 const plan: Plan = {
   title: 'A rod',
@@ -113,7 +113,7 @@ describe('guide sets', () => {
   it('goes to a file and back, in inches too', () => {
     expect(parseGuideSet(JSON.stringify(guideSetToFile(startingGuides)))).toEqual(startingGuides);
     const inches = parseGuideSet(guideSetToFile({ ...startingGuides, unit: 'in' }));
-    expect(inches.guides[0]!.guide.ringOuter).toBeCloseTo(6, 7);
+    expect(ringOf(inches.guides[0]!.guide)!.ringOuter).toBeCloseTo(6, 7);
   });
 
   it('names the place of a fault', () => {

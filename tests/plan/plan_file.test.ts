@@ -93,6 +93,68 @@ describe('plan file', () => {
     expect(plan.positions.map((position) => position.id)).toEqual(['T', 'G1', 'G2', 'G3']);
   });
 
+  const snake = { type: 'snake', length: 14.1, height: 4.5, wire: 0.79 };
+  const tipTop = { ringOuter: 5, ringInner: 3.6, tubeLength: 6, tubeInner: 1.5 };
+
+  it('takes snake guides, planned rolls and a tip-top, in inches too, and goes back', () => {
+    const written = withChange((value) => {
+      value.positions[1]!.guide = { ...snake, roll: -12 };
+      value.positions[2]!.guide = { ...ring, type: 'ring', roll: 30 };
+      value.datum = 'tube-end';
+      Object.assign(value, { tipTop: { ...tipTop, roll: 4, home: 0.8 } });
+    });
+    const plan = parsePlan(written);
+    expect(plan).toMatchObject({ datum: 'tube-end', tipTop: { ...tipTop, roll: 4, home: 0.8 } });
+    expect(plan.positions[1]!.guide).toEqual({ ...snake, roll: -12 });
+    expect(planToFile(plan)).toEqual(written);
+    const inches = planToFile({ ...plan, unit: 'in' });
+    expect(inches).toMatchObject({ tipTop: { tubeLength: expect.closeTo(6 / 25.4, 8), roll: 4 } });
+    expect(parsePlan(inches)).toEqual({ ...(near(plan) as Plan), unit: 'in' });
+  });
+
+  it('says nothing of a datum that is the tip of the blank, and takes a plan without places', () => {
+    const plan = parsePlan(withChange((value) => (value.positions = [])));
+    expect(plan).not.toHaveProperty('datum');
+    expect(plan.positions).toEqual([]);
+    expect(planToFile(plan)).toMatchObject({ datum: 'blank-tip' });
+  });
+
+  it.each<[string, (value: ReturnType<typeof file>) => void, string]>(
+    [
+      ['a type nobody knows', { ...snake, type: 'coil' }, 'type: must be "ring" or "snake"'],
+      ['a snake with a ring', { ...snake, ringOuter: 8 }, 'guide, ringOuter: belongs to a guide with a ring'],
+      ['a snake without its length', { ...snake, length: undefined }, 'guide, length: is missing'],
+      ['a wire as thick as the guide is high', { ...snake, height: 1.4 }, 'guide, height: leaves no room'],
+      ['a roll beyond a half turn', { ...ring, roll: 181 }, 'guide, roll: must be degrees'],
+    ].map(([name, guide, why]) => [name as string, (v) => (v.positions[3]!.guide = guide), why as string]),
+  )('refuses %s', (_name, change, why) => {
+    expect(refusal(withChange(change))).toContain(why);
+  });
+
+  it.each<[string, object, string]>([
+    [
+      'a datum on a tip-top that is not there',
+      { datum: 'tip-top-ring' },
+      'datum: "tip-top-ring" is a place on the tip-top',
+    ],
+    ['an unknown datum', { datum: 'butt' }, 'datum: must be "blank-tip" or'],
+    ['a tip-top without a tube', { tipTop: { ...tipTop, tubeLength: undefined } }, 'tipTop, tubeLength: is missing'],
+    ['a bore wider than the ring', { tipTop: { ...tipTop, ringInner: 6 } }, 'tipTop, ringInner: the inner diameter'],
+    [
+      'a blank that does not reach the tube',
+      { tipTop: { ...tipTop, home: 7 } },
+      'tipTop, home: is longer than the tube',
+    ],
+    [
+      'a tip-top on a butt section',
+      { tipTop, section: { startsAt: 20 } },
+      'tipTop: belongs to the section that starts',
+    ],
+    ['a tip-top spelt otherwise', { tiptop: tipTop }, 'tiptop: is not known; write "tipTop"'],
+  ])('refuses %s', (_name, more, why) => {
+    expect(refusal({ ...file(), ...more })).toContain(why);
+  });
+
   it.each<[string, (value: ReturnType<typeof file>) => void, string]>([
     ['a missing distance', (v) => delete v.positions[3]!.at, 'positions[3] "G3", at: is missing'],
     ['a negative one', (v) => (v.positions[3]!.at = -4), 'positions[3] "G3", at: -4 mm is outside'],
@@ -121,7 +183,7 @@ describe('plan file', () => {
     ],
     ['two guides in one place', (v) => (v.positions[3]!.at = 196), '"G3", at: "G2" stands at 196.0 mm too'],
     ['guides out of order', (v) => (v.positions[3]!.at = 180), '"G3", at: 180.0 mm is out of order after "G2"'],
-    ['no positions', (v) => (v.positions = []), 'positions: the plan has no positions'],
+    ['positions left out', (v) => delete (v as { positions?: unknown }).positions, 'positions: is missing'],
     ['positions that are no list', (v) => (v.positions = {} as never), 'positions: must be a list'],
     ['another version', (v) => (v.schema = 'prewrap.plan/2'), 'schema: "prewrap.plan/2" is another version'],
     ['another kind of file', (v) => (v.schema = 'prewrap.shoot/1'), '"prewrap.plan/1" is needed here'],

@@ -1,10 +1,10 @@
 import { feetOf } from '../../src/plan/foot.ts';
 import { describe, expect, it } from 'vitest';
 import type { Finding } from '../../src/plan/findings/finding.ts';
-import type { Fitting, Guide, Plan, Position } from '../../src/plan/plan.ts';
+import type { Fitting, Plan, Position, RingGuide } from '../../src/plan/plan.ts';
 import { planFindings } from '../../src/plan/findings/plan_findings.ts';
 
-const ring = (change: Partial<Guide> = {}): Guide => ({
+const ring = (change: Partial<RingGuide> = {}): RingGuide => ({
   ringOuter: 8,
   ringInner: 5.8,
   height: 10,
@@ -12,7 +12,7 @@ const ring = (change: Partial<Guide> = {}): Guide => ({
   foot: 'single',
   ...change,
 });
-const guide = (id: string, at: number, change: Partial<Guide> = {}): Position => ({
+const guide = (id: string, at: number, change: Partial<RingGuide> = {}): Position => ({
   id,
   kind: 'guide',
   at,

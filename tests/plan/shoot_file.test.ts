@@ -44,6 +44,18 @@ describe('shoot file', () => {
     expect(shoot).toMatchObject({ rollAngle: 180, earlierMarks: 'marks.json' });
   });
 
+  it('takes a shoot of the wrapped guides, with an earlier report of the marks, and goes back', () => {
+    const wrapped = { ...file(), stage: 'wrapped', earlierMarks: 'marks.json' };
+    expect(shootToFile(parseShoot(wrapped))).toEqual(wrapped);
+  });
+
+  it('takes a shoot of the bare blank, turned, without a roll reference, and goes back', () => {
+    const { rollReference: _, ...rest } = file();
+    const blank = { ...rest, stage: 'blank', turn: 270 };
+    expect(shootToFile(parseShoot(blank))).toEqual(blank);
+    expect(parseShoot(blank)).toMatchObject({ stage: 'blank', turn: 270 });
+  });
+
   it('reads a rule in inches where the text says so', () => {
     expect(parseShoot(withChange((value) => (value.mat.barAlong = '3 15/16 in'))).mat.barAlong).toBeCloseTo(
       100.0125,
@@ -54,7 +66,10 @@ describe('shoot file', () => {
   it.each<[string, (value: ReturnType<typeof file>) => unknown, string]>([
     ['no photos', (v) => (v.photos = []), 'photos: names no photo'],
     ['a photo twice', (v) => v.photos.push('photos/01.jpg'), 'photos[2]: "photos/01.jpg" is listed twice'],
-    ['an unknown stage', (v) => (v.stage = 'wraps'), 'stage: must be "marks" or "rings"'],
+    ['an unknown stage', (v) => (v.stage = 'wraps'), 'stage: must be "blank" or "marks" or "rings" or "wrapped"'],
+    ['no roll reference', (v) => delete (v as { rollReference?: string }).rollReference, 'rollReference: is missing'],
+    ['a turn of the wrong stage', (v) => Object.assign(v, { turn: 90 }), 'turn: belongs to a blank shoot'],
+    ['a roll reference on a bare blank', (v) => (v.stage = 'blank'), 'rollReference: means nothing on a bare blank'],
     ['an unknown reference', (v) => (v.rollReference = 'eye'), 'rollReference: must be'],
     ['an unknown rest', (v) => (v.rest = { kind: 'hung' }), 'rest'],
     ['blocks without a height', (v) => (v.rest = { kind: 'blocks' }), 'rest, axisHeight: is missing'],

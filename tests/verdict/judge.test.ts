@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { Plan, Position } from '../../src/plan/plan.ts';
+import { type Plan, type Position, ringOf } from '../../src/plan/plan.ts';
 import type { Shoot } from '../../src/plan/shoot.ts';
 import { answerOf } from '../../src/verdict/answer.ts';
 import { type JudgeOptions, judge } from '../../src/verdict/judge.ts';
@@ -60,8 +60,8 @@ const mark = (value: number, u = 0.12): MeasuredPlace => ({
 const placeOf = (position: Position, change: Partial<MeasuredPlace> = {}): MeasuredPlace => ({
   along: { value: position.at + 0.2, u: 0.12 },
   roll: { value: 0.3, u: 0.3 },
-  ringOuter: { value: position.guide!.ringOuter, u: 0.15 },
-  ringInner: { value: position.guide!.ringInner, u: 0.15 },
+  ringOuter: { value: ringOf(position.guide)!.ringOuter, u: 0.15 },
+  ringInner: { value: ringOf(position.guide)!.ringInner, u: 0.15 },
   height: { value: position.guide!.height, u: 0.3 },
   ...change,
 });

@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest';
-import type { Guide, Plan, Position } from '../../src/plan/plan.ts';
+import { type Plan, type Position, type RingGuide, ringOf } from '../../src/plan/plan.ts';
 import { judge } from '../../src/verdict/judge.ts';
 import type { MeasuredPlace } from '../../src/verdict/measured_shoot.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
@@ -9,7 +9,7 @@ interface Real {
   id?: string;
   along: number;
   roll: number;
-  guide?: Guide;
+  guide?: RingGuide;
   touched?: boolean;
 }
 interface MadeUp {
@@ -32,7 +32,7 @@ function makeUp(stage: 'marks' | 'rings'): MadeUp {
   const count = Math.floor(between(6, 10));
   for (let i = 0; i < count; i++) {
     if (i > 2) [ringOuter, height] = [Math.round(ringOuter * between(1.15, 1.4)), height * 1.4];
-    const guide: Guide = { ringOuter, ringInner: 0.72 * ringOuter, height, lean: 0, foot: 'single' };
+    const guide: RingGuide = { ringOuter, ringInner: 0.72 * ringOuter, height, lean: 0, foot: 'single' };
     positions.push({ id: `G${i + 1}`, kind: 'guide', at, guide });
     at += between(110, 120) + 14 * i;
   }
@@ -46,7 +46,7 @@ function makeUp(stage: 'marks' | 'rings'): MadeUp {
   };
   const real: Real[] = positions
     .filter((p) => stage === 'marks' || p.kind === 'guide')
-    .map((p) => ({ id: p.id, along: p.at + between(-0.8, 0.8), roll: between(-0.9, 0.9), guide: p.guide }));
+    .map((p) => ({ id: p.id, along: p.at + between(-0.8, 0.8), roll: between(-0.9, 0.9), guide: ringOf(p.guide) }));
   let faults = 0;
   for (let tries = Math.floor(uniform() * 4); tries > 0; tries--) {
     const index = 1 + Math.floor(uniform() * (real.length - 2));
@@ -113,7 +113,7 @@ test.each(['marks', 'rings'] as const)(
         expect(Math.abs(item.along.value - truth.along), item.id).toBeLessThan(0.8);
         const off = Math.abs(truth.along - item.planned) > plan.tolerance.along;
         expect(item.alongVerdict).toBe(off ? 'off' : 'on');
-        const planned = plan.positions.find((p) => p.id === item.id)?.guide;
+        const planned = ringOf(plan.positions.find((p) => p.id === item.id)?.guide);
         if (stage === 'rings' && planned && truth.guide?.ringOuter !== planned.ringOuter)
           expect(item.guideVerdict).toBe('different');
       }

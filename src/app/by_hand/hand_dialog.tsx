@@ -1,7 +1,7 @@
 import { useCallback, useEffect, useRef, useState } from 'react';
 import type { Pixel } from '../../geometry/vector.ts';
 import type { Plan } from '../../plan/plan.ts';
-import type { Shoot } from '../../plan/shoot.ts';
+import { guidesAreOn, type Shoot } from '../../plan/shoot.ts';
 import { useApp } from '../session/app_context.tsx';
 import { MarkPointDrawing, RingPointsDrawing } from '../kit/drawings/hand_drawings.tsx';
 import { HandPhoto } from './hand_photo.tsx';
@@ -111,12 +111,12 @@ export function HandDialog({
       }}
     >
       <div className="hand-says">
-        {stage === 'rings' ? <RingPointsDrawing /> : <MarkPointDrawing readAt={markedBy} />}
+        {guidesAreOn(stage) ? <RingPointsDrawing /> : <MarkPointDrawing readAt={markedBy} />}
         <div>
           <h2 ref={title} tabIndex={-1}>
             {handWords.title(id)}
           </h2>
-          <p>{stage === 'rings' ? handWords.says.ring : handWords.says[markedBy]}</p>
+          <p>{guidesAreOn(stage) ? handWords.says.ring : handWords.says[markedBy]}</p>
         </div>
       </div>
       <div className="hand-window" ref={followWindow}>

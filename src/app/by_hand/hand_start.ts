@@ -1,3 +1,4 @@
+import { ringOf } from '../../plan/plan.ts';
 import type { Pixel } from '../../geometry/vector.ts';
 import type { KeptCheck, PhotoEntry } from '../../store/build.ts';
 import { axisStep, type PhotoEvidence } from '../../verdict/evidence.ts';
@@ -35,17 +36,17 @@ function startIn(
   { plan, evidence: { rings } }: KeptCheck,
 ): HandPhotoChoice['start'] {
   const from = plan.section?.startsAt ?? 0;
-  const guide = plan.positions.find(({ id }) => id === item.id)?.guide;
+  const ring = ringOf(plan.positions.find(({ id }) => id === item.id)?.guide);
   const at = onAxis(evidence, (item.along?.value ?? item.planned) - from);
   if (!at) return undefined;
   const found = [...evidence.rings, ...(rings.length > 0 ? [] : evidence.marks)].find(({ id }) => id === item.id);
   const lines = found && ('rims' in found ? found.rims : found.edges).flat();
   if (lines && lines.length > 0) {
-    const reach = guide ? Math.max(guide.ringOuter, 5) : 8;
+    const reach = ring ? Math.max(ring.ringOuter, 5) : 8;
     return { place: middleOf(lines), reach: reach * at.pixelsPerMm };
   }
   // what was not found may be anywhere near, and a ring stands off the blank, in a tilted photo by its whole height
-  const reach = guide ? Math.max(1.5 * (guide.height + guide.ringOuter / 2), 25) : 25;
+  const reach = ring ? Math.max(1.5 * (ring.height + ring.ringOuter / 2), 25) : 25;
   return { place: at.place, reach: reach * at.pixelsPerMm };
 }
 

@@ -1,3 +1,4 @@
+import { ringOf } from '../../plan/plan.ts';
 import { useState } from 'react';
 import type { KeptCheck } from '../../store/build.ts';
 import type { ReportItem } from '../../verdict/report.ts';
@@ -19,7 +20,7 @@ export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck })
     check === checks[0] &&
     check.report.stage === shoot.stage &&
     position !== undefined &&
-    (shoot.stage === 'marks' || position.guide !== undefined) &&
+    (shoot.stage === 'marks' || ringOf(position.guide) !== undefined) &&
     choices.some(({ size }) => size !== undefined);
   if (!possible) return item.byHand ? <p className="hint">{handWords.measured}</p> : null;
 

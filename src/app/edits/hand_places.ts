@@ -1,5 +1,5 @@
 import type { Pixel } from '../../geometry/vector.ts';
-import type { HandPlace, Shoot } from '../../plan/shoot.ts';
+import { guidesAreOn, type HandPlace, type Shoot } from '../../plan/shoot.ts';
 import type { BuildDocument } from '../../store/build.ts';
 
 /** Points by the name of their photo. */
@@ -15,7 +15,7 @@ export const countPoints = (points: HandPoints): number =>
   Object.values(points).reduce((sum, some) => sum + some.length, 0);
 
 /** Points an item needs before it can be measured by hand: a circle takes three, a mark one. */
-export const leastPoints = (stage: Shoot['stage']): number => (stage === 'rings' ? 3 : 1);
+export const leastPoints = (stage: Shoot['stage']): number => (guidesAreOn(stage) ? 3 : 1);
 
 /** A document with these points for an item, in place of those it had; without points it is left to the detector. */
 export function withHandPoints(document: BuildDocument, id: string, points: HandPoints): BuildDocument {

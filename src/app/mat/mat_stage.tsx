@@ -1,3 +1,4 @@
+import { guidesAreOn } from '../../plan/shoot.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { Choices } from '../kit/choices.tsx';
 import { GuidesDrawing, MarksDrawing } from '../kit/drawings/stage_drawings.tsx';
@@ -22,7 +23,7 @@ export function MatStage() {
         onValue={(stage) =>
           edit(say.changes.stage, (before) =>
             // an earlier report of marks belongs to rings only
-            stage === 'marks' ? withKey({ ...before, stage }, 'earlierMarks', undefined) : { ...before, stage },
+            !guidesAreOn(stage) ? withKey({ ...before, stage }, 'earlierMarks', undefined) : { ...before, stage },
           )
         }
       />

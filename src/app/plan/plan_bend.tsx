@@ -1,3 +1,4 @@
+import { openingOf } from '../../plan/plan.ts';
 import { useState } from 'react';
 import { cautionsFor } from '../../plan/findings/cautions.ts';
 import type { LayoutResult, LayoutSpec } from '../../plan/layouts/layout.ts';
@@ -44,7 +45,7 @@ export function PlanBend() {
       const [at, other] = [number(`${name}.${i}.at`), number(`${name}.${i}.other`)];
       return at === undefined || other === undefined ? [] : [{ at, other }];
     });
-  const like = guides[0]?.guide ?? usualTipTop;
+  const like = guides[0]?.guide ? openingOf(guides[0].guide) : usualTipTop;
   const input: BendInput = {
     plan,
     what,

@@ -2,7 +2,7 @@ import { InputError } from '../../plan/input_error.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { coneAt, type ConeRing, placeOnCone, type SpoolCase } from '../../plan/layouts/line_cone.ts';
 import { longestRod } from '../../plan/files/longest_rod.ts';
-import type { Position } from '../../plan/plan.ts';
+import { openingOf } from '../../plan/plan.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { ChoiceField, LengthField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
 import { useWidth } from '../kit/use_width.ts';
@@ -12,20 +12,20 @@ import { planWords } from '../words/plan_words.ts';
 export function PlanCone() {
   const { plan, lengths } = useBuild().history.present;
   const value = useKeptValues();
-  const guides = plan.positions.filter((position) => position.guide);
+  const guides = plan.positions.flatMap(({ id, at, guide }) => (guide ? [{ id, at, ...openingOf(guide) }] : []));
   const ids = guides.map(({ id }) => id);
   const [chokeId, setChoke] = useKeptChoice('cone.choke', ids.length > 0 ? ids : ['']);
   const choke = guides.find(({ id }) => id === chokeId);
   const numbers = (['seatAt', 'lipForward', 'spoolDiameter', 'lipToBlank'] as const).map((key) => value(`cone.${key}`));
   const [seatAt, lipForward, spoolDiameter, lipToBlank] = numbers;
-  const whole = choke?.guide && numbers.every((number) => number !== undefined);
+  const whole = choke && numbers.every((number) => number !== undefined);
   const spool: SpoolCase | undefined = whole
     ? {
         seatAt: seatAt!,
         lipForward: lipForward!,
         spoolDiameter: spoolDiameter!,
         lipToBlank: lipToBlank!,
-        choke: { at: choke.at, ringInner: choke.guide!.ringInner, height: choke.guide!.height },
+        choke: choke,
       }
     : undefined;
   const larger = guides.filter((guide) => choke && guide.at > choke.at);
@@ -76,14 +76,16 @@ export function PlanCone() {
   }
 }
 
-function solve(spool: SpoolCase, larger: readonly Position[]): { rings: ConeRing[] } | { why: string } {
+interface GuideOpening {
+  id: string;
+  at: number;
+  height: number;
+  ringInner: number;
+}
+
+function solve(spool: SpoolCase, larger: readonly GuideOpening[]): { rings: ConeRing[] } | { why: string } {
   try {
-    return {
-      rings: placeOnCone(
-        spool,
-        larger.map(({ guide }) => guide!),
-      ),
-    };
+    return { rings: placeOnCone(spool, larger) };
   } catch (error) {
     if (error instanceof InputError) return { why: error.message };
     throw error;
@@ -93,14 +95,14 @@ function solve(spool: SpoolCase, larger: readonly Position[]): { rings: ConeRing
 const room = 28;
 
 /** Heights are drawn to their own scale: true to shape the cone would be a thread. */
-function ConeDrawing({ spool, guides }: { spool: SpoolCase; guides: readonly Position[] }) {
+function ConeDrawing({ spool, guides }: { spool: SpoolCase; guides: readonly GuideOpening[] }) {
   const [width, followWidth] = useWidth<HTMLDivElement>(360);
   const lip = spool.seatAt - spool.lipForward;
   const from = spool.choke.at;
   const x = (at: number) => room + ((at - from) / (lip - from)) * (width - 2 * room);
   const tallest = Math.max(
     spool.lipToBlank + spool.spoolDiameter,
-    ...guides.map(({ guide }) => guide!.height + guide!.ringInner / 2),
+    ...guides.map((guide) => guide.height + guide.ringInner / 2),
   );
   const height = 170;
   const ground = height - 34;
@@ -119,12 +121,9 @@ function ConeDrawing({ spool, guides }: { spool: SpoolCase; guides: readonly Pos
           className="cone"
           d={`M${near.x} ${near.top}L${far.x} ${far.top}V${far.bottom}L${near.x} ${near.bottom}Z`}
         />
-        {guides.map(({ id, at, guide }) => (
+        {guides.map(({ id, at, height: up, ringInner }) => (
           <g key={id}>
-            <path
-              className="cone-ring"
-              d={`M${x(at)} ${y(guide!.height - guide!.ringInner / 2)}V${y(guide!.height + guide!.ringInner / 2)}`}
-            />
+            <path className="cone-ring" d={`M${x(at)} ${y(up - ringInner / 2)}V${y(up + ringInner / 2)}`} />
             <text x={x(at)} y={height - 12} textAnchor="middle">
               {id}
             </text>

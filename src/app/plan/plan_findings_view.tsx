@@ -1,3 +1,4 @@
+import { ringOf } from '../../plan/plan.ts';
 import type { Finding } from '../../plan/findings/finding.ts';
 import { type BagEntry, planFindings } from '../../plan/findings/plan_findings.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
@@ -79,7 +80,8 @@ export function FindingList({ findings }: { findings: readonly Finding[] }) {
 function useSizes(): { size: number; planned: number }[] {
   const { positions } = useBuild().history.present.plan;
   const sizes = new Map<number, number>();
-  for (const { guide } of positions) if (guide) sizes.set(guide.ringOuter, (sizes.get(guide.ringOuter) ?? 0) + 1);
+  for (const ring of positions.map(({ guide }) => ringOf(guide)))
+    if (ring) sizes.set(ring.ringOuter, (sizes.get(ring.ringOuter) ?? 0) + 1);
   return [...sizes].map(([size, planned]) => ({ size, planned })).toSorted((a, b) => a.size - b.size);
 }
 

@@ -1,5 +1,5 @@
 import { useState } from 'react';
-import type { Guide } from '../../plan/plan.ts';
+import { type Guide, type RingGuide, ringOf } from '../../plan/plan.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { changeRow, rowField, withoutRowTexts } from '../edits/plan_edits.ts';
 import { ChoiceField, LengthField, NumberField, TextField } from '../fields/plan_fields.tsx';
@@ -20,16 +20,17 @@ const limits: Record<LengthKey, { least: number; most: number; optional?: true }
 /** A guide's shape: like one that is kept, or measured field by field, and kept in turn. */
 export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: GuideShapes; onShapeKept: () => void }) {
   const { actions } = useApp();
-  const { id, guide } = useBuild().history.present.plan.positions[row]!;
+  const { id, guide: planned } = useBuild().history.present.plan.positions[row]!;
+  const guide = ringOf(planned);
   const [name, setName] = useState('');
   const [kept, setKept] = useState<string>();
   if (!guide) return null;
 
   const all = [...shapes.own, ...shapes.starting];
-  const change = (part: Partial<Guide>, run?: string) =>
+  const change = (part: Partial<RingGuide>, run?: string) =>
     actions.edit(
       changeWords.shape(id),
-      changeRow(row, (before) => ({ ...before, guide: { ...before.guide!, ...part } })),
+      changeRow(row, (before) => ({ ...before, guide: { ...ringOf(before.guide)!, ...part } })),
       run,
     );
   const setShape = (chosen: string) => {
@@ -47,8 +48,8 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
       {...limits[key]}
       set={(document, mm) =>
         changeRow(row, (before) => {
-          const { [key]: _, ...rest } = before.guide!;
-          return { ...before, guide: (mm === undefined ? rest : { ...rest, [key]: mm }) as Guide };
+          const { [key]: _, ...rest } = ringOf(before.guide)!;
+          return { ...before, guide: (mm === undefined ? rest : { ...rest, [key]: mm }) as RingGuide };
         })(document)
       }
     />
@@ -76,7 +77,7 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
           least={-60}
           most={60}
           set={(document, lean) =>
-            changeRow(row, (before) => ({ ...before, guide: { ...before.guide!, lean: lean! } }))(document)
+            changeRow(row, (before) => ({ ...before, guide: { ...ringOf(before.guide)!, lean: lean! } }))(document)
           }
         />
       </div>

@@ -90,10 +90,7 @@ export function PlanRow({
         <Fold
           key={open ? 'chosen' : 'row'}
           open={open}
-          title={planWords.ring(
-            `${lengthInField(guide.ringOuter, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`,
-            planWords.feet[guide.foot],
-          )}
+          title={planWords.guide(guide, (mm) => `${lengthInField(mm, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`)}
         >
           <PlanRing row={row} shapes={shapes} onShapeKept={onShapeKept} />
         </Fold>

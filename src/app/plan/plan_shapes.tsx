@@ -43,8 +43,7 @@ export function PlanShapes() {
         {own.map(({ name, guide }) => (
           <li key={name} className="row">
             <span>
-              <strong>{name}</strong>{' '}
-              {planWords.ring(formatLength(guide.ringOuter, lengths), planWords.feet[guide.foot])}
+              <strong>{name}</strong> {planWords.guide(guide, (mm) => formatLength(mm, lengths))}
             </span>
             <button
               type="button"

@@ -1,3 +1,4 @@
+import { guidesAreOn } from '../../plan/shoot.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import { adviceForExtra } from '../../verdict/advice.ts';
 import { answerOf } from '../../verdict/answer.ts';
@@ -36,7 +37,7 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
       ),
     ],
     [recordWords.goodEnough, recordWords.goodEnoughFacts(fine(plan.tolerance.along), degreesText(plan.tolerance.roll))],
-    ...(report.stage === 'rings'
+    ...(guidesAreOn(report.stage)
       ? [[recordWords.rollFrom, recordWords.references[shoot.rollReference]] as [string, string]]
       : []),
     [recordWords.photos, recordWords.photosOf(shoot.photos.length)],

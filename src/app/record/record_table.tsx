@@ -1,3 +1,4 @@
+import { guidesAreOn } from '../../plan/shoot.ts';
 import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { Measured, Report, ReportItem } from '../../verdict/report.ts';
 import { stateText } from '../../verdict/report_table.ts';
@@ -6,7 +7,7 @@ import { recordWords } from '../words/record_words.ts';
 
 /** Every place with what was found and how sure it is. */
 export function RecordTable({ report, lengths }: { report: Report; lengths: LengthDisplay }) {
-  const rings = report.stage === 'rings';
+  const rings = guidesAreOn(report.stage);
   const { columns } = recordWords;
   const unit = lengths === 'mm' ? 'mm' : 'in';
   const measured = (value: Measured | undefined) =>

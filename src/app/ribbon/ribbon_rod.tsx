@@ -47,6 +47,20 @@ function Fitting({ position, x, radius, middle }: { position: Position; x: numbe
   );
   const { guide } = position;
   if (!guide) return wrap(x - 3, 6);
+  if (guide.type === 'snake') {
+    const crest = middle - radius - Math.max(guide.height * ringAcross, 4);
+    const ground = middle - radius - 1;
+    return (
+      <g>
+        {wrap(x - 13, 7)}
+        {wrap(x + 6, 7)}
+        <path
+          className="guide-frame"
+          d={`M${x - 7} ${ground}C${x - 3} ${ground} ${x - 4} ${crest} ${x} ${crest}S${x + 3} ${ground} ${x + 7} ${ground}`}
+        />
+      </g>
+    );
+  }
   const ry = Math.max((guide.ringOuter / 2) * ringAcross, 3);
   const rx = Math.max(ry * 0.4, 1.6);
   const centre = middle - radius - Math.max(guide.height * ringAcross, ry + 1);

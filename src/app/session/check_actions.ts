@@ -1,3 +1,4 @@
+import { guidesAreOn } from '../../plan/shoot.ts';
 import type { Dispatch } from 'react';
 import { plannedByHand } from '../../plan/planned_by_hand.ts';
 import type { KeptCheck } from '../../store/build.ts';
@@ -37,7 +38,7 @@ export function makeCheckActions(dispatch: Dispatch<Action>, state: () => AppSta
           return { name: entry.name, file };
         }),
       );
-      const marks = shoot.stage === 'rings' && build.checks.find(({ report }) => report.stage === 'marks');
+      const marks = guidesAreOn(shoot.stage) && build.checks.find(({ report }) => report.stage === 'marks');
       const request = {
         plan,
         shoot: plannedByHand(plan, asked),

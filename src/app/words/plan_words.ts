@@ -1,4 +1,7 @@
+import type { Guide } from '../../plan/plan.ts';
 import { counted } from './counted.ts';
+
+const feet = { single: 'single', double: 'double' };
 
 /** What the plan step says. */
 export const planWords = {
@@ -52,8 +55,11 @@ export const planWords = {
   notLength: (why: string) => `${why.charAt(0).toUpperCase()}${why.slice(1)}.`,
   outside: (least: string, most: string) => `It should be ${least} to ${most}: check the number and its unit.`,
 
-  ring: (outer: string, foot: string) => `Ring ${outer}, ${foot} foot`,
-  feet: { single: 'single', double: 'double' },
+  guide: (guide: Guide, length: (mm: number) => string) =>
+    guide.type === 'snake'
+      ? `Snake guide, ${length(guide.length)} long`
+      : `Ring ${length(guide.ringOuter)}, ${feet[guide.foot]} foot`,
+  feet,
   shape: 'Like',
   shapeChoose: 'choose a shape…',
   ringOuter: 'Ring across, outside',

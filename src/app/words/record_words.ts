@@ -10,8 +10,13 @@ export const recordWords = {
   zipHelp:
     'One zip with the plan, the photos and every check. It opens again here or in another browser, beside what is there. Where the photos were taken is removed from them.',
   which: 'Record of',
-  stage: { marks: 'marks', rings: 'guides' },
-  ofStage: { marks: 'Check of the marks', rings: 'Check of the guides' },
+  stage: { blank: 'blank', marks: 'marks', rings: 'guides', wrapped: 'wrapped' },
+  ofStage: {
+    blank: 'Check of the bare blank',
+    marks: 'Check of the marks',
+    rings: 'Check of the guides',
+    wrapped: 'Check of the wrapped guides',
+  },
   checked: 'Checked',
   begun: 'Build begun',
   blank: 'Blank',

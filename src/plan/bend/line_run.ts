@@ -1,6 +1,6 @@
 import type { BendCase, LineRun } from './bent_rod.ts';
 import type { Bend } from './elastica.ts';
-import type { Guide } from '../plan.ts';
+import type { RingGuide } from '../plan.ts';
 import type { Stiffness } from './stiffness.ts';
 import { sectionAt } from '../taper.ts';
 
@@ -11,7 +11,7 @@ export type GuideSide = 'top' | 'underneath';
  * From the blank's surface to the line in a ring, mm: under load the line lies in the bore's far side from where it is
  * pulled, toward the blank on top, away from it underneath.
  */
-export function lineHeight({ height, ringInner }: Pick<Guide, 'height' | 'ringInner'>, side: GuideSide): number {
+export function lineHeight({ height, ringInner }: Pick<RingGuide, 'height' | 'ringInner'>, side: GuideSide): number {
   return side === 'top' ? height - ringInner / 2 : height + ringInner / 2;
 }
 

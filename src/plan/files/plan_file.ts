@@ -4,14 +4,23 @@ import {
   lengthField,
   longestRod,
   nameField,
+  present,
   readHeader,
   readWith,
   stretchFields,
 } from './file_schema.ts';
-import { guideFromFile, guideSchema, guideToFile, lengthToFile } from './guide_file.ts';
+import {
+  boreInsideRing,
+  guideFromFile,
+  guideSchema,
+  guideToFile,
+  lengthToFile,
+  ringFields,
+  rollField,
+} from './guide_file.ts';
 import { InputError } from '../input_error.ts';
 import { formatLength } from '../lengths/length_text.ts';
-import { defaultTolerance, type Fitting, type Plan } from '../plan.ts';
+import { defaultTolerance, type Fitting, type Plan, plannedDatum, type TipTop } from '../plan.ts';
 import type { Unit } from '../lengths/units.ts';
 
 /** The shortest blank taken, mm: below it the numbers are most likely inches in a plan that says millimetres. */
@@ -52,6 +61,25 @@ export const planFields = (unit: Unit) => ({
     .optional(),
 });
 
+const tipTopSchema = (unit: Unit) =>
+  z
+    .object({
+      ...ringFields(unit),
+      tubeLength: lengthField(unit, 1, 60),
+      tubeInner: lengthField(unit, 0.3, 20),
+      roll: rollField,
+      home: lengthField(unit, 0, 20).optional(),
+    })
+    .superRefine((tipTop, context) => {
+      boreInsideRing(tipTop, context);
+      if (tipTop.home !== undefined && tipTop.home >= tipTop.tubeLength)
+        context.addIssue({
+          code: 'custom',
+          path: ['home'],
+          message: 'is longer than the tube, so the blank would not reach into it; measure both again',
+        });
+    });
+
 const positionSchema = (unit: Unit) =>
   z
     .object({
@@ -80,14 +108,12 @@ const positionSchema = (unit: Unit) =>
 const planSchema = (unit: Unit) =>
   z.object({
     ...planFields(unit),
-    datum: z.literal('blank-tip'),
-    positions: z
-      .array(positionSchema(unit))
-      .min(1, 'the plan has no positions; add the distances from the tip')
-      .max(200, 'more than 200 positions; choose another file'),
+    datum: z.enum(['blank-tip', 'tip-top-ring', 'tube-end']),
+    tipTop: tipTopSchema(unit).optional(),
+    positions: z.array(positionSchema(unit)).max(200, 'more than 200 positions; choose another file'),
   });
 
-const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings'];
+const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings', 'tipTop'];
 
 /**
  * Reads a prewrap.plan/1 file: its text, or its value already parsed; `file` is named in errors. Lengths become
@@ -99,7 +125,11 @@ export function parsePlan(input: unknown, file = 'plan.json'): Plan {
   const value = readHeader(input, 'prewrap.plan/1', file);
   const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
   refuseNearNames(value, file);
-  const { title, blank, positions, tolerance, markedBy, section, fittings } = readWith(planSchema(unit), value, file);
+  const { title, datum, blank, positions, tolerance, markedBy, section, fittings, tipTop } = readWith(
+    planSchema(unit),
+    value,
+    file,
+  );
   const plan: Plan = {
     title,
     unit,
@@ -109,10 +139,25 @@ export function parsePlan(input: unknown, file = 'plan.json'): Plan {
     ...(markedBy && { markedBy }),
     ...(section && { section }),
     ...(fittings && { fittings }),
+    ...(datum !== 'blank-tip' && { datum }),
+    ...(tipTop && { tipTop: present(tipTop) }),
   };
+  refuseStrayTipTop(plan, file);
   refuseContradictions(plan, file);
   plan.positions.sort((a, b) => a.at - b.at);
   return plan;
+}
+
+/** A tip-top stands at the rod's tip, and a datum on it needs it. */
+function refuseStrayTipTop({ datum, tipTop, section }: Plan, file: string): void {
+  if (datum && !tipTop)
+    throw new InputError(
+      `${file}, datum: "${datum}" is a place on the tip-top, which is not described; add "tipTop" with ringOuter, ringInner, tubeLength and tubeInner.`,
+    );
+  if (tipTop && section && section.startsAt > 0)
+    throw new InputError(
+      `${file}, tipTop: belongs to the section that starts at the rod's tip; leave it out, or set section.startsAt to 0.`,
+    );
 }
 
 /** A misspelt optional name would be left aside unnoticed, and its default taken: refused. */
@@ -139,7 +184,7 @@ function refuseContradictions(plan: Plan, file: string): void {
   const display = plan.unit;
   const place = (index: number) => `${file}, positions[${index}] "${plan.positions[index]!.id}"`;
   const start = plan.section?.startsAt ?? 0;
-  const end = start + plan.blank.length;
+  const end = start + plan.blank.length - plannedDatum(plan);
   const firstPlace = new Map<string, number>();
   for (const [index, position] of plan.positions.entries()) {
     const earlier = firstPlace.get(position.id);
@@ -174,6 +219,15 @@ function refuseContradictions(plan: Plan, file: string): void {
   }
 }
 
+const tipTopToFile = (tipTop: TipTop, unit: Unit) => ({
+  ...tipTop,
+  ringOuter: lengthToFile(tipTop.ringOuter, unit),
+  ringInner: lengthToFile(tipTop.ringInner, unit),
+  tubeLength: lengthToFile(tipTop.tubeLength, unit),
+  tubeInner: lengthToFile(tipTop.tubeInner, unit),
+  ...(tipTop.home !== undefined && { home: lengthToFile(tipTop.home, unit) }),
+});
+
 /** A plan as the value of a prewrap.plan/1 file, lengths in the plan's unit; the inverse of `parsePlan`. */
 export function planToFile(plan: Plan) {
   const length = (mm: number) => lengthToFile(mm, plan.unit);
@@ -182,7 +236,7 @@ export function planToFile(plan: Plan) {
     schema: 'prewrap.plan/1',
     title: plan.title,
     unit: plan.unit,
-    datum: 'blank-tip',
+    datum: plan.datum ?? 'blank-tip',
     blank: {
       length: length(plan.blank.length),
       tipDiameter: length(plan.blank.tipDiameter),
@@ -198,5 +252,6 @@ export function planToFile(plan: Plan) {
     ...(plan.markedBy && { markedBy: plan.markedBy }),
     ...(plan.section && { section: { startsAt: length(plan.section.startsAt) } }),
     ...(plan.fittings && { fittings: plan.fittings.map(fitting) }),
+    ...(plan.tipTop && { tipTop: tipTopToFile(plan.tipTop, plan.unit) }),
   };
 }

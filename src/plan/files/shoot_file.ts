@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { degreesField, lengthField, nameField, readHeader, readWith } from './file_schema.ts';
-import type { Shoot } from '../shoot.ts';
+import { guidesAreOn, type Shoot } from '../shoot.ts';
 
 /** The bars are printed 100 mm long; beyond this no printer's scaling explains the reading. */
 const barField = lengthField('mm', 80, 120);
@@ -29,7 +29,7 @@ const spanSchema = z
 
 const shootSchema = z
   .object({
-    stage: z.enum(['marks', 'rings']),
+    stage: z.enum(['blank', 'marks', 'rings', 'wrapped']),
     photos: z
       .array(nameField('the name of a photo'))
       .min(1, 'names no photo; add the photos of the walk')
@@ -43,7 +43,7 @@ const shootSchema = z
       ],
       { error: 'must be an object whose "kind" is "flat" or "blocks"' },
     ),
-    rollReference: z.enum(['seat-card', 'spine-line', 'guides']),
+    rollReference: z.enum(['seat-card', 'spine-line', 'guides']).optional(),
     rollAngle: degreesField(-360, 360).optional(),
     earlierMarks: nameField('the name of a report file').optional(),
     byHand: z
@@ -58,8 +58,25 @@ const shootSchema = z
         }),
       )
       .optional(),
+    turn: degreesField(-360, 360).optional(),
   })
   .superRefine((shoot, context) => {
+    if (shoot.stage !== 'blank' && shoot.rollReference === undefined)
+      context.addIssue({ code: 'custom', path: ['rollReference'], message: 'is missing; add it' });
+    if (shoot.stage === 'blank')
+      for (const key of ['rollReference', 'byHand'] as const)
+        if (shoot[key] !== undefined)
+          context.addIssue({
+            code: 'custom',
+            path: [key],
+            message: 'means nothing on a bare blank; leave it out, or correct "stage"',
+          });
+    if (shoot.stage !== 'blank' && shoot.turn !== undefined)
+      context.addIssue({
+        code: 'custom',
+        path: ['turn'],
+        message: 'belongs to a blank shoot; set "stage" to "blank" or leave turn out',
+      });
     const repeated = shoot.photos.findIndex((photo, index) => shoot.photos.indexOf(photo) < index);
     if (repeated >= 0) {
       context.addIssue({
@@ -83,11 +100,11 @@ const shootSchema = z
         message: 'is the angle from the spine line; set "rollReference" to "spine-line" or leave rollAngle out',
       });
     }
-    if (shoot.earlierMarks !== undefined && shoot.stage !== 'rings') {
+    if (shoot.earlierMarks !== undefined && !guidesAreOn(shoot.stage)) {
       context.addIssue({
         code: 'custom',
         path: ['earlierMarks'],
-        message: 'belongs to a rings shoot; set "stage" to "rings" or leave earlierMarks out',
+        message: 'belongs to a shoot of the guides; set "stage" to "rings" or "wrapped", or leave earlierMarks out',
       });
     }
   });
@@ -97,7 +114,7 @@ const shootSchema = z
  * (a text may name another unit). Throws InputError.
  */
 export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
-  const { mat, rest, rollAngle, earlierMarks, byHand, ...shoot } = readWith(
+  const { mat, rest, rollReference, rollAngle, earlierMarks, byHand, turn, ...shoot } = readWith(
     shootSchema,
     readHeader(input, 'prewrap.shoot/1', file),
     file,
@@ -110,6 +127,8 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
       ...(mat.span && { span: mat.span }),
     },
     rest: rest.kind === 'flat' && rest.gripDiameter === undefined ? { kind: 'flat' } : (rest satisfies Shoot['rest']),
+    rollReference: rollReference ?? 'guides',
+    ...(turn !== undefined && { turn }),
     ...(rollAngle !== undefined && { rollAngle }),
     ...(earlierMarks !== undefined && { earlierMarks }),
     ...(byHand !== undefined && { byHand }),
@@ -117,6 +136,6 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
 }
 
 /** A shoot as the value of a prewrap.shoot/1 file; the inverse of `parseShoot`. */
-export function shootToFile(shoot: Shoot) {
-  return { schema: 'prewrap.shoot/1', ...shoot };
+export function shootToFile({ rollReference, ...shoot }: Shoot) {
+  return { schema: 'prewrap.shoot/1', ...shoot, ...(shoot.stage !== 'blank' && { rollReference }) };
 }

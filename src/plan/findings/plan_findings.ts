@@ -1,7 +1,7 @@
 import { type Finding, lengthWords } from './finding.ts';
 import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
-import type { Plan, Position } from '../plan.ts';
+import { type Plan, type Position, ringOf } from '../plan.ts';
 
 /** Guides of one size in the bag; mm. */
 export interface BagEntry {
@@ -67,7 +67,10 @@ function bagFindings(guides: readonly Position[], bag: readonly BagEntry[], word
     sizes.push(added);
     return added;
   };
-  for (const guide of guides) if (guide.guide) sizeOf(guide.guide.ringOuter).planned.push(guide);
+  for (const position of guides) {
+    const ring = ringOf(position.guide);
+    if (ring) sizeOf(ring.ringOuter).planned.push(position);
+  }
   for (const entry of bag) sizeOf(entry.ringOuter).have += entry.count;
   for (const { size, planned, have: held } of sizes.toSorted((a, b) => a.size - b.size)) {
     if (planned.length === held) continue;
@@ -125,22 +128,25 @@ function gapFindings(guides: readonly Position[], words: Words): Finding[] {
 function ringFindings(guides: readonly Position[], words: Words): Finding[] {
   const outOfOrder = guides.slice(1).flatMap((position, k): Finding[] => {
     const before = guides[k]!;
-    const more = (before.guide?.ringOuter ?? 0) - (position.guide?.ringOuter ?? 0);
-    if (!before.guide || !position.guide || more < sameSize) return [];
+    const [larger, smaller] = [ringOf(before.guide), ringOf(position.guide)];
+    if (!larger || !smaller) return [];
+    const more = larger.ringOuter - smaller.ringOuter;
+    if (more < sameSize) return [];
     return [
       {
         rule: 'ring-sizes',
         weight: 'look',
         items: [before.id, position.id],
         by: more,
-        text: `${before.id} has a larger ring (${words(before.guide.ringOuter)}) than ${position.id} (${words(position.guide.ringOuter)}), which stands nearer the butt.`,
+        text: `${before.id} has a larger ring (${words(larger.ringOuter)}) than ${position.id} (${words(smaller.ringOuter)}), which stands nearer the butt.`,
         cure: 'Exchange the two, or correct their sizes.',
       },
     ];
   });
   const low = guides.flatMap((position): Finding[] => {
-    if (!position.guide) return [];
-    const { ringOuter, height, lean } = position.guide;
+    const ring = ringOf(position.guide);
+    if (!ring) return [];
+    const { ringOuter, height, lean } = ring;
     const needed = (ringOuter / 2) * Math.cos((lean * Math.PI) / 180);
     if (needed - height <= 0.2) return [];
     return [

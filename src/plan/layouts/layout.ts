@@ -13,7 +13,7 @@ import { type ConeRing, placeOnCone, type SpoolCase } from './line_cone.ts';
 import { type GuideSide, lineHeight, lineRun } from '../bend/line_run.ts';
 import { type MarkDatum, type MarkList, markList, usualDivision } from './mark_list.ts';
 import { type PastedLine, readPastedList } from '../lengths/pasted_list.ts';
-import type { Guide, Plan, Position } from '../plan.ts';
+import { type Guide, openingOf, type Plan, type Position } from '../plan.ts';
 import { parsePlan, planToFile } from '../files/plan_file.ts';
 import { type BagEntry, planFindings } from '../findings/plan_findings.ts';
 import type { Stiffness } from '../bend/stiffness.ts';
@@ -146,7 +146,7 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
   const run = {
     stiffness,
     side: layout.side,
-    lineHeights: guides.map(({ guide }) => lineHeight(guide, layout.side)),
+    lineHeights: guides.map(({ guide }) => lineHeight(openingOf(guide), layout.side)),
     tipHeight: layout.tipTop ? lineHeight(layout.tipTop, layout.side) : 0,
     reel: layout.reel,
   };
@@ -196,8 +196,8 @@ function coneFor({ choke, ...spool }: NonNullable<LayoutSpec['spool']>, guides: 
     throw new InputError(`The spool's cone ends in "${choke}", which is no guide of this layout; name one of them.`);
   const inside = guides.filter((guide) => guide.at > end.at);
   const rings = placeOnCone(
-    { ...spool, choke: { at: end.at, ...end.guide } },
-    inside.map((guide) => guide.guide!),
+    { ...spool, choke: { at: end.at, ...openingOf(end.guide) } },
+    inside.map((guide) => openingOf(guide.guide!)),
   );
   return inside.map((guide, k) => ({ id: guide.id, ring: rings[k]! }));
 }

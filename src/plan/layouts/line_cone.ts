@@ -1,6 +1,6 @@
 import { InputError } from '../input_error.ts';
 import { formatLength } from '../lengths/length_text.ts';
-import type { Guide } from '../plan.ts';
+import type { RingGuide } from '../plan.ts';
 
 /**
  * A fixed-spool reel throws line off its spool's lip in loops that narrow toward the first small guide. Both circles are
@@ -54,7 +54,7 @@ export function coneAt(spool: SpoolCase, at: number): ConeSection {
  * The place nearest the reel where each ring just clears the cone. Both edges of the cone are straight, so each gives one
  * linear condition along the rod. Throws InputError where spool and choke make no cone.
  */
-export function placeOnCone(spool: SpoolCase, rings: readonly Pick<Guide, 'ringInner' | 'height'>[]): ConeRing[] {
+export function placeOnCone(spool: SpoolCase, rings: readonly Pick<RingGuide, 'ringInner' | 'height'>[]): ConeRing[] {
   const lip = lipAt(spool);
   const { choke, spoolDiameter } = spool;
   if (!(choke.at < lip)) {

@@ -1,6 +1,6 @@
 import { feetOf, type Stretch, threadFor, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import { lengthDigits, type LengthDisplay } from '../lengths/length_text.ts';
-import type { Plan, PositionKind } from '../plan.ts';
+import { type Plan, type PositionKind, ringOf } from '../plan.ts';
 import { displayOf, nearestReading, readingText, type TapeDivision } from '../lengths/tape_reading.ts';
 
 /** Where the tape's hook or zero sits. */
@@ -58,6 +58,7 @@ export function markList(
       return { from: Math.min(...ends), to: Math.max(...ends) };
     };
     const distance = Math.abs(position.at - zero);
+    const ring = ringOf(position.guide);
     return {
       id: position.id,
       kind: position.kind,
@@ -65,7 +66,7 @@ export function markList(
       distance,
       toward,
       ...nearestReading(distance, division),
-      ...(position.guide && { ringOuter: position.guide.ringOuter }),
+      ...(ring && { ringOuter: ring.ringOuter }),
       feet: feetOf(position).map(onTape),
       wraps: wrapsOf(position, plan, wraps).map((wrap) => {
         const { turns, length } = threadFor(wrap, plan, wraps.threadDiameter);

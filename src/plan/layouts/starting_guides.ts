@@ -1,10 +1,10 @@
 import type { GuideSet, NamedGuide } from '../files/guide_set.ts';
-import type { Guide } from '../plan.ts';
+import type { RingGuide } from '../plan.ts';
 
 const shape = (
   name: string,
   [ringOuter, ringInner, height, lean, footLength, reach]: readonly [number, number, number, number, number, number],
-  foot: Guide['foot'],
+  foot: RingGuide['foot'],
 ): NamedGuide => ({ name, guide: { ringOuter, ringInner, height, lean, foot, footLength, reach } });
 
 /** Shapes to start from before one's own are measured: made up, of middling proportions; common practice, no source. */
@@ -24,4 +24,4 @@ export const startingGuides: GuideSet = {
 };
 
 /** A ring for a guide of which nothing is known yet. */
-export const plainGuide: Guide = startingGuides.guides[0]!.guide;
+export const plainGuide = startingGuides.guides[0]!.guide as RingGuide;
