@@ -1,0 +1,248 @@
+import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axis.ts';
+import { cameraCentre } from '../geometry/camera.ts';
+import { add, norm, scale, subtract, type Vector3 } from '../geometry/vector.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/least_squares.ts';
+import type { RingSighting } from '../vision/finder/sighting.ts';
+import { stripPlace } from '../vision/finder/strip_place.ts';
+import type { View } from '../vision/strip.ts';
+
+/** A ring that the sightings of one photo or more agree on, before its rims are measured; mm. */
+export interface RingCandidate {
+  /** one sighting a photo at most */
+  sightings: RingSighting[];
+  /** the centre: arc length of its foot on the axis, and its place in the blank's cross-section */
+  along: number;
+  right: number;
+  up: number;
+  /** of along, right and up; 3 x 3, row by row */
+  covariance: readonly number[];
+  /** outer radius */
+  outer: number;
+  outerSigma: number;
+  /** sum over the sightings of how surely each shows a ring, less what they disagree by; grows with every photo that agrees */
+  weight: number;
+}
+
+/**
+ * How sightings are joined.
+ */
+export const joining = {
+  /** how exactly a sighting's centre is read, mm on the strip: a share of a cell of the finder's map, and of the ring's radius */
+  centre: { least: 0.6, ofRadius: 0.08 },
+  /** how exactly its radius is read, as a share */
+  radius: 0.15,
+  /**
+   * Heights to expect before looking, blank's surface to ring's centre, in outer radii: a ring touches the blank at 1, low frames
+   * stand at 1.4, high ones at 2.9 (common practice, no source). One photo alone has only this and the ring's size to go by.
+   */
+  height: { mean: 2, sigma: 0.55 },
+  /** guides are taped on near the top; degrees from the bench's up within which one stands before it counts against it */
+  roll: 25,
+  /** a sighting within this many standard deviations of where a ring must show joins it */
+  gate: 3,
+  /** a ring's lowest point may seem this much below the paper, mm */
+  belowPaper: 2,
+} as const;
+
+/** The weight of one sighting: log odds, were the finder's score a probability; held where scores are no longer calibrated. */
+const weightOf = (score: number): number => {
+  const p = Math.min(Math.max(score, 0.02), 0.98);
+  return Math.log(p / (1 - p)) - Math.log(ringsAreRare);
+};
+/** A score at which a sighting as likely shows no ring as one, as odds. */
+const ringsAreRare = 0.35 / 0.65;
+
+/**
+ * Joins the photos' sightings into rings in space. A ring high above the blank shows at different places on different photos'
+ * strips, and only sightings of one ring meet in one point at a height a guide can have. Every sighting belongs to one ring at
+ * most, every ring has one sighting a photo at most; the order of sightings and photos does not matter. No plan comes in.
+ *
+ * Every sighting, and every pair from two photos, is tried as a ring and gathers the best sighting that fits it from each other
+ * photo; the heaviest of all is taken, its sightings leave, and so on (greedy multiple-hypothesis association).
+ */
+export function joinSightings(
+  views: readonly View[],
+  axis: BlankAxis,
+  sightings: readonly RingSighting[],
+): RingCandidate[] {
+  const open = sightings.filter((s) => weightOf(s.score) > -3 && s.radius > 0).toSorted(bySight);
+  const seeds = seedsOf(open);
+  let groups = seeds.flatMap((seed) => gather(views, axis, seed, open) ?? []).sort(byWeight);
+  const joined: RingCandidate[] = [];
+  const taken = new Set<RingSighting>();
+  for (;;) {
+    const best = groups[0];
+    if (!best) break;
+    joined.push(best);
+    for (const sighting of best.sightings) taken.add(sighting);
+    const left = open.filter((s) => !taken.has(s));
+    groups = groups
+      .flatMap((group) => {
+        if (!group.sightings.some((s) => taken.has(s))) return [group];
+        const seed = group.sightings.filter((s) => !taken.has(s)).slice(0, 2);
+        return seed.length > 0 ? (gather(views, axis, seed, left) ?? []) : [];
+      })
+      .sort(byWeight);
+  }
+  return joined.sort((a, b) => a.along - b.along);
+}
+
+const bySight = (a: RingSighting, b: RingSighting): number =>
+  a.view - b.view || a.along - b.along || a.across - b.across || b.score - a.score;
+
+const byWeight = (a: RingCandidate, b: RingCandidate): number => b.weight - a.weight || a.along - b.along;
+
+/** Every sighting, and every pair from two photos that may show one ring. */
+function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
+  const seeds: RingSighting[][] = sightings.map((s) => [s]);
+  for (const [i, a] of sightings.entries()) {
+    for (const b of sightings.slice(i + 1)) {
+      const size = Math.log(a.radius / b.radius);
+      const reach = 12 * Math.max(a.radius, b.radius);
+      const alike = Math.abs(size) < 2.5 * joining.gate * joining.radius && Math.abs(a.along - b.along) < reach;
+      if (a.view !== b.view && a.kind === b.kind && alike) seeds.push([a, b]);
+    }
+  }
+  return seeds;
+}
+
+/** Adds to a seed, photo by photo, the sighting that fits best; undefined when the seed itself does not hold together. */
+function gather(
+  views: readonly View[],
+  axis: BlankAxis,
+  seed: readonly RingSighting[],
+  open: readonly RingSighting[],
+): RingCandidate | undefined {
+  const start = placeCandidate(views, axis, seed);
+  if (!start) return undefined;
+  const reach = 12 * start.outer + 10;
+  const near = open.filter((s) => s.kind === seed[0]!.kind && Math.abs(s.along - start.along) < reach);
+  return views.reduce((group, _, view) => {
+    if (group.sightings.some((s) => s.view === view)) return group;
+    return near
+      .filter((s) => s.view === view)
+      .flatMap((s) => placeCandidate(views, axis, [...group.sightings, s]) ?? [])
+      .reduce((best, wider) => (byWeight(wider, best) < 0 ? wider : best), group);
+  }, start);
+}
+
+/** One sighting's part of the fit: where a centre shows on its strip, and how far that is from where it was seen. */
+interface Reading {
+  sighting: RingSighting;
+  view: View;
+  sigma: number;
+}
+
+/**
+ * The likeliest ring centre for a set of sightings (Gauss-Newton from the axis up; three unknowns, two readings a photo, and
+ * what is known of guides' heights and rolls as observations); undefined when they do not meet, or where no ring can stand.
+ */
+function placeCandidate(
+  views: readonly View[],
+  axis: BlankAxis,
+  sightings: readonly RingSighting[],
+): RingCandidate | undefined {
+  const size = sizeOf(views, axis, sightings);
+  if (!size) return undefined;
+  const readings = sightings.map((sighting): Reading => ({
+    sighting,
+    view: views[sighting.view]!,
+    sigma: Math.hypot(joining.centre.least, joining.centre.ofRadius * sighting.radius),
+  }));
+  const mean = sightings.reduce((sum, s) => sum + s.along, 0) / sightings.length;
+  let place: Place = [mean, 0, blankRadius(axis, mean) + joining.height.mean * size.outer];
+  let normal: Normal | undefined;
+  for (let i = 0; i < 8; i++) {
+    normal = normalAt(axis, readings, place, size.outer);
+    if (!normal) return undefined;
+    const step = choleskySolve(normal.factor, 3, normal.gradient);
+    place = [place[0] + step[0]!, place[1] + step[1]!, place[2] + step[2]!];
+    if (Math.hypot(step[0]!, step[1]!, step[2]!) < 1e-3) break;
+  }
+  normal = normalAt(axis, readings, place, size.outer);
+  if (!normal || normal.worst > joining.gate) return undefined;
+  const lowest = centreOf(axis, place)[2] - size.outer;
+  if (lowest < -joining.belowPaper || !isFinite(place[0])) return undefined;
+  const { factor } = normal;
+  const covariance = [0, 1, 2].flatMap((a) => [...choleskySolve(factor, 3, Float64Array.of(+(a === 0), +(a === 1), +(a === 2)))]);
+  const weight = sightings.reduce((sum, s) => sum + weightOf(s.score), 0) - normal.cost - size.cost;
+  return {
+    sightings: sightings.toSorted(bySight),
+    along: place[0],
+    right: place[1],
+    up: place[2],
+    covariance,
+    outer: size.outer,
+    outerSigma: size.sigma,
+    weight,
+  };
+}
+
+type Place = readonly [along: number, right: number, up: number];
+
+function centreOf(axis: BlankAxis, [along, right, up]: Place): Vector3 {
+  const section = crossSection(axis, along);
+  return add(section.point, add(scale(section.right, right), scale(section.up, up)));
+}
+
+interface Normal {
+  factor: Float64Array;
+  gradient: Float64Array;
+  /** half the sum of squares */
+  cost: number;
+  /** the largest single misfit of a sighting, in standard deviations */
+  worst: number;
+}
+
+function normalAt(axis: BlankAxis, readings: readonly Reading[], place: Place, outer: number): Normal | undefined {
+  const matrix = new Float64Array(9);
+  const gradient = new Float64Array(3);
+  let cost = 0;
+  let worst = 0;
+  const add = (row: readonly number[], residual: number) => {
+    for (let i = 0; i < 3; i++) {
+      gradient[i]! += row[i]! * residual;
+      for (let j = 0; j < 3; j++) matrix[i * 3 + j]! += row[i]! * row[j]!;
+    }
+    cost += 0.5 * residual ** 2;
+  };
+  for (const { sighting, view, sigma } of readings) {
+    const at = (p: Place) => stripPlace(view.camera, axis, centreOf(axis, p), sighting.along);
+    const here = at(place);
+    const moved = [0, 1, 2].map((k) => at([place[0] + +(k === 0), place[1] + +(k === 1), place[2] + +(k === 2)]));
+    if (!here || moved.some((m) => !m)) return undefined;
+    const miss = [(sighting.along - here.along) / sigma, (sighting.across - here.across) / sigma] as const;
+    worst = Math.max(worst, Math.abs(miss[0]), Math.abs(miss[1]));
+    add(moved.map((m) => (m!.along - here.along) / sigma), miss[0]);
+    add(moved.map((m) => (m!.across - here.across) / sigma), miss[1]);
+  }
+  const distance = Math.max(Math.hypot(place[1], place[2]), 0.1);
+  const [sin, cos] = [place[1] / distance, place[2] / distance];
+  const height = joining.height.sigma * outer;
+  const expected = blankRadius(axis, place[0]) + joining.height.mean * outer;
+  add([0, sin / height, cos / height], (expected - distance) / height);
+  const roll = (Math.atan2(place[1], place[2]) * 180) / Math.PI / joining.roll;
+  const turn = 180 / Math.PI / joining.roll / distance;
+  add([0, cos * turn, -sin * turn], -roll);
+  const factor = choleskyFactor(matrix, 3);
+  return factor && { factor, gradient, cost, worst };
+}
+
+/** The ring's own outer radius from what the strips show: a ring nearer to the camera than the blank shows larger. */
+function sizeOf(
+  views: readonly View[],
+  axis: BlankAxis,
+  sightings: readonly RingSighting[],
+): { outer: number; sigma: number; cost: number } | undefined {
+  const radii = sightings.map(({ view, along, radius }) => {
+    const section = crossSection(axis, along);
+    const eye = cameraCentre(views[view]!.camera);
+    const lifted = add(section.point, scale(section.up, section.radius + joining.height.mean * radius));
+    return (radius * norm(subtract(lifted, eye))) / norm(subtract(section.point, eye));
+  });
+  const outer = Math.exp(radii.reduce((sum, r) => sum + Math.log(r), 0) / radii.length);
+  const misses = radii.map((r) => Math.log(r / outer) / joining.radius);
+  if (misses.some((miss) => Math.abs(miss) > joining.gate)) return undefined;
+  const cost = misses.reduce((sum, miss) => sum + 0.5 * miss ** 2, 0);
+  return { outer, sigma: (joining.radius * outer) / Math.sqrt(radii.length), cost };
+}
