@@ -7,7 +7,7 @@ import { type RingCandidate, type RingKind, searchRings } from '../vision/ring_s
 import type { View } from '../vision/strip.ts';
 import { honestCovariance } from './ring_doubt.ts';
 import { fitRing, quick, type RingFit } from './ring_fit.ts';
-import { placeRing, ringPrior, type RingState } from './ring_state.ts';
+import { placeRing, plannedRing, type RingState } from './ring_state.ts';
 
 export interface PlannedGuide {
   id: string;
@@ -137,7 +137,7 @@ export function judgeCandidates(
   for (const rough of tries) {
     const candidate = refine(rough);
     const { guide } = kinds[candidate.kind]!;
-    const fit = fitRing(views, axis, guide, startState(axis, guide, candidate), quick);
+    const fit = fitRing(views, axis, plannedRing(guide), startState(axis, guide, candidate), quick);
     const verdict = fit && judge(axis, guides, guide, fit);
     if (verdict) judged.push(verdict);
   }
@@ -161,7 +161,7 @@ function judge(axis: BlankAxis, guides: readonly PlannedGuide[], guide: RingGuid
 
 /** How far a fit's shape and place are from what the plan lets one expect, as a loss of log likelihood. */
 function strangeness(axis: BlankAxis, guide: RingGuide, state: RingState, roll: number): number {
-  const { shape, height } = ringPrior(guide);
+  const { shape, height } = plannedRing(guide);
   let sum = 0;
   for (const [i, sigma] of shape.sigma.entries()) {
     if (Number.isFinite(sigma)) sum += 0.5 * Math.min(9, ((state[i]! - shape.mean[i]!) / sigma) ** 2);
@@ -199,7 +199,7 @@ function nearPlan(candidates: readonly RingCandidate[], kindIndex: number, at: n
 function kindsOf(guides: readonly PlannedGuide[]): { kind: RingKind; guide: RingGuide }[] {
   const kinds: { kind: RingKind; guide: RingGuide }[] = [];
   for (const { guide } of guides) {
-    const { mean } = ringPrior(guide).shape;
+    const { mean } = plannedRing(guide).shape;
     const kind: RingKind = {
       outer: mean[5]!,
       inner: mean[6]!,
@@ -221,7 +221,7 @@ function startState(axis: BlankAxis, guide: RingGuide, candidate: RingCandidate)
     candidate.along,
     distance * Math.sin(roll),
     distance * Math.cos(roll),
-    ...ringPrior(guide).shape.mean.slice(3),
+    ...plannedRing(guide).shape.mean.slice(3),
   ];
 }
 
@@ -242,7 +242,7 @@ function pickApart(
     );
     if (rivals.length >= READINGS || rivals.filter((t) => t.guide === j.guide).length >= 2 || same) continue;
     tried.push(j);
-    const fit = fitRing(views, axis, j.guide, j.fit.state);
+    const fit = fitRing(views, axis, plannedRing(j.guide), j.fit.state);
     const verdict = fit && judge(axis, guides, j.guide, fit);
     // Either fit may have slipped to a neighbouring edge: the one the photos support better counts.
     const better = verdict && verdict.rank >= j.rank - SLIP ? verdict : j;

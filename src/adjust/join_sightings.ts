@@ -1,7 +1,7 @@
 import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { cameraCentre } from '../geometry/camera.ts';
 import { add, norm, scale, subtract, type Vector3 } from '../geometry/vector.ts';
-import { choleskyFactor, choleskySolve } from '../numerics/least_squares.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View } from '../vision/strip.ts';

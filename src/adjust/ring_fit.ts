@@ -1,13 +1,12 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import type { RimPart } from '../geometry/ring.ts';
-import type { RingGuide } from '../plan/plan.ts';
 import { besideBlank, blankInView, ownEdges } from '../vision/blank_in_view.ts';
 import { noiseNear, type ProfileEdge } from '../vision/edge_profile.ts';
 import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Evidence, ringEvidence } from './ring_evidence.ts';
-import { type PlacedRing, placeRing, rimDerivative, ringPrior, type RingState, STATE_SIZE } from './ring_state.ts';
+import { type ExpectedRing, type PlacedRing, placeRing, rimDerivative, type RingState, STATE_SIZE } from './ring_state.ts';
 
 export interface RingFit {
   state: RingState;
@@ -82,11 +81,10 @@ interface Group {
 export function fitRing(
   views: readonly View[],
   axis: BlankAxis,
-  guide: RingGuide,
+  expected: ExpectedRing,
   start: RingState,
   effort: Effort = thorough,
 ): RingFit | undefined {
-  const prior = ringPrior(guide);
   let state: RingState = start;
   const first = placeRing(axis, state).ring;
   const seen = views.map((_, i) => i).filter((i) => showsRing(views[i]!.photo, views[i]!.camera, first, 12));
@@ -131,7 +129,7 @@ export function fitRing(
         used.push({ view: k, group: key, sample, offset: edge.offset });
       }
     }
-    solved = solveRound(axis, placed, state, used, groups, photos, prior, stiffness);
+    solved = solveRound(axis, placed, state, used, groups, photos, expected, stiffness);
     if (!solved) return undefined;
     state = solved.state;
   }
@@ -209,7 +207,7 @@ function solveRound(
   used: readonly Used[],
   groups: Map<number, Group>,
   photos: readonly { shift: [number, number] }[],
-  prior: ReturnType<typeof ringPrior>,
+  prior: ExpectedRing,
   stiffness: number,
 ): Solved | undefined {
   const firstGroup = STATE_SIZE + 2 * photos.length;

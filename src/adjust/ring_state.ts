@@ -77,42 +77,95 @@ export function rimDerivative(placed: PlacedRing, rim: RimPoint, g: Vector3, row
 
 const RADIAN = Math.PI / 180;
 
+/** What is known of a ring before its rims are read: its state (along, right and up are free), and its height, mm. */
+export interface ExpectedRing {
+  shape: RingPrior;
+  /** from the blank's surface to the centre */
+  height: { mean: number; sigma: number };
+}
+
 /**
- * What the plan lets one expect of a ring before looking. The ring stands where it stands (along and roll are free); its height is taped on to
- * about half a millimetre; frames bend, so its lean is good to a few degrees; ring sizes are nominal, the visible rims rounded (common
- * practice and measured rings, no source).
+ * How rings differ from what is written of them, and what holds for those of which nothing is written (common practice and
+ * measured rings, no source).
  */
-export function ringPrior(guide: RingGuide): { shape: RingPrior; height: { mean: number; sigma: number } } {
-  const wall = (guide.ringOuter - guide.ringInner) / 2;
-  const half = 0.85 + 0.0375 * guide.ringOuter;
-  const rounding = Math.min(0.35, 0.4 * wall);
+export const ringShapes = {
+  /** the visible rims lie inside the nominal outer circle and outside the bore's, mm: a ring's section is rounded */
+  visible: { outer: -0.06, inner: 0.1 },
+  /** half a ring's thickness along its axis, mm: grows with its diameter */
+  halfThickness: { base: 0.85, ofDiameter: 0.0375, sigma: 0.3 },
+  /** rounding of its section's corners, mm, and as a share of its wall */
+  rounding: { most: 0.35, ofWall: 0.4, sigma: 0.35 },
+  /** a planned ring: nominal sizes, a height taped on to about half a millimetre, a frame that bends by a few degrees */
+  planned: { lean: 3, yaw: 1.5, outer: [0.08, 0.008], inner: [0.1, 0.01], height: [0.5, 0.02] },
+  /** a ring of unknown make: bore as a share of its outer circle, lean in degrees by its radius */
+  unknown: { bore: 0.73, boreSigma: 0.06, lean: { perMm: 1.2, from: 3, most: 12, sigma: 5 } },
+} as const;
+
+/** What the plan lets one expect of a ring. Where it stands along and how it is rolled are free. */
+export function plannedRing(guide: RingGuide): ExpectedRing {
+  const { visible, planned } = ringShapes;
   return {
-    shape: {
-      mean: [
-        0,
-        0,
-        0,
-        guide.lean * RADIAN,
-        0,
-        guide.ringOuter / 2 - 0.06,
-        guide.ringInner / 2 + 0.1,
-        half,
-        rounding,
-        half,
-      ],
-      sigma: [
-        Number.POSITIVE_INFINITY,
-        Number.POSITIVE_INFINITY,
-        Number.POSITIVE_INFINITY,
-        3 * RADIAN,
-        1.5 * RADIAN,
-        0.08 + 0.008 * guide.ringOuter,
-        0.1 + 0.01 * guide.ringOuter,
-        0.3 * half,
-        0.35 * rounding,
-        0.3 * half,
-      ],
-    },
-    height: { mean: guide.height, sigma: 0.5 + 0.02 * guide.height },
+    shape: expectedShape({
+      lean: { mean: guide.lean, sigma: planned.lean },
+      outer: { mean: guide.ringOuter / 2 + visible.outer, sigma: planned.outer[0] + planned.outer[1] * guide.ringOuter },
+      inner: { mean: guide.ringInner / 2 + visible.inner, sigma: planned.inner[0] + planned.inner[1] * guide.ringOuter },
+      diameter: guide.ringOuter,
+      wall: (guide.ringOuter - guide.ringInner) / 2,
+    }),
+    height: { mean: guide.height, sigma: planned.height[0] + planned.height[1] * guide.height },
+  };
+}
+
+/** What can be expected of a ring that is only known by the size and height it shows, mm with standard deviations. */
+export function unknownRing(
+  outer: { mean: number; sigma: number },
+  height: { mean: number; sigma: number },
+): ExpectedRing {
+  const { visible, unknown } = ringShapes;
+  const bore = unknown.bore * outer.mean;
+  return {
+    shape: expectedShape({
+      lean: {
+        mean: Math.min(Math.max(unknown.lean.perMm * (outer.mean - unknown.lean.from), 0), unknown.lean.most),
+        sigma: unknown.lean.sigma,
+      },
+      outer: { mean: outer.mean + visible.outer, sigma: outer.sigma },
+      inner: { mean: bore + visible.inner, sigma: Math.hypot(unknown.bore * outer.sigma, unknown.boreSigma * outer.mean) },
+      diameter: 2 * outer.mean,
+      wall: outer.mean - bore,
+    }),
+    height,
+  };
+}
+
+interface Expectation {
+  /** degrees */
+  lean: { mean: number; sigma: number };
+  /** radii of the visible rims, mm */
+  outer: { mean: number; sigma: number };
+  inner: { mean: number; sigma: number };
+  diameter: number;
+  wall: number;
+}
+
+function expectedShape({ lean, outer, inner, diameter, wall }: Expectation): RingPrior {
+  const { halfThickness, rounding: corner, planned } = ringShapes;
+  const half = halfThickness.base + halfThickness.ofDiameter * diameter;
+  const rounding = Math.min(corner.most, corner.ofWall * wall);
+  const free = Number.POSITIVE_INFINITY;
+  return {
+    mean: [0, 0, 0, lean.mean * RADIAN, 0, outer.mean, inner.mean, half, rounding, half],
+    sigma: [
+      free,
+      free,
+      free,
+      lean.sigma * RADIAN,
+      planned.yaw * RADIAN,
+      outer.sigma,
+      inner.sigma,
+      halfThickness.sigma * half,
+      corner.sigma * rounding,
+      halfThickness.sigma * half,
+    ],
   };
 }
