@@ -144,11 +144,13 @@ function placeCandidate(
 ): RingCandidate | undefined {
   const size = sizeOf(views, axis, sightings);
   if (!size) return undefined;
-  const readings = sightings.map((sighting): Reading => ({
-    sighting,
-    view: views[sighting.view]!,
-    sigma: Math.hypot(joining.centre.least, joining.centre.ofRadius * sighting.radius),
-  }));
+  const readings = sightings.map(
+    (sighting): Reading => ({
+      sighting,
+      view: views[sighting.view]!,
+      sigma: Math.hypot(joining.centre.least, joining.centre.ofRadius * sighting.radius),
+    }),
+  );
   const mean = sightings.reduce((sum, s) => sum + s.along, 0) / sightings.length;
   let place: Place = [mean, 0, blankRadius(axis, mean) + joining.height.mean * size.outer];
   let normal: Normal | undefined;
@@ -164,7 +166,9 @@ function placeCandidate(
   const lowest = centreOf(axis, place)[2] - size.outer;
   if (lowest < -joining.belowPaper || !isFinite(place[0])) return undefined;
   const { factor } = normal;
-  const covariance = [0, 1, 2].flatMap((a) => [...choleskySolve(factor, 3, Float64Array.of(+(a === 0), +(a === 1), +(a === 2)))]);
+  const covariance = [0, 1, 2].flatMap((a) => [
+    ...choleskySolve(factor, 3, Float64Array.of(+(a === 0), +(a === 1), +(a === 2))),
+  ]);
   const weight = sightings.reduce((sum, s) => sum + weightOf(s.score), 0) - normal.cost - size.cost;
   return {
     sightings: sightings.toSorted(bySight),
@@ -213,8 +217,14 @@ function normalAt(axis: BlankAxis, readings: readonly Reading[], place: Place, o
     if (!here || moved.some((m) => !m)) return undefined;
     const miss = [(sighting.along - here.along) / sigma, (sighting.across - here.across) / sigma] as const;
     worst = Math.max(worst, Math.abs(miss[0]), Math.abs(miss[1]));
-    add(moved.map((m) => (m!.along - here.along) / sigma), miss[0]);
-    add(moved.map((m) => (m!.across - here.across) / sigma), miss[1]);
+    add(
+      moved.map((m) => (m!.along - here.along) / sigma),
+      miss[0],
+    );
+    add(
+      moved.map((m) => (m!.across - here.across) / sigma),
+      miss[1],
+    );
   }
   const distance = Math.max(Math.hypot(place[1], place[2]), 0.1);
   const [sin, cos] = [place[1] / distance, place[2] / distance];

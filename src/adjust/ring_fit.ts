@@ -6,7 +6,14 @@ import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } fro
 import type { View } from '../vision/strip.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Evidence, ringEvidence } from './ring_evidence.ts';
-import { type ExpectedRing, type PlacedRing, placeRing, rimDerivative, type RingState, STATE_SIZE } from './ring_state.ts';
+import {
+  type ExpectedRing,
+  type PlacedRing,
+  placeRing,
+  rimDerivative,
+  type RingState,
+  STATE_SIZE,
+} from './ring_state.ts';
 
 export interface RingFit {
   state: RingState;

@@ -107,8 +107,14 @@ export function plannedRing(guide: RingGuide): ExpectedRing {
   return {
     shape: expectedShape({
       lean: { mean: guide.lean, sigma: planned.lean },
-      outer: { mean: guide.ringOuter / 2 + visible.outer, sigma: planned.outer[0] + planned.outer[1] * guide.ringOuter },
-      inner: { mean: guide.ringInner / 2 + visible.inner, sigma: planned.inner[0] + planned.inner[1] * guide.ringOuter },
+      outer: {
+        mean: guide.ringOuter / 2 + visible.outer,
+        sigma: planned.outer[0] + planned.outer[1] * guide.ringOuter,
+      },
+      inner: {
+        mean: guide.ringInner / 2 + visible.inner,
+        sigma: planned.inner[0] + planned.inner[1] * guide.ringOuter,
+      },
       diameter: guide.ringOuter,
       wall: (guide.ringOuter - guide.ringInner) / 2,
     }),
@@ -130,7 +136,10 @@ export function unknownRing(
         sigma: unknown.lean.sigma,
       },
       outer: { mean: outer.mean + visible.outer, sigma: outer.sigma },
-      inner: { mean: bore + visible.inner, sigma: Math.hypot(unknown.bore * outer.sigma, unknown.boreSigma * outer.mean) },
+      inner: {
+        mean: bore + visible.inner,
+        sigma: Math.hypot(unknown.bore * outer.sigma, unknown.boreSigma * outer.mean),
+      },
       diameter: 2 * outer.mean,
       wall: outer.mean - bore,
     }),

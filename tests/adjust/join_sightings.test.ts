@@ -61,7 +61,11 @@ test.each([1, 2, 3, 4, 5, 6, 7, 8])('rings of a made-up rod join, each once and 
     const ring = rings[i]!;
     const seen = sightings.filter((s) => Math.abs(s.along - ring.centre[0]) < 60 && candidate.sightings.includes(s));
     expect(new Set(seen.map((s) => s.view)).size).toBe(candidate.sightings.length);
-    const misses = [candidate.along - ring.centre[0], candidate.right - ring.centre[1], candidate.up - (ring.centre[2] - 9)];
+    const misses = [
+      candidate.along - ring.centre[0],
+      candidate.right - ring.centre[1],
+      candidate.up - (ring.centre[2] - 9),
+    ];
     for (const [k, miss] of misses.entries())
       expect(Math.abs(miss)).toBeLessThan(4 * Math.sqrt(candidate.covariance[4 * k]!));
     expect(Math.abs(candidate.outer / ring.outer - 1)).toBeLessThan(0.2);
@@ -81,10 +85,7 @@ test('with two photos or more that see it from apart, a height comes from the ph
 test('the order of sightings does not matter, nor that of photos', () => {
   const random = seededUniform(20);
   const views = walk(5, random);
-  const sightings = [
-    ...sightingsOf(views, axis, guidesOf(random), { seed: 20 }),
-    ...falseOnes(views, random, 8),
-  ];
+  const sightings = [...sightingsOf(views, axis, guidesOf(random), { seed: 20 }), ...falseOnes(views, random, 8)];
   const expected = joinSightings(views, axis, sightings);
   for (let i = 0; i < 5; i++)
     expect(places(joinSightings(views, axis, shuffled(sightings, random)))).toEqual(places(expected));
