@@ -1,0 +1,132 @@
+"""Makes training pictures: strips and lanes of many rods, written as shards while it runs.
+
+    make_strips.py OUT --first ROD --count RODS [--views V] [--seconds S] [--workers W] [--gpus G] [--paths P] [--sheets N]
+
+Rods are numbered; rod n is the same on every machine of one build, and no view of it appears under another number. Stops after RODS rods or S seconds,
+whichever comes first. A shard (OUT/shard-WORKER-N.npz, moved into place when whole, uncompressed) holds
+`index`: a JSON list, one entry a picture: kind 'strip' or 'lane', rod, view, seed, s0 or x0, step, light, stage, blank, photo 'walk' or 'one',
+objects, bands, marks; and `picture_K` (BGR uint8, rows x columns x 3) and `classes_K` (uint8, 255 = not in the photo).
+Contact sheets (OUT/sheet-*.png) show what was made.
+"""
+import argparse
+import json
+import multiprocessing
+import os
+import sys
+import time
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+COLOURS = np.array([[255, 255, 255], [60, 60, 60], [200, 200, 150], [120, 120, 255], [40, 80, 160], [60, 200, 230], [230, 80, 200], [0, 255, 255], [255, 160, 60],
+                    [0, 0, 255], [0, 180, 0], [0, 220, 120], [160, 160, 160], [100, 100, 100]] + [[0, 0, 0]] * 242, np.uint8)
+KEPT = ('light', 'stage', 'blank')
+
+
+def pictures_of(rod, views, paths, device):
+    """Strip and lane pictures of one rod: (entry, picture, classes)."""
+    import view as v
+    from scene import build_scene
+    scene = build_scene(rod, device=device)
+    out = []
+    try:
+        for n in range(views):
+            rng = np.random.default_rng([rod, n, 31])
+            kind = 'one' if rng.random() < 0.35 else 'walk'
+            shot = v.photograph(scene, rod * 64 + n, kind, paths, max(4, paths // 2))
+            if shot is None:
+                continue
+            entry = dict(rod=rod, view=n, seed=rod * 64 + n, photo=kind, **{k: shot[k] for k in KEPT})
+            s = v.strip(shot, rng)
+            if s:
+                out.append((dict(entry, kind='strip', s0=s['s0'], step=s['step'], objects=s['objects'], bands=s['bands'], marks=s['marks']), s['image'], s['classes']))
+            lane = v.lane(shot)
+            if lane:
+                out.append((dict(entry, kind='lane', x0=lane['x0'], step=lane['step'], objects=lane['objects']), lane['image'], lane['classes']))
+    finally:
+        scene['traced'].free()
+    return out
+
+
+def write_shard(folder, worker, number, pictures):
+    arrays = {'index': np.array(json.dumps([p[0] for p in pictures]))}
+    for k, (_, image, classes) in enumerate(pictures):
+        arrays[f'picture_{k}'], arrays[f'classes_{k}'] = image, classes
+    part = folder / f'shard-{worker:02d}-{number:04d}.part'
+    with open(part, 'wb') as f:
+        np.savez(f, **arrays)
+    part.rename(part.with_suffix('.npz'))
+
+
+def write_sheet(folder, name, pictures, width=2200):
+    rows = []
+    for entry, image, classes in [p for p in pictures if p[0]['kind'] == 'strip'][:8]:
+        shown = COLOURS[classes]
+        for o in entry['objects']:
+            if o['inPhoto']:
+                cv2.circle(shown, (int(round(o['x'])), int(round(o['y']))), int(o['r']) + 2, (0, 0, 0), 1)
+        both = np.vstack([image[60:260], shown[100:220]])[:, :width]
+        both = cv2.copyMakeBorder(both, 0, 3, 0, width - both.shape[1], cv2.BORDER_CONSTANT)
+        cv2.putText(both, f"{entry['rod']} {entry['photo']} {entry['light']} {entry['blank']} {entry['stage']}", (6, 14), 0, 0.45, (0, 0, 255), 1)
+        rows.append(both)
+    if rows:
+        cv2.imwrite(str(folder / name), np.vstack(rows))
+
+
+def work(worker, options, end):
+    cv2.setNumThreads(1)
+    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
+    device = worker % max(options.gpus, 1)
+    pending, number = [], 0
+    for rod in range(options.first + worker, options.first + options.count, options.workers):
+        if time.time() > end:
+            break
+        try:
+            pending += pictures_of(rod, options.views, options.paths, device)
+        except (ValueError, IndexError, ZeroDivisionError, np.linalg.LinAlgError, cv2.error) as fault:
+            print(f'rod {rod} left out: {type(fault).__name__}: {fault}', flush=True)
+            continue
+        if len(pending) >= options.shard:
+            write_shard(options.out, worker, number, pending)
+            if number == 0 and worker < options.sheets:
+                write_sheet(options.out, f'sheet-{worker:02d}.png', pending)
+            pending, number = [], number + 1
+    if pending:
+        write_shard(options.out, worker, number, pending)
+        if number == 0 and worker < options.sheets:
+            write_sheet(options.out, f'sheet-{worker:02d}.png', pending)
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument('out', type=Path)
+    parser.add_argument('--first', type=int, default=0)
+    parser.add_argument('--count', type=int, default=1_000_000)
+    parser.add_argument('--views', type=int, default=4)
+    parser.add_argument('--seconds', type=float, default=1e9)
+    parser.add_argument('--workers', type=int, default=os.cpu_count())
+    parser.add_argument('--gpus', type=int, default=0)
+    parser.add_argument('--paths', type=int, default=14)
+    parser.add_argument('--shard', type=int, default=24, help='pictures a shard')
+    parser.add_argument('--sheets', type=int, default=8)
+    options = parser.parse_args()
+    options.out.mkdir(parents=True, exist_ok=True)
+    begin = time.time()
+    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
+    import tracer
+    tracer.build()                      # once, before the workers ask for it
+    context = multiprocessing.get_context('spawn')
+    workers = [context.Process(target=work, args=(w, options, begin + options.seconds)) for w in range(min(options.workers, options.count))]
+    for w in workers:
+        w.start()
+    for w in workers:
+        w.join()
+    failed = [w.exitcode for w in workers if w.exitcode]
+    print(f'{len(list(options.out.glob("shard-*.npz")))} shards in {time.time() - begin:.0f} s', flush=True)
+    if failed:
+        sys.exit(f'{len(failed)} of {len(workers)} workers failed: exit codes {failed}')
+
+
+if __name__ == '__main__':
+    main()
