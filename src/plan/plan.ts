@@ -142,6 +142,13 @@ export function openingOf(guide: Guide): Pick<RingGuide, 'height' | 'ringInner'>
 }
 
 /**
+ * What is added to an arc length from the tip-side end of the blank on the mat, mm, to count it as the plan does; where the
+ * datum is on the tip-top, as planned.
+ */
+export const planStart = (plan: Pick<Plan, 'section' | 'datum' | 'tipTop'>): number =>
+  (plan.section?.startsAt ?? 0) - plannedDatum(plan);
+
+/**
  * Where the plan's datum lies as planned, mm along from the tip end of the bare blank: the tube's end from its length; the
  * tip-top's ring is taken to stand over the tube's closed end, which is good enough to look things up by.
  */

@@ -1,8 +1,9 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Tolerance } from '../plan/plan.ts';
 import type { RollReference, Stage } from '../plan/shoot.ts';
+import { turnedBy } from './relative_rolls.ts';
 import type { ReportExtra, ReportItem } from './report.ts';
-import { amountText, degreesText, placeText, plannedText, towardOf, turnOf } from './wording.ts';
+import { amountText, degreesText, lowerFirst, placeText, plannedText, towardOf, turnOf } from './wording.ts';
 
 export interface AdviceContext {
   stage: Stage;
@@ -61,8 +62,9 @@ function slide(item: ReportItem, { stage, display }: AdviceContext): string | un
 }
 
 function turn(item: ReportItem): string | undefined {
-  if (item.rollVerdict !== 'off' || !item.roll) return undefined;
-  return `Turn ${item.id} ${degreesText(item.roll.value)} ${turnOf(-item.roll.value)}, seen from the butt`;
+  const turned = turnedBy(item);
+  if (item.rollVerdict !== 'off' || !turned) return undefined;
+  return `Turn ${item.id} ${degreesText(turned.value)} ${turnOf(-turned.value)}, seen from the butt`;
 }
 
 function exchange(item: ReportItem, { swapped, plannedRing, display }: AdviceContext): string | undefined {
@@ -77,7 +79,8 @@ function toSettle(
   item: ReportItem,
   { stage, tolerance, display, missingReference }: AdviceContext,
 ): string | undefined {
-  const { along, roll, id } = item;
+  const { along, id } = item;
+  const roll = turnedBy(item);
   const scalePart = 2 * (item.uncertainty?.scale ?? 0);
   if (item.alongVerdict === 'unsure' && along) {
     const offset = along.value - item.planned;
@@ -104,5 +107,3 @@ export const howToGetReference: Record<RollReference, string> = {
   'spine-line': 'One more photo, with the spine line well in view, to tell the roll of the rings.',
   guides: 'Lay the card in the reel seat, or draw a spine line: one ring alone has no common line to tell its roll by.',
 };
-
-const lowerFirst = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1);

@@ -1,10 +1,19 @@
+import type { Stage } from '../plan/shoot.ts';
 import type { Report, ReportItem } from './report.ts';
 import { isUnsettled } from './rod_verdict.ts';
-import { capitalized, countText, listText } from './wording.ts';
+import { isTipTopSettled, isTipTopWrong } from './tip_top.ts';
+import { capitalized, countText, listText, lowerFirst } from './wording.ts';
+
+const ready: Record<Stage, string> = {
+  blank: 'The blank is measured.',
+  marks: 'Every mark is in place.',
+  rings: 'Ready to wrap.',
+  wrapped: 'Ready for the epoxy.',
+};
 
 /** The first thing to say about a check: one to a few short sentences. */
 export function answerOf(report: Report): string {
-  if (report.verdict === 'ready') return report.stage === 'marks' ? 'Every mark is in place.' : 'Ready to wrap.';
+  if (report.verdict === 'ready') return ready[report.stage];
   if (report.verdict === 'reshoot') return reshootAnswer(report);
   const marks = report.stage === 'marks';
   const thing = marks ? 'mark' : 'guide';
@@ -23,14 +32,19 @@ export function answerOf(report: Report): string {
     sentences.push(`${capitalized(countText(missing.length, thing))} ${missing.length === 1 ? 'is' : 'are'} missing.`);
   if (report.extras.length > 0)
     sentences.push(`${marks ? 'Wipe off' : 'Take off'} ${countText(report.extras.length, `extra ${thing}`)}.`);
-  return sentences.join(' ');
+  if (isTipTopWrong(report.tipTop))
+    sentences.push(report.tipTop!.sighting === 'not-there' ? 'The tip-top is not on.' : 'Turn the tip-top.');
+  return report.stage === 'wrapped' ? `Before the epoxy: ${lowerFirst(sentences.join(' '))}` : sentences.join(' ');
 }
 
 function reshootAnswer(report: Report): string {
   if (report.items.length === 0) return 'Nothing to check: the plan has no places for this shoot.';
-  const open = report.items.filter(isUnsettled).map((i) => i.id);
+  const open = [
+    ...(isTipTopSettled(report.tipTop) ? [] : ['the tip-top']),
+    ...report.items.filter(isUnsettled).map((i) => i.id),
+  ];
   if (open.length === 0)
     return 'Shoot again: nothing is known to be wrong, but the check cannot vouch for the rod yet.';
-  if (open.length === report.items.length && open.length > 2) return 'Shoot again: nothing is settled yet.';
+  if (open.length >= report.items.length && open.length > 2) return 'Shoot again: nothing is settled yet.';
   return `Shoot again: ${listText(open)} ${open.length === 1 ? 'is' : 'are'} not settled.`;
 }

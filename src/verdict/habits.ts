@@ -1,4 +1,5 @@
 import { median } from '../numerics/robust.ts';
+import { turnedBy } from './relative_rolls.ts';
 import type { Report } from './report.ts';
 
 /** What a builder does alike on rod after rod: where marks or rings sit beside the plan, or how rings are rolled. */
@@ -41,7 +42,7 @@ export function habitsOf(checks: readonly FirstCheck[]): Habit[] {
     const found = report.items.filter((item) => item.found && item.guideVerdict !== 'different');
     if (report.stage !== 'marks' && report.stage !== 'rings') continue;
     offsets[report.stage].push(found.flatMap(({ along, planned }) => (along ? [along.value - planned] : [])));
-    if (rollFromOutside) offsets.roll.push(found.flatMap(({ roll }) => (roll ? [roll.value] : [])));
+    if (rollFromOutside) offsets.roll.push(found.flatMap((item) => turnedBy(item)?.value ?? []));
   }
   return (['marks', 'rings', 'roll'] as const).flatMap((kind) => {
     const habit = habitIn(kind, offsets[kind]);

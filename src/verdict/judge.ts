@@ -1,16 +1,17 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import { type Plan, type Position, ringOf } from '../plan/plan.ts';
+import { type Plan, planStart, type Position, ringOf } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { adviceFor, adviceForExtra } from './advice.ts';
 import { causeOfOffset, changedPlaces } from './cause.ts';
-import { commonRoll, wrapDegrees } from './common_roll.ts';
 import { coverageFactor, decide } from './decision.ts';
 import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
 import { type Matching, matchPlaces } from './match.ts';
 import type { Estimate, MeasuredPlace, MeasuredShoot } from './measured_shoot.ts';
 import { findPatterns, type Pattern } from './pattern.ts';
+import { rollReferenceOf, rollsFromReference, turnedBy } from './relative_rolls.ts';
 import type { Measured, Report, ReportExtra, ReportItem } from './report.ts';
 import { rodVerdict } from './rod_verdict.ts';
+import { judgeTipTop } from './tip_top.ts';
 import { wholeRodNotes } from './whole_rod_notes.ts';
 import { displayOf, measuredText, plannedText } from './wording.ts';
 
@@ -28,10 +29,17 @@ export interface JudgeOptions {
  */
 export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options: JudgeOptions = {}): Report {
   const display = options.display ?? displayOf(plan);
-  const start = plan.section?.startsAt ?? 0;
+  const start = measured.start ?? planStart(plan);
   const positions = plan.positions.filter((p) => shoot.stage === 'marks' || p.kind === 'guide');
-  const places = relativeRolls(measured.places, shoot);
   const matching = match(plan, shoot, positions, measured, start);
+  const zero = rollReferenceOf(
+    shoot,
+    measured.places.map(({ roll }, i) => {
+      const pair = matching.pairs.find(({ found: own }) => own === i);
+      return { ...(roll && { roll }), planned: pair ? (positions[pair.planned]!.guide?.roll ?? 0) : 0 };
+    }),
+  );
+  const places = rollsFromReference(measured.places, zero);
   const found = new Map(matching.pairs.map((pair) => [positions[pair.planned]!.id, places[pair.found]!]));
   const patterns = patternsOf(plan, positions, found, measured, start);
 
@@ -59,7 +67,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     const swapped = partners.get(item.id);
     const cause = [
       swapped && `The guides at ${swapped[0]} and ${swapped[1]} have likely changed places.`,
-      swapped ? undefined : otherGuide(item, position, display),
+      swapped ? undefined : otherGuide(item, position, found.get(item.id)?.type === 'snake', display),
       item.alongVerdict === 'off' && item.along
         ? causeOfOffset(
             {
@@ -87,12 +95,16 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     });
     if (advice) item.advice = advice;
   }
+  const tipTop =
+    plan.tipTop && guidesAreOn(shoot.stage)
+      ? judgeTipTop(plan.tipTop, plan.tolerance, measured.tipTop, shoot.rollReference, zero)
+      : undefined;
   const extras = extrasOf(shoot, positions, measured, matching, start, display);
   return {
     schema: 'prewrap.report/1',
     unit: 'mm',
     stage: shoot.stage,
-    verdict: rodVerdict(shoot.stage, items, extras, measured.scale.measured),
+    verdict: rodVerdict(shoot.stage, items, extras, measured.scale.measured, tipTop),
     items,
     extras,
     photos: measured.photos,
@@ -110,26 +122,12 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       ...measured.notes,
     ],
     ...(patterns.length > 0 && { patterns }),
+    ...(tipTop && { tipTop }),
   };
 }
 
 const expanded = ({ value, u }: Estimate): Measured => ({ value, expanded: coverageFactor * u });
 const shifted = (estimate: Estimate, by: number): Measured => expanded({ ...estimate, value: estimate.value + by });
-
-/** Rolls against the reference: the bench zero gives way to the rings' median, a stated angle is taken off. */
-function relativeRolls(places: readonly MeasuredPlace[], shoot: Shoot): MeasuredPlace[] {
-  if (shoot.stage === 'marks') return [...places];
-  const rolls = places.flatMap((p) => (p.roll ? [p.roll] : []));
-  const zero =
-    shoot.rollReference === 'guides'
-      ? commonRoll(rolls)
-      : { value: shoot.rollReference === 'spine-line' ? (shoot.rollAngle ?? 0) : 0, u: 0 };
-  return places.map(({ roll, ...place }) =>
-    roll && zero
-      ? { ...place, roll: { value: wrapDegrees(roll.value - zero.value), u: Math.hypot(roll.u, zero.u) } }
-      : place,
-  );
-}
 
 function match(
   plan: Plan,
@@ -191,9 +189,9 @@ function foundItem(
   };
   if (guidesAreOn(shoot.stage)) {
     if (place.roll) item.roll = expanded(place.roll);
-    item.rollVerdict = place.roll
-      ? decide(place.roll.value, coverageFactor * place.roll.u, plan.tolerance.roll)
-      : 'unsure';
+    if (position.guide?.roll) item.plannedRoll = position.guide.roll;
+    const turned = turnedBy(item);
+    item.rollVerdict = turned ? decide(turned.value, turned.expanded, plan.tolerance.roll) : 'unsure';
     if (place.height) item.height = expanded(place.height);
     if (place.ringOuter) item.ringOuter = expanded(place.ringOuter);
     if (place.ringInner) item.ringInner = expanded(place.ringInner);
@@ -229,9 +227,19 @@ function mostInPlace(items: readonly ReportItem[], tolerance: number): boolean {
   return offsets.length > 1 && offsets[(offsets.length - 1) >> 1]! <= tolerance;
 }
 
-function otherGuide(item: ReportItem, position: Position, display: LengthDisplay): string | undefined {
+function otherGuide(
+  item: ReportItem,
+  position: Position,
+  isSnake: boolean,
+  display: LengthDisplay,
+): string | undefined {
+  if (item.guideVerdict !== 'different') return undefined;
   const ring = ringOf(position.guide);
-  if (item.guideVerdict !== 'different' || !ring) return undefined;
+  if (!ring)
+    return isSnake
+      ? 'The snake guide is not the planned one.'
+      : 'There is a guide with a ring where a snake guide is planned.';
+  if (isSnake) return 'There is a snake guide where one with a ring is planned.';
   const planned = plannedText(ring.ringOuter, display);
   return item.ringOuter
     ? `The ring measures ${measuredText(item.ringOuter, display)}, where one of ${planned} is planned.`

@@ -1,4 +1,4 @@
-import type { ReportPhoto, UncertaintyParts } from './report.ts';
+import type { ReportPhoto, Sighting, UncertaintyParts } from './report.ts';
 
 /** A value with its standard uncertainty (k = 1); mm or degrees. */
 export interface Estimate {
@@ -8,6 +8,8 @@ export interface Estimate {
 
 /** One mark or one ring as found in the photos, before it is given to a planned position. */
 export interface MeasuredPlace {
+  /** a guide's ring or mark when absent; a snake guide's arch has neither ring nor bore */
+  type?: 'ring' | 'snake';
   /**
    * mm along the axis from the tip-side end of the blank on the mat (of the section, where the plan is for one); `u`
    * counts everything, the scale included
@@ -24,6 +26,8 @@ export interface MeasuredPlace {
   /** diameters of the ring's outer rim and bore, mm */
   ringOuter?: Estimate;
   ringInner?: Estimate;
+  /** of a snake guide from foot end to foot end, mm */
+  length?: Estimate;
   /** of a mark along the blank, mm */
   width?: Estimate;
   /** of a mark, as named to a person */
@@ -47,8 +51,17 @@ export interface MeasuredShoot {
    * planned place outside them is "not seen", not "missing". Absent when the whole blank was seen.
    */
   covered?: { from: number; to: number }[];
+  /** added to `along` to count as the plan does, mm, where it was measured: the datum may be on the tip-top */
+  start?: number;
+  tipTop?: MeasuredTipTop;
   /** sentences about the whole from earlier stages */
   notes: string[];
+}
+
+/** The tip-top as the photos show it; its roll counted as a place's. */
+export interface MeasuredTipTop {
+  sighting: Sighting;
+  roll?: Estimate;
 }
 
 export interface MeasuredScale {

@@ -87,6 +87,8 @@ export interface ReportItem {
   along?: Along;
   alongVerdict: 'on' | 'off' | 'unsure' | 'missing';
   roll?: Measured;
+  /** degrees from the reference to where the plan has it, where that is not 0 */
+  plannedRoll?: number;
   rollVerdict?: 'on' | 'off' | 'unsure';
   height?: Measured;
   ringOuter?: Measured;

@@ -21,6 +21,7 @@ const item = z
     along: along.optional(),
     alongVerdict: z.enum(['on', 'off', 'unsure', 'missing']),
     roll: measured.optional(),
+    plannedRoll: number.optional(),
     rollVerdict: decision.optional(),
     height: measured.optional(),
     ringOuter: measured.optional(),

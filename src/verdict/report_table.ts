@@ -3,7 +3,7 @@ import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import { answerOf } from './answer.ts';
 import { ringOnMarkSentence } from './compare_reports.ts';
-import type { Measured, Report, ReportItem } from './report.ts';
+import type { Measured, Report, ReportItem, ReportTipTop } from './report.ts';
 import {
   degreesDoubt,
   differenceText,
@@ -26,13 +26,14 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
   const blocks = [
     [answerOf(report)],
     report.notes,
-    report.items.length > 0 ? columns([head, ...rows]) : [],
+    report.items.length > 0 ? columns([head, ...rows, ...(report.tipTop ? [tipTopRow(report.tipTop)] : [])]) : [],
     // One photo may settle several places: said once.
     [
       ...new Set(
         report.items.filter((i) => i.advice || i.cause).map((i) => [i.advice, i.cause].filter(Boolean).join(' ')),
       ),
     ],
+    report.tipTop?.advice ? [report.tipTop.advice] : [],
     report.extras.map((e) => e.advice ?? `Not in the plan: ${e.kind} at ${withDoubt(e.along, display)}.`),
     report.items.flatMap((i) =>
       i.mark
@@ -74,6 +75,13 @@ function rowOf(item: ReportItem, rings: boolean, display: LengthDisplay): string
   if (rings) row.push(roll ? rollWithDoubt(roll) : '-', ringOuter ? withDoubt(ringOuter, display) : '-');
   row.push(stateText(item));
   return row;
+}
+
+function tipTopRow({ sighting, roll, rollVerdict }: ReportTipTop): string[] {
+  const states = { on: 'in line', off: 'rolled', unsure: 'roll not settled' };
+  const unseen = { 'not-there': 'not there', 'not-made-out': 'not made out', 'in-no-photo': 'in no photo' };
+  const state = sighting === 'found' ? states[rollVerdict] : unseen[sighting];
+  return ['tip-top', '-', '-', '-', roll ? rollWithDoubt(roll) : '-', '-', state];
 }
 
 const near = (offset: number, display: LengthDisplay): boolean =>

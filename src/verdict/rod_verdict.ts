@@ -1,5 +1,6 @@
 import type { Stage } from '../plan/shoot.ts';
-import type { ReportExtra, ReportItem, RodVerdict } from './report.ts';
+import type { ReportExtra, ReportItem, ReportTipTop, RodVerdict } from './report.ts';
+import { isTipTopSettled, isTipTopWrong } from './tip_top.ts';
 
 type Verdicts = Pick<ReportItem, 'found' | 'alongVerdict' | 'rollVerdict' | 'guideVerdict'>;
 
@@ -18,16 +19,18 @@ export const isUnsettled = (item: Verdicts): boolean =>
 /**
  * The whole rod: `fix` when anything is known to be wrong, `ready` only when every planned item is found and settled,
  * nothing is extra and the scale was measured, else `reshoot`. A plan without items is never ready. In a rings shoot
- * every item must carry a verdict on its roll and on the guide itself.
+ * every item must carry a verdict on its roll and on the guide itself, and a planned tip-top one on its roll.
  */
 export function rodVerdict(
   stage: Stage,
   items: readonly Verdicts[],
   extras: readonly ReportExtra[],
   scaleMeasured: boolean,
+  tipTop?: ReportTipTop,
 ): RodVerdict {
-  if (extras.length > 0 || items.some(isWrong)) return 'fix';
+  if (extras.length > 0 || items.some(isWrong) || isTipTopWrong(tipTop)) return 'fix';
   const settled = (item: Verdicts) =>
     !isUnsettled(item) && (stage === 'marks' || (item.rollVerdict === 'on' && item.guideVerdict === 'as-planned'));
-  return scaleMeasured && items.length > 0 && items.every(settled) ? 'ready' : 'reshoot';
+  const all = items.length > 0 && items.every(settled) && isTipTopSettled(tipTop);
+  return scaleMeasured && all ? 'ready' : 'reshoot';
 }

@@ -19,6 +19,10 @@ export interface WholeRod {
   missingReference?: RollReference;
 }
 
+/** Common practice, no source. */
+const movingUnderThread =
+  'A guide can still be moved a little under its thread; where it will not go, cut the thread and wrap it again.';
+
 /** What can be said of the whole rod, as plain sentences: the count, what the pattern says, what is not measured. */
 export function wholeRodNotes(rod: WholeRod, earlierMarks: Report | undefined, display: LengthDisplay): string[] {
   const { stage, items, extras } = rod;
@@ -33,6 +37,8 @@ export function wholeRodNotes(rod: WholeRod, earlierMarks: Report | undefined, d
     notes.push(
       'Neither the check bars nor the span were measured, so the scale is only as good as the printer: measure them to settle the rest.',
     );
+  if (stage === 'wrapped' && items.some((i) => i.alongVerdict === 'off' || i.rollVerdict === 'off'))
+    notes.push(movingUnderThread);
   if (rod.missingReference) notes.push(howToGetReference[rod.missingReference]);
   if (earlierMarks && guidesAreOn(stage))
     for (const { id, fromMark, markOff } of ringsOnMarks(earlierMarks, { items: items.filter((i) => !i.mark) }))

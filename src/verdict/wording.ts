@@ -90,3 +90,7 @@ export function listText(names: readonly string[]): string {
 }
 
 export const capitalized = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** A sentence to stand within another; a name of capitals and figures keeps its own. */
+export const lowerFirst = (text: string): string =>
+  /^[A-Z][a-z ]/.test(text) ? text.charAt(0).toLowerCase() + text.slice(1) : text;

@@ -1,4 +1,5 @@
 import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
+import { turnedBy } from '../../verdict/relative_rolls.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 import { amountText, degreesText } from '../../verdict/wording.ts';
 import { signWords } from '../words/sign_words.ts';
@@ -28,7 +29,8 @@ export function signsOf(item: ReportItem): ItemSign[] {
   const signs: ItemSign[] = [];
   if (item.guideVerdict === 'different') signs.push({ kind: 'different' });
   if (item.alongVerdict === 'off' && item.along) signs.push({ kind: 'slide', mm: item.planned - item.along.value });
-  if (item.rollVerdict === 'off' && item.roll) signs.push({ kind: 'turn', degrees: -item.roll.value });
+  const turned = turnedBy(item);
+  if (item.rollVerdict === 'off' && turned) signs.push({ kind: 'turn', degrees: -turned.value });
   if (signs.length === 0 && [item.alongVerdict, item.rollVerdict, item.guideVerdict].includes('unsure'))
     signs.push({ kind: 'unsure' });
   return signs.length > 0 ? signs : [{ kind: 'in-place' }];

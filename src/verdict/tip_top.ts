@@ -1,0 +1,55 @@
+import type { TipTop, Tolerance } from '../plan/plan.ts';
+import type { RollReference } from '../plan/shoot.ts';
+import { wrapDegrees } from './common_roll.ts';
+import { coverageFactor, decide } from './decision.ts';
+import type { Estimate, MeasuredTipTop } from './measured_shoot.ts';
+import { fromReference } from './relative_rolls.ts';
+import type { ReportTipTop } from './report.ts';
+import { degreesText, turnOf } from './wording.ts';
+
+/** What the roll is said against. */
+const against: Record<RollReference, string> = {
+  'seat-card': 'against the reel seat',
+  'spine-line': 'against the spine line',
+  guides: 'against the guides',
+};
+
+/** The tip-top's roll held against the plan; what the photos say of it, and what to do. */
+export function judgeTipTop(
+  planned: TipTop,
+  tolerance: Tolerance,
+  measured: MeasuredTipTop | undefined,
+  reference: RollReference,
+  zero: Estimate | undefined,
+): ReportTipTop {
+  const sighting = measured?.sighting ?? 'in-no-photo';
+  if (sighting === 'not-there')
+    return {
+      sighting,
+      rollVerdict: 'unsure',
+      advice: 'The tip-top is not on the rod: glue it on, or take it out of the plan.',
+    };
+  if (sighting !== 'found' || !measured?.roll)
+    return { sighting, rollVerdict: 'unsure', advice: 'One more photo, close over the tip-top, to tell its roll.' };
+  if (!zero)
+    return { sighting, rollVerdict: 'unsure', advice: 'The roll of the tip-top has nothing to be counted from.' };
+  const { value, u } = fromReference(measured.roll, zero);
+  const turned = wrapDegrees(value - (planned.roll ?? 0));
+  const roll = { value, expanded: coverageFactor * u };
+  const rollVerdict = decide(turned, roll.expanded, tolerance.roll);
+  const says =
+    rollVerdict === 'off'
+      ? `The tip-top is turned ${degreesText(turned)} ${turnOf(turned)} seen from the butt, ${against[reference]}. Warm its glue and turn it back.`
+      : rollVerdict === 'unsure'
+        ? 'One more photo, close over the tip-top, tilted toward you.'
+        : undefined;
+  return { sighting, roll, rollVerdict, ...(says && { advice: says }) };
+}
+
+/** Something about the tip-top is known to be wrong. */
+export const isTipTopWrong = (tipTop: ReportTipTop | undefined): boolean =>
+  tipTop !== undefined && (tipTop.sighting === 'not-there' || tipTop.rollVerdict === 'off');
+
+/** Nothing about the tip-top is left open; true where the plan has none. */
+export const isTipTopSettled = (tipTop: ReportTipTop | undefined): boolean =>
+  tipTop === undefined || (tipTop.sighting === 'found' && tipTop.rollVerdict === 'on');
