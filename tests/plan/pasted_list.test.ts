@@ -1,7 +1,8 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
-import { type PastedLine, readPastedList } from '../../src/plan/lengths/pasted_list.ts';
+import { type PastedLine, readPastedList as readList } from '../../src/plan/lists/pasted_list.ts';
 
+const readPastedList = (text: string, unit: 'mm' | 'in') => readList(text, { unit }).lines;
 const one = (text: string, unit: 'mm' | 'in' = 'in'): PastedLine => readPastedList(text, unit)[0]!;
 const at = (line: PastedLine) => (line.outcome === 'position' ? line.mm / 25.4 : Number.NaN);
 
@@ -41,7 +42,7 @@ describe('pasted list', () => {
       ['53 1/2 last one', 'position', 53.5],
       ['G3 1/8', 'problem'],
       ['11/8', 'problem'],
-      ['4\' 6"', 'problem'],
+      ['4\' 6"', 'position', 54],
       ['54 or 55 or 56', 'problem'],
       ['-57', 'problem'],
       ['58x', 'problem'],
@@ -65,7 +66,7 @@ describe('pasted list', () => {
 
   it('finds the column of distances by its heading', () => {
     const [, row] = readPastedList('ring\tfrom tip (mm)\tid\n8\t314\tG3', 'in');
-    expect(row).toMatchObject({ outcome: 'position', mm: 314, note: 'G3' });
+    expect(row).toMatchObject({ outcome: 'position', mm: 314, label: 'G3', note: '8' });
     expect(readPastedList('id\tfrom tip\tring\nG1\tabc\t6', 'in')[1]).toMatchObject({ outcome: 'problem' });
   });
 
@@ -88,13 +89,13 @@ describe('pasted list', () => {
     expect(one('1,048', 'mm')).toMatchObject({ outcome: 'problem' });
   });
 
-  it.each(['Guide 3 7/16', 'G3 1/8', '4 1/8,8 9/16', '2026-01-02', '2.5.3', '1/2/3', '5 in 6 in', '1.2 m', 'G1 3 ft'])(
+  it.each(['Guide 3 7/16', 'G3 1/8', '4 1/8,8 9/16', '2026-01-02', '2.5.3', '1/2/3', '5 in 6 in', '1.2 m', 'G1 3 yd'])(
     'does not choose where %j could be read in two ways or not at all',
     (text) => expect(one(text)).toMatchObject({ outcome: 'problem', why: expect.stringMatching(/.{15,}/) }),
   );
 
   it('gives back every fraction under any of the usual labels', () => {
-    const label = fc.constantFrom('', '3) ', '3. ', 'G3 ', 'G3: ', 'Guide 3: ', '3 - ', 'tip ', 'G3\t', '• ');
+    const label = fc.constantFrom('', '3) ', '3. ', 'G3 ', 'G3: ', 'Guide 3: ', 'tip ', 'G3\t', '• ');
     const fraction = fc.tuple(
       fc.integer({ min: 1, max: 99 }),
       fc.constantFrom(2, 4, 8, 16, 32),

@@ -1,24 +1,36 @@
 import { formatLength } from '../../plan/lengths/length_text.ts';
-import { type PastedLine, readPastedList } from '../../plan/lengths/pasted_list.ts';
-import { useApp, useBuild } from '../session/app_context.tsx';
+import type { ListChoices, ListQuestion } from '../../plan/lists/list_questions.ts';
+import { type ListContext, type PastedLine, readPastedList } from '../../plan/lists/pasted_list.ts';
+import type { BuildDocument } from '../../store/build.ts';
 import { type FoundPlace, kindOfLabel, withWritten } from '../edits/plan_edits.ts';
 import { unitOf } from '../edits/plan_reading.ts';
-import { UsePlaces } from './plan_use_places.tsx';
+import { Choices } from '../kit/choices.tsx';
+import { useApp, useBuild } from '../session/app_context.tsx';
 import { changeWords } from '../words/changes_words.ts';
 import { planWords } from '../words/plan_words.ts';
 import { kindWords } from '../words/sign_words.ts';
+import { UsePlaces } from './plan_use_places.tsx';
 
 const textName = 'paste.text';
+const answerName = (about: keyof ListChoices) => `paste.${about}`;
+const abouts: readonly (keyof ListChoices)[] = ['comma', 'from', 'numbers'];
 
 /** A list as people have it, with how each line was read standing beside it before anything is taken over. */
 export function PlanPaste() {
   const { actions } = useApp();
-  const { lengths, written } = useBuild().history.present;
+  const document = useBuild().history.present;
+  const { written, lengths } = document;
   const text = written?.[textName]?.text ?? '';
-  const lines = named(readPastedList(text, unitOf(lengths)));
+  const choices = choicesIn(document);
+  const context = contextOf(document);
+  const { lines: read, questions } = readPastedList(text, { ...context, choices });
+  // an answered question stays in sight, so that the answer can be changed
+  const asked = [...questions, ...readPastedList(text, context).questions];
+  const shown = abouts.flatMap((about) => asked.find((question) => question.about === about) ?? []);
+  const lines = named(read);
   const problems = lines.filter(({ line }) => line.outcome === 'problem').length;
   const places = lines.flatMap(({ line, name }): FoundPlace[] =>
-    line.outcome === 'position' ? [{ at: line.mm, kind: kindOfLabel(line.label), id: name }] : [],
+    line.outcome === 'position' ? [{ at: line.mm, kind: line.kind ?? kindOfLabel(line.label), id: name }] : [],
   );
   return (
     <>
@@ -30,17 +42,16 @@ export function PlanPaste() {
           spellCheck={false}
           onChange={(event) => {
             const typed = event.target.value;
-            actions.edit(
-              changeWords.field(planWords.paste),
-              (document) => withWritten(document, textName, typed === '' ? undefined : { text: typed }),
-              textName,
-            );
+            actions.edit(changeWords.field(planWords.paste), (before) => withText(before, typed), textName);
           }}
         />
       </label>
       <p className="hint">{planWords.pasteHelp}</p>
       {text.trim() !== '' && (
         <>
+          {shown.map((question) => (
+            <Question key={question.about} question={question} answer={choices[question.about]} />
+          ))}
           <h3>{planWords.pasteRead}</h3>
           <ol className="paste-lines">
             {lines.map(({ line, name }) =>
@@ -56,28 +67,75 @@ export function PlanPaste() {
             )}
           </ol>
           {problems > 0 && <p className="field-why">{planWords.pasteProblems(problems)}</p>}
+          {questions.length > 0 && <p className="field-why">{planWords.pasteOpen}</p>}
         </>
       )}
-      <UsePlaces places={places} disabled={problems > 0} />
+      <UsePlaces places={places} disabled={problems > 0 || questions.length > 0} />
     </>
   );
 
   function said(line: PastedLine, name: string): string {
     if (line.outcome === 'problem') return `${line.why.charAt(0).toUpperCase()}${line.why.slice(1)}.`;
     if (line.outcome !== 'position') return planWords.pasteHeading;
-    const at = formatLength(line.mm, lengths, { mmDecimals: 1, denominator: 64 });
-    const place = planWords.pastePosition(name, kindWords[kindOfLabel(line.label)], at);
-    return line.note === undefined ? place : `${place} (${planWords.pasteNote(line.note)})`;
+    const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 1, denominator: 64 });
+    const kind = kindWords[line.kind ?? kindOfLabel(line.label)];
+    const place = planWords.pastePosition(name, kind, length(line.mm));
+    const counted = line.counted ? `, ${planWords.pasteCounted[line.counted.as](length(line.counted.written))}` : '';
+    return `${place}${counted}${line.note === undefined ? '' : ` (${planWords.pasteNote(line.note)})`}`;
   }
 }
 
-/** Each line with the name its place will have: its own, or G1, G2 in turn. A name that stands twice is a problem. */
+function Question({ question, answer }: { question: ListQuestion; answer: string | undefined }) {
+  const { actions } = useApp();
+  return (
+    <div className="paste-question">
+      <p>{question.text}</p>
+      <Choices
+        legend={question.text}
+        choices={question.answers.map(({ value, text }) => ({ value: value as string, label: text }))}
+        value={answer ?? ''}
+        onValue={(value) =>
+          actions.edit(changeWords.field(planWords.paste), (document) =>
+            withWritten(document, answerName(question.about), { text: value }),
+          )
+        }
+      />
+    </div>
+  );
+}
+
+/** A new text is a new list: what was answered for the old one says nothing about it. */
+const withText = (document: BuildDocument, text: string): BuildDocument =>
+  withWritten(
+    abouts.reduce((before, about) => withWritten(before, answerName(about), undefined), document),
+    textName,
+    text === '' ? undefined : { text },
+  );
+
+const choicesIn = ({ written = {} }: BuildDocument): ListChoices =>
+  Object.fromEntries(
+    abouts.flatMap((about) => (written[answerName(about)] ? [[about, written[answerName(about)]!.text]] : [])),
+  );
+
+function contextOf({ plan, lengths }: BuildDocument): ListContext {
+  const start = plan.section?.startsAt ?? 0;
+  const ferrule = start > 0 ? start : plan.fittings?.find(({ kind }) => kind === 'ferrule')?.from;
+  return {
+    unit: unitOf(lengths),
+    ...(plan.blank.length > 0 && { end: start + plan.blank.length }),
+    ...(ferrule !== undefined && { ferrule }),
+  };
+}
+
+/** Each line with the name its place will have: its own, or G1, G2 in turn from the tip. A name that stands twice is a problem. */
 function named(lines: readonly PastedLine[]): { line: PastedLine; name: string }[] {
+  const unnamed = lines
+    .flatMap((line) => (line.outcome === 'position' && line.label === undefined ? [line] : []))
+    .toSorted((a, b) => a.mm - b.mm);
   const taken = new Set<string>();
-  let unnamed = 0;
   return lines.map((line) => {
     if (line.outcome !== 'position') return { line, name: '' };
-    const name = line.label === undefined ? `G${++unnamed}` : nameOf(line.label);
+    const name = line.label === undefined ? `G${unnamed.findIndex((one) => one === line) + 1}` : nameOf(line.label);
     const twice = taken.has(name);
     taken.add(name);
     if (!twice) return { line, name };

@@ -8,11 +8,12 @@ import { usualWraps, type WrapPractice } from '../foot.ts';
 import { type GrowthCase, layOutByGrowth } from './growth_layout.ts';
 import { fitHangTest, type FittedStiffness, type HangTest } from '../bend/hang_measurement.ts';
 import { InputError } from '../input_error.ts';
-import type { LengthDisplay } from '../lengths/length_text.ts';
+import { type LengthDisplay, shortened } from '../lengths/length_text.ts';
 import { type ConeRing, placeOnCone, type SpoolCase } from './line_cone.ts';
 import { type GuideSide, lineHeight, lineRun } from '../bend/line_run.ts';
 import { type MarkDatum, type MarkList, markList, usualDivision } from './mark_list.ts';
-import { type PastedLine, readPastedList } from '../lengths/pasted_list.ts';
+import type { ListChoices } from '../lists/list_questions.ts';
+import { type PastedLine, readPastedList } from '../lists/pasted_list.ts';
 import { type Guide, openingOf, type Plan, type Position } from '../plan.ts';
 import { parsePlan, planToFile } from '../files/plan_file.ts';
 import { type BagEntry, planFindings } from '../findings/plan_findings.ts';
@@ -39,7 +40,7 @@ export interface LayoutSpec {
   material?: 'carbon' | 'glass' | 'other';
 }
 
-export type EnteredLayout = { kind: 'entered' } & ({ at: number[] } | { text: string });
+export type EnteredLayout = { kind: 'entered' } & ({ at: number[] } | { text: string; choices?: ListChoices });
 
 export interface BendSpec {
   kind: 'bend';
@@ -171,16 +172,33 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
 
 function entered(layout: EnteredLayout, guides: number, plan: LayoutSpec['plan']): Found {
   if ('at' in layout) return { at: counted(layout.at, guides) };
-  const lines = readPastedList(layout.text, plan.unit);
+  const { blank, section, fittings = [], unit } = plan;
+  const start = section?.startsAt ?? 0;
+  const ferrule = start > 0 ? start : fittings.find(({ kind }) => kind === 'ferrule')?.from;
+  const { lines, questions } = readPastedList(layout.text, {
+    unit,
+    end: start + blank.length,
+    ...(ferrule !== undefined && { ferrule }),
+    ...(layout.choices && { choices: layout.choices }),
+  });
   const problem = lines.find((line) => line.outcome === 'problem');
-  if (problem) throw new InputError(`Line ${problem.line} of the list, "${problem.text.trim()}", ${problem.why}.`);
-  const read = lines.flatMap((line) => (line.outcome === 'position' ? [line] : []));
+  if (problem)
+    throw new InputError(`Line ${problem.line} of the list, "${shortened(problem.text.trim())}": ${problem.why}.`);
+  const [question] = questions;
+  if (question) {
+    const answers = question.answers.map(({ value }) => `"${question.about}": "${value}"`).join(' or ');
+    throw new InputError(`The list can be read in two ways. ${question.text} Add ${answers} beside its text.`);
+  }
+  const places = lines
+    .flatMap((line) => (line.outcome === 'position' ? [line] : []))
+    .filter(({ kind = 'guide' }) => kind === 'guide')
+    .toSorted((a, b) => a.mm - b.mm);
   return {
     at: counted(
-      read.map((line) => line.mm),
+      places.map(({ mm }) => mm),
       guides,
     ),
-    labels: read.map((line) => line.label),
+    labels: places.map(({ label }) => label),
     lines,
   };
 }

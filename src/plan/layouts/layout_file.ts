@@ -72,7 +72,14 @@ const layoutSchema = (unit: Unit) => {
     'kind',
     [
       z
-        .object({ kind: z.literal('entered'), at: z.array(place).optional(), text: z.string().max(100_000).optional() })
+        .object({
+          kind: z.literal('entered'),
+          at: z.array(place).optional(),
+          text: z.string().max(100_000).optional(),
+          comma: z.enum(['decimal', 'separator']).optional(),
+          from: z.enum(['tip', 'butt']).optional(),
+          numbers: z.enum(['distances', 'gaps']).optional(),
+        })
         .refine(
           (entered) => (entered.at === undefined) !== (entered.text === undefined),
           'needs either "at" or "text"',
@@ -151,7 +158,7 @@ const specSchema = (unit: Unit) => {
 /**
  * Reads a prewrap.layout/1 file, text or value: a plan but for the guides' positions (`title`, `unit`, `blank`,
  * `tolerance`, `markedBy`, `section`, `fittings` as in a plan), `guides` from tip to butt, `others`, and `layout`, one of
- * `{"kind":"entered","at":[..]|"text":".."}`,
+ * `{"kind":"entered","at":[..]|"text":"..","comma"?,"from"?,"numbers"?}` (answers for a text that can be read in two ways),
  * `{"kind":"growth","growth":"arithmetic"|"geometric","start"?,"firstGap"?,"last"?,"step"|"ratio"?}`,
  * `{"kind":"bend","rod":{"stations"?,"modulus","wall"?|"hangTest":{"grams"|"newtons","clampAt","drops":[{"at","drop"}]}},
  * "load":{"newtons"|"grams","pullAngle"},"side":"top"|"underneath","clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`.
@@ -188,7 +195,8 @@ export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
 
 function layoutFrom(layout: z.infer<ReturnType<typeof layoutSchema>>): LayoutSpec['layout'] {
   if (layout.kind === 'entered') {
-    return layout.at ? { kind: 'entered', at: layout.at } : { kind: 'entered', text: layout.text ?? '' };
+    const { at, text = '', comma, from, numbers } = layout;
+    return at ? { kind: 'entered', at } : { kind: 'entered', text, choices: present({ comma, from, numbers }) };
   }
   if (layout.kind === 'growth') return present(layout) as LayoutSpec['layout'];
   const { rod, load, ...rest } = layout;

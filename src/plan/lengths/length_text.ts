@@ -1,3 +1,4 @@
+import { plainSigns } from './plain_signs.ts';
 import { fromMillimetres, millimetresPerInch, type Unit } from './units.ts';
 
 /** How lengths are shown: millimetres, decimal inches, or inches and the fractions a tape carries. */
@@ -11,53 +12,45 @@ export type LengthReading =
 
 const millimetresPer = { mm: 1, cm: 10, in: millimetresPerInch } as const;
 
-const vulgarFractions: Readonly<Record<string, string>> = {
-  '½': '1/2',
-  '⅓': '1/3',
-  '⅔': '2/3',
-  '¼': '1/4',
-  '¾': '3/4',
-  '⅕': '1/5',
-  '⅖': '2/5',
-  '⅗': '3/5',
-  '⅘': '4/5',
-  '⅙': '1/6',
-  '⅚': '5/6',
-  '⅛': '1/8',
-  '⅜': '3/8',
-  '⅝': '5/8',
-  '⅞': '7/8',
-  '⅒': '1/10',
-};
-
 /** Divisions found on rules; any other is far likelier a slip of the pen (5 3/18) than a reading. */
 const denominators = new Set([2, 3, 4, 5, 6, 8, 10, 12, 16, 20, 32, 50, 64, 100, 128]);
 
-/** Typographic spaces, dashes, quotes and fractions brought to the plain signs the patterns below know. */
-export function plainSigns(text: string): string {
-  return text
-    .replace(/[½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅛⅜⅝⅞⅒]/g, (sign) => ` ${vulgarFractions[sign]}`)
-    .replace(/[\u2044\u2215]/g, '/')
-    .replace(/[\u2010-\u2015\u2212]/g, '-')
-    .replace(/[\u2033\u201c\u201d\u201f\u3003]|''|[\u2032\u2019]{2}/g, '"')
-    .replace(/[\s\u00a0\u2000-\u200a\u202f\u2060\ufeff]+/g, ' ')
-    .trim();
-}
+const unitWords = String.raw`mm\.?|cm\.?|in\.?|inch|inches|millimet(?:re|er)s?|centimet(?:re|er)s?|"`;
+const feetWords = String.raw`'|ft\.?|feet|foot`;
 
 /**
- * Reads one length: `5 3/8`, `5-3/8`, `5⅜`, `5.375`, `5,375`, `11/16`, with or without `mm`, `cm`, `in`, `inch` or `"`.
- * Without a unit, `unit` is meant. Nothing is guessed: an improper fraction (`11/8` is as likely `1 1/8` with its space
- * lost) and a thousands comma are refused with the reason. Millimetres; may be negative, never NaN.
+ * Reads one length: `5 3/8`, `5-3/8`, `5 + 3/8`, `5⅜`, `5 ³⁄₈`, `5.375`, `5,375`, `11/16`, `1,250.5`, `1’250`, with or without
+ * `mm`, `cm`, `in`, `inch` or `"`; feet with or without inches, `7'`, `7' 6 1/2"`, `7 ft 6`. Without a unit, `unit` is meant.
+ * Nothing is guessed: an improper fraction (`11/8` is as likely `1 1/8` with its space lost) and a thousands comma are refused
+ * with the reason. Millimetres; may be negative, never NaN.
  */
 export function readLength(text: string, unit: Unit | 'cm'): LengthReading {
-  const parts = /^(.*?)(?:\s*(mm\.?|cm\.?|in\.?|inch|inches|millimet(?:re|er)s?|centimet(?:re|er)s?|"))?$/i.exec(
-    plainSigns(text),
-  );
+  const plain = plainSigns(text);
+  if (plain.includes('\ufffd')) return { ok: false, why: 'a sign was lost in copying (\ufffd): type the number again' };
+  const feet = readFeet(plain);
+  if (feet) return feet;
+  const parts = new RegExp(`^(.*?)(?:\\s*(${unitWords}))?$`, 'i').exec(plain);
   const suffix = parts?.[2]?.toLowerCase();
   const written = suffix === undefined ? unit : suffix.startsWith('m') ? 'mm' : suffix.startsWith('c') ? 'cm' : 'in';
   const number = readNumber(parts?.[1] ?? '', written);
   if (typeof number === 'string') return { ok: false, why: number };
   return { ok: true, mm: number * millimetresPer[written], unit: written, unitWritten: suffix !== undefined };
+}
+
+/** Feet, and inches below twelve after them; undefined where no feet are written. */
+function readFeet(plain: string): LengthReading | undefined {
+  const parts = new RegExp(`^([+-]?)\\s*(\\d{1,3}(?:[.,]\\d+)?)\\s*(?:${feetWords})(?!\\d{3}(?!\\d))(.*)$`, 'i').exec(
+    plain,
+  );
+  if (!parts) return undefined;
+  const [, sign, feet, after] = parts as unknown as [string, string, string, string];
+  const inchText = /^[\s-]*(.*?)\s*(?:"|in\.?|inch|inches)?$/i.exec(after)![1]!;
+  const inches = inchText === '' ? 0 : /^\d|^[.,]\d/.test(inchText) ? readNumber(inchText, 'in') : 'not inches';
+  if (typeof inches === 'string' || inches >= 12 || (inches > 0 && !/^\d+$/.test(feet))) {
+    return { ok: false, why: `"${plain}" is not feet and inches: write it as 7' 6 1/2"` };
+  }
+  const length = (Number(feet.replace(',', '.')) * 12 + inches) * millimetresPerInch;
+  return { ok: true, mm: sign === '-' ? -length : length, unit: 'in', unitWritten: true };
 }
 
 function readNumber(text: string, unit: Unit | 'cm'): number | string {
@@ -68,15 +61,25 @@ function readNumber(text: string, unit: Unit | 'cm'): number | string {
   if (/^\d{1,3},\d{3}$/.test(body) && unit === 'mm') {
     return `"${body}" could be ${body.replace(',', '')} or ${body.replace(',', '.')}: write it without the comma`;
   }
+  const grouped = /^\d{1,3}(?:,\d{3})+\.\d+$|^\d{1,3}(?:\.\d{3})+,\d+$|^\d{1,3}(?:'\d{3})+(?:[.,]\d+)?$/.test(body);
+  if (grouped) {
+    const decimals = /[.,](\d+)$/.exec(body)?.[1] ?? '';
+    const whole = decimals === '' ? body : body.slice(0, -decimals.length - 1);
+    return sign * Number(`${whole.replace(/[.,']/g, '')}.${decimals}0`);
+  }
   if (/^(\d{1,7}([.,]\d*)?|[.,]\d+)$/.test(body)) return sign * Number(body.replace(',', '.'));
-  const fraction = /^(?:(\d{1,5})\s*[ -]\s*)?(\d{1,3})\s*\/\s*(\d{1,3})$/.exec(body);
-  if (!fraction) return `"${text}" is not a length`;
+  const fraction = /^(?:(\d{1,5})\s*[ +-]\s*)?(\d{1,3})\s*\/\s*(\d{1,3})$/.exec(body);
+  if (!fraction) return `"${shortened(text)}" is not a length`;
   const [whole, numerator, denominator] = [Number(fraction[1] ?? 0), Number(fraction[2]), Number(fraction[3])];
-  if (!denominators.has(denominator)) return `"${body}" has a fraction no rule carries`;
+  const ninthOrSeventh = numerator === 1 && (denominator === 7 || denominator === 9);
+  if (!denominators.has(denominator) && !ninthOrSeventh) return `"${body}" has a fraction no rule carries`;
   if (numerator >= denominator)
     return `"${body}" has a fraction of one or more: write it as a whole number and a fraction below one`;
   return sign * (whole + numerator / denominator);
 }
+
+/** What a person wrote, short enough to stand in a sentence. */
+export const shortened = (text: string): string => (text.length <= 40 ? text : `${text.slice(0, 37)}...`);
 
 const trimmed = (value: number, decimals: number): string => {
   const text = value.toFixed(decimals);
