@@ -32,10 +32,15 @@ export const joining = {
   /** how exactly its radius is read, as a share */
   radius: 0.15,
   /**
-   * Heights to expect before looking, blank's surface to ring's centre, in outer radii: a ring touches the blank at 1, low frames
-   * stand at 1.4, high ones at 2.9 (common practice, no source). One photo alone has only this and the ring's size to go by.
+   * Heights to expect before looking, blank's surface to centre: mm, and in outer radii (common practice, no source). A ring
+   * touches the blank at 1, low frames stand at 1.4, high ones at 2.9; a tip-top's ring stands about over its tube; a snake
+   * guide's centre is half way up its arch, its radius half its length. One photo alone has only this and the size to go by.
    */
-  height: { mean: 2, sigma: 0.55 },
+  height: {
+    ring: { from: 0, mean: 2, sigmaFrom: 0, sigma: 0.55 },
+    'tip-top': { from: 0, mean: 0.85, sigmaFrom: 0.2, sigma: 0.2 },
+    snake: { from: 1, mean: 0.2, sigmaFrom: 0.5, sigma: 0 },
+  },
   /** guides are taped on near the top; degrees from the bench's up within which one stands before it counts against it */
   roll: 25,
   /** a sighting within this many standard deviations of where a ring must show joins it */
@@ -85,6 +90,12 @@ export function joinSightings(
       .sort(byWeight);
   }
   return joined.sort((a, b) => a.along - b.along);
+}
+
+/** Height to expect of a centre above the blank's surface, mm, by what it is and its outer radius. */
+function heightOf(kind: RingSighting['kind'], outer: number): { mean: number; sigma: number } {
+  const { from, mean, sigmaFrom, sigma } = joining.height[kind];
+  return { mean: from + mean * outer, sigma: sigmaFrom + sigma * outer };
 }
 
 const bySight = (a: RingSighting, b: RingSighting): number =>
@@ -152,7 +163,8 @@ function placeCandidate(
     }),
   );
   const mean = sightings.reduce((sum, s) => sum + s.along, 0) / sightings.length;
-  let place: Place = [mean, 0, blankRadius(axis, mean) + joining.height.mean * size.outer];
+  const { kind } = sightings[0]!;
+  let place: Place = [mean, 0, blankRadius(axis, mean) + heightOf(kind, size.outer).mean];
   let normal: Normal | undefined;
   for (let i = 0; i < 8; i++) {
     normal = normalAt(axis, readings, place, size.outer);
@@ -163,7 +175,7 @@ function placeCandidate(
   }
   normal = normalAt(axis, readings, place, size.outer);
   if (!normal || normal.worst > joining.gate) return undefined;
-  const lowest = centreOf(axis, place)[2] - size.outer;
+  const lowest = centreOf(axis, place)[2] - (kind === 'snake' ? 0 : size.outer);
   if (lowest < -joining.belowPaper || !isFinite(place[0])) return undefined;
   const { factor } = normal;
   const covariance = [0, 1, 2].flatMap((a) => [
@@ -228,9 +240,9 @@ function normalAt(axis: BlankAxis, readings: readonly Reading[], place: Place, o
   }
   const distance = Math.max(Math.hypot(place[1], place[2]), 0.1);
   const [sin, cos] = [place[1] / distance, place[2] / distance];
-  const height = joining.height.sigma * outer;
-  const expected = blankRadius(axis, place[0]) + joining.height.mean * outer;
-  add([0, sin / height, cos / height], (expected - distance) / height);
+  const height = heightOf(readings[0]!.sighting.kind, outer);
+  const expected = blankRadius(axis, place[0]) + height.mean;
+  add([0, sin / height.sigma, cos / height.sigma], (expected - distance) / height.sigma);
   const roll = (Math.atan2(place[1], place[2]) * 180) / Math.PI / joining.roll;
   const turn = 180 / Math.PI / joining.roll / distance;
   add([0, cos * turn, -sin * turn], -roll);
@@ -244,10 +256,10 @@ function sizeOf(
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): { outer: number; sigma: number; cost: number } | undefined {
-  const radii = sightings.map(({ view, along, radius }) => {
+  const radii = sightings.map(({ view, kind, along, radius }) => {
     const section = crossSection(axis, along);
     const eye = cameraCentre(views[view]!.camera);
-    const lifted = add(section.point, scale(section.up, section.radius + joining.height.mean * radius));
+    const lifted = add(section.point, scale(section.up, section.radius + heightOf(kind, radius).mean));
     return (radius * norm(subtract(lifted, eye))) / norm(subtract(section.point, eye));
   });
   const outer = Math.exp(radii.reduce((sum, r) => sum + Math.log(r), 0) / radii.length);

@@ -185,3 +185,18 @@ test.each([6, 8, 12])('two rings %i mm apart stay two', (apart) => {
 test('no sightings, no rings', () => {
   expect(joinSightings(walk(3), axis, [])).toEqual([]);
 });
+
+test.each([
+  { kind: 'snake', along: 330, radius: 8, height: 2.6 },
+  { kind: 'tip-top', along: -1.2, radius: 2.5, height: 2.1 },
+] as const)(
+  'a $kind stands lower than a ring of its size: one photo alone puts it in place',
+  ({ kind, along, radius, height }) => {
+    const views = [{ photo, camera: cameraLookingAt([along + 260, 40, 1100], [along + 200, 0, 10], 3000, 4032, 3024) }];
+    const ring = ringAt(along, radius, height, 6);
+    const sightings = sightingsOf(views, axis, [ring], { place: 0 }).map((s) => ({ ...s, kind }));
+    const [candidate] = joinSightings(views, axis, sightings);
+    expect(Math.abs(candidate!.along - along)).toBeLessThan(0.3);
+    expect(Math.abs(candidate!.right - ring.centre[1])).toBeLessThan(0.3);
+  },
+);
