@@ -16,8 +16,8 @@ export interface Sheet {
   directions: Vector3[];
 }
 
-/** Millimetres across from the middle of a sheet at a row, whole or not. */
-export const acrossAt = (sheet: Sheet, row: number): number => (row - (sheet.rows - 1) / 2) * sheet.step;
+/** Millimetres across from the middle of a sheet at a row, whole or not: the row after the first half lies in the middle. */
+export const acrossAt = (sheet: Sheet, row: number): number => (row - sheet.rows / 2) * sheet.step;
 
 /** What the strip network was trained on; half width 33.5 mm: a ring high on a large guide stands up to 26 mm off the axis. */
 export const stripSampling = { step: 0.3, rows: 224 };
@@ -63,7 +63,7 @@ export function sheetPoint(sheet: Sheet, row: number, column: number): Vector3 {
 
 /** Photo pixels per mm along the sheet's middle line at a column. */
 export function sheetScale(camera: Camera, sheet: Sheet, column: number): number {
-  const middle = (sheet.rows - 1) / 2;
+  const middle = sheet.rows / 2;
   const a = project(camera, sheetPoint(sheet, middle, column));
   const b = project(camera, sheetPoint(sheet, middle, column + 1));
   return a && b ? Math.hypot(a[0] - b[0], a[1] - b[1]) / sheet.step : 0;

@@ -20,7 +20,12 @@ def peaks(recipe, output, least):
         o = output[:, y, x].tolist()
         radius, dx, dy = (10 * 2 ** o[n], o[n + 3], o[n + 4]) if recipe.sized else (0, 0, 0)
         found.append((k, float(heat[k, y, x]), (x + dx) * stride + (stride - 1) / 2, (y + dy) * stride + (stride - 1) / 2, radius))
-    return sorted(found, key=lambda peak: -peak[1])
+    kept = []
+    for peak in sorted(found, key=lambda peak: -peak[1]):
+        k, _, x, y, r = peak
+        if not any(o[0] == k and math.hypot(o[2] - x, o[3] - y) < max(0.5 * max(o[4], r), 16 if k == 0 and not recipe.sized else 0) for o in kept):
+            kept.append(peak)
+    return kept
 
 
 class Score:
@@ -41,7 +46,7 @@ class Score:
         seen = peaks(self.recipe, output, 0.1)
         used = set()
         for thing in truth:
-            kind, radius = KINDS[thing['kind']], max(thing.get('radius') or 1, 1)
+            kind, radius = KINDS[thing['kind']], max(thing['radius'], 1)
             best = None
             for i, (k, score, x, y, r) in enumerate(seen):
                 if i in used or k != kind or math.hypot(x - thing['column'], y - thing['row']) > max(6, 0.5 * radius):
@@ -50,7 +55,7 @@ class Score:
                 break
             if best is not None:
                 used.add(best)
-            if thing.get('visible', 1) < LEAST_VISIBLE or not 0 <= thing['column'] < classes.shape[1]:
+            if thing['visible'] < LEAST_VISIBLE or not 0 <= thing['column'] < classes.shape[1]:
                 continue
             self.planned[kind] += 1
             score = seen[best][1] if best is not None else 0
@@ -62,7 +67,7 @@ class Score:
                 if self.recipe.sized:
                     self.size.append(abs(math.log2(max(r, 0.1) / radius)))
         for i, (k, score, x, y, r) in enumerate(seen):
-            if i in used or any(math.hypot(x - t['column'], y - t['row']) < (t.get('radius') or 1) for t in truth if t.get('visible', 1) < LEAST_VISIBLE):
+            if i in used or any(math.hypot(x - t['column'], y - t['row']) < t['radius'] for t in truth if t['visible'] < LEAST_VISIBLE):
                 continue
             self.highest_false.append((score, entry['rod'], entry.get('view', 0), k, round(x), round(y)))
             if score >= self.threshold:

@@ -1,8 +1,10 @@
 """A network as ONNX (opset 13), batch normalisation folded into the convolutions, and a check that it still says the same."""
 import copy
+import inspect
 
 import numpy as np
 import torch
+from torch.nn.utils.fusion import fuse_conv_bn_eval
 
 
 def folded(network):
@@ -10,7 +12,7 @@ def folded(network):
     network = copy.deepcopy(network).cpu().float().eval()
     for module in network.modules():
         if isinstance(module, torch.nn.Sequential) and len(module) > 1 and isinstance(module[1], torch.nn.BatchNorm2d):
-            module[0] = torch.nn.utils.fusion.fuse_conv_bn_eval(module[0], module[1])
+            module[0] = fuse_conv_bn_eval(module[0], module[1])
             module[1] = torch.nn.Identity()
     return network
 
@@ -18,7 +20,7 @@ def folded(network):
 def write_onnx(network, recipe, path):
     plain = folded(network)
     x = torch.rand(1, 3, recipe.rows, 256)
-    options = {'dynamo': False} if torch.__version__ >= '2.1' and not torch.__version__.startswith('1') else {}
+    options = {'dynamo': False} if 'dynamo' in inspect.signature(torch.onnx.export).parameters else {}
     torch.onnx.export(
         plain, x, str(path), opset_version=13, input_names=['picture'], output_names=['seen'],
         dynamic_axes={'picture': {3: 'columns'}, 'seen': {3: 'columns'}}, **options,

@@ -6,26 +6,39 @@ import numpy as np
 import torch
 
 KINDS = {'ring': 0, 'tip-top': 1, 'snake': 2, 'tip': 0}
-UNKNOWN = 255
-LEAST_VISIBLE = 0.3
-MOST_THINGS = 24
+UNKNOWN = 255  # class of samples that the photo does not show
+LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
 
 
-def read_shard(path, kind):
-    """Yields (entry, picture BGR rows x columns x 3, classes rows x columns) of a shard written by make_strips.py."""
+def read_shard(path, kind, rows):
+    """
+    Yields (entry, picture BGR rows x columns x 3, classes rows x columns) of a shard written by make_strips.py, the middle
+    `rows` of each. Black and class UNKNOWN where the photo does not reach.
+    """
     with np.load(path, allow_pickle=False) as shard:
         for k, entry in enumerate(json.loads(str(shard['index']))):
-            if entry['kind'] == kind:
-                yield entry, shard[f'picture_{k}'], shard[f'classes_{k}']
+            if entry['kind'] != kind:
+                continue
+            picture, classes = shard[f'picture_{k}'], shard[f'classes_{k}']
+            cut = (classes.shape[0] - rows) // 2
+            picture, classes = picture[cut : cut + rows].copy(), classes[cut : cut + rows]
+            picture[classes == UNKNOWN] = 0
+            yield {**entry, 'things': [thing_of(o, cut) for o in entry['objects'] if o['type'] in KINDS]}, picture, classes
 
 
-def things_of(entry):
+def thing_of(o, cut):
+    """An object of the generator as a place on the cut strip, samples; what the photo does not show counts as hidden."""
+    toward = o.get('toward')
+    foot = [-1, -1] if toward is None else [int(toward != 'butt'), int(toward != 'tip')]
+    visible = o.get('visible', 1) if o.get('inPhoto', True) else 0
+    return {'kind': o['type'], 'column': o['x'], 'row': o['y'] - cut, 'radius': max(o.get('r') or 1, 0.5), 'foot': foot, 'visible': visible}
+
+
+def things_of(entry, most):
     """column, row, radius, kind, foot toward tip, foot toward butt, visible: one row a thing, padded with kind -1."""
-    table = np.full((MOST_THINGS, 7), -1, np.float32)
-    things = [thing for thing in entry['things'] if thing['kind'] in KINDS]
-    for row, thing in zip(table, things):
-        foot = thing.get('foot') or [-1, -1]
-        row[:] = [thing['column'], thing['row'], max(thing.get('radius') or 1, 0.5), KINDS[thing['kind']], foot[0], foot[1], thing.get('visible', 1)]
+    table = np.full((most, 7), -1, np.float32)
+    for row, t in zip(table, entry['things']):
+        row[:] = [t['column'], t['row'], t['radius'], KINDS[t['kind']], *t['foot'], t['visible']]
     return table
 
 
@@ -49,7 +62,7 @@ class Store:
         self.samples[:, self.used : self.used + columns] = torch.from_numpy(np.ascontiguousarray(packed)).to(self.device)
         self.starts.append(self.used)
         self.widths.append(columns)
-        self.things.append(things_of(entry))
+        self.things.append(things_of(entry, self.recipe.most))
         self.entries.append(entry)
         self.used += columns
         return True
@@ -72,7 +85,7 @@ class Store:
     def crops(self, count, turn=0.05):
         """
         Random crops, turned, scaled and mirrored: pictures (count, 3, rows, crop) RGB 0..1, classes at the output stride
-        (count, rows / stride, crop / stride), things (count, MOST_THINGS, 7) in the crop's samples.
+        (count, rows / stride, crop / stride), things (count, most, 7) in the crop's samples.
         """
         starts, widths, things, shares = self.tables
         device, rows, columns, stride = self.device, self.recipe.rows, self.recipe.crop, self.recipe.stride
@@ -81,7 +94,7 @@ class Store:
         width, mine = widths[pick].float(), things[pick].clone()
         # Half of the crops hold a thing, where the strip has one.
         centre = random(0, 1) * width
-        chosen = mine[torch.arange(count, device=device), torch.randint(0, MOST_THINGS, (count,), device=device) % (mine[..., 3] >= 0).sum(1).clamp(min=1)]
+        chosen = mine[torch.arange(count, device=device), torch.randint(0, self.recipe.most, (count,), device=device) % (mine[..., 3] >= 0).sum(1).clamp(min=1)]
         near = (chosen[:, 3] >= 0) & (random(0, 1) < 0.5)
         centre = torch.where(near, chosen[:, 0] + random(-0.4, 0.4) * columns, centre)
         scale = torch.exp2(random(-0.55, 0.45))  # above 1: larger in the crop

@@ -59,7 +59,7 @@ class Data:
             if path.name in self.read or came >= limit:
                 continue
             try:
-                strips = list(read_shard(path, self.kind))
+                strips = list(read_shard(path, self.kind, self.train.recipe.rows))
             except (OSError, ValueError, EOFError, KeyError) as error:
                 if time.time() - path.stat().st_mtime > 60:
                     raise

@@ -1,0 +1,56 @@
+import type { Peak } from '../../src/vision/finder/peaks.ts';
+import type { Thing } from './held_out.ts';
+
+/** Less of a rim in view than this, and neither finding nor missing it counts. */
+const leastVisible = 0.3;
+/** A centre this near is the same thing: samples, or this share of its radius. */
+const near = { samples: 6, radii: 0.5 };
+
+export interface KindScore {
+  there: number;
+  found: number;
+  false: number;
+  /** errors of those found, samples; radius as the logarithm to base 2 of the ratio */
+  place: number[];
+  radius: number[];
+  /** foot sides told right, of those known */
+  feet: { right: number; known: number };
+}
+
+export const emptyScore = (): KindScore => ({
+  there: 0,
+  found: 0,
+  false: 0,
+  place: [],
+  radius: [],
+  feet: { right: 0, known: 0 },
+});
+
+/** Counts the peaks of one picture against what is there; each thing takes the surest peak near it. */
+export function scorePeaks(peaks: readonly Peak[], things: readonly Thing[], into: Map<string, KindScore>): void {
+  const free = new Set(peaks);
+  for (const thing of things) {
+    const score = into.get(thing.kind);
+    if (!score) continue;
+    const reach = Math.max(near.samples, near.radii * thing.radius);
+    const own = [...free].find((peak) => peak.kind === thing.kind && distance(peak, thing) < reach);
+    if (own) free.delete(own);
+    if (thing.visible < leastVisible) continue;
+    score.there++;
+    if (!own) continue;
+    score.found++;
+    score.place.push(distance(own, thing));
+    score.radius.push(Math.abs(Math.log2(own.radius / thing.radius)));
+    for (const side of ['tip', 'butt'] as const)
+      if (thing.foot[side] >= 0) {
+        score.feet.known++;
+        if (own.footToward[side] > 0.5 === thing.foot[side] > 0.5) score.feet.right++;
+      }
+  }
+  for (const peak of free) {
+    const hidden = things.some((thing) => thing.visible < leastVisible && distance(peak, thing) < thing.radius);
+    if (!hidden) into.get(peak.kind)!.false++;
+  }
+}
+
+const distance = (peak: Peak, thing: Thing): number => Math.hypot(peak.column - thing.column, peak.row - thing.row);
