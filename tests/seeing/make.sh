@@ -14,21 +14,22 @@ left() { echo $((seconds - ($(date +%s) - begin))); }
 mkdir -p "$out" "$work"/{train,held,weights}
 exec > >(tee -a "$out/make.log") 2>&1
 export PYTHONUNBUFFERED=1 OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1
-gpus=$(nvidia-smi -L | wc -l)
+gpus=$(nvidia-smi -L 2>/dev/null | wc -l)
 round=$(cat "$work/round" 2>/dev/null || echo 0); echo $((round + 1)) > "$work/round"
 echo "round $round, $gpus GPUs, $(nproc) cores, $seconds s"
 
 tail=$((seconds / 8 > 60 ? 60 : seconds / 8 + 15)) # for tables and packing
 training=$((seconds - tail - 20))
-workers=$(($(nproc) - 2 * gpus > 4 ? $(nproc) - 2 * gpus : 4))
-make() { (cd "$here/generator" && python3 make_strips.py "$@"); }
+workers=$(($(nproc) > 8 ? $(nproc) - 6 : $(nproc)))
+tracing=$((gpus > 2 ? gpus - 2 : gpus)) # the last two train
+make() { (cd "$here/generator" && python3 make_strips.py "$@" --workers "$workers"); }
 
 rods=$((seconds < 300 ? 40 : 240))
 if [ ! -e "$work/held/done" ]; then
-  make "$work/held" --first 900000 --count "$rods" --workers "$workers" --gpus "$gpus" && touch "$work/held/done"
+  make "$work/held" --first 900000 --count "$rods" --views 2 --gpus "$gpus" && touch "$work/held/done"
   echo "held-out rods after $((seconds - $(left))) s"
 fi
-make "$work/train" --first $((round * 100000)) --seconds $(($(left) - tail - 40)) --workers "$workers" --gpus "$gpus" > "$out/make_strips.log" 2>&1 &
+make "$work/train" --first $((round * 100000)) --seconds $(($(left) - tail - 40)) --gpus "$tracing" > "$out/make_strips.log" 2>&1 &
 maker=$!
 
 learn() { # KIND GPU: trains until the time is up
@@ -38,8 +39,8 @@ learn() { # KIND GPU: trains until the time is up
 }
 training=$(($(left) - tail))
 if [ "$gpus" -gt 1 ]; then
-  learn strip 0 $((training - 30)) & strip=$!
-  learn lane 1 $((training - 30)) & lane=$!
+  learn strip $((gpus - 1)) $((training - 30)) & strip=$!
+  learn lane $((gpus - 2)) $((training - 30)) & lane=$!
   wait $strip; echo "strip ended with $?"; wait $lane; echo "lane ended with $?"
 else
   learn strip 0 $((training * 2 / 3 - 30)); learn lane 0 $((training / 3 - 20))

@@ -5,7 +5,7 @@ import torch
 import torch.nn.functional as F
 
 from network import CLASSES
-from store import KINDS, LEAST_VISIBLE, UNKNOWN
+from store import LEAST_VISIBLE, UNKNOWN
 
 STEP = 0.3  # mm a sample of the strip
 
@@ -42,11 +42,11 @@ class Score:
 
     def add(self, entry, output, classes):
         stride = self.recipe.stride
-        truth = [t for t in entry['things'] if t['kind'] in KINDS and self._mine(t)]
+        truth = entry['things']
         seen = peaks(self.recipe, output, 0.1)
         used = set()
         for thing in truth:
-            kind, radius = KINDS[thing['kind']], max(thing['radius'], 1)
+            kind, radius = self.recipe.heats.index(thing['kind']), max(thing['radius'], 1)
             best = None
             for i, (k, score, x, y, r) in enumerate(seen):
                 if i in used or k != kind or math.hypot(x - thing['column'], y - thing['row']) > max(6, 0.5 * radius):
@@ -79,9 +79,6 @@ class Score:
         known = truth_classes != UNKNOWN
         self.count += torch.bincount(truth_classes[known], minlength=len(CLASSES))
         self.right += torch.bincount(truth_classes[known & (guess == truth_classes)], minlength=len(CLASSES))
-
-    def _mine(self, thing):
-        return self.recipe.sized == (thing['kind'] != 'tip')
 
     def table(self, rods):
         rows = ['| kind | there | found | false |', '| --- | --- | --- | --- |']

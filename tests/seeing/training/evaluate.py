@@ -20,7 +20,7 @@ def main():
     network.load_state_dict(torch.load(weights, map_location=device))
     store = Store(recipe, kind, device, 4_000_000 if device == 'cuda' else 100_000)
     for path in sorted(shards.glob('*.npz')):
-        for strip in read_shard(path, kind, recipe.rows):
+        for strip in read_shard(path, kind, recipe):
             store.add(*strip)
     rods = len({entry['rod'] for entry in store.entries})
     text = judge(network, store, range(len(store.starts))).table(rods)

@@ -21,7 +21,7 @@ def write(shards, folder, kind, every, quality, room):
     """Writes until `room` bytes are used; returns the entries and the bytes written."""
     recipe, entries, used, rods = RECIPES[kind], [], 0, {}
     for path in sorted(shards.glob('*.npz')):
-        for entry, picture, classes in read_shard(path, kind, recipe.rows):
+        for entry, picture, classes in read_shard(path, kind, recipe):
             if entry['rod'] in rods or picture.shape[1] < 256:
                 continue
             rods[entry['rod']] = True

@@ -5,25 +5,25 @@ import math
 import numpy as np
 import torch
 
-KINDS = {'ring': 0, 'tip-top': 1, 'snake': 2, 'tip': 0}
 UNKNOWN = 255  # class of samples that the photo does not show
 LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
 
 
-def read_shard(path, kind, rows):
+def read_shard(path, kind, recipe):
     """
     Yields (entry, picture BGR rows x columns x 3, classes rows x columns) of a shard written by make_strips.py, the middle
-    `rows` of each. Black and class UNKNOWN where the photo does not reach.
+    rows of each. Black and class UNKNOWN where the photo does not reach.
     """
     with np.load(path, allow_pickle=False) as shard:
         for k, entry in enumerate(json.loads(str(shard['index']))):
             if entry['kind'] != kind:
                 continue
             picture, classes = shard[f'picture_{k}'], shard[f'classes_{k}']
+            rows = recipe.rows
             cut = (classes.shape[0] - rows) // 2
             picture, classes = picture[cut : cut + rows].copy(), classes[cut : cut + rows]
             picture[classes == UNKNOWN] = 0
-            yield {**entry, 'things': [thing_of(o, cut) for o in entry['objects'] if o['type'] in KINDS]}, picture, classes
+            yield {**entry, 'things': [thing_of(o, cut) for o in entry['objects'] if o['type'] in recipe.heats]}, picture, classes
 
 
 def thing_of(o, cut):
@@ -34,11 +34,11 @@ def thing_of(o, cut):
     return {'kind': o['type'], 'column': o['x'], 'row': o['y'] - cut, 'radius': max(o.get('r') or 1, 0.5), 'foot': foot, 'visible': visible}
 
 
-def things_of(entry, most):
+def things_of(entry, recipe):
     """column, row, radius, kind, foot toward tip, foot toward butt, visible: one row a thing, padded with kind -1."""
-    table = np.full((most, 7), -1, np.float32)
+    table = np.full((recipe.most, 7), -1, np.float32)
     for row, t in zip(table, entry['things']):
-        row[:] = [t['column'], t['row'], t['radius'], KINDS[t['kind']], *t['foot'], t['visible']]
+        row[:] = [t['column'], t['row'], t['radius'], recipe.heats.index(t['kind']), *t['foot'], t['visible']]
     return table
 
 
@@ -62,7 +62,7 @@ class Store:
         self.samples[:, self.used : self.used + columns] = torch.from_numpy(np.ascontiguousarray(packed)).to(self.device)
         self.starts.append(self.used)
         self.widths.append(columns)
-        self.things.append(things_of(entry, self.recipe.most))
+        self.things.append(things_of(entry, self.recipe))
         self.entries.append(entry)
         self.used += columns
         return True

@@ -9,7 +9,9 @@ import argparse
 import copy
 import csv
 import math
+import queue
 import random
+import threading
 import time
 from pathlib import Path
 
@@ -43,34 +45,34 @@ def arguments():
 
 
 class Data:
-    """The shards as they arrive: rods to learn from and rods that only watch."""
+    """The shards as they arrive, read by a thread of its own: rods to learn from and rods that only watch."""
 
     def __init__(self, options, recipe):
-        self.folder, self.kind = options.shards, options.kind
         big = torch.device(options.device).type == 'cuda'
         self.train = Store(recipe, options.kind, options.device, 24_000_000 if big else 60_000)
         self.watch = Store(recipe, options.kind, options.device, 1_500_000 if big else 40_000)
-        self.read = set()
+        self.arrived = queue.Queue(64)
+        threading.Thread(target=self._read, args=(options.shards, options.kind, recipe), daemon=True).start()
 
-    def take_new(self, limit=1_000_000):
-        """Reads shards that are there and not yet read; returns how many strips came."""
+    def _read(self, folder, kind, recipe):
+        read = set()
+        while True:
+            for path in sorted(folder.glob('*.npz'), key=lambda p: p.stat().st_mtime):
+                if path.name not in read:
+                    read.add(path.name)
+                    for strip in read_shard(path, kind, recipe):
+                        self.arrived.put(strip)
+            time.sleep(1)
+
+    def take_new(self, most):
+        """Takes up to `most` of the strips that arrived; returns how many."""
         came = 0
-        for path in sorted(self.folder.glob('*.npz')):
-            if path.name in self.read or came >= limit:
-                continue
-            try:
-                strips = list(read_shard(path, self.kind, self.train.recipe.rows))
-            except (OSError, ValueError, EOFError, KeyError) as error:
-                if time.time() - path.stat().st_mtime > 60:
-                    raise
-                print(f'{path.name} not complete yet: {error}', flush=True)
-                continue
-            self.read.add(path.name)
-            for entry, picture, classes in strips:
-                if entry['rod'] < HELD_OUT:
-                    came += (self.watch if entry['rod'] % WATCH == 0 else self.train).add(entry, picture, classes)
-        if came:
-            self.train.freeze()
+        while came < most and not self.arrived.empty():
+            strip = self.arrived.get()
+            rod = strip[0]['rod']
+            if rod < HELD_OUT:
+                (self.watch if rod % WATCH == 0 else self.train).add(*strip)
+            came += 1
         return came
 
 
@@ -99,17 +101,19 @@ def train(options):
     data = Data(options, recipe)
     waiting = time.time()
     while len(data.train.starts) < options.least and time.time() - waiting < options.wait:
-        if not data.take_new():
-            time.sleep(1)
+        if not data.take_new(64):
+            time.sleep(0.5)
     if not data.train.starts:
         raise SystemExit(f'no {options.kind} to learn from in {options.shards}')
+    data.train.freeze()
 
     start, step, since, looked = time.time(), 0, {}, time.time()
     with open(options.out / f'{options.kind}-curve.csv', 'w', newline='') as file:
         curve = csv.writer(file)
         while (done := (time.time() - start) / options.seconds) < 1:
-            if time.time() - looked > 15:
-                data.take_new(limit=400)
+            data.take_new(8)
+            if time.time() - looked > 5:
+                data.train.freeze()
                 looked = time.time()
             for group in optimiser.param_groups:
                 group['lr'] = rate_at(done, options.rate)
