@@ -196,7 +196,7 @@ function leadingNumber(
   const leads =
     /^[^\p{L}\p{N}]*$/u.test(text.slice(0, first.start)) && /^\d{1,3}$/.test(first.digits) && !first.unitWritten;
   if (!leads) return false;
-  if (/^\s*(?:[)\]:]|\.(?=\s)|[.)\]]\s*[:-]|=)\s*$/.test(between) || /^,\s+$/.test(between)) return true;
+  if (/^\s*(?:[)\]:]|\.(?=\s)|\.\)|[.)\]]\s*[:-]|=)\s*$/.test(between) || /^,\s+$/.test(between)) return true;
   const next = Number(first.digits) === around.nextNumber && !/^[.,]/.test(second.digits);
   if (!/^\s+(?:-\s+)?$/.test(between)) return false;
   if (between.includes('-')) return next && around.numbered > 1;
@@ -256,7 +256,7 @@ export function thousandDoubt(
 
 export const cleanLabel = (text: string): string =>
   text
-    .replace(/^[\s•*·.:,-]+/, '')
+    .replace(/^[^\p{L}\p{N}#№([]+/u, '')
     .replace(/(?:(?<!\p{L})from (?:the )?(?:tip|butt)(?: end)?(?!\p{L})|(?<!\p{L})at(?!\p{L}))\s*$/iu, '')
     .replace(/[\s.:,)\]=-]+$/, '')
     .replace(/^[([]/, '')

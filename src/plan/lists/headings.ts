@@ -65,6 +65,12 @@ const words: readonly (readonly [ColumnRole, RegExp])[] = [
       'guides?|no|nr|num|number|#|№|id|names?|labels?|marks?|items?|f[uü]hrung(?:en)?|ringnummer|nummer|num[eé]ro|gu[ií]as?|passant[ei]|[oö]gla|[oö]glor|oog|ogen',
     ),
   ],
+  [
+    'other',
+    phrase(
+      'tape|left over|foot|feet|wraps?|turns|thread|notes?|remarks?|comments?|bemerkung(?:en)?|anmerkung(?:en)?|remarques?|notas?',
+    ),
+  ],
 ];
 
 function phrase(alternatives: string): RegExp {

@@ -4,8 +4,11 @@ import type { ListUnit } from './headings.ts';
 /** A ring larger than this is no ring, mm. */
 const largestRing = 60;
 
-/** True for a cell that names a place: a word with at most a number behind it, `G3`, `Guide 12`, `#4`. */
-export const isLabel = (cell: string): boolean => /^(?:[\p{L}][\p{L}\s.'-]*|#|№|n°)\s?\d{0,3}$/iu.test(cell.trim());
+/** True for a cell that names a place: words alone, or one that counts with its number, `G3`, `Guide 12`, `#4`. */
+export const isLabel = (cell: string): boolean =>
+  /^(?:\p{L}[\p{L}\s.'-]*|\p{L}{1,3}\d{1,3}|(?:guide|ring|no|nr|number|pos|position|führung|anneau|anillo)\.? ?\d{1,3}|(?:#|№|n°) ?\d{1,3})$/iu.test(
+    cell.trim(),
+  );
 
 /** True for a cell with figures that are not a label's own. */
 export const hasFigures = (cell: string): boolean => /\p{N}/u.test(cell) && !isLabel(cell);
