@@ -166,7 +166,7 @@ def style_materials(shapes, rng, style):
     style.update(ceramic_depth=rng.uniform(0.8, 1.15), spread=rng.uniform(45, 100), arch=rng.uniform(-0.5, 1), bridge=rng.random(), foot_thick=rng.uniform(0.5, 0.9))
     if style['legs'] == 'loop':
         style['spread'] = rng.uniform(85, 120)
-    return dict(frame=finish(shapes, rng, FRAMES, style['frame']), ceramic=finish(shapes, rng, CERAMICS, style['ceramic']))
+    return dict(frame=finish(shapes, rng, FRAMES, style['frame']), ceramic=finish(shapes, rng, CERAMICS if style['ceramic'] in CERAMICS else FRAMES, style['ceramic']))
 
 
 def tape_material(shapes, rng, tape, blank_kd):

@@ -44,7 +44,8 @@ def expose(rgb, inside, phone, rng, centre, width, metered=None):
     dx, dy = (xx - centre[0]) / width, (yy - centre[1]) / width
     if np.abs(phone['aberration']).max() > 2e-5:
         for c, k in ((0, phone['aberration'][0]), (2, phone['aberration'][1])):
-            im[..., c] = cv2.remap(im[..., c], xx + dx * width * k, yy + dy * width * k, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+            k = np.float32(width * k)  # numpy 2 would make the map double, which remap does not take
+            im[..., c] = cv2.remap(im[..., c], (xx + dx * k).astype(np.float32), (yy + dy * k).astype(np.float32), cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
     im = _blur(im, phone['blur'])
     if phone['motion'] > 0.4:
         n = int(phone['motion'] * 2) * 2 + 3
