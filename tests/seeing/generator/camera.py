@@ -15,7 +15,7 @@ def look_at(centre, target, turn):
 
 def random_camera(rng, axis, length, kind, megapixels=None):
     """kind 'walk': close, part of the rod, often tilted. 'one': from above, most of it."""
-    mp = megapixels or rng.choice([12.2, 12.2, 12.2, 8, 8, 5, 16, 3, 2], p=None)
+    mp = megapixels or rng.choice([12.2, 8, 16, 5, 3, 2], p=[0.5, 0.25, 0.08, 0.1, 0.05, 0.02] if kind == 'walk' else [0.6, 0.28, 0.08, 0.04, 0, 0])
     portrait = rng.random() < (0.2 if kind == 'walk' else 0.1)
     w = int(np.sqrt(mp * 1e6 * 4 / 3)) // 2 * 2
     h = int(w * 3 / 4) // 2 * 2

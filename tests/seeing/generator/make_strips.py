@@ -14,6 +14,7 @@ import multiprocessing
 import os
 import sys
 import time
+import traceback
 from pathlib import Path
 
 import cv2
@@ -78,14 +79,15 @@ def work(worker, options, end):
     cv2.setNumThreads(1)
     os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
     device = worker % max(options.gpus, 1)
-    pending, number = [], 0
+    pending, number, lost = [], 0, 0
     for rod in range(options.first + worker, options.first + options.count, options.workers):
         if time.time() > end:
             break
         try:
             pending += pictures_of(rod, options.views, options.paths, device)
-        except (ValueError, IndexError, ZeroDivisionError, np.linalg.LinAlgError, cv2.error) as fault:
-            print(f'rod {rod} left out: {type(fault).__name__}: {fault}', flush=True)
+        except Exception:   # one bad rod must not cost a run on rented time its worker; it is named, and the run ends as failed
+            print(f'rod {rod} left out:\n{traceback.format_exc()}', flush=True)
+            lost += 1
             continue
         if len(pending) >= options.shard:
             write_shard(options.out, worker, number, pending)
@@ -96,6 +98,8 @@ def work(worker, options, end):
         write_shard(options.out, worker, number, pending)
         if number == 0 and worker < options.sheets:
             write_sheet(options.out, f'sheet-{worker:02d}.png', pending)
+    if lost:
+        sys.exit(f'{lost} rods left out')
 
 
 def main():

@@ -24,7 +24,7 @@ def _guide_style(rng, fly):
     frame = pick(rng, FRAMES)
     ceramic = frame if rng.random() < 0.06 else pick(rng, CERAMICS)
     return dict(frame=frame, ceramic=ceramic, plain=rng.random() < 0.06, legs=rng.choice(['v', 'v', 'v', 'one', 'sheet', 'loop']),
-                wire=rng.uniform(0.75, 1.3), low=rng.random() < 0.35, rim=rng.uniform(0.25, 0.5), depth=rng.uniform(0.8, 1.25),
+                wire=rng.uniform(0.75, 1.3), low=rng.random() < 0.35, rim=rng.uniform(0.25, 0.5), depth=rng.uniform(0.6, 1.15),
                 feet=rng.choice(['single', 'mixed', 'mixed', 'double']), fly=fly, snake_form=rng.choice(['arch', 's', 'spiral', 'spiral']),
                 hand=rng.choice([-1, 1]))
 
@@ -34,7 +34,7 @@ def ring_sizes(rng, style, outer):
     height = (0.55 + 0.25 * rng.random()) * outer + rng.uniform(0.5, 3.0) + (0 if style['low'] else rng.uniform(0.15, 0.75) * outer)
     lean = rng.uniform(-2, 4) + max(0, (outer - 8)) * rng.uniform(0.2, 1.0)
     return dict(ringOuter=outer, ringInner=inner, height=max(height, outer / 2 + 0.6), lean=min(lean, 24),
-                thickness=(0.95 + 0.22 * outer ** 0.9 * 0.55) * style['depth'])
+                thickness=(1.6 + 0.08 * outer) * style['depth'])
 
 
 def guides(rng, b, style):

@@ -52,9 +52,8 @@ struct Scene {
   float g[64];                                 // see globals below
 };
 // globals
-enum { G_SUN_DIR = 0, G_SUN_RGB = 3, G_SUN_COS = 6, G_ENV_ROT = 7, G_PAPER = 8, G_INK = 11, G_WAVE = 12 /* 4 x (kx ky phase amp) */,
-       G_BENCH_ROUGH = 28, G_BENCH_F0 = 29, G_PAPER_ROUGH = 30, G_PAPER_TOP = 31, G_CARD = 32 /* on, frame 3x4 world to card */,
-       G_SPIRAL_PERIOD = 46, G_SPIRAL_AMOUNT = 47, G_SKIN_F0 = 48, G_DEPTH = 49, G_CLAMP = 50, G_BENCH_BUMP = 51, G_SHADOW = 52, G_BENCH_ROT = 53 };
+enum { G_SUN_DIR = 0, G_SUN_RGB = 3, G_SUN_COS = 6, G_ENV_ROT = 7, G_PAPER = 8, G_INK = 11, G_WAVE = 14 /* 4 x (kx ky phase amplitude) */,
+       G_BENCH_ROUGH = 30, G_BENCH_F0, G_PAPER_ROUGH, G_SPIRAL_PERIOD, G_SPIRAL_AMOUNT, G_SKIN_F0, G_DEPTH, G_CLAMP, G_SHADOW, G_BENCH_ROT };
 
 // Pinhole, Brown's k1 k2 p1 p2 k3, a smooth lens field beyond it, and the crop of the upright photo that is drawn.
 struct Camera {
