@@ -111,29 +111,31 @@ function cellsUnder(raw: string, comma: CommaUse, { starts, columns, inWords }: 
   const cells = (starts ? (spacedCells(raw, starts) ?? [raw.trim()]) : cellsOf(raw, comma)).map(plainSigns);
   if (cells.length > 1 || !columns || !inWords || /[/"']|(?<!\S)\d{1,3} \d{3}(?!\d)/.test(cells[0]!)) return cells;
   const words = cells[0]!.split(' ');
-  return words.length === columns.length ? words : cells;
+  const unitApart = words.some((word) => /^(?:mm|cm|in|inch|inches|ft|feet)\.?$/i.test(word));
+  return words.length === columns.length && !unitApart ? words : cells;
+}
+
+/** `G1 92 6`: columns by single spaces, once every row has as many words, all but the first pure figures, and one column can be told. */
+function splitBareWords(rows: (Sorted & { kind: 'row' })[]): void {
+  if (rows.some(({ cells }) => cells.length > 1)) return;
+  const split = rows.map(({ cells }) => cells[0]!.split(' '));
+  const count = split[0]?.length ?? 0;
+  const alike = split.every(
+    ([first, ...rest]) =>
+      rest.length + 1 === count &&
+      (isLabel(first!) || /^\d+$/.test(first!)) &&
+      rest.every((word) => /^\d+(?:[.,]\d+)?$/.test(word)),
+  );
+  if (rows.length < 3 || count < 3 || !alike) return;
+  if (typeof distanceColumn(split, rows[0]!.standing.unit) !== 'number') return;
+  for (const [i, row] of rows.entries()) row.cells = split[i]!;
 }
 
 /** The column of distances for rows of cells without headings, by the number of cells; rows of bare words with spaces too. */
 function columnsWithoutHeading(sorted: Sorted[]): Map<number, number | { why: string }> {
   const found = new Map<number, number | { why: string }>();
   const open = sorted.flatMap((row) => (row.kind === 'row' && !row.standing.columns ? [row] : []));
-  for (const row of open) {
-    // "G1 92 6": columns by single spaces, once every row has as many and none is a fraction
-    const words = row.cells[0]!.split(' ');
-    const alike = open.every((other) => other.cells.length === 1 && other.cells[0]!.split(' ').length === words.length);
-    if (
-      !alike ||
-      words.length < 3 ||
-      open.length < 3 ||
-      open.some(({ raw }) => /[/"']|\p{L} |[)\]:]/u.test(raw.replace(/\p{L}\d+ /gu, '')))
-    )
-      break;
-    const split = open.map(({ cells }) => cells[0]!.split(' '));
-    if (typeof distanceColumn(split, row.standing.unit) !== 'number') break;
-    for (const [i, other] of open.entries()) other.cells = split[i]!;
-    break;
-  }
+  splitBareWords(open);
   const counts = new Set(open.map(({ cells }) => cells.length));
   for (const count of counts) {
     if (count === 1) continue;
