@@ -13,7 +13,7 @@ export function App() {
   const place = usePlace();
   const { state, actions } = useApp();
 
-  useEffect(() => watchForUpdates(actions.updateReady), [actions]);
+  useEffect(() => watchForUpdates(actions.update), [actions]);
 
   return (
     <>

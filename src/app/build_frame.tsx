@@ -35,10 +35,10 @@ type BuildPlace = Extract<Place, { screen: 'build' }>;
 /** What stands round every step of a build: its name, the ribbon, the steps, and the way on. */
 export function BuildFrame({ place }: { place: BuildPlace }) {
   const { state } = useApp();
-  if (state.missing === place.id)
+  if (state.missing?.id === place.id)
     return (
       <main id="main" className="page" tabIndex={-1}>
-        <h1>{frameWords.missing}</h1>
+        <h1>{state.missing.damaged ? frameWords.damaged : frameWords.missing}</h1>
         <p>
           <PlaceLink place={{ screen: 'builds' }}>{frameWords.back}</PlaceLink>
         </p>

@@ -6,7 +6,7 @@ export function SaveNote() {
   const { state, actions } = useApp();
   const save = state.save;
   if (save.kind === 'saved' || save.kind === 'saving')
-    return <p className="saved">{save.kind === 'saved' ? saveWords.saved : saveWords.saving}</p>;
+    return <p className="saved">{state.storeProblem ? saveWords.onlyHere : saveWords[save.kind]}</p>;
   const button = (label: string, act: () => Promise<void>) => (
     <button type="button" onClick={() => void act()}>
       {label}

@@ -6,6 +6,8 @@ export type Stage = 'blank' | 'marks' | 'rings' | 'wrapped';
 
 /** Whether guides are what a shoot of this stage checks. */
 export const guidesAreOn = (stage: Stage): boolean => stage === 'rings' || stage === 'wrapped';
+/** More photos than this are no walk along one rod. */
+export const mostPhotos = 500;
 
 /** One shoot of photos over the mat, inside the code; every length in millimetres. */
 export interface Shoot {

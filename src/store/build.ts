@@ -100,6 +100,8 @@ export interface BuildSummary {
   thread: string;
   sample: boolean;
   changedAt: string;
+  /** something is kept under its id that can't be read */
+  damaged?: boolean;
   /** of the last check, while it speaks of the plan and photos as they are now */
   verdict?: Report['verdict'];
 }

@@ -1,6 +1,7 @@
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import type { Database } from './database.ts';
 import { isCurrent } from './is_current.ts';
+import { readBuild, readCheck, readPhoto } from './kept_schema.ts';
 
 export type SaveOutcome =
   | { kind: 'saved'; build: Build }
@@ -25,25 +26,37 @@ export async function saveBuild(database: Database, build: Build): Promise<SaveO
   return outcome;
 }
 
-export const loadBuild = (database: Database, id: string): Promise<Build | undefined> => database.get('builds', id);
+/** A kept build; `damaged` where something stands under its id that is no build. */
+export async function loadBuild(database: Database, id: string): Promise<Build | 'damaged' | undefined> {
+  const kept: unknown = await database.get('builds', id);
+  return kept === undefined ? undefined : (readBuild(kept) ?? 'damaged');
+}
 
-/** Every build, the one changed last first. */
+/** Every build, the one changed last first, those that can't be read at the end. */
 export async function listBuilds(database: Database): Promise<BuildSummary[]> {
-  const builds = await database.getAll('builds');
+  const keys = await database.getAllKeys('builds');
   const summaries = await Promise.all(
-    builds.map(async ({ id, document, sample, changedAt }): Promise<BuildSummary> => {
-      const last = (await listChecks(database, id))[0];
-      return {
-        id,
-        title: document.plan.title,
-        thread: document.thread,
-        sample,
-        changedAt,
-        ...(last && isCurrent(last, document) ? { verdict: last.report.verdict } : {}),
-      };
+    keys.map(async (id): Promise<BuildSummary> => {
+      const build = await loadBuild(database, id);
+      if (!build || build === 'damaged')
+        return { id, damaged: true, title: '', thread: '', sample: false, changedAt: '' };
+      const { checks } = await listChecks(database, id);
+      return summaryOf(build, checks);
     }),
   );
   return summaries.toSorted((a, b) => b.changedAt.localeCompare(a.changedAt));
+}
+
+/** What the list shows of a build and its checks, the last one first. */
+export function summaryOf({ id, document, sample, changedAt }: Build, [last]: readonly KeptCheck[]): BuildSummary {
+  return {
+    id,
+    title: document.plan.title,
+    thread: document.thread,
+    sample,
+    changedAt,
+    ...(last && isCurrent(last, document) ? { verdict: last.report.verdict } : {}),
+  };
 }
 
 /** Throws away a build with its photos and checks, all or nothing. */
@@ -63,26 +76,54 @@ export async function keepPhotos(database: Database, photos: readonly KeptPhoto[
 }
 
 export async function photoFile(database: Database, id: string): Promise<Blob | undefined> {
-  return (await database.get('photos', id))?.file;
+  return readPhoto(await database.get('photos', id))?.file;
 }
 
 export const keepCheck = async (database: Database, check: KeptCheck): Promise<void> => {
   await database.put('checks', check);
 };
 
-/** A build's checks, the last one first. */
-export async function listChecks(database: Database, buildId: string): Promise<KeptCheck[]> {
-  const checks = await database.getAllFromIndex('checks', 'byBuild', buildId);
-  return checks.toSorted((a, b) => b.at.localeCompare(a.at));
+/** A build's checks, the last one first, and how many more are kept that can't be read. */
+export async function listChecks(
+  database: Database,
+  buildId: string,
+): Promise<{ checks: KeptCheck[]; damaged: number }> {
+  const kept: unknown[] = await database.getAllFromIndex('checks', 'byBuild', buildId);
+  const checks = kept.map(readCheck).filter((check) => check !== undefined);
+  return {
+    checks: checks.toSorted((a, b) => b.at.localeCompare(a.at)),
+    damaged: kept.length - checks.length,
+  };
 }
 
-/** Deletes photos that neither the shoot in hand nor a kept check uses any more. */
-export async function dropUnusedPhotos(database: Database, build: Build): Promise<void> {
-  const used = new Set(build.document.shoot.photos.map((photo) => photo.id));
-  for (const check of await listChecks(database, build.id))
-    for (const id of Object.values(check.photoIds)) used.add(id);
-  const transaction = database.transaction('photos', 'readwrite');
-  for (const key of await transaction.store.index('byBuild').getAllKeys(build.id))
-    if (!used.has(key)) await transaction.store.delete(key);
-  await transaction.done;
+/** Everything kept under a build's id as it stands, whether it can be read or not. */
+export async function rawBuild(
+  database: Database,
+  id: string,
+): Promise<{ build: unknown; checks: unknown[]; photos: unknown[] }> {
+  return {
+    build: await database.get('builds', id),
+    checks: await database.getAllFromIndex('checks', 'byBuild', id),
+    photos: await database.getAllFromIndex('photos', 'byBuild', id),
+  };
+}
+
+/**
+ * Deletes photos that neither a build's shoot in hand nor a kept check of it uses. Where a build or a check can't be read,
+ * all of the build's photos stay. Only to be called while no tab can want one back by undo.
+ */
+export async function dropUnusedPhotos(database: Database): Promise<void> {
+  for (const id of await database.getAllKeys('builds')) {
+    const build = await loadBuild(database, id);
+    const { checks, damaged } = await listChecks(database, id);
+    if (!build || build === 'damaged' || damaged > 0) continue;
+    const used = new Set([
+      ...build.document.shoot.photos.map((photo) => photo.id),
+      ...checks.flatMap((check) => Object.values(check.photoIds)),
+    ]);
+    const transaction = database.transaction('photos', 'readwrite');
+    for (const key of await transaction.store.index('byBuild').getAllKeys(id))
+      if (!used.has(key)) await transaction.store.delete(key);
+    await transaction.done;
+  }
 }

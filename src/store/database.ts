@@ -30,20 +30,53 @@ const steps: ((database: Database, upgrade: Upgrade) => void)[] = [
 /** The database's schema version. */
 export const databaseVersion = steps.length;
 
+/** A database that has not answered by then does not answer, ms. */
+const longestWait = 5000;
+
+/** Why the browser's database can't be used: another version of the app has it, it does not answer, or its own words. */
+export class NoDatabase extends Error {
+  readonly kind: 'newer' | 'older-tab' | 'silent' | 'refused';
+  constructor(kind: NoDatabase['kind'], message = kind as string) {
+    super(message);
+    this.kind = kind;
+  }
+}
+
 /**
  * Opens the browser's database of builds, bringing an older one up to date first.
  *
  * @param onOlderTab called when a newer app in another tab wants to upgrade: this connection has then been closed
- * @throws when the browser keeps nothing (private mode, blocked storage) or a newer app wrote the database
+ * @throws NoDatabase when the browser keeps nothing (private mode, blocked storage), a newer app wrote the database, an
+ * older one in another tab holds it, or it does not answer
  */
 export async function openDatabase(onOlderTab: () => void): Promise<Database> {
-  return openDB<Kept>('prewrap', databaseVersion, {
+  let stop: (why: NoDatabase) => void = () => {};
+  const stopped = new Promise<never>((_, reject) => {
+    stop = reject;
+  });
+  const wait = setTimeout(() => stop(new NoDatabase('silent')), longestWait);
+  const opened = openDB<Kept>('prewrap', databaseVersion, {
     upgrade(database, from, _to, transaction) {
       for (const step of steps.slice(from)) step(database, transaction);
     },
+    blocked: () => stop(new NoDatabase('older-tab')),
     blocking(_current, _blocked, event) {
       (event.target as IDBDatabase).close();
       onOlderTab();
     },
   });
+  try {
+    return await Promise.race([opened, stopped]);
+  } catch (error) {
+    // one that opens after all is not used half way through the page's life
+    opened.then(
+      (late) => late.close(),
+      () => {},
+    );
+    if (error instanceof NoDatabase) throw error;
+    const newer = error instanceof Error && error.name === 'VersionError';
+    throw new NoDatabase(newer ? 'newer' : 'refused', error instanceof Error ? error.message : String(error));
+  } finally {
+    clearTimeout(wait);
+  }
 }

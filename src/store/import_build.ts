@@ -1,6 +1,7 @@
 import { type BuildArchive, resolved, roundIn, unpackBuild } from './archive.ts';
 import { fileKind } from '../photo/file_kind.ts';
 import { InputError } from '../plan/input_error.ts';
+import { newId } from './new_id.ts';
 import { parseJson } from '../plan/files/json_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import { parsePlan } from '../plan/files/plan_file.ts';
@@ -24,7 +25,7 @@ const noEvidence: ShownEvidence = { photos: [], closeUps: [], rings: [] };
 export async function importBuild(file: Blob, name: string): Promise<ImportedBuild> {
   const archive = unpackBuild(new Uint8Array(await file.arrayBuffer()), name);
   const about = readAbout(archive, name);
-  const id = about?.id ?? crypto.randomUUID();
+  const id = about?.id ?? newId();
   const shelf = new PhotoShelf(id, archive.files);
   const now = new Date().toISOString();
   const plan = readPlan(archive, about);
@@ -69,7 +70,7 @@ function readPlan(archive: BuildArchive, about: ArchiveFile | undefined): Plan {
 }
 
 function readShoot(archive: BuildArchive, about: ArchiveFile | undefined, shelf: PhotoShelf, now: string): ShootInHand {
-  const id = crypto.randomUUID();
+  const id = newId();
   if (archive.shoot === undefined) {
     const readings = about?.readings ?? { stage: 'rings', mat: {}, rest: { kind: 'flat' }, rollReference: 'seat-card' };
     return { ...readings, id, photos: [] };
@@ -164,7 +165,7 @@ class PhotoShelf {
     if (known) return known;
     const bytes = this.#files.get(path)!;
     const photo: KeptPhoto = {
-      id: crypto.randomUUID(),
+      id: newId(),
       buildId: this.#buildId,
       name,
       file: blobOf(bytes, mimeTypes[fileKind(bytes)] ?? 'application/octet-stream'),

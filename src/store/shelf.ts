@@ -2,10 +2,12 @@ import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import * as kept from './builds.ts';
 import type { Database } from './database.ts';
+import { readGuide } from './kept_schema.ts';
 
 /**
- * Where builds, photos and checks are put. What the browser's database has no room for (or all of it, when there is no
- * database) stays in memory, so that nothing is lost while the tab is open, and is written by `retry`.
+ * Where builds, photos, checks and guide shapes are put. What the browser's database does not take (or all of it, when
+ * there is no database) stays in memory, so that nothing is lost while the tab is open; `unkept` says so until `retry` has
+ * written it or nothing wants it any more.
  */
 export class Shelf {
   readonly #database: Database | undefined;
@@ -13,30 +15,35 @@ export class Shelf {
   readonly #photos = new Map<string, KeptPhoto>();
   readonly #checks = new Map<string, KeptCheck>();
   readonly #guides = new Map<string, NamedGuide>();
+  /** photos that checks of this session rest on */
+  readonly #checked = new Set<string>();
+  #failure: unknown;
 
   constructor(database: Database | undefined) {
     this.#database = database;
   }
 
   async list(): Promise<BuildSummary[]> {
-    if (this.#database) return kept.listBuilds(this.#database);
-    return [...this.#builds.values()].map(({ id, document, sample, changedAt }) => ({
-      id,
-      title: document.plan.title,
-      thread: document.thread,
-      sample,
-      changedAt,
-    }));
+    const written = this.#database ? await kept.listBuilds(this.#database) : [];
+    const waiting = await Promise.all(
+      [...this.#builds.values()].map(async (build) => kept.summaryOf(build, (await this.checks(build.id)).checks)),
+    );
+    const known = new Set(waiting.map(({ id }) => id));
+    const all = [...waiting, ...written.filter(({ id }) => !known.has(id))];
+    return all.toSorted((a, b) => b.changedAt.localeCompare(a.changedAt));
   }
 
-  async load(id: string): Promise<Build | undefined> {
-    return this.#database ? kept.loadBuild(this.#database, id) : this.#builds.get(id);
+  async load(id: string): Promise<Build | 'damaged' | undefined> {
+    return this.#builds.get(id) ?? (this.#database && (await kept.loadBuild(this.#database, id)));
   }
 
+  /** Writes a build; one that could not be written is in memory, and the reason is thrown. */
   async save(build: Build): Promise<kept.SaveOutcome> {
-    if (this.#database) return kept.saveBuild(this.#database, build);
     this.#builds.set(build.id, build);
-    return { kind: 'saved', build };
+    if (!this.#database) return { kind: 'saved', build };
+    const outcome = await kept.saveBuild(this.#database, build);
+    this.#builds.delete(build.id);
+    return outcome;
   }
 
   async remove(id: string): Promise<void> {
@@ -46,46 +53,59 @@ export class Shelf {
     if (this.#database) await kept.removeBuild(this.#database, id);
   }
 
-  /** Keeps photos; when that throws they are in memory and can be used all the same. */
+  /** Keeps photos, in memory where they can't be written. */
   async keepPhotos(photos: readonly KeptPhoto[]): Promise<void> {
     for (const photo of photos) this.#photos.set(photo.id, photo);
-    if (!this.#database) return;
-    await kept.keepPhotos(this.#database, photos);
-    for (const photo of photos) this.#photos.delete(photo.id);
+    await this.#write(async (database) => {
+      await kept.keepPhotos(database, photos);
+      for (const photo of photos) this.#photos.delete(photo.id);
+    });
   }
 
   async photoFile(id: string): Promise<Blob | undefined> {
     return this.#photos.get(id)?.file ?? (this.#database && (await kept.photoFile(this.#database, id)));
   }
 
-  /** Keeps a check; when that throws it is in memory. */
+  /** Keeps a check, in memory where it can't be written. */
   async keepCheck(check: KeptCheck): Promise<void> {
+    for (const id of Object.values(check.photoIds)) this.#checked.add(id);
     this.#checks.set(check.id, check);
-    if (!this.#database) return;
-    await kept.keepCheck(this.#database, check);
-    this.#checks.delete(check.id);
+    await this.#write(async (database) => {
+      await kept.keepCheck(database, check);
+      this.#checks.delete(check.id);
+    });
   }
 
-  /** A build's checks, the last one first. */
-  async checks(buildId: string): Promise<KeptCheck[]> {
-    const written = this.#database ? await kept.listChecks(this.#database, buildId) : [];
+  /** A build's checks, the last one first, and how many more are kept that can't be read. */
+  async checks(buildId: string): Promise<{ checks: KeptCheck[]; damaged: number }> {
+    const written = this.#database ? await kept.listChecks(this.#database, buildId) : { checks: [], damaged: 0 };
     const waiting = [...this.#checks.values()].filter((check) => check.buildId === buildId);
-    return [...waiting, ...written].toSorted((a, b) => b.at.localeCompare(a.at));
+    return {
+      checks: [...waiting, ...written.checks].toSorted((a, b) => b.at.localeCompare(a.at)),
+      damaged: written.damaged,
+    };
+  }
+
+  /** Everything kept under a build's id as it stands, whether it can be read or not. */
+  async raw(buildId: string): Promise<{ build: unknown; checks: unknown[]; photos: unknown[] }> {
+    return this.#database ? kept.rawBuild(this.#database, buildId) : { build: undefined, checks: [], photos: [] };
   }
 
   /** The builder's own guide shapes, by name. */
   async guides(): Promise<NamedGuide[]> {
-    const written = this.#database ? await this.#database.getAll('guides') : [];
-    const all = new Map([...written, ...this.#guides.values()].map((guide) => [guide.name, guide]));
+    const written: unknown[] = this.#database ? await this.#database.getAll('guides') : [];
+    const sound = written.map(readGuide).filter((guide) => guide !== undefined);
+    const all = new Map([...sound, ...this.#guides.values()].map((guide) => [guide.name, guide]));
     return [...all.values()].toSorted((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
   }
 
-  /** Keeps a guide shape in place of one of the same name; when that throws it is in memory. */
+  /** Keeps a guide shape in place of one of the same name, in memory where it can't be written. */
   async keepGuide(guide: NamedGuide): Promise<void> {
     this.#guides.set(guide.name, guide);
-    if (!this.#database) return;
-    await this.#database.put('guides', guide);
-    this.#guides.delete(guide.name);
+    await this.#write(async (database) => {
+      await database.put('guides', guide);
+      this.#guides.delete(guide.name);
+    });
   }
 
   async removeGuide(name: string): Promise<void> {
@@ -93,14 +113,38 @@ export class Shelf {
     await this.#database?.delete('guides', name);
   }
 
-  /** Writes what is still only in memory. */
+  /**
+   * Why something is only in memory that this build as it stands wants kept: one of its photos, a check, a guide shape.
+   * Undefined when all of it is written, or there is no database to write to.
+   */
+  unkept({ id, document }: Build): { why: unknown } | undefined {
+    if (!this.#database) return undefined;
+    const wanted =
+      this.#guides.size > 0 ||
+      [...this.#checks.values()].some(({ buildId }) => buildId === id) ||
+      [...this.#photos.values()].some(({ id: photo, buildId }) => buildId === id && this.#checked.has(photo)) ||
+      document.shoot.photos.some((photo) => this.#photos.has(photo.id));
+    return wanted ? { why: this.#failure } : undefined;
+  }
+
+  /** Whether anything at all is only in this tab. */
+  holdsUnkept(): boolean {
+    return this.#builds.size + this.#photos.size + this.#checks.size + this.#guides.size > 0;
+  }
+
+  /** Writes photos, checks and guide shapes that are still only in memory. */
   async retry(): Promise<void> {
     if (this.#photos.size > 0) await this.keepPhotos([...this.#photos.values()]);
     for (const check of this.#checks.values()) await this.keepCheck(check);
     for (const guide of this.#guides.values()) await this.keepGuide(guide);
   }
 
-  async dropUnusedPhotos(build: Build): Promise<void> {
-    if (this.#database) await kept.dropUnusedPhotos(this.#database, build);
+  async #write(work: (database: Database) => Promise<void>): Promise<void> {
+    if (!this.#database) return;
+    try {
+      await work(this.#database);
+    } catch (error) {
+      this.#failure = error;
+    }
   }
 }

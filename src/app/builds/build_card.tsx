@@ -11,20 +11,10 @@ const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle:
 export function BuildCard({ build }: { build: BuildSummary }) {
   const { actions } = useApp();
   const ask = useRef<HTMLDialogElement>(null);
-  const title = build.title.trim() || buildsWords.untitled;
+  const title = build.damaged ? buildsWords.damagedTitle : build.title.trim() || buildsWords.untitled;
   return (
-    <li className="card" style={threadStyle(build.thread)}>
-      <PlaceLink
-        place={{ screen: 'build', id: build.id, step: build.verdict ? 'check' : 'plan' }}
-        className="card-link"
-      >
-        <span className="card-title">{title}</span>
-        {build.sample && <span className="tag">{buildsWords.sampleTag}</span>}
-        <span className="card-verdict">
-          {build.verdict ? buildsWords.verdict[build.verdict] : buildsWords.unchecked}
-        </span>
-        <span className="card-when">{buildsWords.changed(day.format(new Date(build.changedAt)))}</span>
-      </PlaceLink>
+    <li className="card" style={build.damaged ? undefined : threadStyle(build.thread)}>
+      {build.damaged ? <DamagedBuild id={build.id} /> : <BuildLink build={build} title={title} />}
       <button
         type="button"
         className="quiet"
@@ -53,5 +43,29 @@ export function BuildCard({ build }: { build: BuildSummary }) {
         </div>
       </dialog>
     </li>
+  );
+}
+
+function BuildLink({ build, title }: { build: BuildSummary; title: string }) {
+  return (
+    <PlaceLink place={{ screen: 'build', id: build.id, step: build.verdict ? 'check' : 'plan' }} className="card-link">
+      <span className="card-title">{title}</span>
+      {build.sample && <span className="tag">{buildsWords.sampleTag}</span>}
+      <span className="card-verdict">{build.verdict ? buildsWords.verdict[build.verdict] : buildsWords.unchecked}</span>
+      <span className="card-when">{buildsWords.changed(day.format(new Date(build.changedAt)))}</span>
+    </PlaceLink>
+  );
+}
+
+function DamagedBuild({ id }: { id: string }) {
+  const { actions } = useApp();
+  return (
+    <div className="card-link">
+      <span className="card-title">{buildsWords.damagedTitle}</span>
+      <span className="card-verdict">{buildsWords.damaged}</span>
+      <button type="button" onClick={() => void actions.salvage(id)}>
+        {buildsWords.salvage}
+      </button>
+    </div>
   );
 }

@@ -1,6 +1,6 @@
 import type { BuildDocument, KeptPhoto, PhotoEntry } from '../../store/build.ts';
 import { InputError } from '../../plan/input_error.ts';
-import { newId } from './new_build.ts';
+import { newId } from '../../store/new_id.ts';
 import type { OpenedFiles } from './open_files.ts';
 import { saveWords } from '../words/frame_words.ts';
 import { problemWords } from '../words/problem_words.ts';

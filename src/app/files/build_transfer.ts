@@ -2,8 +2,7 @@ import type { Build, KeptCheck } from '../../store/build.ts';
 import type { ExportInput } from '../../store/export_build.ts';
 import type { ImportedBuild } from '../../store/import_build.ts';
 import type { Shelf } from '../../store/shelf.ts';
-import { isOutOfSpace } from '../../store/space.ts';
-import { newId } from './new_build.ts';
+import { newId } from '../../store/new_id.ts';
 import { transferWords } from '../words/transfer_words.ts';
 
 export const isZip = (file: File): boolean => /\.zip$/i.test(file.name) || /^application\/(?:x-)?zip/.test(file.type);
@@ -45,39 +44,28 @@ export async function exportInput(build: Build, checks: readonly KeptCheck[], sh
 }
 
 export interface KeptImport {
-  /** `here`: the very same build was kept already; `no-room`: all or part of it is only in this tab */
-  kind: 'kept' | 'here' | 'no-room';
+  /** `here`: the very same build was kept already */
+  kind: 'new' | 'here';
   build: Build;
   checks: KeptCheck[];
 }
 
 /**
- * Keeps an imported build beside what is there. The same build unchanged is not kept twice; where a build of its id stands
- * that differs, the imported one comes in as a copy of its own.
+ * Keeps an imported build's photos and checks beside what is there; the build itself is for the caller to save. The same
+ * build unchanged is not kept twice; where a build of its id stands that differs, the imported one comes in as a copy of its
+ * own.
  */
 export async function keepImported(shelf: Shelf, imported: ImportedBuild): Promise<KeptImport> {
   const here = await shelf.load(imported.build.id);
-  if (here) {
-    const checks = await shelf.checks(here.id);
+  if (here && here !== 'damaged') {
+    const { checks } = await shelf.checks(here.id);
     if (contentOf(here, checks) === contentOf(imported.build, imported.checks))
       return { kind: 'here', build: here, checks };
   }
   const { build, photos, checks } = here ? asCopy(imported) : imported;
-  let room = true;
-  /** what finds no room stays in memory on the shelf */
-  const unlessFull = async <T>(work: Promise<T>): Promise<T | undefined> => {
-    try {
-      return await work;
-    } catch (error) {
-      if (!isOutOfSpace(error)) throw error;
-      room = false;
-      return undefined;
-    }
-  };
-  const outcome = await unlessFull(shelf.save(build));
-  await unlessFull(shelf.keepPhotos(photos));
-  for (const check of checks) await unlessFull(shelf.keepCheck(check));
-  return { kind: room ? 'kept' : 'no-room', build: outcome?.kind === 'saved' ? outcome.build : build, checks };
+  await shelf.keepPhotos(photos);
+  for (const check of checks) await shelf.keepCheck(check);
+  return { kind: 'new', build, checks };
 }
 
 /** What a build says, without the ids and times its keeping gave it. */

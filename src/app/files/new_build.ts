@@ -1,11 +1,8 @@
 import { defaultTolerance, type Plan } from '../../plan/plan.ts';
 import type { Shoot } from '../../plan/shoot.ts';
 import type { Build, PhotoEntry } from '../../store/build.ts';
+import { newId } from '../../store/new_id.ts';
 import { buildsWords } from '../words/builds_words.ts';
-
-/** 128 random bits in hexadecimal; randomUUID is not there over plain http. */
-export const newId = (): string =>
-  Array.from(crypto.getRandomValues(new Uint8Array(16)), (byte) => byte.toString(16).padStart(2, '0')).join('');
 
 /** Thread colours offered first; the builder may choose any other. */
 export const threads = [

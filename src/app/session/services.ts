@@ -1,9 +1,10 @@
-import { openDatabase } from '../../store/database.ts';
+import { type Database, NoDatabase, openDatabase } from '../../store/database.ts';
+import { dropUnusedPhotos } from '../../store/builds.ts';
+import { takeLease } from '../../store/lease.ts';
 import { Shelf } from '../../store/shelf.ts';
 import { openTabs } from '../../store/tabs.ts';
-import { BuildSaver } from './build_saver.ts';
-import type { SaveState } from './state.ts';
-import type { Build } from '../../store/build.ts';
+import { reason } from './reason.ts';
+import { BuildSaver, type SaveReport } from './build_saver.ts';
 import { saveWords } from '../words/frame_words.ts';
 
 /** What lives as long as the page: the store, its saver, the line to other tabs. */
@@ -14,20 +15,37 @@ export interface Services {
 }
 
 export interface ServiceEvents {
-  onSave: (save: SaveState, build: Build) => void;
+  onSave: (report: SaveReport) => void;
   onOtherTab: (buildId: string, revision: number) => void;
   onStoreProblem: (message: string) => void;
 }
 
 export async function startServices(events: ServiceEvents): Promise<Services> {
-  const database = await openDatabase(() => events.onStoreProblem(saveWords.olderTab)).catch((error: unknown) => {
-    events.onStoreProblem(saveWords.noStore(error instanceof Error ? error.message : String(error)));
-    return undefined;
-  });
+  const database = await openStore(events.onStoreProblem);
   const shelf = new Shelf(database);
   return {
     shelf,
     saver: new BuildSaver(shelf, events.onSave),
     tabs: openTabs(events.onOtherTab),
   };
+}
+
+async function openStore(onProblem: (message: string) => void): Promise<Database | undefined> {
+  try {
+    const database = await openDatabase(() => onProblem(saveWords.olderTab));
+    // what could not be cleared away now stays until the next start
+    await takeLease(() => dropUnusedPhotos(database).catch(() => {}));
+    return database;
+  } catch (error) {
+    onProblem(whyNoStore(error));
+    return undefined;
+  }
+}
+
+function whyNoStore(error: unknown): string {
+  const kind = error instanceof NoDatabase ? error.kind : 'refused';
+  if (kind === 'newer') return saveWords.newerStore;
+  if (kind === 'older-tab') return saveWords.olderTabHolds;
+  if (kind === 'silent') return saveWords.silentStore;
+  return saveWords.noStore(reason(error));
 }

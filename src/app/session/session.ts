@@ -1,6 +1,7 @@
 import type { Dispatch } from 'react';
 import type { BuildDocument } from '../../store/build.ts';
-import { asBuild, makeActions } from './actions.ts';
+import { asBuild } from './action_context.ts';
+import { makeActions } from './actions.ts';
 import { takeInterrupted } from './interrupted.ts';
 import { startServices } from './services.ts';
 import { type Action, type AppState, emptyState } from './state.ts';
@@ -13,10 +14,10 @@ export function makeSession(dispatch: Dispatch<Action>) {
   let document: BuildDocument | undefined;
 
   const services = startServices({
-    onSave: (save, build) => {
+    onSave: ({ save, build, written }) => {
       const { document: _, ...kept } = build;
-      dispatch({ type: 'save', save, buildId: build.id, ...(save.kind === 'saved' ? { kept } : {}) });
-      if (save.kind === 'saved') void services.then(({ tabs }) => tabs.tell(build.id, build.revision));
+      dispatch({ type: 'save', save, buildId: build.id, ...(written ? { kept } : {}) });
+      if (written) void services.then(({ tabs }) => tabs.tell(build.id, build.revision));
     },
     onOtherTab: (id, revision) => {
       void actions.refreshList();
@@ -33,10 +34,20 @@ export function makeSession(dispatch: Dispatch<Action>) {
 
   return {
     actions,
-    start(): void {
+    /** Begins; the returned function ends it. */
+    start(): () => void {
       void actions.refreshList();
+      let unsaved = () => false;
+      void services.then(({ saver }) => {
+        unsaved = () => saver.holdsUnsaved();
+      });
+      const askBeforeLeaving = (event: BeforeUnloadEvent) => {
+        if (unsaved()) event.preventDefault();
+      };
+      window.addEventListener('beforeunload', askBeforeLeaving);
       const cut = takeInterrupted();
       if (cut) dispatch({ type: 'run', run: { kind: 'interrupted', buildId: cut } });
+      return () => window.removeEventListener('beforeunload', askBeforeLeaving);
     },
     /** Takes in the state that now shows, and saves the open build when it was changed. */
     see(next: AppState): void {

@@ -34,20 +34,21 @@ export interface AppState {
   storage?: StorageState;
   build?: OpenBuild;
   /** an asked-for build that is not kept here */
-  missing?: string;
+  missing?: { id: string; damaged: boolean };
   save: SaveState;
   run?: CheckRun;
   /** one sentence about the last thing that did not work; taken away by the builder */
   problem?: string;
-  updateReady: boolean;
+  /** a newer version waits to be loaded, or another tab has loaded it */
+  update: 'none' | 'ready' | 'taken';
 }
 
 export type Action =
   | { type: 'builds'; builds: BuildSummary[] }
   | { type: 'store-problem'; message: string }
   | { type: 'storage'; storage: StorageState }
-  | { type: 'opened'; build: Build; checks: KeptCheck[] }
-  | { type: 'not-found'; id: string }
+  | { type: 'opened'; build: Build; checks: KeptCheck[]; save?: SaveState }
+  | { type: 'not-found'; id: string; damaged: boolean }
   | { type: 'closed' }
   | { type: 'edit'; name: string; run?: string; change: (document: BuildDocument) => BuildDocument }
   | { type: 'undo' }
@@ -57,9 +58,9 @@ export type Action =
   | { type: 'checks'; buildId: string; checks: KeptCheck[] }
   | { type: 'run'; run: CheckRun | undefined }
   | { type: 'problem'; message: string | undefined }
-  | { type: 'update-ready' };
+  | { type: 'update'; update: AppState['update'] };
 
-export const emptyState: AppState = { builds: undefined, save: { kind: 'saved' }, updateReady: false };
+export const emptyState: AppState = { builds: undefined, save: { kind: 'saved' }, update: 'none' };
 
 export function reduce(state: AppState, action: Action): AppState {
   switch (action.type) {
@@ -75,11 +76,11 @@ export function reduce(state: AppState, action: Action): AppState {
       return {
         ...rest,
         build: { kept, history: startHistory(document), checks: action.checks },
-        save: { kind: 'saved' },
+        save: action.save ?? { kind: 'saving' },
       };
     }
     case 'not-found':
-      return { ...without(state, 'build'), missing: action.id };
+      return { ...without(state, 'build'), missing: { id: action.id, damaged: action.damaged } };
     case 'closed':
       return { ...without(without(state, 'build'), 'missing'), save: { kind: 'saved' } };
     case 'edit':
@@ -108,8 +109,9 @@ export function reduce(state: AppState, action: Action): AppState {
       return action.run ? { ...state, run: action.run } : without(state, 'run');
     case 'problem':
       return action.message === undefined ? without(state, 'problem') : { ...state, problem: action.message };
-    case 'update-ready':
-      return { ...state, updateReady: true };
+    case 'update':
+      // what another tab has loaded is no longer only ready
+      return state.update === 'taken' ? state : { ...state, update: action.update };
   }
 }
 

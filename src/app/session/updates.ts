@@ -1,13 +1,23 @@
+/** Set while this tab itself loads the newer version. */
+let loading = false;
+
 /**
- * Registers the service worker and tells when a newer one waits. In development there is none. Returns a function that
- * stops listening.
+ * Registers the service worker and tells when a newer version waits, or another tab has loaded it: then parts of this
+ * page's version may be gone. In development there is none. Returns a function that stops listening.
  */
-export function watchForUpdates(onReady: () => void): () => void {
+export function watchForUpdates(onUpdate: (update: 'ready' | 'taken') => void): () => void {
   if (!import.meta.env.PROD || !('serviceWorker' in navigator)) return () => {};
   let stopped = false;
   const ready = () => {
-    if (!stopped && navigator.serviceWorker.controller) onReady();
+    if (!stopped && navigator.serviceWorker.controller) onUpdate('ready');
   };
+  // the first worker of all takes the page over as well, and is no update
+  let controlled = navigator.serviceWorker.controller !== null;
+  const taken = () => {
+    if (controlled && !loading) onUpdate('taken');
+    controlled = true;
+  };
+  navigator.serviceWorker.addEventListener('controllerchange', taken);
   navigator.serviceWorker
     .register(new URL('service_worker.js', document.baseURI), { updateViaCache: 'none' })
     .then((registration) => {
@@ -23,11 +33,13 @@ export function watchForUpdates(onReady: () => void): () => void {
     .catch(() => {});
   return () => {
     stopped = true;
+    navigator.serviceWorker.removeEventListener('controllerchange', taken);
   };
 }
 
 /** Lets the waiting version take over, then loads the page afresh. */
 export async function loadUpdate(): Promise<void> {
+  loading = true;
   const registration = await navigator.serviceWorker.getRegistration();
   if (!registration?.waiting) return window.location.reload();
   navigator.serviceWorker.addEventListener('controllerchange', () => window.location.reload(), { once: true });

@@ -23,6 +23,9 @@ export const buildsWords = {
   changed: (when: string) => `changed ${when}`,
   verdict: { ready: 'Ready to wrap', fix: 'Something to move', reshoot: 'Needs another photo' },
   unchecked: 'Not checked yet',
+  damagedTitle: 'A build that can’t be read',
+  damaged: 'What is kept of it is damaged. Its photos and whatever else is there can be saved as a zip.',
+  salvage: 'Save what is there',
 };
 
 /** What the builder’s rods have in common. */

@@ -6,6 +6,7 @@ export const frameWords = {
   stepsLabel: 'Steps of this build',
   next: (step: string) => `Next: ${step}`,
   missing: 'That build isn’t kept in this browser. It may have been thrown away, or made in another browser.',
+  damaged: 'What is kept of that build is damaged and can’t be read. Save what is there from the list of builds.',
   thread: 'Thread colour',
   threadOwn: 'Your own',
   threadNames: {
@@ -39,6 +40,14 @@ export const saveWords = {
   copyTitle: (title: string) => `${title} (copy)`,
   noStore: (message: string) =>
     `This browser keeps nothing on this page (${message}). You can check a rod, but closing the tab loses it.`,
+  onlyHere: 'Only in this tab',
+  newerStore:
+    'A newer version of Prewrap has kept builds in this browser, and this one can’t read them. Nothing was changed: reload the page to get the newer version. What you begin here is only in this tab.',
+  olderTabHolds:
+    'An older version of Prewrap is open in another tab and holds your builds. Close it and reload this one. What you begin here is only in this tab.',
+  silentStore:
+    'This browser’s store does not answer, so your builds can’t be shown. Close other tabs of Prewrap, or start the browser again, and reload. What you begin here is only in this tab.',
+  notListed: (message: string) => `The list of builds could not be read (${message}). Reload the page to try again.`,
   olderTab: 'A newer version of Prewrap is open in another tab. Reload this one to go on.',
   persistent: 'Kept on this device until you throw it away.',
   notPersistent: 'Kept on this device, but the browser may clear it when it runs short. Export what matters.',
@@ -52,4 +61,6 @@ export const updateWords = {
   ready: 'A newer version of Prewrap is here.',
   now: 'Reload to use it',
   afterCheck: 'It can be loaded when the check is done.',
+  taken: 'Prewrap was updated in another tab, and this page is still the older one. Everything is kept.',
+  reload: 'Reload to go on',
 };

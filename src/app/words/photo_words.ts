@@ -41,6 +41,9 @@ export const photoWords = {
   tagTwice: (tile: number) => `A tag of tile ${tile} shows twice: two pages are the same tile. Print each tile once.`,
   sameAs: (name: string) => `The same photo as ${name}, and counting it twice would feign certainty: take one out.`,
 
+  tooMany: (most: number) =>
+    `A shoot holds ${most} photos at most; four to eight are plenty. Take some out, or start another round.`,
+
   alreadyHere: (file: string, name: string) =>
     file === name ? `${file} is here already.` : `${file} is the same photo as ${name}, which is here already.`,
 

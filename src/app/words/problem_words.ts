@@ -11,6 +11,8 @@ export const problemWords = {
   notHere: 'The measuring part has not been fetched yet; it needs the network the first time. Nothing was lost.',
   newerOnServer:
     'A newer version of Prewrap is on the server, and this page’s measuring part is no longer there: reload the page to go on. Everything is kept.',
+  damagedChecks: (count: number) =>
+    `${count === 1 ? 'One earlier check of this build is' : `${count} earlier checks of this build are`} kept but can’t be read, and ${count === 1 ? 'is' : 'are'} left aside. The rest is shown.`,
   checkFault: (message: string) =>
     `The check stopped on a fault of its own (${message}). Your photos and plan are safe. Run it again, or with fewer photos.`,
   screen: (message: string) =>

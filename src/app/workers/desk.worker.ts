@@ -1,6 +1,7 @@
 import { layOut } from '../../plan/layouts/layout.ts';
 import { exportBuild } from '../../store/export_build.ts';
 import { importBuild } from '../../store/import_build.ts';
+import { salvageBuild } from '../../store/salvage.ts';
 import type { DeskTasks } from './desk_tasks.ts';
 import { serveCalls } from './serve_calls.ts';
 
@@ -9,4 +10,5 @@ serveCalls<DeskTasks>({
   layOut,
   export: exportBuild,
   import: ({ file, name }) => importBuild(file, name),
+  salvage: salvageBuild,
 });

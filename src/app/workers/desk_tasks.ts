@@ -1,6 +1,7 @@
 import * as z from 'zod/mini';
 import type { LayoutResult, LayoutSpec } from '../../plan/layouts/layout.ts';
 import type { ExportedBuild, ExportInput } from '../../store/export_build.ts';
+import type { Salvage } from '../../store/salvage.ts';
 import type { ImportedBuild } from '../../store/import_build.ts';
 import type { ReplySchemas } from './worker_bridge.ts';
 
@@ -9,6 +10,7 @@ export interface DeskTasks {
   layOut: { input: LayoutSpec; progress: never; answer: LayoutResult };
   export: { input: ExportInput; progress: never; answer: ExportedBuild };
   import: { input: { file: Blob; name: string }; progress: never; answer: ImportedBuild };
+  salvage: { input: Salvage; progress: never; answer: Blob };
 }
 
 const has = (key: string) => (value: unknown) => typeof value === 'object' && value !== null && key in value;
@@ -17,4 +19,5 @@ export const deskReplies: ReplySchemas<DeskTasks> = {
   layOut: { progress: z.never(), answer: z.custom<LayoutResult>(has('plan')) },
   export: { progress: z.never(), answer: z.custom<ExportedBuild>(has('zip')) },
   import: { progress: z.never(), answer: z.custom<ImportedBuild>(has('build')) },
+  salvage: { progress: z.never(), answer: z.instanceof(Blob) },
 };

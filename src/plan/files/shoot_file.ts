@@ -1,6 +1,6 @@
 import { z } from 'zod';
 import { degreesField, lengthField, nameField, readHeader, readWith } from './file_schema.ts';
-import { guidesAreOn, type Shoot } from '../shoot.ts';
+import { guidesAreOn, mostPhotos, type Shoot } from '../shoot.ts';
 
 /** The bars are printed 100 mm long; beyond this no printer's scaling explains the reading. */
 const barField = lengthField('mm', 80, 120);
@@ -33,7 +33,7 @@ const shootSchema = z
     photos: z
       .array(nameField('the name of a photo'))
       .min(1, 'names no photo; add the photos of the walk')
-      .max(100, 'names more than 100 photos; choose 4 to 8 of them'),
+      .max(mostPhotos, `names more than ${mostPhotos} photos; choose 4 to 8 of them`),
     mat: z.object({ barAlong: barField.optional(), barAcross: barField.optional(), span: spanSchema.optional() }),
     rest: z.discriminatedUnion(
       'kind',

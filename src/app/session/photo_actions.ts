@@ -1,0 +1,37 @@
+import { InputError } from '../../plan/input_error.ts';
+import { mostPhotos } from '../../plan/shoot.ts';
+import { photoEntries } from '../files/added_photos.ts';
+import { newId } from '../../store/new_id.ts';
+import { changeWords } from '../words/changes_words.ts';
+import { photoWords } from '../words/photo_words.ts';
+import type { ActionContext } from './action_context.ts';
+
+/** The photos of the shoot in hand. */
+export function makePhotoActions({ dispatch, state, services, guarded }: ActionContext) {
+  return {
+    addPhotos: guarded(async (files: readonly File[]) => {
+      const build = state().build;
+      if (!build || files.length === 0) return;
+      const before = build.history.present.shoot.photos;
+      if (before.length + files.length > mostPhotos) throw new InputError(photoWords.tooMany(mostPhotos));
+      const { kept, entries } = photoEntries(build.kept.id, files, before);
+      await (await services).shelf.keepPhotos(kept);
+      dispatch({
+        type: 'edit',
+        name: changeWords.addPhotos(entries.length),
+        change: (document) => ({
+          ...document,
+          shoot: { ...document.shoot, photos: [...document.shoot.photos, ...entries] },
+        }),
+      });
+    }),
+    /** Begins another round of photos on the same mat; the last round's photos stay with its checks. */
+    newRound: () =>
+      dispatch({
+        type: 'edit',
+        name: changeWords.newRound,
+        change: (document) => ({ ...document, shoot: { ...document.shoot, id: newId(), photos: [] } }),
+      }),
+    photoFile: async (id: string) => (await services).shelf.photoFile(id),
+  };
+}
