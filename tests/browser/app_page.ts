@@ -1,14 +1,15 @@
 import { fileURLToPath } from 'node:url';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
-import { afterAll, afterEach, beforeAll, expect } from 'vitest';
+import { type Browser, type BrowserContext, chromium as playwright, type Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, expect, inject } from 'vitest';
 import { launchChromium } from './chromium.ts';
-import { serveFolder } from './static_server.ts';
+import type {} from './shared.ts';
 
 export const phone = { width: 390, height: 844 };
 export const desk = { width: 1280, height: 800 };
 
-export const distFolder = fileURLToPath(new URL('../../dist', import.meta.url));
 export const sampleFolder = fileURLToPath(new URL('../../fixtures/sample', import.meta.url));
+
+export const sharedBrowser = (): Promise<Browser> => playwright.connect(inject('browserAddress'));
 
 /** The built app on a server and in a browser, for the tests of one file; each test starts with an empty browser. */
 export interface AppUnderTest {
@@ -21,13 +22,12 @@ export interface AppUnderTest {
 }
 
 /**
- * Serves `dist` and starts Chromium round the tests of a file. Every page's complaints are collected, and a test that
- * leaves one it did not expect (and take out of the list) fails.
+ * The served app in the shared browser, or in one of its own where it needs flags. Every page's complaints are collected,
+ * and a test that leaves one it did not expect (and take out of the list) fails.
  */
 export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
   const app = { complaints: [] as string[] } as AppUnderTest;
   const contexts: BrowserContext[] = [];
-  let stop: (() => Promise<void>) | undefined;
 
   app.newContext = async (options = {}) => {
     const context = await app.browser.newContext({ viewport: phone, ...options });
@@ -49,10 +49,8 @@ export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
   };
 
   beforeAll(async () => {
-    const server = await serveFolder(distFolder);
-    app.url = server.url;
-    stop = server.stop;
-    app.browser = await launchChromium(flags);
+    app.url = inject('appUrl');
+    app.browser = flags.length > 0 ? await launchChromium(flags) : await sharedBrowser();
   });
   afterEach(async () => {
     const complaints = app.complaints.splice(0);
@@ -61,16 +59,15 @@ export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
   });
   afterAll(async () => {
     await app.browser?.close();
-    await stop?.();
   });
   return app;
 }
 
-/** From the list of builds: opens the sample and waits for its check step. */
-export async function openSample(page: Page): Promise<void> {
+/** From the list of builds: opens the sample and waits for its check step, and till the header says it is kept. */
+export async function openSample(page: Page, kept = 'Saved'): Promise<void> {
   await page.getByRole('button', { name: 'Open the sample' }).click();
   await page.getByRole('button', { name: 'Check the rod' }).waitFor();
-  await page.getByText('Saved', { exact: true }).waitFor();
+  await page.getByText(kept, { exact: true }).waitFor();
 }
 
 /** Runs the check in hand to its end and returns the answer's first sentence. */

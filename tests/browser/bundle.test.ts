@@ -2,7 +2,7 @@ import { existsSync, readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { gzipSync } from 'node:zlib';
 import { expect, test } from 'vitest';
-import { distFolder } from './app_page.ts';
+import { distFolder } from './dist_folder.ts';
 
 const read = (file: string) => readFileSync(join(distFolder, file));
 const list = (): { shell: string[]; late: string[] } => {

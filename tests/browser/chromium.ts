@@ -1,11 +1,19 @@
 import chromium from '@sparticuz/chromium';
-import { type Browser, chromium as playwright } from 'playwright-core';
+import { type Browser, type LaunchOptions, chromium as playwright } from 'playwright-core';
+
+/** A name that is not localhost is not a secure context, as on a workshop's own network. */
+export const workshopName = 'bench.test';
 
 /** Chromium out of the npm package: nothing to install by hand. `flags` are added to its own. */
-export async function launchChromium(flags: readonly string[] = []): Promise<Browser> {
-  return playwright.launch({
-    executablePath: await chromium.executablePath(),
-    args: [...chromium.args.filter((flag) => flag !== '--single-process' && flag !== '--no-zygote'), ...flags],
-    headless: true,
-  });
-}
+export const chromiumOptions = async (flags: readonly string[] = []): Promise<LaunchOptions> => ({
+  executablePath: await chromium.executablePath(),
+  args: [
+    ...chromium.args.filter((flag) => flag !== '--single-process' && flag !== '--no-zygote'),
+    `--host-resolver-rules=MAP ${workshopName} 127.0.0.1`,
+    ...flags,
+  ],
+  headless: true,
+});
+
+export const launchChromium = async (flags: readonly string[] = []): Promise<Browser> =>
+  playwright.launch(await chromiumOptions(flags));

@@ -159,7 +159,7 @@ test('a browser that keeps nothing says so, and a rod can be looked at all the s
   });
   const page = await app.open(context);
   await page.getByText('This browser keeps nothing on this page (storage is switched off).').waitFor();
-  await openSample(page);
+  await openSample(page, 'Only in this tab');
   await page.getByRole('link', { name: /^Photos/ }).click();
   await page.getByText('06.jpg').first().waitFor();
   await page.getByRole('link', { name: 'All builds' }).click();

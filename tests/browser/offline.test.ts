@@ -1,13 +1,14 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Browser } from 'playwright-core';
-import { distFolder, openSample, runCheck, sampleFolder } from './app_page.ts';
-import { launchChromium } from './chromium.ts';
+import { openSample, runCheck, sampleFolder } from './app_page.ts';
+import { distFolder } from './dist_folder.ts';
+import { sharedBrowser } from './app_page.ts';
 import { serveFolder } from './static_server.ts';
 
 let browser: Browser;
 beforeAll(async () => {
-  browser = await launchChromium();
+  browser = await sharedBrowser();
 });
 afterAll(() => browser.close());
 

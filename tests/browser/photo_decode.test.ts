@@ -4,7 +4,7 @@ import sharp from 'sharp';
 import { build } from 'vite';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { decodePhotoFile } from '../../src/photo/decode_node.ts';
-import { launchChromium } from './chromium.ts';
+import { sharedBrowser } from './app_page.ts';
 
 /** The browser's decoder against Node's, on the same files: in a worker, and in a page without OffscreenCanvas. */
 
@@ -38,7 +38,7 @@ async function decoderScript(): Promise<string> {
 }
 
 beforeAll(async () => {
-  browser = await launchChromium();
+  browser = await sharedBrowser();
   page = await browser.newPage();
   // As base64, since millions of numbers travel from the browser slowly as JSON.
   const text = `(bytes) => { let all = ''; for (let i = 0; i < bytes.length; i += 30000)

@@ -1,7 +1,8 @@
 import { mkdir } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright-core';
-import { desk, distFolder, openSample, phone, runCheck } from './app_page.ts';
+import { desk, openSample, phone, runCheck } from './app_page.ts';
+import { distFolder } from './dist_folder.ts';
 import { launchChromium } from './chromium.ts';
 import { serveFolder } from './static_server.ts';
 

@@ -3,14 +3,15 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { distFolder, openSample } from './app_page.ts';
-import { launchChromium } from './chromium.ts';
+import { openSample } from './app_page.ts';
+import { distFolder } from './dist_folder.ts';
+import { sharedBrowser } from './app_page.ts';
 import { serveFolder } from './static_server.ts';
 
 let browser: Browser;
 let folder: string;
 beforeAll(async () => {
-  browser = await launchChromium();
+  browser = await sharedBrowser();
   folder = await mkdtemp(join(tmpdir(), 'prewrap-update-'));
   await cp(distFolder, folder, { recursive: true });
 });

@@ -8,6 +8,7 @@ export default defineConfig({
     include: ['tests/browser/**/*.test.ts'],
     testTimeout: 180_000,
     hookTimeout: 60_000,
+    globalSetup: 'tests/browser/shared.ts',
     fileParallelism: false,
     expect: { poll: { timeout: 15_000 } },
   },

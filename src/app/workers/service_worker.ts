@@ -41,7 +41,7 @@ worker.addEventListener('message', (event) => {
 worker.addEventListener('fetch', (event) => {
   const url = new URL(event.request.url);
   if (event.request.method !== 'GET' || url.origin !== worker.location.origin) return;
-  if (event.request.mode === 'navigate') event.respondWith(fromShell(new Request(atBase('../'))));
+  if (event.request.mode === 'navigate') event.respondWith(fromShell(new Request(atBase('./'))));
   else if (list.late.some((file) => atBase(file) === url.href)) event.respondWith(keptOnUse(event));
   else event.respondWith(fromShell(event.request));
 });

@@ -1,0 +1,25 @@
+import { chromium as playwright } from 'playwright-core';
+import type { TestProject } from 'vitest/node';
+import { distFolder } from './dist_folder.ts';
+import { chromiumOptions } from './chromium.ts';
+import { serveFolder } from './static_server.ts';
+
+declare module 'vitest' {
+  interface ProvidedContext {
+    /** where the built app is served, and the shared browser's own address */
+    appUrl: string;
+    browserAddress: string;
+  }
+}
+
+/** One server and one browser for all test files; each test has a browser context of its own. */
+export default async function setup(project: TestProject): Promise<() => Promise<void>> {
+  const server = await serveFolder(distFolder);
+  const browser = await playwright.launchServer(await chromiumOptions());
+  project.provide('appUrl', server.url);
+  project.provide('browserAddress', browser.wsEndpoint());
+  return async () => {
+    await browser.close();
+    await server.stop();
+  };
+}
