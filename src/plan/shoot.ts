@@ -6,6 +6,7 @@ export type Stage = 'blank' | 'marks' | 'rings' | 'wrapped';
 
 /** Whether guides are what a shoot of this stage checks. */
 export const guidesAreOn = (stage: Stage): boolean => stage === 'rings' || stage === 'wrapped';
+
 /** More photos than this are no walk along one rod. */
 export const mostPhotos = 500;
 
