@@ -13,14 +13,15 @@ begin=$(date +%s)
 left() { echo $((seconds - ($(date +%s) - begin))); }
 mkdir -p "$out" "$work"/{train,held,weights}
 exec > >(tee -a "$out/make.log") 2>&1
+cores=$(nproc) # before OMP_NUM_THREADS, which nproc obeys
 export PYTHONUNBUFFERED=1 OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1
 gpus=$(nvidia-smi -L 2>/dev/null | wc -l)
 round=$(cat "$work/round" 2>/dev/null || echo 0); echo $((round + 1)) > "$work/round"
-echo "round $round, $gpus GPUs, $(nproc) cores, $seconds s"
+echo "round $round, $gpus GPUs, $cores cores, $seconds s"
 
 tail=$((seconds / 8 > 60 ? 60 : seconds / 8 + 15)) # for tables and packing
 training=$((seconds - tail - 20))
-workers=$(($(nproc) > 8 ? $(nproc) - 6 : $(nproc)))
+workers=$((cores > 8 ? cores - 6 : cores))
 tracing=$((gpus > 2 ? gpus - 2 : gpus)) # the last two train
 make() { (cd "$here/generator" && python3 make_strips.py "$@" --workers "$workers"); }
 
@@ -29,7 +30,8 @@ if [ ! -e "$work/held/done" ]; then
   make "$work/held" --first 900000 --count "$rods" --views 2 --gpus "$gpus" && touch "$work/held/done"
   echo "held-out rods after $((seconds - $(left))) s"
 fi
-make "$work/train" --first $((round * 100000)) --seconds $(($(left) - tail - 40)) --gpus "$tracing" > "$out/make_strips.log" 2>&1 &
+making=$(($(left) - tail - 40))
+make "$work/train" --first $((round * 100000)) --seconds $((making > 15 ? making : 15)) --gpus "$tracing" > "$out/make_strips.log" 2>&1 &
 maker=$!
 
 learn() { # KIND GPU: trains until the time is up
