@@ -156,7 +156,11 @@ def _placed(view, m, step):
         if not (-2 < i < m.shape[1] + 1 and -2 < j < m.shape[0] + 1):
             continue
         toward = None if o['type'] == 'tip' else o.get('toward', 'butt') if o.get('foot') == 'single' or o['type'] == 'tip-top' else 'both'
-        objects.append(dict(id=o['id'], type=o['type'], x=float(i), y=float(j), r=float(o.get('ringOuter', o.get('width', 4)) / 2 / step), s=float(o['s']),
+        # half the outer width (a snake's: its length) as the strip shows it: what is nearer to the camera than the axis looks larger
+        eye = view['camera']['C']
+        nearer = np.linalg.norm(view['axisOf'].point(o['s']) - eye) / np.linalg.norm(np.asarray(o['centre']) - eye)
+        size = o['length'] if o['type'] == 'snake' else o['ringOuter']
+        objects.append(dict(id=o['id'], type=o['type'], x=float(i), y=float(j), r=float(size / 2 / step * nearer), s=float(o['s']),
                             toward=toward, visible=o['visible'], centreHidden=o['centreHidden'], inPhoto=o['inPhoto'], centre=[float(v) for v in o['centre']],
                             normal=[float(v) for v in o['normal']], ringOuter=float(o.get('ringOuter', 0)), ringInner=float(o.get('ringInner', 0))))
     return objects
