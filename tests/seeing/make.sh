@@ -12,6 +12,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 begin=$(date +%s)
 left() { echo $((seconds - ($(date +%s) - begin))); }
 mkdir -p "$out" "$work"/{train,held,weights}
+cores=$(nproc) # before OMP_NUM_THREADS, which nproc would heed
 exec > >(tee -a "$out/make.log") 2>&1
 cores=$(nproc) # before OMP_NUM_THREADS, which nproc obeys
 export PYTHONUNBUFFERED=1 OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1
