@@ -134,7 +134,7 @@ HD void primitiveSurface(const Scene& s, const Hit& h, V3 p, Surface& o) {
     case BRUSHED: o.n = bumped(o.n, ax, m.amount * (noise3(v3(l.x / m.period, 0, q.id)) - 0.5f)); break;
     case SKIN_TONE: o.kd = mix(o.kd, second, noise3(p * (1 / m.period)) * m.amount); o.n = bumped(o.n, ax, 0.15f * (noise3(p * 1.3f) - 0.5f)); break;
     case TICKS: { const float f = l.x / m.period - floorf(l.x / m.period); const int big = ((int)floorf(l.x / m.period + 0.01f)) % 5 == 0;
-      if (f < 0.2f && l.y > (big ? 0.f : 0.35f * q.p[1])) o.kd = second; break; }
+      if (f * m.period < 0.35f && l.y > (big ? 0.f : 0.35f * q.p[1])) o.kd = second; break; }
     case WEAVE: { const int cx = (int)floorf(l.x / m.period), cy = (int)floorf(atan2f(l.z, l.y) * q.p[1] / m.period);
       o.n = bumped(o.n, ax, ((cx + cy) & 1 ? 1 : -1) * m.amount); o.kd = (cx + cy) & 1 ? o.kd : second; break; }
     default: break;
