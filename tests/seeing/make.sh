@@ -12,7 +12,6 @@ here=$(cd "$(dirname "$0")" && pwd)
 begin=$(date +%s)
 left() { echo $((seconds - ($(date +%s) - begin))); }
 mkdir -p "$out" "$work"/{train,held,weights}
-cores=$(nproc) # before OMP_NUM_THREADS, which nproc would heed
 exec > >(tee -a "$out/make.log") 2>&1
 cores=$(nproc) # before OMP_NUM_THREADS, which nproc obeys
 export PYTHONUNBUFFERED=1 OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1
@@ -21,7 +20,6 @@ round=$(cat "$work/round" 2>/dev/null || echo 0); echo $((round + 1)) > "$work/r
 echo "round $round, $gpus GPUs, $cores cores, $seconds s"
 
 tail=$((seconds / 8 > 60 ? 60 : seconds / 8 + 15)) # for tables and packing
-training=$((seconds - tail - 20))
 workers=$((cores > 8 ? cores - 6 : cores))
 tracing=$((gpus > 2 ? gpus - 2 : gpus)) # the last two train
 make() { (cd "$here/generator" && python3 make_strips.py "$@" --workers "$workers"); }
