@@ -49,6 +49,10 @@ export const joining = {
   belowPaper: 2,
 } as const;
 
+/** How exactly a sighting of this radius (mm) tells its centre, on its strip and either way, mm. */
+export const sightingSigma = (radius: number): number =>
+  Math.hypot(joining.centre.least, joining.centre.ofRadius * radius);
+
 /** The weight of one sighting: log odds, were the finder's score a probability; held where scores are no longer calibrated. */
 const weightOf = (score: number): number => {
   const p = Math.min(Math.max(score, 0.02), 0.98);
@@ -159,7 +163,7 @@ function placeCandidate(
     (sighting): Reading => ({
       sighting,
       view: views[sighting.view]!,
-      sigma: Math.hypot(joining.centre.least, joining.centre.ofRadius * sighting.radius),
+      sigma: sightingSigma(sighting.radius),
     }),
   );
   const mean = sightings.reduce((sum, s) => sum + s.along, 0) / sightings.length;
