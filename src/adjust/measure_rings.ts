@@ -57,7 +57,9 @@ export function measureRing(
 ): MeasuredRing | undefined {
   const trials = expectedMakes(axis, candidate, guides, planned)
     .flatMap((make) =>
-      startsOf(axis, candidate, make.expected).flatMap((start) => trial(views, axis, candidate, make, start, quick) ?? []),
+      startsOf(axis, candidate, make.expected).flatMap(
+        (start) => trial(views, axis, candidate, make, start, quick) ?? [],
+      ),
     )
     .sort(byRank);
   const best = distinct(trials)
@@ -103,7 +105,10 @@ function expectedMakes(
     const here = planned && sameMake(planned, guide) ? measuring.plannedHere : 0;
     makes.push({ expected: plannedRing(guide), prior: here - 0.5 * size ** 2 });
   }
-  const unknown = unknownRing({ mean: outer, sigma: outerSigma }, { mean: height, sigma: Math.hypot(heightSigma, 0.5) });
+  const unknown = unknownRing(
+    { mean: outer, sigma: outerSigma },
+    { mean: height, sigma: Math.hypot(heightSigma, 0.5) },
+  );
   return [...makes, { expected: unknown, prior: -measuring.unknownMake }];
 }
 
@@ -130,7 +135,10 @@ function startsOf(axis: BlankAxis, candidate: RingCandidate, { shape, height }: 
   const miss = (blankRadius(axis, candidate.along) + height.mean - distance) / variance;
   const place = [candidate.along, candidate.right, candidate.up].map((value, i) => value + gain[i]! * miss);
   const step = (i: number) => Math.min(Math.sqrt(covariance[4 * i]!), measuring.farthestStart);
-  return measuring.starts.map((start) => [...place.map((value, i) => value + start[i]! * step(i)), ...shape.mean.slice(3)]);
+  return measuring.starts.map((start) => [
+    ...place.map((value, i) => value + start[i]! * step(i)),
+    ...shape.mean.slice(3),
+  ]);
 }
 
 function trial(
@@ -167,7 +175,10 @@ function fromSightings(
 function strangeness(axis: BlankAxis, { shape, height }: ExpectedRing, state: RingState): number {
   const stands = Math.hypot(state[1]!, state[2]!) - blankRadius(axis, state[0]!);
   const misses = shape.sigma.map((sigma, i) => (Number.isFinite(sigma) ? (state[i]! - shape.mean[i]!) / sigma : 0));
-  return [...misses, (stands - height.mean) / height.sigma].reduce((sum, miss) => sum + 0.5 * Math.min(9, miss ** 2), 0);
+  return [...misses, (stands - height.mean) / height.sigma].reduce(
+    (sum, miss) => sum + 0.5 * Math.min(9, miss ** 2),
+    0,
+  );
 }
 
 /** The visible outline lies this far inside the true one, mm: the edge is rounded, white bleeds over it, and polished rims mirror the paper. */

@@ -4,7 +4,7 @@ import { fitMarks } from '../adjust/mark_fit.ts';
 import { adjustMat } from '../adjust/mat_adjustment.ts';
 import { matDoubt, scaleDoubt } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
-import { coveredStretches } from './coverage.ts';
+import { type PlaceToLookAt, placesShown } from './coverage.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
@@ -15,7 +15,7 @@ import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, placedViews, readPhotos, reportPhotos } from './tagged_views.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
-import { type Plan, ringOf } from '../plan/plan.ts';
+import { type Plan, planStart, ringOf } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import { judge } from '../verdict/judge.ts';
@@ -98,7 +98,7 @@ export async function checkShoot(
     photos: reportPhotos(tagged, mat),
     scale,
     tip: blank.tipSigma,
-    covered: coveredStretches(tagged, mat, blank, guides),
+    shown: placesShown(placesToLookAt(plan, shoot), { tagged, mat, blank, seen: [] }),
     notes: [...scaleNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);
@@ -117,6 +117,13 @@ function refuseWhatIsNotMeasured({ tipTop, positions }: Plan, { stage }: Shoot):
   const snake = positions.find(({ guide }) => guide?.type === 'snake');
   if (snake && guidesAreOn(stage))
     throw new InputError(`${snake.id} is a snake guide, which this version does not measure: check the marks instead.`);
+}
+
+/** The planned places that a shoot is about, counted from the tip-side end of what lies on the mat. */
+function placesToLookAt(plan: Plan, shoot: Shoot): PlaceToLookAt[] {
+  const start = planStart(plan);
+  const onMat = plan.positions.map(({ id, at, guide }) => ({ id, at: at - start, ...(guide && { guide }) }));
+  return guidesAreOn(shoot.stage) ? onMat.filter(({ guide }) => guide) : onMat.map(({ id, at }) => ({ id, at }));
 }
 
 /** The guides a rings shoot is about, with places counted from the tip-side end of what lies on the mat. */

@@ -1,45 +1,110 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
-import type { PlannedGuide } from '../adjust/fit_rings.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
-import { axisPoint } from '../geometry/blank_axis.ts';
-import { cameraCentre } from '../geometry/camera.ts';
-import { norm, subtract } from '../geometry/vector.ts';
+import { axisPoint, blankRadius, crossSection } from '../geometry/blank_axis.ts';
+import { type Camera, cameraCentre } from '../geometry/camera.ts';
+import { add, norm, scale, subtract } from '../geometry/vector.ts';
+import type { Guide } from '../plan/plan.ts';
+import type { PlaceShown } from '../verdict/measured_shoot.ts';
+import { isBareOfGuide, isBareOfMark, type StripBox } from '../vision/finder/bare_blank.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
+import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { TaggedView } from './tagged_views.ts';
 
-/**
- * A ring of this many pixels across would have been found in one photo; of fewer, down to the second number, in two. A
- * mark's band needs far fewer.
- */
-const ringPixels = { one: 40, two: 13 };
+/** A planned place on the blank as it lies on the mat: mm from its tip-side end; with a guide where one is to be there. */
+export interface PlaceToLookAt {
+  id: string;
+  at: number;
+  guide?: Guide;
+}
 
-/**
- * Stretches of blank (mm from its tip-side end) seen so well that a planned ring (or, without guides, a mark) there would
- * have been found: elsewhere a place without one is not seen, not missing.
- */
-export function coveredStretches(
-  tagged: readonly TaggedView[],
-  mat: MatSolution,
-  blank: BlankSolution,
-  guides: readonly PlannedGuide[],
-): { from: number; to: number }[] {
-  const smallest = Math.min(...guides.map(({ guide }) => guide.ringOuter));
-  const seen = tagged.flatMap((_, i) => {
-    const stretch = blank.covers[i];
-    const camera = mat.cameras[i];
-    if (!stretch || !camera) return [];
-    const distance = norm(subtract(cameraCentre(camera), axisPoint(blank.axis, (stretch.from + stretch.to) / 2)));
-    const pixels = guides.length > 0 ? (smallest * camera.intrinsics.focal) / distance : Number.POSITIVE_INFINITY;
-    return [{ stretch, pixels }];
-  });
-  const fair = seen.filter(({ pixels }) => pixels >= ringPixels.two);
-  const twice = fair.flatMap((a, i) =>
-    fair.slice(i + 1).map((b) => ({
-      from: Math.max(a.stretch.from, b.stretch.from),
-      to: Math.min(a.stretch.to, b.stretch.to),
-    })),
+/** What is looked at round a planned place before it is called bare. */
+const room = {
+  /** feet and frame reach this far from a ring along the blank, mm, besides its own radius */
+  foot: 12,
+  /** a guide may be rolled by this much and still show in the box, sine of the angle */
+  roll: 0.5,
+  /** a mark lies within this of its place or is another's, mm */
+  mark: 4,
+  /** a photo shows a place that lies this far inside its stretch, mm */
+  margin: 3,
+  /** a guide's smaller measure needs this many pixels, or its absence says nothing */
+  leastPixels: 13,
+} as const;
+
+/** What the photos give for telling bare blank: the adjusted cameras and axis, and what the finder saw in each placed view. */
+export interface LookedAt {
+  tagged: readonly TaggedView[];
+  mat: MatSolution;
+  blank: BlankSolution;
+  /** by photo; undefined for one that shows no blank or was not placed */
+  seen: readonly (StripSeen | undefined)[];
+}
+
+/** How the photos show each planned place, by its id. */
+export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt): Record<string, PlaceShown> {
+  const { tagged, mat, blank, seen } = looked;
+  return Object.fromEntries(
+    places.map((place) => {
+      const photos: string[] = [];
+      const bare: string[] = [];
+      for (const [i, { photo }] of tagged.entries()) {
+        const stretch = blank.covers[i];
+        const camera = mat.cameras[i];
+        const { at } = place;
+        if (!stretch || !camera || at < stretch.from + room.margin || at > stretch.to - room.margin) continue;
+        photos.push(photo.file);
+        const strip = seen[i];
+        if (strip ? showsBare(camera, blank, strip, place) : isLargeEnough(camera, blank, place)) bare.push(photo.file);
+      }
+      return [place.id, { photos, bare }];
+    }),
   );
-  return [
-    ...seen.filter(({ pixels }) => pixels >= ringPixels.one).map(({ stretch }) => stretch),
-    ...twice.filter(({ from, to }) => from < to),
-  ];
+}
+
+function showsBare(camera: Camera, blank: BlankSolution, strip: StripSeen, place: PlaceToLookAt): boolean {
+  const { at, guide } = place;
+  const { axis } = blank;
+  const radius = blankRadius(axis, at);
+  if (!guide) {
+    const box: StripBox = {
+      along: { from: at - room.mark, to: at + room.mark },
+      across: { from: -radius, to: radius },
+    };
+    return isBareOfMark(strip.classes, box, radius);
+  }
+  const box = guideBox(camera, axis, at, { half: halfLength(guide), height: guide.height });
+  if (!box || !isLargeEnough(camera, blank, place)) return false;
+  const inside = ({ along, across }: { along: number; across: number }) =>
+    along > box.along.from && along < box.along.to && across > box.across.from && across < box.across.to;
+  return !strip.sightings.some(inside) && isBareOfGuide(strip.classes, box, radius);
+}
+
+const halfLength = (guide: Guide): number => (guide.type === 'snake' ? guide.length : guide.ringOuter) / 2;
+
+/** Whether a guide at a place would show so large that its absence says something; a mark always does. */
+function isLargeEnough(camera: Camera, { axis }: BlankSolution, { at, guide }: PlaceToLookAt): boolean {
+  if (!guide) return true;
+  const distance = norm(subtract(cameraCentre(camera), axisPoint(axis, at)));
+  return (2 * halfLength(guide) * camera.intrinsics.focal) / distance >= room.leastPixels;
+}
+
+/** Where on a photo's strip a guide at a place would show, with its frame and feet. */
+function guideBox(
+  camera: Camera,
+  axis: BlankSolution['axis'],
+  at: number,
+  { half, height }: { half: number; height: number },
+): StripBox | undefined {
+  const section = crossSection(axis, at);
+  const top = add(section.point, scale(section.up, section.radius + height));
+  const shows = stripPlace(camera, axis, top, at);
+  if (!shows) return undefined;
+  const sideways = half + room.roll * (height + section.radius);
+  return {
+    along: {
+      from: Math.min(at - half - room.foot, shows.along - half),
+      to: Math.max(at + half + room.foot, shows.along + half),
+    },
+    across: { from: Math.min(0, shows.across) - sideways, to: Math.max(0, shows.across) + sideways },
+  };
 }

@@ -6,6 +6,7 @@ import type { Picture } from '../photo/photo.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Evidence, PhotoEvidence, Ribbon } from '../verdict/evidence.ts';
 import type { Report, ReportItem } from '../verdict/report.ts';
+import { stateText } from '../verdict/report_table.ts';
 import { fromMillimetres } from '../plan/lengths/units.ts';
 
 /** Photos are drawn at this width, pixels: enough to see a rim, small enough to mail. */
@@ -113,7 +114,7 @@ async function ribbonPicture(plan: Plan, report: Report, ribbon: Ribbon): Promis
       parts.push(
         `<circle cx="${at}" cy="${above + height / 2}" r="28" fill="none" stroke="${wrong}" stroke-width="4" stroke-dasharray="8 7"/>`,
       );
-      parts.push(label(at, above + height + 40, 26, 'not seen', wrong));
+      parts.push(label(at, above + height + 40, 26, stateText(item), wrong));
       continue;
     }
     const here = x(item.along.value);

@@ -3,7 +3,8 @@ import type { Tolerance } from '../plan/plan.ts';
 import type { RollReference, Stage } from '../plan/shoot.ts';
 import { turnedBy } from './relative_rolls.ts';
 import type { ReportExtra, ReportItem } from './report.ts';
-import { amountText, degreesText, lowerFirst, placeText, plannedText, towardOf, turnOf } from './wording.ts';
+import { sightingOf } from './sighting.ts';
+import { amountText, degreesText, listText, lowerFirst, placeText, plannedText, towardOf, turnOf } from './wording.ts';
 
 export interface AdviceContext {
   stage: Stage;
@@ -27,8 +28,9 @@ export function adviceFor(item: ReportItem, context: AdviceContext): string | un
   const moves = [slide(item, context), turn(item)].filter((m) => m !== undefined);
   const sentences = [
     exchange(item, context),
+    item.setWrongWay && `Turn ${item.id} round: its foot points to the wrong end`,
     moves.length === 2 ? `${moves[0]}, and ${lowerFirst(moves[1]!.replace(` ${item.id} `, ' it '))}` : moves[0],
-  ].filter((s) => s !== undefined);
+  ].filter((s) => typeof s === 'string');
   if (sentences.length > 0) return sentences.map((s) => `${s}.`).join(' ');
   return toSettle(item, context);
 }
@@ -47,10 +49,17 @@ export function adviceForExtra(extra: ReportExtra, display: LengthDisplay): stri
 
 function adviceForNotFound(item: ReportItem, { stage, display }: AdviceContext): string {
   const place = plannedText(item.planned, display);
-  if (item.alongVerdict !== 'missing') return `No photo shows ${item.id}: one more photo, over ${place}.`;
-  return stage === 'marks'
-    ? `The mark for ${item.id} (${place}) is missing.`
-    : `The guide ${item.id} (${place}) is missing.`;
+  const thing = stage === 'marks' ? `mark for ${item.id}` : `guide ${item.id}`;
+  switch (sightingOf(item)) {
+    case 'not-there': {
+      const seen = item.bareIn ? `: ${listText(item.bareIn)} show bare blank there` : '';
+      return `The ${thing} (${place}) is missing${seen}.`;
+    }
+    case 'not-made-out':
+      return `The photos show ${place}, but I cannot make out the ${thing}: point it out, or one closer photo.`;
+    default:
+      return `No photo shows ${item.id}: one more photo, over ${place}.`;
+  }
 }
 
 function slide(item: ReportItem, { stage, display }: AdviceContext): string | undefined {

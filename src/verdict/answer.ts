@@ -1,6 +1,7 @@
 import type { Stage } from '../plan/shoot.ts';
 import type { Report, ReportItem } from './report.ts';
 import { isUnsettled } from './rod_verdict.ts';
+import { sightingOf } from './sighting.ts';
 import { isTipTopSettled, isTipTopWrong } from './tip_top.ts';
 import { capitalized, countText, listText, lowerFirst } from './wording.ts';
 
@@ -21,6 +22,8 @@ export function answerOf(report: Report): string {
   const different = items((i) => i.guideVerdict === 'different');
   const off = items((i) => i.alongVerdict === 'off' || i.rollVerdict === 'off');
   const moved = off.filter((i) => i.alongVerdict === 'off');
+  const reversed = items((i) => i.setWrongWay === true);
+  const unclear = items((i) => sightingOf(i) === 'not-made-out');
   const missing = items((i) => i.alongVerdict === 'missing');
   const sentences: string[] = [];
   if (different.length > 0) {
@@ -28,12 +31,14 @@ export function answerOf(report: Report): string {
     sentences.push(`${swaps ? 'Swap' : 'Change'} ${countText(different.length, thing)}.`);
   }
   if (off.length > 0) sentences.push(`${moved.length > 0 ? 'Move' : 'Turn'} ${countText(off.length, thing)}.`);
+  if (reversed.length > 0) sentences.push(`Turn ${countText(reversed.length, thing)} round.`);
   if (missing.length > 0)
     sentences.push(`${capitalized(countText(missing.length, thing))} ${missing.length === 1 ? 'is' : 'are'} missing.`);
   if (report.extras.length > 0)
     sentences.push(`${marks ? 'Wipe off' : 'Take off'} ${countText(report.extras.length, `extra ${thing}`)}.`);
   if (isTipTopWrong(report.tipTop))
     sentences.push(report.tipTop!.sighting === 'not-there' ? 'The tip-top is not on.' : 'Turn the tip-top.');
+  if (unclear.length > 0) sentences.push(`I cannot make out ${listText(unclear.map((i) => i.id))}.`);
   return report.stage === 'wrapped' ? `Before the epoxy: ${lowerFirst(sentences.join(' '))}` : sentences.join(' ');
 }
 
@@ -46,5 +51,7 @@ function reshootAnswer(report: Report): string {
   if (open.length === 0)
     return 'Shoot again: nothing is known to be wrong, but the check cannot vouch for the rod yet.';
   if (open.length >= report.items.length && open.length > 2) return 'Shoot again: nothing is settled yet.';
+  if (report.items.filter(isUnsettled).every((i) => sightingOf(i) === 'not-made-out') && isTipTopSettled(report.tipTop))
+    return `I cannot make out ${listText(open)}: point ${open.length === 1 ? 'it' : 'them'} out, or one closer photo.`;
   return `Shoot again: ${listText(open)} ${open.length === 1 ? 'is' : 'are'} not settled.`;
 }

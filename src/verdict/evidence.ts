@@ -37,12 +37,16 @@ export interface Ribbon {
   pixelsPerMm: number;
 }
 
-/** A cut-out of one photo round one item, with the fitted rims or mark edges in the cut-out's own pixels. */
+/**
+ * A cut-out of one photo round one item, with the fitted rims or mark edges in the cut-out's own pixels; where nothing was found,
+ * `sought` is set and the lines frame the stretch of blank that was looked at.
+ */
 export interface CloseUp {
   id: string;
   file: string;
   picture: Picture;
   rims: Pixel[][];
+  sought?: true;
 }
 
 /** Ring centres against the axis, for the top, side and sighting views: mm; roll in degrees about the axis, bench zero. */

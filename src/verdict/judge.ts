@@ -1,17 +1,18 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import { type Plan, planStart, type Position, ringOf } from '../plan/plan.ts';
+import { type Plan, planStart, type Position, type RingGuide, ringOf } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { adviceFor, adviceForExtra } from './advice.ts';
 import { causeOfOffset, changedPlaces } from './cause.ts';
 import { coverageFactor, decide } from './decision.ts';
 import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
 import { type Matching, matchPlaces } from './match.ts';
-import type { Estimate, MeasuredPlace, MeasuredShoot } from './measured_shoot.ts';
+import type { Estimate, MeasuredPlace, MeasuredShoot, PlaceShown } from './measured_shoot.ts';
 import { findPatterns, type Pattern } from './pattern.ts';
 import { rollReferenceOf, rollsFromReference, turnedBy } from './relative_rolls.ts';
 import type { Measured, Report, ReportExtra, ReportItem } from './report.ts';
 import { rodVerdict } from './rod_verdict.ts';
 import { judgeTipTop } from './tip_top.ts';
+import { sightingOfLost } from './sighting.ts';
 import { wholeRodNotes } from './whole_rod_notes.ts';
 import { displayOf, measuredText, plannedText } from './wording.ts';
 
@@ -58,7 +59,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     const place = found.get(position.id);
     return place
       ? foundItem(plan, shoot, position, place, identities.get(position.id), start)
-      : lostItem(position, isSeen(position.at - start, measured));
+      : lostItem(position, measured.shown[position.id]);
   });
   const missingReference = referenceMissing(shoot, measured, items) ? shoot.rollReference : undefined;
   const othersInPlace = mostInPlace(items, plan.tolerance.along);
@@ -141,15 +142,12 @@ function match(
       id: p.id,
       at: p.at - start,
       ring: guidesAreOn(shoot.stage) ? ringOf(p.guide) : undefined,
-      seen: isSeen(p.at - start, measured),
+      seen: (measured.shown[p.id]?.photos.length ?? 0) > 0,
     })),
     measured.places.map((p) => ({ ...p, forId: typeof p.byHand === 'string' ? p.byHand : undefined })),
     plan.blank.length,
   );
 }
-
-const isSeen = (at: number, { covered }: MeasuredShoot): boolean =>
-  !covered || covered.some((stretch) => stretch.from <= at && at <= stretch.to);
 
 function patternsOf(
   plan: Plan,
@@ -184,6 +182,7 @@ function foundItem(
     kind: position.kind,
     planned: position.at,
     found: true,
+    sighting: 'found',
     along,
     alongVerdict: decide(along.value - position.at, along.expanded, plan.tolerance.along),
   };
@@ -196,6 +195,7 @@ function foundItem(
     if (place.ringOuter) item.ringOuter = expanded(place.ringOuter);
     if (place.ringInner) item.ringInner = expanded(place.ringInner);
     item.guideVerdict = identity?.verdict ?? 'unsure';
+    if (isWrongWay(ringOf(position.guide), place)) item.setWrongWay = true;
     if (place.mark) item.mark = { along: shifted(place.mark, start), fromRing: place.along.value - place.mark.value };
   } else {
     if (place.width) item.width = expanded(place.width);
@@ -206,13 +206,22 @@ function foundItem(
   return item;
 }
 
-const lostItem = (position: Position, seen: boolean): ReportItem => ({
-  id: position.id,
-  kind: position.kind,
-  planned: position.at,
-  found: false,
-  alongVerdict: seen ? 'missing' : 'unsure',
-});
+function lostItem({ id, kind, at }: Position, shown: PlaceShown | undefined): ReportItem {
+  const sighting = sightingOfLost(shown);
+  return {
+    id,
+    kind,
+    planned: at,
+    found: false,
+    sighting,
+    ...(sighting === 'not-there' && { bareIn: [...shown!.bare] }),
+    alongVerdict: sighting === 'not-there' ? 'missing' : 'unsure',
+  };
+}
+
+/** A single foot lies toward the butt of its ring unless the plan says otherwise (common practice, no source). */
+const isWrongWay = (planned: RingGuide | undefined, { footToward }: MeasuredPlace): boolean =>
+  planned?.foot === 'single' && footToward !== undefined && footToward !== (planned.footToward ?? 'butt');
 
 /** The reference asked for gave no ring a roll; the rings' own line fails so only where a single ring is seen. */
 function referenceMissing(shoot: Shoot, { places }: MeasuredShoot, items: readonly ReportItem[]): boolean {

@@ -26,6 +26,8 @@ export interface MeasuredPlace {
   /** diameters of the ring's outer rim and bore, mm */
   ringOuter?: Estimate;
   ringInner?: Estimate;
+  /** which way a single foot points from the ring, where the photos agree on it */
+  footToward?: 'tip' | 'butt';
   /** of a snake guide from foot end to foot end, mm */
   length?: Estimate;
   /** of a mark along the blank, mm */
@@ -46,16 +48,21 @@ export interface MeasuredShoot {
   scale: MeasuredScale;
   /** standard uncertainty of the tip end itself, mm: shared by every distance */
   tip?: number;
-  /**
-   * stretches of the blank (mm, as `along`) seen well enough that a mark or ring there would have been found; a
-   * planned place outside them is "not seen", not "missing". Absent when the whole blank was seen.
-   */
-  covered?: { from: number; to: number }[];
+  /** how the photos show each planned place, by its id; a place without an entry is in no photo */
+  shown: Readonly<Record<string, PlaceShown>>;
   /** added to `along` to count as the plan does, mm, where it was measured: the datum may be on the tip-top */
   start?: number;
   tipTop?: MeasuredTipTop;
   /** sentences about the whole from earlier stages */
   notes: string[];
+}
+
+/** How the photos show a planned place: names of their files. */
+export interface PlaceShown {
+  /** those that show it at all */
+  photos: readonly string[];
+  /** of these, those that clearly show bare blank, over all that a guide or mark there would take up */
+  bare: readonly string[];
 }
 
 /** The tip-top as the photos show it; its roll counted as a place's. */

@@ -84,6 +84,8 @@ export interface ReportItem {
   /** true where `sighting` is `found`, and in no other case */
   found: boolean;
   sighting?: Sighting;
+  /** Not there: files of the photos that clearly show bare blank at the place. */
+  bareIn?: string[];
   along?: Along;
   alongVerdict: 'on' | 'off' | 'unsure' | 'missing';
   roll?: Measured;

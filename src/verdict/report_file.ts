@@ -18,6 +18,7 @@ const item = z
     planned: number,
     found: z.boolean({ error: 'must be true or false' }),
     sighting: sighting.optional(),
+    bareIn: z.array(words('a file name')).optional(),
     along: along.optional(),
     alongVerdict: z.enum(['on', 'off', 'unsure', 'missing']),
     roll: measured.optional(),

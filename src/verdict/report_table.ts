@@ -4,6 +4,7 @@ import type { Plan } from '../plan/plan.ts';
 import { answerOf } from './answer.ts';
 import { ringOnMarkSentence } from './compare_reports.ts';
 import type { Measured, Report, ReportItem, ReportTipTop } from './report.ts';
+import { sightingOf } from './sighting.ts';
 import {
   degreesDoubt,
   differenceText,
@@ -79,23 +80,25 @@ function rowOf(item: ReportItem, rings: boolean, display: LengthDisplay): string
 
 function tipTopRow({ sighting, roll, rollVerdict }: ReportTipTop): string[] {
   const states = { on: 'in line', off: 'rolled', unsure: 'roll not settled' };
-  const unseen = { 'not-there': 'not there', 'not-made-out': 'not made out', 'in-no-photo': 'in no photo' };
-  const state = sighting === 'found' ? states[rollVerdict] : unseen[sighting];
+  const state = sighting === 'found' ? states[rollVerdict] : lostText[sighting];
   return ['tip-top', '-', '-', '-', roll ? rollWithDoubt(roll) : '-', '-', state];
 }
 
 const near = (offset: number, display: LengthDisplay): boolean =>
   Number.parseFloat(differenceText(offset, display)) === 0;
 
+const lostText = { 'not-there': 'missing', 'not-made-out': 'not made out', 'in-no-photo': 'in no photo' };
+
 /** What a row says at its end. */
 export function stateText(item: ReportItem): string {
   const hand = item.byHand ? ', set by hand' : '';
-  if (item.alongVerdict === 'missing') return 'missing';
-  if (!item.found) return 'in no photo';
+  const sighting = sightingOf(item);
+  if (sighting !== 'found') return lostText[sighting];
   const wrong = [
     item.guideVerdict === 'different' ? 'another guide' : '',
     item.alongVerdict === 'off' ? 'off' : '',
     item.rollVerdict === 'off' ? 'rolled' : '',
+    item.setWrongWay ? 'wrong way round' : '',
   ].filter(Boolean);
   if (wrong.length > 0) return `${wrong.join(', ')}${hand}`;
   const open = [

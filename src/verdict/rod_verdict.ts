@@ -2,14 +2,15 @@ import type { Stage } from '../plan/shoot.ts';
 import type { ReportExtra, ReportItem, ReportTipTop, RodVerdict } from './report.ts';
 import { isTipTopSettled, isTipTopWrong } from './tip_top.ts';
 
-type Verdicts = Pick<ReportItem, 'found' | 'alongVerdict' | 'rollVerdict' | 'guideVerdict'>;
+type Verdicts = Pick<ReportItem, 'found' | 'alongVerdict' | 'rollVerdict' | 'guideVerdict' | 'setWrongWay'>;
 
 /** Something about this item is known to be wrong. */
 export const isWrong = (item: Verdicts): boolean =>
   item.alongVerdict === 'off' ||
   item.alongVerdict === 'missing' ||
   item.rollVerdict === 'off' ||
-  item.guideVerdict === 'different';
+  item.guideVerdict === 'different' ||
+  item.setWrongWay === true;
 
 /** Nothing is known to be wrong with this item, but not everything about it is settled. */
 export const isUnsettled = (item: Verdicts): boolean =>

@@ -5,6 +5,7 @@ import { ringOnMarkSentence, ringsOnMarks } from './compare_reports.ts';
 import { misreadOf, misreadSteps } from './misread.ts';
 import type { Pattern } from './pattern.ts';
 import type { Report, ReportExtra, ReportItem } from './report.ts';
+import { sightingOf } from './sighting.ts';
 import { amountText, countText, differenceText, listText, placeText, plannedText, towardOf } from './wording.ts';
 
 const thing = (stage: Stage): string => (stage === 'marks' ? 'mark' : 'guide');
@@ -46,6 +47,12 @@ export function wholeRodNotes(rod: WholeRod, earlierMarks: Report | undefined, d
   return notes;
 }
 
+const lostStates = [
+  ['not-there', 'missing'],
+  ['not-made-out', 'not made out'],
+  ['in-no-photo', 'in no photo'],
+] as const;
+
 /** The count, outright: "9 marks planned, 8 found; the one at 21 3/4 in is missing." */
 function countSentence(
   stage: Stage,
@@ -63,13 +70,11 @@ function countSentence(
   const extraPlaces = listText(extras.map((e) => placeText(e.along.value, display)));
   const parts = [
     `${planned}, ${found === items.length ? (found === 1 ? 'it is found' : 'all found') : `${found === 0 ? 'none' : found} found`}`,
-    ...some(
-      items.filter((i) => i.alongVerdict === 'missing'),
-      'missing',
-    ),
-    ...some(
-      items.filter((i) => !i.found && i.alongVerdict !== 'missing'),
-      'in no photo',
+    ...lostStates.flatMap(([sighting, state]) =>
+      some(
+        items.filter((i) => sightingOf(i) === sighting),
+        state,
+      ),
     ),
     ...(extras.length > 0 ? [`${countText(extras.length, 'more', 'more')} not in the plan, at ${extraPlaces}`] : []),
   ];
@@ -104,7 +109,7 @@ function patternSentence(stage: Stage, pattern: Pattern, display: LengthDisplay)
   }
 }
 
-/** Extras that stand a whole division of the tape away from where a missing item belongs, each as a sentence. */
+/** Extras that stand a whole division of the tape away from where an item belongs that was not found, each as a sentence. */
 function strayHints(
   stage: Stage,
   items: readonly ReportItem[],
@@ -113,7 +118,7 @@ function strayHints(
 ): string[] {
   return extras.flatMap((extra) => {
     for (const item of items) {
-      if (item.alongVerdict !== 'missing') continue;
+      if (item.found || sightingOf(item) === 'in-no-photo') continue;
       const step = misreadOf(extra.along.value - item.planned, 1 + extra.along.expanded);
       if (step)
         return [

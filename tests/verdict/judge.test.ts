@@ -5,6 +5,7 @@ import { answerOf } from '../../src/verdict/answer.ts';
 import { type JudgeOptions, judge } from '../../src/verdict/judge.ts';
 import type { MeasuredPlace, MeasuredShoot } from '../../src/verdict/measured_shoot.ts';
 import type { Report } from '../../src/verdict/report.ts';
+import { reportTable } from '../../src/verdict/report_table.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 
 const ring = (
@@ -44,11 +45,17 @@ const shootOf = (stage: Shoot['stage'], rollReference: Shoot['rollReference'] = 
   rest: { kind: 'flat' },
   rollReference,
 });
+/** Two photos show every place, and bare blank where nothing stands. */
+const bareEverywhere = new Proxy<MeasuredShoot['shown']>(
+  {},
+  { get: () => ({ photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'] }) },
+);
 const measuredOf = (places: MeasuredPlace[], more: Partial<MeasuredShoot> = {}): MeasuredShoot => ({
   places,
   photos: [{ file: '1.jpg', tags: 20, residual: 0.15, problems: [] }],
   scale: { along: 1, across: 1, u: 2e-4, measured: true },
   tip: 0.05,
+  shown: bareEverywhere,
   notes: [],
   ...more,
 });
@@ -158,7 +165,7 @@ describe('rings', () => {
     expect(item(report, 'G3')).toMatchObject({
       found: false,
       alongVerdict: 'missing',
-      advice: 'The guide G3 (291 mm) is missing.',
+      advice: 'The guide G3 (291 mm) is missing: 1.jpg and 2.jpg show bare blank there.',
     });
     expect(report.extras).toMatchObject([{ kind: 'ring', along: { value: 620 } }]);
     expect(report.notes[0]).toBe(
@@ -167,15 +174,41 @@ describe('rings', () => {
     expect(answerOf(report)).toBe('One guide is missing. Take off one extra guide.');
   });
   test('a place no photo shows is not called missing, and the rod is not ready', () => {
-    const covered = [
-      { from: 0, to: 600 },
-      { from: 800, to: 1300 },
-    ];
-    const report = judgeRings({ G6: undefined }, {}, { covered });
+    const report = judgeRings({ G6: undefined }, {}, { shown: {} });
     expect(report.verdict).toBe('reshoot');
-    expect(item(report, 'G6')).toMatchObject({ found: false, alongVerdict: 'unsure' });
+    expect(item(report, 'G6')).toMatchObject({ found: false, sighting: 'in-no-photo', alongVerdict: 'unsure' });
     expect(item(report, 'G6').advice).toBe('No photo shows G6: one more photo, over 703 mm.');
     expect(answerOf(report)).toBe('Shoot again: G6 is not settled.');
+  });
+  test.each([
+    [[], 'not made out'],
+    [['1.jpg'], 'bare in one photo only'],
+  ])('a place that the photos show without showing it bare twice is not called missing (%s: %s)', (bare) => {
+    const shown = { G6: { photos: ['1.jpg', '2.jpg'], bare } };
+    const report = judgeRings({ G6: undefined }, {}, { shown });
+    expect(report.verdict).toBe('reshoot');
+    expect(item(report, 'G6')).toMatchObject({ found: false, sighting: 'not-made-out', alongVerdict: 'unsure' });
+    expect(item(report, 'G6').advice).toBe(
+      'The photos show 703 mm, but I cannot make out the guide G6: point it out, or one closer photo.',
+    );
+    expect(answerOf(report)).toBe('I cannot make out G6: point it out, or one closer photo.');
+    expect(report.notes[0]).toBe('7 guides planned, 6 found; the one at 703 mm is not made out.');
+    expect(reportTable(plan, report)).toMatch(/G6 .* not made out/);
+  });
+  test('beside what is wrong, what cannot be made out is said too, and nothing is ordered for it', () => {
+    const shown = { G6: { photos: ['1.jpg'], bare: ['1.jpg'] } };
+    const report = judgeRings({ G6: undefined, G3: along(295) }, {}, { shown });
+    expect(report.verdict).toBe('fix');
+    expect(answerOf(report)).toBe('Move one guide. I cannot make out G6.');
+  });
+  test('a foot that points to the other end than planned', () => {
+    const turned = judgeRings({ G4: { footToward: 'tip' } });
+    expect(turned.verdict).toBe('fix');
+    expect(item(turned, 'G4')).toMatchObject({ setWrongWay: true, alongVerdict: 'on' });
+    expect(item(turned, 'G4').advice).toBe('Turn G4 round: its foot points to the wrong end.');
+    expect(answerOf(turned)).toBe('Turn one guide round.');
+    expect(reportTable(plan, turned)).toMatch(/G4 .* wrong way round/);
+    expect(judgeRings({ G4: { footToward: 'butt' } }).verdict).toBe('ready');
   });
   test('what is unsettled says what would settle it', () => {
     const advice = (change: Partial<MeasuredPlace>) => {
@@ -255,7 +288,9 @@ describe('marks', () => {
   test('missing, misread by half an inch, extra', () => {
     const report = judgeMarks([11.1, 88, 184, 412, 536.3, 641, 703.1, 879.1, 1035.8]);
     expect(report.verdict).toBe('fix');
-    expect(item(report, 'G3').advice).toBe('The mark for G3 (291 mm) is missing.');
+    expect(item(report, 'G3').advice).toBe(
+      'The mark for G3 (291 mm) is missing: 1.jpg and 2.jpg show bare blank there.',
+    );
     expect(item(report, 'G5').cause).toBe('Likely the tape was read wrong by half an inch.');
     expect(item(report, 'G5').advice).toBe('Move the mark for G5 12.7 mm toward the butt, to 549 mm.');
     expect(report.extras).toMatchObject([
@@ -312,7 +347,9 @@ describe('marks', () => {
       inches,
     );
     expect(report.notes[0]).toBe('9 marks planned, 8 found; the one at 21 3/4 in is missing.');
-    expect(item(report, 'G5').advice).toBe('The mark for G5 (21 3/4 in) is missing.');
+    expect(item(report, 'G5').advice).toBe(
+      'The mark for G5 (21 3/4 in) is missing: 1.jpg and 2.jpg show bare blank there.',
+    );
     expect(item(report, 'G4').advice).toMatch(/^Move the mark for G4 1\/8 in toward the tip, to 16\.22 in\.$/);
   });
   test('a section counts from the rod’s tip while the mat counts from its own end', () => {
@@ -327,7 +364,7 @@ describe('marks', () => {
   });
   test('nothing found is not a pass', () => {
     expect(judgeMarks([]).verdict).toBe('fix');
-    expect(judgeMarks([], { covered: [] }).verdict).toBe('reshoot');
+    expect(judgeMarks([], { shown: {} }).verdict).toBe('reshoot');
     expect(judge({ ...plan, positions: [] }, shootOf('rings'), measuredOf([])).verdict).toBe('reshoot');
   });
 });

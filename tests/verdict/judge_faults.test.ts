@@ -90,6 +90,9 @@ function measure(item: Real, stage: 'marks' | 'rings', u: number): MeasuredPlace
   };
 }
 
+const bareEverywhere = (plan: Plan) =>
+  Object.fromEntries(plan.positions.map(({ id }) => [id, { photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'] }]));
+
 test.each(['marks', 'rings'] as const)(
   'made-up %s: every fault is found for what it is, none is passed',
   (stage) => {
@@ -101,7 +104,13 @@ test.each(['marks', 'rings'] as const)(
       const report = judge(
         plan,
         { stage, photos: [], mat: {}, rest: { kind: 'flat' }, rollReference: 'seat-card' },
-        { places, photos: [], scale: { along: 1, across: 1, u: 5e-5, measured: true }, notes: [] },
+        {
+          places,
+          photos: [],
+          scale: { along: 1, across: 1, u: 5e-5, measured: true },
+          shown: bareEverywhere(plan),
+          notes: [],
+        },
       );
       if (faults > 0) expect(report.verdict).toBe('fix');
       else sound++;

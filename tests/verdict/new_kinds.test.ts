@@ -49,11 +49,17 @@ const snakeAt = (value: number, length = 14.1): MeasuredPlace => ({
   height: { value: 4.6, u: 0.2 },
   length: { value: length, u: 0.3 },
 });
+/** Two photos show every place, and bare blank where nothing stands. */
+const bareEverywhere = new Proxy<MeasuredShoot['shown']>(
+  {},
+  { get: () => ({ photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'] }) },
+);
 const measuredOf = (places: MeasuredPlace[], more: Partial<MeasuredShoot> = {}): MeasuredShoot => ({
   places,
   photos: [{ file: '1.jpg', tags: 20, residual: 0.15, problems: [] }],
   scale: { along: 1, across: 1, u: 1e-4, measured: true },
   tip: 0.1,
+  shown: bareEverywhere,
   notes: [],
   ...more,
 });

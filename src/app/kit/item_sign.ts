@@ -1,6 +1,7 @@
 import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { turnedBy } from '../../verdict/relative_rolls.ts';
 import type { ReportItem } from '../../verdict/report.ts';
+import { sightingOf } from '../../verdict/sighting.ts';
 import { amountText, degreesText } from '../../verdict/wording.ts';
 import { signWords } from '../words/sign_words.ts';
 
@@ -16,18 +17,24 @@ export type ItemSign =
   | { kind: 'unsure' }
   /** another guide than planned sits there: two crossing arrows */
   | { kind: 'different' }
-  /** no guide or mark there, or none of the photos shows the place: a dotted outline */
+  /** no guide or mark there, none made out there, or none of the photos shows the place: a dotted outline */
   | { kind: 'missing' }
+  | { kind: 'not-made-out' }
   | { kind: 'not-seen' }
+  /** set with its foot toward the wrong end: an arrow that turns back */
+  | { kind: 'wrong-way' }
   /** not in the plan: a cross */
   | { kind: 'extra' };
 
+const lostSigns = { 'not-there': 'missing', 'not-made-out': 'not-made-out', 'in-no-photo': 'not-seen' } as const;
+
 /** An item's signs, the most pressing first; never empty. */
 export function signsOf(item: ReportItem): ItemSign[] {
-  if (item.alongVerdict === 'missing') return [{ kind: 'missing' }];
-  if (!item.found) return [{ kind: 'not-seen' }];
+  const sighting = sightingOf(item);
+  if (sighting !== 'found') return [{ kind: lostSigns[sighting] }];
   const signs: ItemSign[] = [];
   if (item.guideVerdict === 'different') signs.push({ kind: 'different' });
+  if (item.setWrongWay) signs.push({ kind: 'wrong-way' });
   if (item.alongVerdict === 'off' && item.along) signs.push({ kind: 'slide', mm: item.planned - item.along.value });
   const turned = turnedBy(item);
   if (item.rollVerdict === 'off' && turned) signs.push({ kind: 'turn', degrees: -turned.value });

@@ -25,6 +25,9 @@ export function SignShape({ sign, length = 16 }: { sign: ItemSign /** of a slide
       return <path className="sign sign-line sign-warn" d="M-8 -4H7M3 -8L7 -4L3 0M8 4H-7M-3 0L-7 4L-3 8" />;
     case 'extra':
       return <path className="sign sign-line sign-warn" d="M-6 -6L6 6M6 -6L-6 6" />;
+    case 'wrong-way':
+      return <path className="sign sign-line sign-warn" d="M-7 6H3A5.5 5.5 0 0 0 3 -5H-7M-2 -10L-7 -5L-2 0" />;
+    case 'not-made-out':
     case 'not-seen':
       return <circle className="sign sign-line sign-dotted" r={8} />;
     case 'missing':

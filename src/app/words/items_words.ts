@@ -15,7 +15,8 @@ export const itemWords = {
   byHand: 'Set',
   byHandYes: 'by your own hand',
   closeUp: (id: string, file: string) => `${id} in ${file}, with the rims as they were fitted`,
-  noCloseUp: 'It was found in no photo.',
+  soughtUp: (id: string, file: string) => `Where ${id} belongs, in ${file}: nothing was made out there`,
+  noCloseUp: 'No photo shows its place.',
   photos: 'What each photo gave',
   photoSpoken: (file: string, tags: number, found: number) =>
     `${file} with the ${tags} tags, the blank’s outline and the ${found} rings and marks read in it`,

@@ -12,7 +12,9 @@ export const signWords = {
   unsure: 'not settled',
   different: 'another guide sits here',
   missing: 'missing',
+  'not-made-out': 'not made out',
   'not-seen': 'in no photo',
+  'wrong-way': 'the wrong way round',
   extra: 'not in the plan',
   slide: (length: string, towardButt: boolean) => `slide ${length} toward the ${towardButt ? 'butt' : 'tip'}`,
   turn: (degrees: string, clockwise: boolean) =>
