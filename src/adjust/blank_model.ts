@@ -1,9 +1,5 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
-import {
-  makeProjectionJacobian,
-  type ProjectionJacobian,
-  projectWithJacobian,
-} from '../geometry/projection_jacobian.ts';
+import { makeProjectionJacobian, type ProjectionJacobian } from '../geometry/projection_jacobian.ts';
 import { type BasisAt, basisAt, splineValue, type UniformSpline } from '../geometry/spline.ts';
 import { addScaled, dot, type Pixel, scale, transform, transpose, unit, type Vector3 } from '../geometry/vector.ts';
 import { type Lane, lanePoint } from '../vision/blank_search.ts';
@@ -16,9 +12,9 @@ import {
   cameraJacobian,
   cameraParameterCount,
   cameraParameters,
-  intrinsicsOf,
+  projectThrough,
   rotationOf,
-} from './tag_block.ts';
+} from './camera_block.ts';
 
 /**
  * The blank in the adjustment: its axis is lane point (t, side(t), height(t)) with both as cubic splines of the lane's
@@ -78,7 +74,7 @@ function edgeRow(
   residuals: Float64Array,
   jacobian: Float64Array | undefined,
 ): Vector3 | undefined {
-  if (!projectWithJacobian(intrinsicsOf(values, camera), at.rotation, at.translation, X, projection)) {
+  if (!projectThrough(values, camera, at.rotation, X, projection)) {
     residuals[0] = 1e6;
     return undefined;
   }

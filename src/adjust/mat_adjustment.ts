@@ -1,33 +1,116 @@
-import { type Solution, solveLeastSquares } from '../numerics/least_squares.ts';
+import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import { cardStart } from './card_start.ts';
-import { allBlocks, cardTagsOf, type MatProblem, poseMat, type TaggedPhoto, withCard } from './mat_problem.ts';
-import { camerasAt, type MatSolution, summarise } from './mat_summary.ts';
+import { changeOfLevels, nextLevels } from './mat_levels.ts';
+import {
+  allBlocks,
+  blocksAt,
+  cardTagsOf,
+  expectedLevels,
+  type Levels,
+  type MatProblem,
+  poseMat,
+  type TaggedPhoto,
+  withCard,
+  withPageApart,
+} from './mat_problem.ts';
+import { camerasAt, cornerMisses, type MatSolution, type Settled, summarise } from './mat_summary.ts';
+import { type PageShift, pageShifts } from './moved_pages.ts';
+
+/** How often the levels are told anew from the residuals, and the change (share of themselves) that no longer matters. */
+const rounds = { most: 5, settled: 0.05 };
+
+/** Every unknown within a hundredth of its own standard deviation is as good as at the minimum. */
+const leastGain = 1e-4;
 
 /**
- * Cameras, tiles, print scale and seat card from the tag corners and the builder's readings, in one least-squares
- * adjustment; the frame is that of the lowest-numbered tile (held fixed), z up. Undefined when no photo shows two tags of
- * one tile.
+ * A page has moved where a place of its own in one photo lies `least` mm off the common one and explains the corners so much
+ * better that what is left of their misses is under `remains` of what it was: paper and lens, free to bend, could not. Shifts
+ * under `suspected` (mm, first order) are not looked into, nor more of them than `tried`, largest first, nor any where
+ * corners fit to `sharp` pixels.
+ */
+const move = { sharp: 0.12, suspected: 0.3, tried: 4, least: 0.5, remains: 0.8 };
+
+/**
+ * Cameras, tiles, the paper's shape, the lens's field, print scale and seat card from the tag corners and the builder's
+ * readings, in one least-squares adjustment; the frame is that of the lowest-numbered tile (its place held fixed), z up
+ * from the mean plane of the tags. First with flat paper and Brown's lens, then with both as they are, each as large as
+ * the residuals bear out. Undefined when no photo shows two tags of one tile.
  */
 export function adjustMat(photos: readonly TaggedPhoto[], readings: MatReadings): MatSolution | undefined {
-  let problem = poseMat(photos, readings);
-  if (!problem) return undefined;
-  let solution = solve(problem);
-  // The seat card joins once the cameras stand, so its start is good.
-  const cardTags = cardTagsOf(photos, problem.index);
-  if (cardTags.length > 0) {
-    const cameras = camerasAt(solution.values, problem.index);
-    const start = cardStart(cardTags.map(({ photo, tag }) => ({ tag, camera: cameras[photo]! })));
-    if (start) {
-      problem = withCard(problem, solution.values, start, cardTags);
-      solution = solve(problem);
-    }
-  }
-  return summarise(problem, solution);
+  const posed = poseMat(photos, readings);
+  if (!posed) return undefined;
+  const flat = settleFlat(posed);
+  const settled = settle(withCardSeen(posed, flat.values), flat.levels);
+  const shifts = settled.levels.corner > move.sharp ? [...flat.shifts, ...shiftsOf(settled)] : [];
+  const suspects = shifts.filter(({ byMm }) => byMm > move.suspected);
+  return summarise(settled, pageMoved(settled, suspects));
 }
 
-const solve = (problem: MatProblem): Solution =>
-  solveLeastSquares(allBlocks(problem), problem.parameters.values(), {
-    constant: problem.parameters.constant,
+/** Flat paper, Brown's lens: cameras and tiles to start from, and the pages that seem to lie elsewhere in some photo. */
+function settleFlat(problem: MatProblem): { values: Float64Array; levels: Levels; shifts: PageShift[] } {
+  const blocks = blocksAt(problem, expectedLevels);
+  const constant = new Set([...problem.held, ...problem.shape]);
+  const { values } = solveLeastSquares(allBlocks(blocks), problem.start, {
+    constant,
     maximumIterations: 60,
+    leastGain,
   });
+  const covariance = parameterCovariance(allBlocks(blocks), values, constant);
+  const { cornerSigma } = cornerMisses(blocks, values, expectedLevels, problem.photos.length);
+  return {
+    values,
+    levels: { ...expectedLevels, corner: Math.max(cornerSigma, expectedLevels.corner / 2) },
+    shifts: covariance ? pageShifts(blocks.tags, problem.index.tiles, values, covariance) : [],
+  };
+}
+
+/** The problem from these values on, the seat card joined: the cameras stand, so its start is good. */
+function withCardSeen(problem: MatProblem, values: Float64Array): MatProblem {
+  const seen = cardTagsOf(problem);
+  const cameras = camerasAt(values, problem.index);
+  const start = cardStart(seen.map(({ photo, tag }) => ({ tag, camera: cameras[photo]! })));
+  return start ? withCard(problem, values, start) : { ...problem, start: values };
+}
+
+/** Solves, tells the levels anew from what is left, and again until they stand. */
+function settle(problem: MatProblem, start: Levels): Settled {
+  let levels = start;
+  let values = problem.start;
+  for (let round = 1; ; round++) {
+    const blocks = blocksAt(problem, levels);
+    const all = allBlocks(blocks);
+    const solution = solveLeastSquares(all, values, {
+      constant: problem.held,
+      maximumIterations: 60,
+      leastGain,
+      damping: 1e-9,
+    });
+    values = solution.values;
+    const covariance = parameterCovariance(all, values, problem.held);
+    const next = covariance && nextLevels(blocks, levels, values, covariance);
+    if (!next || round === rounds.most || changeOfLevels(levels, next) < rounds.settled)
+      return { problem, blocks, levels, solution, covariance };
+    levels = next;
+  }
+}
+
+const shiftsOf = ({ problem, blocks, solution, covariance }: Settled): PageShift[] =>
+  covariance ? pageShifts(blocks.tags, problem.index.tiles, solution.values, covariance) : [];
+
+/** The page and photo whose own place explains the corners best, if it plainly moved. */
+function pageMoved({ problem, levels, solution }: Settled, suspects: readonly PageShift[]): PageShift | undefined {
+  const tried: { shift: PageShift; corner: number }[] = [];
+  for (const { photo, tile } of suspects.toSorted((a, b) => b.byMm - a.byMm)) {
+    if (tried.length === move.tried) break;
+    if (tried.some(({ shift }) => shift.photo === photo && shift.tile === tile)) continue;
+    const freed = settle(withPageApart(problem, solution.values, photo, tile), levels);
+    const own = freed.problem.apart!.place;
+    const common = problem.index.tiles.get(tile)!.place;
+    const { values } = freed.solution;
+    const byMm = Math.hypot(values[own]! - values[common]!, values[own + 1]! - values[common + 1]!);
+    tried.push({ shift: { photo, tile, byMm }, corner: freed.levels.corner });
+  }
+  const best = tried.toSorted((a, b) => a.corner - b.corner)[0];
+  return best && best.shift.byMm > move.least && best.corner < move.remains * levels.corner ? best.shift : undefined;
+}

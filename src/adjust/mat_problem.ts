@@ -1,13 +1,16 @@
 import type { Intrinsics } from '../geometry/camera.ts';
-import { barLength, seatCard, tagPlace } from '../mat/tile.ts';
+import { type FieldGrid, fieldSize } from '../geometry/lens_field.ts';
+import { barLength, seatCard, tagPlace, tagsPerTile } from '../mat/tile.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { Tag } from '../vision/tags.ts';
-import { type ReadingBlocks, readingBlocks } from './mat_readings.ts';
+import { type ReadingBlock, readingBlocks } from './mat_readings.ts';
 import { startMat } from './mat_start.ts';
 import { ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
-import { type CameraIndex, cardTagBlock, tileTagBlock } from './tag_block.ts';
+import type { CameraIndex } from './camera_block.ts';
+import { gaugeBlock, heightsBlock } from './paper_blocks.ts';
+import { cardTagBlock, type TileIndex, tileTagBlock } from './tag_block.ts';
 
 /** What one photo brings to the adjustment. */
 export interface TaggedPhoto {
@@ -21,12 +24,8 @@ export interface TaggedPhoto {
   cameraKey?: string;
 }
 
-/** Standard deviation of a refined corner on real pixels before the fit tells better, pixels. */
-export const expectedCorner = 0.1;
-
 /** Standard deviations of what is known beforehand; each with its reason. */
 export const sigmas = {
-  corner: expectedCorner,
   /** EXIF's focal length, relative */
   focalFromExif: 0.02,
   /** none given: phones' main cameras span 24 to 30 mm equivalent */
@@ -46,12 +45,27 @@ export const sigmas = {
   card: 0.002,
 } as const;
 
+/** How large what no model foresees is, as standard deviations: the fit tells them from the residuals. */
+export interface Levels {
+  /** reading a tag's corner, pixels */
+  corner: number;
+  /** the paper's waves at a tag, mm */
+  paper: number;
+  /** a coefficient of the lens's field beyond Brown's model, pixels */
+  field: number;
+}
+
+/**
+ * Before the fit tells better. Refined corners on sharp photos are good to a tenth of a pixel; taped pages wave by a few
+ * tenths of a millimetre, phones' lenses leave a few tenths of a pixel (common practice, no source).
+ */
+export const expectedLevels: Levels = { corner: 0.1, paper: 0.3, field: 0.3 };
+
 /** Where the unknowns stand in the parameter vector. */
 export interface MatIndex {
   /** one a photo; undefined where the photo shares no tile with the others */
   cameras: (CameraIndex | undefined)[];
-  /** x, y, yaw of each tile */
-  tiles: ReadonlyMap<number, number>;
+  tiles: ReadonlyMap<number, TileIndex>;
   /** the print's scale along and across */
   printScale: number;
   /** rotation vector, centre, the card's own print scale along and across */
@@ -65,27 +79,53 @@ export interface TagSighting {
   block: ResidualBlock;
 }
 
-/** The adjustment as unknowns and observations. */
+/** The adjustment's unknowns, with what is known of them beforehand, and what was seen. */
 export interface MatProblem {
   index: MatIndex;
-  parameters: ParameterVector;
+  start: Float64Array;
+  /** the reference tile's place */
+  held: ReadonlySet<number>;
+  /** heights and field, which wait until cameras and tiles stand */
+  shape: ReadonlySet<number>;
+  /** priors whose size is known; the gauge */
   priors: ResidualBlock[];
-  readings: ReadingBlocks;
-  tags: TagSighting[];
-  cardTags: ResidualBlock[];
+  readings: ReadingBlock[];
+  photos: readonly TaggedPhoto[];
+  /** a page with a place of its own in one photo, to see whether it moved: where that place stands */
+  apart?: { photo: number; tile: number; place: number };
 }
 
-export const allBlocks = (problem: MatProblem): ResidualBlock[] => [
-  ...problem.priors,
-  ...Object.values(problem.readings),
-  ...problem.tags.map(({ block }) => block),
-  ...problem.cardTags,
+/** The observations at some levels, by kind. */
+export interface MatBlocks {
+  known: ResidualBlock[];
+  tags: TagSighting[];
+  cardTags: ResidualBlock[];
+  paper: ResidualBlock[];
+  field: ResidualBlock[];
+}
+
+export const allBlocks = ({ known, tags, cardTags, paper, field }: MatBlocks): ResidualBlock[] => [
+  ...known,
+  ...tags.map(({ block }) => block),
+  ...cardTags,
+  ...paper,
+  ...field,
 ];
 
 /** A 26 mm equivalent lens: the diagonal of a 36 x 24 mm frame is 43.27 mm. */
 const usualFocal = (width: number, height: number) => (26 / 43.27) * Math.hypot(width, height);
 
-/** Start values and observations, without the seat card; undefined when no photo shows two tags of one tile. */
+/** Cells of a lens's field over the photo's longer and shorter side: what phones correct varies over a quarter of the picture. */
+const fieldCells = { longer: 4, shorter: 3 };
+
+const fieldGrid = (width: number, height: number): FieldGrid => ({
+  width,
+  height,
+  columns: width >= height ? fieldCells.longer : fieldCells.shorter,
+  rows: width >= height ? fieldCells.shorter : fieldCells.longer,
+});
+
+/** Unknowns and observations, without the seat card; undefined when no photo shows two tags of one tile. */
 export function poseMat(photos: readonly TaggedPhoto[], readings: MatReadings): MatProblem | undefined {
   const guesses = photos.map(
     (photo): Intrinsics => ({
@@ -100,37 +140,58 @@ export function poseMat(photos: readonly TaggedPhoto[], readings: MatReadings): 
   );
   if (!start) return undefined;
   const parameters = new ParameterVector();
+  const shape = new Set<number>();
+  const addShape = (count: number) => {
+    const at = parameters.add(new Float64Array(count));
+    for (let i = 0; i < count; i++) shape.add(at + i);
+    return at;
+  };
   const priors: ResidualBlock[] = [];
-  const lenses = new Map<string, number>();
+  const lenses = new Map<string, Pick<CameraIndex, 'lens' | 'field'>>();
   const cameras = photos.map((photo, i): CameraIndex | undefined => {
     const pose = start.poses[i];
     if (!pose) return undefined;
     const key = `${photo.cameraKey ?? 'unknown'} ${photo.width} x ${photo.height}`;
-    const lens = lenses.get(key) ?? addLens(parameters, priors, photo, guesses[i]!);
-    lenses.set(key, lens);
+    let lens = lenses.get(key);
+    if (!lens) {
+      const grid = fieldGrid(photo.width, photo.height);
+      lens = {
+        lens: addLens(parameters, priors, photo, guesses[i]!),
+        field: { grid, at: addShape(2 * fieldSize(grid)) },
+      };
+      lenses.set(key, lens);
+    }
     const own = parameters.add([0, 0, 0]);
     const ownCentre = (sigmas.ownCentre * Math.max(photo.width, photo.height)) / 4000;
     priors.push(prior(own, 0, sigmas.ownFocal), prior(own + 1, 0, ownCentre), prior(own + 2, 0, ownCentre));
     const bleed = parameters.add([0.01]);
     priors.push(prior(bleed, 0.01, sigmas.bleed));
-    return { lens, own, pose: parameters.add([...pose.rotation, ...pose.translation]), bleed };
+    return { ...lens, own, pose: parameters.add([...pose.rotation, ...pose.translation]), bleed };
   });
-  const tiles = new Map<number, number>();
-  for (const place of [...start.tiles.values()].sort((a, b) => a.tile - b.tile))
-    tiles.set(place.tile, parameters.add([place.x, place.y, place.yaw], place.tile === start.reference));
+  const tiles = new Map<number, TileIndex>();
+  const places = [...start.tiles.values()].sort((a, b) => a.tile - b.tile);
+  for (const { tile, x, y, yaw } of places)
+    tiles.set(tile, {
+      place: parameters.add([x, y, yaw], tile === start.reference),
+      heights: addShape(tagsPerTile),
+    });
   const printScale = parameters.add([
     (readings.barAlong ?? barLength) / barLength,
     (readings.barAcross ?? barLength) / barLength,
   ]);
-  priors.push(prior(printScale, 1, sigmas.print), prior(printScale + 1, 1, sigmas.print));
-  const index: MatIndex = { cameras, tiles, printScale };
+  priors.push(
+    prior(printScale, 1, sigmas.print),
+    prior(printScale + 1, 1, sigmas.print),
+    gaugeBlock(places.map((place) => ({ place, heights: tiles.get(place.tile)!.heights }))),
+  );
   return {
-    index,
-    parameters,
+    index: { cameras, tiles, printScale },
+    start: parameters.values(),
+    held: parameters.constant,
+    shape,
     priors,
     readings: readingBlocks(readings, printScale, tiles),
-    tags: tagSightings(photos, index),
-    cardTags: [],
+    photos,
   };
 }
 
@@ -155,49 +216,67 @@ function addLens(
   return lens;
 }
 
-function tagSightings(photos: readonly TaggedPhoto[], { cameras, tiles, printScale }: MatIndex): TagSighting[] {
-  return photos.flatMap(({ tags }, photo) => {
-    const camera = cameras[photo];
-    if (!camera) return [];
-    return tags.flatMap((tag) => {
-      const place = tagPlace(tag.id);
-      const at = place && tiles.get(place.tile);
-      if (!place || at === undefined) return [];
-      return [{ photo, tile: place.tile, block: tileTagBlock(tag, camera, at, printScale, sigmas.corner) }];
-    });
-  });
-}
-
 /** The seat card's tags in the photos that the adjustment places. */
-export const cardTagsOf = (photos: readonly TaggedPhoto[], { cameras }: MatIndex): { photo: number; tag: Tag }[] =>
+export const cardTagsOf = ({ photos, index }: MatProblem): { photo: number; tag: Tag }[] =>
   photos.flatMap(({ tags }, photo) =>
-    cameras[photo]
+    index.cameras[photo]
       ? tags.filter(({ id }) => (seatCard.ids as readonly number[]).includes(id)).map((tag) => ({ photo, tag }))
       : [],
   );
 
 /** The problem from `values` on, with the seat card (start: rotation vector and centre) added. */
-export function withCard(
-  problem: MatProblem,
-  values: Float64Array,
-  start: readonly number[],
-  seen: readonly { photo: number; tag: Tag }[],
-): MatProblem {
+export function withCard(problem: MatProblem, values: Float64Array, start: readonly number[]): MatProblem {
   const { index } = problem;
-  const parameters = new ParameterVector();
-  parameters.add(values);
-  for (const fixed of problem.parameters.constant) parameters.constant.add(fixed);
   const ofMat = [values[index.printScale]!, values[index.printScale + 1]!];
-  const card = parameters.add([...start, ...ofMat]);
+  const card = values.length;
   return {
     ...problem,
     index: { ...index, card },
-    parameters,
+    start: Float64Array.from([...values, ...start, ...ofMat]),
     priors: [
       ...problem.priors,
       // Printed with the mat or by a printer that was true: it must not measure the mat by its own size.
       ...ofMat.map((scale, i) => prior(card + 6 + i, (1 + scale) / 2, Math.hypot((scale - 1) / 2, sigmas.card))),
     ],
-    cardTags: seen.map(({ photo, tag }) => cardTagBlock(tag, index.cameras[photo]!, card, sigmas.corner)),
+  };
+}
+
+/** The problem from `values` on, one page given a place of its own in one photo. */
+export function withPageApart(problem: MatProblem, values: Float64Array, photo: number, tile: number): MatProblem {
+  const { place } = problem.index.tiles.get(tile)!;
+  return {
+    ...problem,
+    start: Float64Array.from([...values, ...values.subarray(place, place + 3)]),
+    apart: { photo, tile, place: values.length },
+  };
+}
+
+/** Every observation, its residuals over the standard deviations that `levels` gives them. */
+export function blocksAt(problem: MatProblem, levels: Levels): MatBlocks {
+  const { index, photos, apart } = problem;
+  const { cameras, tiles, printScale, card } = index;
+  const lenses = new Map(cameras.flatMap((camera) => (camera ? [[camera.lens, camera.field] as const] : [])));
+  return {
+    known: [...problem.priors, ...problem.readings.map(({ block }) => block)],
+    tags: photos.flatMap(({ tags }, photo) => {
+      const camera = cameras[photo];
+      if (!camera) return [];
+      return tags.flatMap((tag) => {
+        const place = tagPlace(tag.id);
+        const common = place && tiles.get(place.tile);
+        if (!place || !common) return [];
+        const isApart = apart?.photo === photo && apart.tile === place.tile;
+        const at = isApart ? { ...common, place: apart.place } : common;
+        return [{ photo, tile: place.tile, block: tileTagBlock(tag, camera, at, printScale, levels.corner) }];
+      });
+    }),
+    cardTags:
+      card === undefined
+        ? []
+        : cardTagsOf(problem).map(({ photo, tag }) => cardTagBlock(tag, cameras[photo]!, card, levels.corner)),
+    paper: [...tiles.values()].map(({ heights }) => heightsBlock(heights, levels.paper)),
+    field: [...lenses.values()].flatMap(({ grid, at }) =>
+      Array.from({ length: 2 * fieldSize(grid) }, (_, i) => prior(at + i, 0, levels.field)),
+    ),
   };
 }

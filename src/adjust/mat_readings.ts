@@ -5,30 +5,52 @@ import type { ResidualBlock } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import { indices } from './parameters.ts';
 import { prior } from './prior.ts';
+import type { TileIndex } from './tag_block.ts';
 
-/** The builder's readings as observations, by name; those whose tags are on no page in view are left out. */
-export type ReadingBlocks = Partial<Record<'barAlong' | 'barAcross' | 'span', ResidualBlock>>;
+/** One of the builder's readings as an observation; lengths in mm. */
+export interface ReadingBlock {
+  field: 'barAlong' | 'barAcross' | 'span';
+  length: number;
+  sigma: number;
+  block: ResidualBlock;
+}
 
-/** `printScale`: where the print's scale along and across stand; `tiles`: where each tile's x, y, yaw stand. */
+/**
+ * The readings whose tags are on pages in view. `printScale`: where the print's scale along and across stand; `tiles`:
+ * where each tile's unknowns stand.
+ */
 export function readingBlocks(
-  readings: MatReadings,
+  { barAlong, barAcross, span }: MatReadings,
   printScale: number,
-  tiles: ReadonlyMap<number, number>,
-): ReadingBlocks {
-  const named: ReadingBlocks = {};
-  if (readings.barAlong !== undefined)
-    named.barAlong = prior(printScale, readings.barAlong / barLength, barUncertainty / barLength);
-  if (readings.barAcross !== undefined)
-    named.barAcross = prior(printScale + 1, readings.barAcross / barLength, barUncertainty / barLength);
-  if (readings.span) {
-    const from = tagPlace(readings.span.fromTag);
-    const to = tagPlace(readings.span.toTag);
-    const a = from && tiles.get(from.tile);
-    const b = to && tiles.get(to.tile);
-    if (from && to && a !== undefined && b !== undefined)
-      named.span = spanBlock({ at: a, tag: from.centre }, { at: b, tag: to.centre }, printScale, readings.span.length);
-  }
-  return named;
+  tiles: ReadonlyMap<number, TileIndex>,
+): ReadingBlock[] {
+  const printed = (field: ReadingBlock['field'], at: number, length: number | undefined): ReadingBlock[] => {
+    if (length === undefined) return [];
+    const sigma = barUncertainty;
+    return [{ field, length, sigma, block: prior(at, length / barLength, sigma / barLength) }];
+  };
+  return [
+    ...printed('barAlong', printScale, barAlong),
+    ...printed('barAcross', printScale + 1, barAcross),
+    ...(span ? spanReading(span, printScale, tiles) : []),
+  ];
+}
+
+function spanReading(
+  { fromTag, toTag, length }: NonNullable<MatReadings['span']>,
+  printScale: number,
+  tiles: ReadonlyMap<number, TileIndex>,
+): ReadingBlock[] {
+  const [from, to] = [tagPlace(fromTag), tagPlace(toTag)];
+  const a = from && tiles.get(from.tile);
+  const b = to && tiles.get(to.tile);
+  if (!from || !to || !a || !b) return [];
+  const sigma = spanUncertainty(length);
+  const ends = [
+    { at: a.place, tag: from.centre },
+    { at: b.place, tag: to.centre },
+  ] as const;
+  return [{ field: 'span', length, sigma, block: spanBlock(...ends, printScale, length, sigma) }];
 }
 
 /** A tag at one end of the span: where its tile's x, y, yaw stand, and its centre on the tile, mm. */
@@ -38,8 +60,7 @@ interface SpanEnd {
 }
 
 /** The tape laid over the mat: distance between the far edges of two tags' squares. */
-function spanBlock(from: SpanEnd, to: SpanEnd, printScale: number, length: number): ResidualBlock {
-  const sigma = spanUncertainty(length);
+function spanBlock(from: SpanEnd, to: SpanEnd, printScale: number, length: number, sigma: number): ResidualBlock {
   const parameters = [...new Set([...indices(from.at, 3), ...indices(to.at, 3), printScale, printScale + 1])];
   const place = new Map(parameters.map((p, i) => [p, i]));
   return {

@@ -1,27 +1,36 @@
 import { type Camera, makeCamera } from '../geometry/camera.ts';
 import type { Vector3 } from '../geometry/vector.ts';
-import { parameterCovariance, type ResidualBlock, type Solution } from '../numerics/least_squares.ts';
-import { allBlocks, type MatIndex, type MatProblem, sigmas } from './mat_problem.ts';
+import { heightWeights, openShare } from '../mat/paper.ts';
+import { tagsPerTile } from '../mat/tile.ts';
+import type { ResidualBlock, Solution } from '../numerics/least_squares.ts';
+import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
+import type { Levels, MatBlocks, MatIndex, MatProblem } from './mat_problem.ts';
 import type { TilePlace } from './mat_start.ts';
-import { type MovedPage, movedPages } from './moved_pages.ts';
-import { type CameraIndex, intrinsicsOf } from './tag_block.ts';
+import type { PageShift } from './moved_pages.ts';
+
+/** A page as it lies: its place, and its paper's heights at the centres of its ten tags, mm. */
+export interface TileShape extends TilePlace {
+  heights: readonly number[];
+}
 
 /** Cameras, mat and seat card as the photos and the builder's readings place them. */
 export interface MatSolution {
   /** one a photo; undefined where the photo shares no tile with the others */
   cameras: (Camera | undefined)[];
-  tiles: TilePlace[];
+  tiles: TileShape[];
   /** true size over nominal size of the print, along and across */
   printScale: { along: number; across: number };
   card?: { rotation: Vector3; centre: Vector3 };
   /** root mean square corner residual per photo, pixels */
   residuals: number[];
-  /** tag corners' own standard deviation as the fit shows it, pixels */
-  cornerSigma: number;
+  /** how well corners are read, and how large waves and lens field are, as the residuals bear out */
+  levels: Levels;
+  /** derivative by `values` of the logarithm of the length that carries the scale: the span where there is one */
+  scaleGradient: Float64Array;
   /** whitened residuals of the builder's readings: above 3 they contradict each other */
   readings: { barAlong?: number; barAcross?: number; span?: number };
-  /** tiles that lie differently in one photo than in the others: something moved */
-  moved: MovedPage[];
+  /** the page that plainly lies differently in one photo than in the others */
+  moved: PageShift | undefined;
   /** false when no minimum was reached */
   usable: boolean;
   /** all unknowns, and where they stand */
@@ -33,18 +42,31 @@ export interface MatSolution {
   covariance: Float64Array | undefined;
 }
 
+/** The adjustment as solved, its levels settled. */
+export interface Settled {
+  problem: MatProblem;
+  blocks: MatBlocks;
+  levels: Levels;
+  solution: Solution;
+  covariance: Float64Array | undefined;
+}
+
 /** What the adjustment found, as plain data. */
-export function summarise(problem: MatProblem, solution: Solution): MatSolution {
-  const { index, parameters, tags } = problem;
+export function summarise(
+  { problem, blocks, levels, solution, covariance }: Settled,
+  moved: PageShift | undefined,
+): MatSolution {
+  const { index } = problem;
   const { values } = solution;
   const card = index.card;
   return {
     cameras: camerasAt(values, index),
-    tiles: [...index.tiles].map(([tile, at]) => ({
+    tiles: [...index.tiles].map(([tile, { place, heights }]) => ({
       tile,
-      x: values[at]!,
-      y: values[at + 1]!,
-      yaw: values[at + 2]!,
+      x: values[place]!,
+      y: values[place + 1]!,
+      yaw: values[place + 2]!,
+      heights: [...values.subarray(heights, heights + tagsPerTile)],
     })),
     printScale: { along: values[index.printScale]!, across: values[index.printScale + 1]! },
     ...(card !== undefined && {
@@ -53,17 +75,41 @@ export function summarise(problem: MatProblem, solution: Solution): MatSolution 
         centre: [values[card + 3]!, values[card + 4]!, values[card + 5]!],
       },
     }),
-    ...cornerMisses(problem, values),
-    readings: Object.fromEntries(
-      Object.entries(problem.readings).map(([name, block]) => [name, residualsOf(block, values)[0]!]),
-    ),
-    moved: movedPages(tags, values, index.cameras.length),
+    residuals: cornerMisses(blocks, values, levels, index.cameras.length).residuals,
+    levels,
+    scaleGradient: scaleGradient(problem, values),
+    readings: Object.fromEntries(problem.readings.map(({ field, block }) => [field, residualsOf(block, values)[0]!])),
+    moved,
     usable: solution.usable,
     values,
     index,
-    constant: parameters.constant,
-    covariance: parameterCovariance(allBlocks(problem), values, parameters.constant),
+    constant: problem.held,
+    covariance,
   };
+}
+
+/** How the length that carries the scale changes: the span, else the distance of the outer pages, else the print along. */
+function scaleGradient({ index, readings }: MatProblem, values: Float64Array): Float64Array {
+  const gradient = new Float64Array(values.length);
+  const span = readings.find(({ field }) => field === 'span');
+  if (span) {
+    const residual = new Float64Array(1);
+    const row = new Float64Array(span.block.parameters.length);
+    span.block.evaluate(values, residual, row);
+    for (const [i, by] of row.entries()) gradient[span.block.parameters[i]!] = (by * span.sigma) / span.length;
+    return gradient;
+  }
+  const places = [...index.tiles.values()].map(({ place }) => place);
+  const [a, b] = [places[0]!, places[places.length - 1]!];
+  if (a === b) {
+    gradient[index.printScale] = 1 / values[index.printScale]!;
+    return gradient;
+  }
+  const [dx, dy] = [values[b]! - values[a]!, values[b + 1]! - values[a + 1]!];
+  const square = dx * dx + dy * dy;
+  gradient.set([-dx / square, -dy / square], a);
+  gradient.set([dx / square, dy / square], b);
+  return gradient;
 }
 
 /** The cameras at these values. */
@@ -72,8 +118,14 @@ export const camerasAt = (values: Float64Array, { cameras }: MatIndex): (Camera 
 
 function cameraFrom(values: Float64Array, index: CameraIndex): Camera {
   const q = intrinsicsOf(values, index);
+  const { grid, right, down } = fieldOf(values, index);
   return makeCamera(
-    { focal: q[0]!, centre: [q[1]!, q[2]!], distortion: [q[3]!, q[4]!, q[5]!, q[6]!, q[7]!] },
+    {
+      focal: q[0]!,
+      centre: [q[1]!, q[2]!],
+      distortion: [q[3]!, q[4]!, q[5]!, q[6]!, q[7]!],
+      field: { grid, right: Array.from(right), down: Array.from(down) },
+    },
     {
       rotation: [values[index.pose]!, values[index.pose + 1]!, values[index.pose + 2]!],
       translation: [values[index.pose + 3]!, values[index.pose + 4]!, values[index.pose + 5]!],
@@ -87,22 +139,41 @@ function residualsOf(block: ResidualBlock, values: Float64Array): Float64Array {
   return residuals;
 }
 
-function cornerMisses(
-  { tags, index }: MatProblem,
+/** How far corners lie from the fit, pixels: root mean square of each photo, and of all as the median of them tells it. */
+export function cornerMisses(
+  { tags }: MatBlocks,
   values: Float64Array,
-): Pick<MatSolution, 'residuals' | 'cornerSigma'> {
-  const perPhoto = index.cameras.map(() => ({ square: 0, count: 0 }));
+  levels: Levels,
+  photos: number,
+): { residuals: number[]; cornerSigma: number } {
+  const perPhoto = Array.from({ length: photos }, () => ({ square: 0, count: 0 }));
   const all: number[] = [];
   for (const { photo, block } of tags) {
     for (const x of residualsOf(block, values)) {
-      perPhoto[photo]!.square += (x * sigmas.corner) ** 2;
+      perPhoto[photo]!.square += (x * levels.corner) ** 2;
       perPhoto[photo]!.count += 1;
-      all.push(Math.abs(x) * sigmas.corner);
+      all.push(Math.abs(x) * levels.corner);
     }
   }
   all.sort((a, b) => a - b);
   return {
     residuals: perPhoto.map((p) => (p.count ? Math.sqrt(p.square / p.count) : Number.NaN)),
-    cornerSigma: Math.max(1.4826 * (all[all.length >> 1] ?? 0), 0.03),
+    cornerSigma: 1.4826 * (all[all.length >> 1] ?? 0),
+  };
+}
+
+/** The paper's height over the bench's z = 0 at a bench place (mm), with its standard uncertainty: of the nearest page. */
+export function paperHeight({ tiles, printScale, levels }: MatSolution, x: number, y: number) {
+  const local = tiles.map((tile) => {
+    const [c, s] = [Math.cos(tile.yaw), Math.sin(tile.yaw)];
+    const [dx, dy] = [x - tile.x, y - tile.y];
+    return { tile, u: (c * dx + s * dy) / printScale.along, v: (-s * dx + c * dy) / printScale.across };
+  });
+  const nearest = local.reduce((best, one) => (Math.hypot(one.u, one.v) < Math.hypot(best.u, best.v) ? one : best));
+  const place = [nearest.u, nearest.v] as const;
+  const weights = heightWeights(place);
+  return {
+    value: weights.reduce((sum, weight, i) => sum + weight * nearest.tile.heights[i]!, 0),
+    u: levels.paper * Math.sqrt(openShare(place)),
   };
 }

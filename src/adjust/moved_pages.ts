@@ -1,43 +1,94 @@
-import { sigmas, type TagSighting } from './mat_problem.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
+import { robustWeight } from '../numerics/least_squares.ts';
+import type { TagSighting } from './mat_problem.ts';
+import type { TileIndex } from './tag_block.ts';
 
-/** A tile that lies differently in one photo than in the others. */
-export interface MovedPage {
+/** How far a page seems to lie in one photo from where all others have it, were it free there. */
+export interface PageShift {
   photo: number;
   tile: number;
   byMm: number;
 }
 
-/** A wave in the paper makes corners miss by a pixel or two, a page that was pushed by more. */
-const movedPixels = 3;
-const movedMm = 0.6;
-
 /**
- * Tiles whose corners in one photo all miss the same way by some pixels: with the robust loss the others outvote
- * them, so the miss tells how far the tile (or the photo's whole bench) moved.
+ * The shift of each page in each photo that the residuals ask for: an unknown place of its own for the page in that photo,
+ * added to the solution to first order (the score or Lagrange multiplier test; in geodesy data snooping, Baarda 1968).
+ * `covariance` is that of all unknowns without it, so what camera, lens and paper could do instead counts as doubt.
  */
-export function movedPages(tags: readonly TagSighting[], values: Float64Array, photos: number): MovedPage[] {
-  const moved: MovedPage[] = [];
-  for (let photo = 0; photo < photos; photo++) {
-    for (const tile of new Set(tags.filter((t) => t.photo === photo).map((t) => t.tile))) {
-      const own = tags.filter((t) => t.photo === photo && t.tile === tile);
-      let x = 0;
-      let y = 0;
-      let side = 0;
-      for (const { block } of own) {
-        const r = new Float64Array(8);
-        const j = new Float64Array(8 * block.parameters.length);
-        block.evaluate(values, r, j);
-        for (let i = 0; i < 4; i++) {
-          x += (r[2 * i]! * sigmas.corner) / (4 * own.length);
-          y += (r[2 * i + 1]! * sigmas.corner) / (4 * own.length);
-        }
-        // Pixels a millimetre, from the derivative by the tile's place.
-        side += (Math.hypot(j[17]!, j[block.parameters.length + 17]!) * sigmas.corner) / own.length;
-      }
-      const miss = Math.hypot(x, y);
-      if (own.length >= 2 && miss > movedPixels && miss / side > movedMm)
-        moved.push({ photo, tile, byMm: miss / side });
+export function pageShifts(
+  tags: readonly TagSighting[],
+  tiles: ReadonlyMap<number, TileIndex>,
+  values: Float64Array,
+  covariance: Float64Array,
+): PageShift[] {
+  const groups = new Map<string, TagSighting[]>();
+  for (const tag of tags) {
+    const key = `${tag.photo} ${tag.tile}`;
+    groups.set(key, [...(groups.get(key) ?? []), tag]);
+  }
+  // One square alone is one feature: its own print or a shadow may be at fault.
+  return [...groups.values()].flatMap((own) => (own.length >= 2 ? shiftOf(own, tiles, values, covariance) : []));
+}
+
+function shiftOf(
+  own: readonly TagSighting[],
+  tiles: ReadonlyMap<number, TileIndex>,
+  values: Float64Array,
+  covariance: Float64Array,
+): PageShift[] {
+  const { photo, tile } = own[0]!;
+  const { place } = tiles.get(tile)!;
+  const n = values.length;
+  const size = 3;
+  const gradient = new Float64Array(size);
+  const normal = new Float64Array(size * size);
+  const cross = Array.from({ length: size }, () => new Float64Array(n));
+  for (const { block } of own) addNormal(block, place, values, gradient, normal, cross);
+  // What is left of the shift's own normal matrix when every other unknown may follow.
+  for (let i = 0; i < size; i++) {
+    const carried = new Float64Array(n);
+    for (let p = 0; p < n; p++) {
+      if (cross[i]![p] === 0) continue;
+      for (let q = 0; q < n; q++) carried[q]! += cross[i]![p]! * covariance[p * n + q]!;
+    }
+    for (let j = 0; j < size; j++) {
+      let sum = 0;
+      for (let q = 0; q < n; q++) sum += carried[q]! * cross[j]![q]!;
+      normal[i * size + j]! -= sum;
     }
   }
-  return moved;
+  const factor = choleskyFactor(normal, size);
+  if (!factor) return [];
+  const [x, y] = choleskySolve(
+    factor,
+    size,
+    gradient.map((g) => -g),
+  );
+  return [{ photo, tile, byMm: Math.hypot(x!, y!) }];
+}
+
+/** Adds a block's share of the normal equations by the page's own place (three unknowns) and across to all others. */
+function addNormal(
+  block: TagSighting['block'],
+  place: number,
+  values: Float64Array,
+  gradient: Float64Array,
+  normal: Float64Array,
+  cross: readonly Float64Array[],
+): void {
+  const width = block.parameters.length;
+  const residuals = new Float64Array(block.size);
+  const jacobian = new Float64Array(block.size * width);
+  block.evaluate(values, residuals, jacobian);
+  const first = Array.prototype.indexOf.call(block.parameters, place);
+  const weight = robustWeight(block, residuals);
+  for (let k = 0; k < block.size; k++) {
+    const row = jacobian.subarray(k * width, (k + 1) * width);
+    for (let i = 0; i < 3; i++) {
+      const left = weight * row[first + i]!;
+      gradient[i]! += left * residuals[k]!;
+      for (let j = 0; j < 3; j++) normal[i * 3 + j]! += left * row[first + j]!;
+      for (let p = 0; p < width; p++) cross[i]![block.parameters[p]!]! += left * row[p]!;
+    }
+  }
 }

@@ -1,15 +1,21 @@
 import { dot, type Vector3 } from '../geometry/vector.ts';
-import { makeProjectionJacobian, projectWithJacobian } from '../geometry/projection_jacobian.ts';
+import { makeProjectionJacobian } from '../geometry/projection_jacobian.ts';
+import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import type { BlankSolution } from './blank_adjustment.ts';
 import { stationAt } from './blank_model.ts';
-import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
-import { expectedCorner } from './mat_problem.ts';
+import {
+  cameraJacobian,
+  cameraParameterCount,
+  cameraParameters,
+  fieldParameters,
+  projectThrough,
+  rotationOf,
+} from './camera_block.ts';
 import type { MatSolution } from './mat_summary.ts';
-import { cameraJacobian, cameraParameterCount, cameraParameters, intrinsicsOf, rotationOf } from './tag_block.ts';
 
 /**
- * How doubt in cameras, tiles and print scale reaches a place on the blank: first-order propagation (JCGM 100:2008, 5.1)
- * of the mat adjustment's covariance through the intersection of rays that gives the place, and through the tip it is
+ * How doubt in cameras, lens, pages and print scale reaches a place on the blank: first-order propagation (JCGM 100:2008,
+ * 5.1) of the mat adjustment's covariance through the intersection of rays that gives the place, and through the tip it is
  * counted from.
  */
 export interface MatDoubt {
@@ -24,59 +30,63 @@ export interface MatDoubt {
 export function matDoubt(mat: MatSolution, blank: BlankSolution): MatDoubt | undefined {
   const n = mat.values.length;
   if (!mat.covariance) return undefined;
-  // Where the corners fit worse than they are read (waves in the paper, a lens unlike the model), all of it is worth less.
-  const worse = Math.max(1, mat.cornerSigma / expectedCorner) ** 2;
-  const covariance = mat.covariance.map((v) => v * worse);
   const tip = stationAt(blank.model, blank.values, blank.values[blank.model.tip]!);
   const tipByParameter = new Float64Array(n);
   for (const photo of blank.tipPhotos) {
-    const along = alongDerivative(mat, photo, tip.point, tip.along);
-    if (!along) continue;
-    for (const [parameter, value] of along) tipByParameter[parameter]! += value / blank.tipPhotos.length;
+    const seen = sight(mat, photo, tip.point);
+    if (seen) addAlongDerivative(seen, tip.along, 1 / blank.tipPhotos.length, tipByParameter);
   }
-  return { covariance, n, tipByParameter };
+  return { covariance: mat.covariance, n, tipByParameter };
 }
 
 /** How a point that slides along the axis moves (mm) with the camera's parameters when its picture stays. */
-function alongDerivative(
-  mat: MatSolution,
-  photo: number,
-  point: Vector3,
-  along: Vector3,
-): Map<number, number> | undefined {
-  const seen = sight(mat, photo, point);
-  if (!seen) return undefined;
+function addAlongDerivative(seen: Sight, along: Vector3, share: number, out: Float64Array): void {
   const by = [0, 1].map((k) => dot(along, [seen.byPoint[3 * k]!, seen.byPoint[3 * k + 1]!, seen.byPoint[3 * k + 2]!]));
   const square = by[0]! ** 2 + by[1]! ** 2;
-  const out = new Map<number, number>();
-  for (let i = 0; i < cameraParameterCount; i++) {
-    const k = (by[0]! * seen.byCamera[i]! + by[1]! * seen.byCamera[cameraParameterCount + i]!) / square;
-    out.set(seen.parameters[i]!, (out.get(seen.parameters[i]!) ?? 0) - k);
-  }
-  return out;
+  addRow(seen, (-share * by[0]!) / square, (-share * by[1]!) / square, out);
 }
 
-function sight(
-  mat: MatSolution,
-  photo: number,
-  point: Vector3,
-): { byPoint: Float64Array; byCamera: Float64Array; parameters: number[] } | undefined {
+/** A bench point seen by one photo's camera: how its picture moves. */
+interface Sight {
+  /** 2 x 3, by the point */
+  byPoint: Float64Array;
+  /** 2 x 17, by the camera */
+  byCamera: Float64Array;
+  camera: number[];
+  field: ReturnType<typeof fieldParameters>;
+}
+
+/** Adds the derivatives of `a` times the picture's x and `b` times its y by all parameters. */
+function addRow({ byCamera, camera, field }: Sight, a: number, b: number, out: Float64Array): void {
+  for (let i = 0; i < cameraParameterCount; i++)
+    out[camera[i]!]! += a * byCamera[i]! + b * byCamera[cameraParameterCount + i]!;
+  for (let i = 0; i < field.weight.length; i++) {
+    out[field.right[i]!]! += a * field.weight[i]!;
+    out[field.down[i]!]! += b * field.weight[i]!;
+  }
+}
+
+function sight(mat: MatSolution, photo: number, point: Vector3): Sight | undefined {
   const index = mat.index.cameras[photo];
   if (!index) return undefined;
-  const values = mat.values;
   const projection = makeProjectionJacobian();
-  const translation = values.subarray(index.pose + 3, index.pose + 6);
-  if (!projectWithJacobian(intrinsicsOf(values, index), rotationOf(values, index.pose), translation, point, projection))
-    return undefined;
+  if (!projectThrough(mat.values, index, rotationOf(mat.values, index.pose), point, projection)) return undefined;
   const byCamera = new Float64Array(2 * cameraParameterCount);
-  cameraJacobian(values, index, projection, 1, 0, byCamera, 0);
-  cameraJacobian(values, index, projection, 0, 1, byCamera, cameraParameterCount);
-  return { byPoint: Float64Array.from(projection.byPoint), byCamera, parameters: cameraParameters(index) };
+  cameraJacobian(mat.values, index, projection, 1, 0, byCamera, 0);
+  cameraJacobian(mat.values, index, projection, 0, 1, byCamera, cameraParameterCount);
+  return {
+    byPoint: Float64Array.from(projection.byPoint),
+    byCamera,
+    camera: cameraParameters(index),
+    field: fieldParameters(index, [projection.pixel[0]!, projection.pixel[1]!]),
+  };
 }
 
 export interface PlaceDoubt {
-  /** standard uncertainty along the axis from cameras, tiles and scale together, mm */
+  /** standard uncertainty along the axis from cameras, lens and pages, the scale apart, mm */
   geometry: number;
+  /** what the scale's own doubt adds, mm */
+  scale: number;
   /** along the axis from the rays' own crossing, its height known beforehand to `heightSigma` only, mm */
   crossing: number;
 }
@@ -103,50 +113,44 @@ export function placeDoubt(
         for (let j = 0; j < 3; j++)
           info[3 * i + j]! += (seen.byPoint[3 * k + i]! * seen.byPoint[3 * k + j]!) / pixelSigma ** 2;
   const factor = choleskyFactor(info, 3);
-  if (!factor) return { geometry: Number.POSITIVE_INFINITY, crossing: Number.POSITIVE_INFINITY };
+  if (!factor)
+    return { geometry: Number.POSITIVE_INFINITY, scale: Number.POSITIVE_INFINITY, crossing: Number.POSITIVE_INFINITY };
   // along' M^-1, so that one pass over the sights gives the derivative by every parameter.
   const lever = choleskySolve(factor, 3, Float64Array.from(along));
   const gradient = doubt.tipByParameter.map((v) => -v);
   for (const seen of sights) {
-    for (let k = 0; k < 2; k++) {
-      const weight =
-        (lever[0]! * seen.byPoint[3 * k]! +
+    const [a, b] = [0, 1].map(
+      (k) =>
+        -(
+          lever[0]! * seen.byPoint[3 * k]! +
           lever[1]! * seen.byPoint[3 * k + 1]! +
-          lever[2]! * seen.byPoint[3 * k + 2]!) /
-        pixelSigma ** 2;
-      for (let i = 0; i < cameraParameterCount; i++)
-        gradient[seen.parameters[i]!]! -= weight * seen.byCamera[k * cameraParameterCount + i]!;
-    }
+          lever[2]! * seen.byPoint[3 * k + 2]!
+        ) /
+        pixelSigma ** 2,
+    );
+    addRow(seen, a!, b!, gradient);
   }
   const crossing = along[0] * lever[0]! + along[1] * lever[1]! + along[2] * lever[2]!;
-  return { geometry: Math.sqrt(quadratic(doubt, gradient)), crossing: Math.sqrt(crossing) };
+  const all = product(doubt, gradient, gradient);
+  // The share that goes with the scale; what is left is the doubt that stays where the scale is known.
+  const shared =
+    product(doubt, gradient, mat.scaleGradient) ** 2 / product(doubt, mat.scaleGradient, mat.scaleGradient);
+  return {
+    geometry: Math.sqrt(Math.max(all - shared, 0)),
+    scale: Math.sqrt(shared),
+    crossing: Math.sqrt(crossing),
+  };
 }
 
-function quadratic({ covariance, n }: MatDoubt, g: Float64Array): number {
+function product({ covariance, n }: MatDoubt, g: Float64Array, h: Float64Array): number {
   let sum = 0;
   for (let i = 0; i < n; i++) {
     if (g[i] === 0) continue;
-    for (let j = 0; j < n; j++) sum += g[i]! * covariance[i * n + j]! * g[j]!;
+    for (let j = 0; j < n; j++) if (h[j] !== 0) sum += g[i]! * covariance[i * n + j]! * h[j]!;
   }
-  return Math.max(sum, 0);
+  return sum;
 }
 
-/**
- * Relative standard uncertainty of lengths along the mat: of the distance between its outer tiles, or of the print scale
- * along where there is one tile only.
- */
-export function scaleDoubt(mat: MatSolution, { covariance, n }: MatDoubt): number {
-  const first = mat.tiles[0]!;
-  const last = mat.tiles[mat.tiles.length - 1]!;
-  const print = Math.sqrt(covariance[mat.index.printScale * n + mat.index.printScale]!) / mat.printScale.along;
-  if (mat.tiles.length === 1) return print;
-  const g = new Float64Array(n);
-  const [dx, dy] = [last.x - first.x, last.y - first.y];
-  const distance = Math.hypot(dx, dy);
-  const [a, b] = [mat.index.tiles.get(first.tile)!, mat.index.tiles.get(last.tile)!];
-  g[a]! -= dx / distance;
-  g[a + 1]! -= dy / distance;
-  g[b]! += dx / distance;
-  g[b + 1]! += dy / distance;
-  return Math.sqrt(quadratic({ covariance, n, tipByParameter: g }, g)) / distance;
-}
+/** Relative standard uncertainty of the length that carries the scale: the span, else the outer pages' distance or the print. */
+export const scaleDoubt = ({ scaleGradient }: MatSolution, doubt: MatDoubt): number =>
+  Math.sqrt(Math.max(product(doubt, scaleGradient, scaleGradient), 0));

@@ -57,8 +57,7 @@ export function alongWithDoubt(
   const { geometry, crossing } = placeDoubt(mat, doubt, point, along, photos, heightSigma, readingSigma);
   const parts: UncertaintyParts = {
     scale: scale * value,
-    // What the covariance gives holds the scale's share already.
-    geometry: Math.sqrt(Math.max(geometry ** 2 - (scale * value) ** 2, 0)),
+    geometry,
     reading: Math.max(reading, crossing),
     tip: blank.tipSigma,
   };

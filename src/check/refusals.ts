@@ -41,18 +41,22 @@ export function refuseUnlessPlaced(
       'No photo shows two tags of one page: step back until whole squares are in view, and shoot again.',
     );
   refuseIfPagesMoved(tagged, mat);
-  if (!mat.usable)
+  const worst = mat.residuals.reduce((w, r, i) => (r > (mat.residuals[w] ?? 0) ? i : w), 0);
+  if (mat.levels.corner > contradiction)
     throw new InputError(
-      'The photos contradict each other about where the pages lie: check that nothing moved between them, and take the walk again.',
+      `The photos contradict each other about where the pages lie, ${tagged[worst]!.photo.file} by ${mat.residuals[worst]!.toFixed(0)} pixels, more than waves in the paper and any lens explain: check that nothing moved between them, and take the walk again.`,
     );
 }
 
+/** Corners read no better than this fit no one mat, whatever its paper and lens; pixels. */
+const contradiction = 2;
+
 /** Throws InputError when a page lay differently in one photo than in the others. */
 function refuseIfPagesMoved(tagged: readonly TaggedView[], mat: MatSolution): void {
-  const moved = mat.moved.toSorted((a, b) => b.byMm - a.byMm)[0];
+  const { moved } = mat;
   if (moved)
     throw new InputError(
-      `In ${tagged[moved.photo]!.photo.file} page ${tileNumber(moved.tile)} lies about ${Math.max(moved.byMm, 0.5).toFixed(1)} mm from where the other photos have it: something moved between the photos; tape the pages down and take the walk again.`,
+      `In ${tagged[moved.photo]!.photo.file} page ${tileNumber(moved.tile)} lies about ${moved.byMm.toFixed(1)} mm from where the other photos have it: something moved between the photos; tape the pages down and take the walk again.`,
     );
 }
 

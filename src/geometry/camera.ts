@@ -1,13 +1,16 @@
 import { brown, type BrownDistortion, makeBrownImage, undoBrown } from './brown.ts';
+import { fieldShift, type LensField } from './lens_field.ts';
 import { rotationMatrix } from './rotation.ts';
 import { type Matrix3, type Pixel, scale, subtract, transform, transpose, unit, type Vector3 } from './vector.ts';
 
-/** Pinhole plus Brown distortion, in OpenCV's order; pixels of the upright photo, square pixels. */
+/** Pinhole plus Brown distortion and what the lens does beyond it; pixels of the upright photo, square pixels. */
 export interface Intrinsics {
   focal: number;
   centre: Pixel;
   /** k1 k2 p1 p2 k3 */
   distortion: BrownDistortion;
+  /** added to where Brown's model puts a point; absent: nothing */
+  field?: LensField;
 }
 
 /** Camera from bench: X_camera = R(rotation) X_bench + translation (mm); z forward, y down in the photo. */
@@ -36,13 +39,25 @@ export const cameraCentre = (camera: Camera): Vector3 =>
 /** Normalised image coordinates (x/z, y/z) to pixels. */
 export function distort(intrinsics: Intrinsics, x: number, y: number): Pixel {
   const at = brown(intrinsics.distortion, x, y, makeBrownImage());
-  return [intrinsics.focal * at.x + intrinsics.centre[0], intrinsics.focal * at.y + intrinsics.centre[1]];
+  const u = intrinsics.focal * at.x + intrinsics.centre[0];
+  const v = intrinsics.focal * at.y + intrinsics.centre[1];
+  if (!intrinsics.field) return [u, v];
+  const [du, dv] = fieldShift(intrinsics.field, u, v);
+  return [u + du, v + dv];
 }
 
 /** Pixels to normalised image coordinates: the inverse of `distort`. */
 export function undistort(intrinsics: Intrinsics, pixel: Pixel): Pixel {
-  const { focal, centre, distortion } = intrinsics;
-  return undoBrown(distortion, (pixel[0] - centre[0]) / focal, (pixel[1] - centre[1]) / focal);
+  const { focal, centre, distortion, field } = intrinsics;
+  let [u, v] = pixel;
+  if (field) {
+    // The field changes by a hundredth of itself over its own size: two steps leave nothing to be seen.
+    for (let step = 0; step < 2; step++) {
+      const [du, dv] = fieldShift(field, u, v);
+      [u, v] = [pixel[0] - du, pixel[1] - dv];
+    }
+  }
+  return undoBrown(distortion, (u - centre[0]) / focal, (v - centre[1]) / focal);
 }
 
 /**

@@ -15,6 +15,17 @@ export interface BasisAt {
   slopes: [number, number, number, number];
 }
 
+/** Weights of a cell's four coefficients at `u` in [0, 1] of it. */
+export function cubicWeights(u: number): [number, number, number, number] {
+  const v = 1 - u;
+  return [
+    (v * v * v) / 6,
+    (3 * u * u * u - 6 * u * u + 4) / 6,
+    (-3 * u * u * u + 3 * u * u + 3 * u + 1) / 6,
+    (u * u * u) / 6,
+  ];
+}
+
 /** The four coefficients that matter at `t` with their weights; outside the range the end polynomial goes on. */
 export function basisAt(spline: UniformSpline, t: number): BasisAt {
   const h = (spline.to - spline.from) / spline.segments;
@@ -24,12 +35,7 @@ export function basisAt(spline: UniformSpline, t: number): BasisAt {
   const v = 1 - u;
   return {
     first,
-    weights: [
-      (v * v * v) / 6,
-      (3 * u * u * u - 6 * u * u + 4) / 6,
-      (-3 * u * u * u + 3 * u * u + 3 * u + 1) / 6,
-      (u * u * u) / 6,
-    ],
+    weights: cubicWeights(u),
     slopes: [(-v * v) / 2 / h, (3 * u * u - 4 * u) / 2 / h, (-3 * u * u + 2 * u + 1) / 2 / h, (u * u) / 2 / h],
   };
 }

@@ -62,6 +62,13 @@ export interface SolveOptions {
   constant?: ReadonlySet<number>;
   /** a step below this share of every parameter ends the search; 1e-10 when absent */
   leastStep?: number;
+  /**
+   * the search ends where the model promises less than this of the cost (half a sum of squares of whitened residuals):
+   * 1e-4 leaves every parameter within about a hundredth of its standard deviation; absent: what rounding keeps
+   */
+  leastGain?: number;
+  /** first damping, of a normal matrix with unit diagonal; less where the start is already near; 1e-4 when absent */
+  damping?: number;
 }
 
 interface NormalEquations {
@@ -71,6 +78,14 @@ interface NormalEquations {
 }
 
 const cauchyCost = (square: number, scale: number) => scale * scale * Math.log1p(square / (scale * scale));
+
+/** The weight that a block's loss leaves to its residuals: 1 where they are plain squares. */
+export function robustWeight({ robust }: ResidualBlock, residuals: Float64Array): number {
+  if (robust === undefined) return 1;
+  let square = 0;
+  for (const r of residuals) square += r * r;
+  return 1 / (1 + square / (robust * robust));
+}
 
 /** Packs the free parameters: full index -> column, or -1 for a constant one. */
 function columnsOf(count: number, constant: ReadonlySet<number> | undefined): { column: Int32Array; free: number[] } {
@@ -105,6 +120,9 @@ function normalEquations(
   const matrix = new Float64Array(n * n);
   const gradient = new Float64Array(n);
   let cost = 0;
+  // The columns and elements of one row that are not zero: most rows touch a part of their block's parameters.
+  const at = new Int32Array(n);
+  const element = new Float64Array(n);
   for (const block of blocks) {
     const width = block.parameters.length;
     const residuals = new Float64Array(block.size);
@@ -120,14 +138,20 @@ function normalEquations(
     }
     for (let k = 0; k < block.size; k++) {
       const row = k * width;
+      let count = 0;
       for (let a = 0; a < width; a++) {
         const i = column[block.parameters[a]!]!;
-        const left = weight * jacobian[row + a]!;
-        if (i < 0 || left === 0) continue;
+        if (i < 0 || jacobian[row + a] === 0) continue;
+        at[count] = i;
+        element[count++] = jacobian[row + a]!;
+      }
+      for (let a = 0; a < count; a++) {
+        const i = at[a]!;
+        const left = weight * element[a]!;
         gradient[i]! += left * residuals[k]!;
-        for (let b = 0; b < width; b++) {
-          const j = column[block.parameters[b]!]!;
-          if (j >= 0 && j <= i) matrix[i * n + j]! += left * jacobian[row + b]!;
+        for (let b = 0; b <= a; b++) {
+          const j = at[b]!;
+          matrix[i >= j ? i * n + j : j * n + i]! += left * element[b]!;
         }
       }
     }
@@ -147,7 +171,8 @@ function scaleToUnitDiagonal(matrix: Float64Array, n: number): Float64Array {
  * True when the model promises less than rounding keeps of the cost: parameters then stand within a millionth of their
  * standard deviation. A heavily damped step promises little anywhere, so it does not count.
  */
-const nothingToGain = (expected: number, cost: number, damping: number) => damping < 1 && expected <= 1e-14 * cost;
+const nothingToGain = (expected: number, cost: number, damping: number, leastGain = 0) =>
+  damping < 1 && expected <= Math.max(1e-14 * cost, leastGain);
 
 /** Minimises from `start` (not changed). */
 export function solveLeastSquares(
@@ -173,7 +198,7 @@ export function solveLeastSquares(
     usable: ending === 'cost-converged' || ending === 'step-converged',
   });
   if (!Number.isFinite(startCost)) return end('not-finite', 0);
-  let damping = 1e-4;
+  let damping = options.damping ?? 1e-4;
   let growth = 2;
   for (let iteration = 1; iteration <= limit; iteration++) {
     const lengths = scaleToUnitDiagonal(equations.matrix, n);
@@ -199,7 +224,7 @@ export function solveLeastSquares(
       const gain = equations.cost - cost;
       if (Number.isFinite(cost) && gain >= 0) {
         values = next;
-        const converged = nothingToGain(expected, equations.cost, damping);
+        const converged = nothingToGain(expected, equations.cost, damping, options.leastGain);
         equations = normalEquations(blocks, values, column, n);
         if (relative < leastStep) return end('step-converged', iteration);
         if (converged) return end('cost-converged', iteration);
@@ -209,7 +234,8 @@ export function solveLeastSquares(
         accepted = true;
       } else {
         if (step && relative < leastStep) return end('step-converged', iteration);
-        if (step && nothingToGain(expected, equations.cost, damping)) return end('cost-converged', iteration);
+        if (step && nothingToGain(expected, equations.cost, damping, options.leastGain))
+          return end('cost-converged', iteration);
         damping *= growth;
         growth *= 2;
         if (damping > 1e12) return end('cannot-descend', iteration);

@@ -1,5 +1,6 @@
 import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
+import { fieldShift } from '../geometry/lens_field.ts';
 import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
 import { add, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
@@ -27,8 +28,12 @@ export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; 
   if (Z <= 1) return undefined;
   const x = X / Z;
   const y = Y / Z;
-  const { focal, centre, distortion } = camera.intrinsics;
+  const { focal, centre, distortion, field } = camera.intrinsics;
   const at = brown(distortion, x, y, makeBrownImage());
+  const pixelX = focal * at.x + centre[0];
+  const pixelY = focal * at.y + centre[1];
+  // The field bends by a hundredth of a pixel a pixel and less: it shifts the place, not the derivatives.
+  const [shiftX, shiftY] = field ? fieldShift(field, pixelX, pixelY) : [0, 0];
   const row = (a: number, b: number): Vector3 => {
     const c = -(a * x + b * y);
     const k = focal / Z;
@@ -39,7 +44,7 @@ export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; 
     ];
   };
   return {
-    pixel: [focal * at.x + centre[0], focal * at.y + centre[1]],
+    pixel: [pixelX + shiftX, pixelY + shiftY],
     u: row(at.xx, at.xy),
     v: row(at.xy, at.yy),
   };

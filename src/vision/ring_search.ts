@@ -1,6 +1,7 @@
 import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type BlankAxis, type CrossSection, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
+import { fieldShift } from '../geometry/lens_field.ts';
 import type { Ring } from '../geometry/ring.ts';
 import { add, addScaled, norm, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
 import { type GradientLevel, type GradientPyramid, gradientPyramid, type PixelBox } from './gradient_pyramid.ts';
@@ -222,8 +223,11 @@ function sectionProjector(camera: Camera, section: CrossSection, distance: numbe
   const base = add(transform(camera.matrix, section.point), camera.pose.translation);
   const up = scale(transform(camera.matrix, section.up), distance);
   const right = scale(transform(camera.matrix, section.right), distance);
-  const { focal, centre, distortion } = camera.intrinsics;
+  const { focal, centre, distortion, field } = camera.intrinsics;
   const at = makeBrownImage();
+  // Over one cross-section the lens's field does not change.
+  const axis = project(camera, section.point);
+  const [shiftX, shiftY] = field && axis ? fieldShift(field, axis[0], axis[1]) : [0, 0];
   return (roll) => {
     const a = (roll * Math.PI) / 180;
     const c = Math.cos(a);
@@ -232,8 +236,8 @@ function sectionProjector(camera: Camera, section: CrossSection, distance: numbe
     const x = (base[0] + c * up[0] + s * right[0]) / z;
     const y = (base[1] + c * up[1] + s * right[1]) / z;
     brown(distortion, x, y, at);
-    pixelX = focal * at.x + centre[0];
-    pixelY = focal * at.y + centre[1];
+    pixelX = focal * at.x + centre[0] + shiftX;
+    pixelY = focal * at.y + centre[1] + shiftY;
   };
 }
 

@@ -1,5 +1,7 @@
 import { axisTangent, type BlankAxis, type CrossSection, crossSection } from '../geometry/blank_axis.ts';
-import { type Camera, cameraCentre, distort } from '../geometry/camera.ts';
+import { brown, makeBrownImage } from '../geometry/brown.ts';
+import { type Camera, cameraCentre, distort, project } from '../geometry/camera.ts';
+import { fieldShift } from '../geometry/lens_field.ts';
 import { addScaled, dot, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
 
@@ -112,6 +114,7 @@ export function straighten(
   const { photo, camera } = view;
   const { matrix, pose, intrinsics } = camera;
   const centre = cameraCentre(camera);
+  const image = makeBrownImage();
   const step = 1 / samplesPerMm;
   const columns = Math.max(Math.round((range.to - range.from) * samplesPerMm) + 1, 1);
   const size = columns * across.length;
@@ -148,6 +151,9 @@ export function straighten(
     const along = transform(matrix, axisTangent(axis, middle));
     const lift = transform(matrix, toward);
     const side = transform(matrix, sideways);
+    // Over a millimetre of blank the lens's field does not change.
+    const middlePixel = intrinsics.field && project(camera, section.point);
+    const [shiftX, shiftY] = middlePixel ? fieldShift(intrinsics.field!, middlePixel[0], middlePixel[1]) : [0, 0];
     for (let c = first; c < Math.min(first + samplesPerMm, columns); c++) {
       const ahead = range.from + c * step - middle;
       strip.facing[c] = facing;
@@ -157,11 +163,14 @@ export function straighten(
         const h = section.radius * outward[k]!;
         const w = section.radius * across[k]!;
         const z = origin[2] + along[2] * ahead + lift[2] * h + side[2] * w + t[2];
-        const [x, y] = distort(
-          intrinsics,
+        brown(
+          intrinsics.distortion,
           (origin[0] + along[0] * ahead + lift[0] * h + side[0] * w + t[0]) / z,
           (origin[1] + along[1] * ahead + lift[1] * h + side[1] * w + t[1]) / z,
+          image,
         );
+        const x = intrinsics.focal * image.x + intrinsics.centre[0] + shiftX;
+        const y = intrinsics.focal * image.y + intrinsics.centre[1] + shiftY;
         const i = k * columns + c;
         const luma = samplePlane(photo.luma, photo.width, photo.height, x, y);
         const hx = Math.min(Math.max(halfSize(x), 0), width - 1.001);

@@ -96,9 +96,9 @@ describe('mat and cameras come back', () => {
     const world = makeWorld({ seed: 3 });
     const solution = adjustMat(observePhotos(world, noiseOf(5)), fullSpan(world))!;
     expectRecovered(world, solution);
-    expect(solution.cornerSigma).toBeGreaterThan(0.085);
-    expect(solution.cornerSigma).toBeLessThan(0.115);
-    expect(solution.moved).toEqual([]);
+    expect(solution.levels.corner).toBeGreaterThan(0.085);
+    expect(solution.levels.corner).toBeLessThan(0.115);
+    expect(solution.moved).toBeUndefined();
     for (const r of Object.values(solution.readings)) expect(Math.abs(r)).toBeLessThan(2);
   });
 
@@ -195,7 +195,8 @@ describe('what does not fit is noticed', () => {
     };
     photos[which] = observePhotos(after, noiseOf(15))[which]!;
     const solution = adjustMat(photos, fullSpan(world))!;
-    expect(solution.moved.length).toBeGreaterThan(0);
+    expect(solution.moved?.photo).toBe(which);
+    expect(solution.moved?.byMm).toBeCloseTo(3, 1);
   });
 
   test('photos that share no page stay apart: the larger group is kept', () => {
@@ -297,7 +298,7 @@ describe('the doubt it states is the doubt it has (Monte Carlo)', () => {
   test('tiles', () => {
     const frame = inFrameOf(world, world.tiles[0]!);
     for (const tile of [1, 2]) {
-      const at = solutions[0]!.index.tiles.get(tile)!;
+      const at = solutions[0]!.index.tiles.get(tile)!.place;
       const truth = frame.tile(world.tiles[tile]!);
       for (const [k, name] of [
         [0, 'x'],

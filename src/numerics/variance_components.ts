@@ -1,0 +1,55 @@
+import { type ResidualBlock, robustWeight } from './least_squares.ts';
+
+/** How large the residuals of some blocks are against what their standard deviations say, and how many of them are free. */
+export interface VarianceComponent {
+  /** weighted sum of squared whitened residuals */
+  squares: number;
+  /** degrees of freedom: residuals (each by its robust weight) less what the parameters take up of them */
+  freedom: number;
+}
+
+/**
+ * The variance component of a group of blocks at a solution: `squares / freedom` near 1 means that its standard deviations
+ * are right. `covariance` is the parameters', n x n. Source: Foerstner, "Ein Verfahren zur Schaetzung von Varianz- und
+ * Kovarianzkomponenten", Allgemeine Vermessungs-Nachrichten 86 (1979) 446-453 (from memory; Koch, "Parameter estimation and
+ * hypothesis testing in linear models", 1999, section 3.6).
+ */
+export function varianceComponent(
+  blocks: readonly ResidualBlock[],
+  values: Float64Array,
+  covariance: Float64Array,
+): VarianceComponent {
+  const n = values.length;
+  let squares = 0;
+  let freedom = 0;
+  const at = new Int32Array(n);
+  const element = new Float64Array(n);
+  for (const block of blocks) {
+    const { parameters, size } = block;
+    const width = parameters.length;
+    const residuals = new Float64Array(size);
+    const jacobian = new Float64Array(size * width);
+    block.evaluate(values, residuals, jacobian);
+    let square = 0;
+    for (const r of residuals) square += r * r;
+    const weight = robustWeight(block, residuals);
+    let taken = 0;
+    for (let k = 0; k < size; k++) {
+      let count = 0;
+      for (let a = 0; a < width; a++) {
+        if (jacobian[k * width + a] === 0) continue;
+        at[count] = parameters[a]!;
+        element[count++] = jacobian[k * width + a]!;
+      }
+      for (let a = 0; a < count; a++) {
+        const row = at[a]! * n;
+        const left = element[a]!;
+        taken += left * left * covariance[row + at[a]!]!;
+        for (let b = 0; b < a; b++) taken += 2 * left * element[b]! * covariance[row + at[b]!]!;
+      }
+    }
+    squares += weight * square;
+    freedom += weight * (size - taken);
+  }
+  return { squares, freedom };
+}
