@@ -5,7 +5,7 @@ import type { Photo } from '../photo/photo.ts';
 import type { Blank } from '../plan/plan.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Rest } from '../plan/shoot.ts';
-import { type BlankSighting, type Crossing, type Lane, searchBlank } from '../vision/blank_search.ts';
+import { type BlankSighting, type Crossing, type Lane, lanePoint, searchBlank } from '../vision/blank_search.ts';
 import { type AxisStation, findOutline, type OutlinePoint } from '../vision/outline.ts';
 import { findTip, type TipPoint } from '../vision/tip.ts';
 import {
@@ -18,7 +18,7 @@ import {
   tipBlock,
 } from './blank_model.ts';
 import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
-import type { MatSolution } from './mat_summary.ts';
+import { type MatSolution, paperHeight } from './mat_summary.ts';
 import { ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
 
@@ -140,13 +140,18 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
   const knot = (s: UniformSpline, i: number) => s.from + ((i - 1) * (s.to - s.from)) / s.segments;
   const planRadius = (t: number) =>
     blank.tipDiameter / 2 + ((blank.buttDiameter - blank.tipDiameter) / 2) * ((t - tipStart) / blank.length);
-  const heightAt = (t: number) => {
+  const paperAt = (t: number) => {
+    const [x, y] = lanePoint(lane, t, line(t), 0);
+    return paperHeight(mat, x, y);
+  };
+  const overPaper = (t: number) => {
     if (rest.kind === 'blocks') return rest.axisHeight;
     const low = blank.tipDiameter / 2;
     // Without a grip the butt lies on the paper too, or on something unsaid.
     const high = Math.max((rest.gripDiameter ?? blank.buttDiameter + 2) / 2, low);
     return low + ((high - low) * (t - tipStart)) / blank.length;
   };
+  const heightAt = (t: number) => paperAt(t).value + overPaper(t);
   const model: BlankModel = {
     lane,
     spline,
@@ -158,7 +163,14 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     ),
     tip: parameters.add([tipStart]),
   };
-  const priors = shapePriors(model, blank, rest, tipStart, heightAt, planRadius);
+  const priors = shapePriors(
+    model,
+    blank,
+    rest,
+    tipStart,
+    { heightAt, tipHeightSigma: Math.hypot(0.15, paperAt(tipStart).u) },
+    planRadius,
+  );
   const frozen = new Set([...parameters.constant, ...Array.from({ length: matCount }, (_, i) => i)]);
   let values = parameters.values();
   let observed: ResidualBlock[] = [];
@@ -258,7 +270,7 @@ function shapePriors(
   blank: Blank,
   rest: Rest,
   tip: number,
-  heightAt: (t: number) => number,
+  { heightAt, tipHeightSigma }: { heightAt: (t: number) => number; tipHeightSigma: number },
   planRadius: (t: number) => number,
 ): ResidualBlock[] {
   const blocks: ResidualBlock[] = [];
@@ -271,9 +283,9 @@ function shapePriors(
   // How it rests: exact enough to help one photo, loose enough to give way to several.
   if (rest.kind === 'blocks') {
     for (const t of [tip, (model.spline.from + model.spline.to) / 2, model.spline.to])
-      blocks.push(splinePrior(model.spline, model.height, t, rest.axisHeight, 1.5));
+      blocks.push(splinePrior(model.spline, model.height, t, heightAt(t), 1.5));
   } else {
-    blocks.push(splinePrior(model.spline, model.height, tip, heightAt(tip), 0.15));
+    blocks.push(splinePrior(model.spline, model.height, tip, heightAt(tip), tipHeightSigma));
     const end = Math.min(model.spline.to, tip + blank.length);
     blocks.push(splinePrior(model.spline, model.height, end, heightAt(end), rest.gripDiameter === undefined ? 2 : 1.5));
     blocks.push(splinePrior(model.spline, model.height, (tip + end) / 2, heightAt((tip + end) / 2) - 0.8, 2));

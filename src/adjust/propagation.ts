@@ -26,15 +26,26 @@ export interface MatDoubt {
   tipByParameter: Float64Array;
 }
 
+/** The tip end that places are counted from: bench point (mm), unit direction of the axis there, photos it is read in. */
+export interface TipEnd {
+  point: Vector3;
+  along: Vector3;
+  photos: readonly number[];
+}
+
+export function tipEnd({ model, values, tipPhotos }: BlankSolution): TipEnd {
+  const { point, along } = stationAt(model, values, values[model.tip]!);
+  return { point, along, photos: tipPhotos };
+}
+
 /** Undefined when the tags do not determine the mat's parameters. */
-export function matDoubt(mat: MatSolution, blank: BlankSolution): MatDoubt | undefined {
+export function matDoubt(mat: MatSolution, tip: TipEnd): MatDoubt | undefined {
   const n = mat.values.length;
   if (!mat.covariance) return undefined;
-  const tip = stationAt(blank.model, blank.values, blank.values[blank.model.tip]!);
   const tipByParameter = new Float64Array(n);
-  for (const photo of blank.tipPhotos) {
+  for (const photo of tip.photos) {
     const seen = sight(mat, photo, tip.point);
-    if (seen) addAlongDerivative(seen, tip.along, 1 / blank.tipPhotos.length, tipByParameter);
+    if (seen) addAlongDerivative(seen, tip.along, 1 / tip.photos.length, tipByParameter);
   }
   return { covariance: mat.covariance, n, tipByParameter };
 }

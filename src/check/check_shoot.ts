@@ -2,7 +2,7 @@ import { adjustBlank } from '../adjust/blank_adjustment.ts';
 import { fitRings, type PlannedGuide } from '../adjust/fit_rings.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
 import { adjustMat } from '../adjust/mat_adjustment.ts';
-import { matDoubt, scaleDoubt } from '../adjust/propagation.ts';
+import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
@@ -82,7 +82,7 @@ export async function checkShoot(
   refuseIfSlid(tagged, views, blank, marks);
 
   onProgress({ stage: 'Weighing the doubt', done: 0.9 });
-  const doubt = matDoubt(mat, blank);
+  const doubt = matDoubt(mat, tipEnd(blank));
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
   const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views };

@@ -7,8 +7,8 @@ import { tagPlace, tagsPerTile, type TilePoint } from './tile.ts';
  * section 2.2, squared-exponential covariance), which falls back to flat away from the tags.
  */
 
-/** Over this distance paper forgets its height, mm: waves of 200 mm pass whole, of 100 mm no longer (chosen, no source). */
-const grain = 70;
+/** Over this distance paper forgets its height, mm: waves of 160 mm pass, of 80 mm no longer (chosen, no source). */
+const grain = 50;
 /** What of a page's heights is no wave of that length: a share of their variance that belongs to each tag alone. */
 const roughness = 1e-3;
 

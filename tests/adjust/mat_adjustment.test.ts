@@ -1,25 +1,30 @@
-import { beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test, vi } from 'vitest';
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
-import { type ResidualBlock, solveLeastSquares } from '../../src/numerics/least_squares.ts';
-import { type MatDoubt, placeDoubt, scaleDoubt } from '../../src/adjust/propagation.ts';
-import { barUncertainty, spanUncertainty } from '../../src/mat/readings.ts';
-import { seatCard } from '../../src/mat/tile.ts';
+import { fieldShift } from '../../src/geometry/lens_field.ts';
+import { seatCard, tagPlace, tileTagIds } from '../../src/mat/tile.ts';
+import { solveLinearSystem } from '../../src/numerics/linear_system.ts';
 import { rotationMatrix, rotationVector } from '../../src/geometry/rotation.ts';
-import { dot, multiply, type Pixel, subtract, transform, transpose, type Vector3 } from '../../src/geometry/vector.ts';
-import { type Camera, cameraCentre, project } from '../../src/geometry/camera.ts';
+import { multiply, subtract, transform, transpose, type Vector3 } from '../../src/geometry/vector.ts';
+import { cameraCentre } from '../../src/geometry/camera.ts';
 import type { TilePlace } from '../../src/adjust/mat_start.ts';
 import type { MatReadings } from '../../src/plan/shoot.ts';
+import { type DrawnShoot, drawShoot, type Measured, measureDrawn } from '../world/drawn_shoot.ts';
 import { seededNormal } from '../world/seeded_random.ts';
+import { bendingLens, wavingPaper } from '../world/shop.ts';
 import {
   layTiles,
   type MatOptions,
   type Noise,
   observePhotos,
+  tilePointInWorld,
   trueReadings,
   walk,
   type World,
 } from '../world/world.ts';
+
+/** A solve takes a fifth of a second on a quiet machine. */
+vi.setConfig({ testTimeout: 60_000, hookTimeout: 120_000 });
 
 const noiseOf = (seed: number, corner = 0.1): Noise => ({ corner, next: seededNormal(seed) });
 
@@ -50,7 +55,7 @@ interface Limits {
   yaw: number;
   camera: number;
 }
-const good: Limits = { tile: 0.15, yaw: 1e-3, camera: 1 };
+const good: Limits = { tile: 0.25, yaw: 1e-3, camera: 1 };
 
 function expectRecovered(world: World, solution: MatSolution | undefined, limits: Limits = good): void {
   expect(solution?.usable).toBe(true);
@@ -258,129 +263,132 @@ describe('the seat card', () => {
   });
 });
 
-/** Re-solves of one world under fresh noise, against the covariance that one solution predicts. */
-describe('the doubt it states is the doubt it has (Monte Carlo)', () => {
-  const world = makeWorld({ tiles: 3, seed: 5 }, { photos: 4 });
-  const exact = fullSpan(world);
-  const trials = 200;
-  let solutions: MatSolution[] = [];
-  let doubt: MatDoubt;
-  beforeAll(() => {
-    const normal = seededNormal(99);
-    solutions = Array.from({ length: trials }, (_, i) => {
-      const span = exact.span!;
-      const readings: MatReadings = {
-        barAlong: exact.barAlong! + barUncertainty * normal(),
-        barAcross: exact.barAcross! + barUncertainty * normal(),
-        span: { ...span, length: span.length + spanUncertainty(span.length) * normal() },
-      };
-      return adjustMat(observePhotos(world, noiseOf(1000 + i)), readings)!;
-    });
-    const [one] = solutions;
-    const n = one!.values.length;
-    const covariance = one!.covariance!;
-    // Places are counted from the reference tile here, so no tip moves with the cameras.
-    doubt = { covariance, n, tipByParameter: new Float64Array(n) };
+describe('paper with a shape, a lens with a field', () => {
+  const bent = (seed: number, waves: number, field: number, mat: MatOptions = {}): World => {
+    const world = makeWorld({ seed, ...mat });
+    const bend = bendingLens(seed, field, 4032, 3024);
+    return {
+      ...world,
+      paper: wavingPaper(seed, waves, waves),
+      cameras: world.cameras.map((shot) => ({ ...shot, bend })),
+    };
+  };
+
+  test.each([
+    [1, 1.2, 0],
+    [2, 0, 0.8],
+    [3, 1.2, 0.8],
+    [4, 2, 0.4],
+  ])('seed %i, waves of %f mm, a field of %f px: measured, and nothing is said to have moved', (seed, waves, field) => {
+    const world = bent(seed, waves, field);
+    const solution = adjustMat(observePhotos(world, noiseOf(seed)), fullSpan(world))!;
+    expect(solution.moved).toBeUndefined();
+    expect(solution.levels.corner).toBeLessThan(0.4);
+    // Across, a mat of pages that hang together by tags alone may bend by some tenths; along, the span holds it.
+    expectRecovered(world, solution, { tile: 0.6, yaw: 2e-3, camera: 4 });
+    const last = solution.tiles.at(-1)!;
+    const truth = inFrameOf(world, world.tiles[0]!).tile(world.tiles.at(-1)!);
+    expect(Math.abs(last.x - truth.x)).toBeLessThan(0.15);
   });
 
-  const spread = (pick: (s: MatSolution) => number) => {
-    const values = solutions.map(pick);
-    const mean = values.reduce((a, b) => a + b, 0) / values.length;
-    return { mean, sd: Math.sqrt(values.reduce((a, v) => a + (v - mean) ** 2, 0) / (values.length - 1)) };
-  };
+  test("the pages' heights come back, from the mean plane of the tags", () => {
+    const world = bent(5, 1, 0.3);
+    const solution = adjustMat(observePhotos(world, noiseOf(20)), fullSpan(world))!;
+    const points = world.tiles.flatMap((tile) =>
+      tileTagIds(tile.tile).map((id, i) => {
+        const [u, v] = tagPlace(id)!.centre;
+        const [x, y] = tilePointInWorld(world, tile, u, v);
+        const { heights } = solution.tiles.find((found) => found.tile === tile.tile)!;
+        return { x, y, truth: world.paper!(tile.tile, u, v), found: heights[i]! };
+      }),
+    );
+    // The bench's plane is free: what a plane over all tags takes up is no height.
+    const misses = withoutPlane(points.map(({ x, y, truth, found }) => ({ x, y, z: found - truth })));
+    const size = withoutPlane(points.map(({ x, y, truth }) => ({ x, y, z: truth })));
+    expect(rms(misses)).toBeLessThan(0.12);
+    expect(rms(misses)).toBeLessThan(0.4 * rms(size));
+  });
 
-  /** A standard deviation from 200 draws is itself good to 5 %; 20 % is what mrcal's own test asks (test-projection-uncertainty). */
-  const expectAlike = (sd: number, predicted: number, name: string) => {
-    expect(sd / predicted, name).toBeGreaterThan(0.8);
-    expect(sd / predicted, name).toBeLessThan(1.2);
-  };
-
-  test('tiles', () => {
-    const frame = inFrameOf(world, world.tiles[0]!);
-    for (const tile of [1, 2]) {
-      const at = solutions[0]!.index.tiles.get(tile)!.place;
-      const truth = frame.tile(world.tiles[tile]!);
-      for (const [k, name] of [
-        [0, 'x'],
-        [1, 'y'],
-        [2, 'yaw'],
-      ] as const) {
-        const { mean, sd } = spread((s) => s.tiles.find((t) => t.tile === tile)![name]);
-        const predicted = Math.sqrt(doubt.covariance[(at + k) * doubt.n + at + k]!);
-        expectAlike(sd, predicted, `tile ${tile} ${name}`);
-        expect(Math.abs(mean - truth[name]), `tile ${tile} ${name} bias`).toBeLessThan(0.5 * predicted);
-      }
+  test('a flat mat under a good lens stays flat and straight', () => {
+    const world = makeWorld({ seed: 6 });
+    const solution = adjustMat(observePhotos(world, noiseOf(21)), fullSpan(world))!;
+    expect(Math.max(...solution.tiles.flatMap(({ heights }) => heights.map(Math.abs)))).toBeLessThan(0.15);
+    for (const camera of solution.cameras) {
+      const [right, down] = fieldShift(camera!.intrinsics.field!, 2016, 1512);
+      expect(Math.hypot(right, down)).toBeLessThan(0.2);
     }
   });
 
-  test('scale along the mat', () => {
-    const distance = ({ tiles }: MatSolution) => Math.hypot(tiles[2]!.x - tiles[0]!.x, tiles[2]!.y - tiles[0]!.y);
-    const { mean, sd } = spread(distance);
-    expectAlike(sd / mean, scaleDoubt(solutions[0]!, doubt), 'distance of the outer tiles');
-  });
-
-  test('a place in space seen in several photos, with its height known and not', () => {
-    const frame = inFrameOf(world, world.tiles[0]!);
-    for (const [x, height] of [
-      [world.tiles[0]!.x + 120, 12],
-      [world.tiles[1]!.x + 60, 30],
-      [world.tiles[2]!.x, 8],
-    ] as const) {
-      const point: Vector3 = [x, 3, height];
-      const photos = world.cameras.flatMap(({ camera, width, height: rows }, i) => {
-        const p = project(camera, point);
-        return p && p[0] > 0 && p[1] > 0 && p[0] < width && p[1] < rows ? [{ i, p }] : [];
-      });
-      expect(photos.length).toBeGreaterThan(1);
-      const own = frame.point(point);
-      const along = frame.point([x + 1, 3, height]).map((v, i) => v - own[i]!) as unknown as Vector3;
-      for (const heightSigma of [0.05, 20]) {
-        const { sd } = spread((s) => {
-          const views = photos.map(({ i, p }) => ({ camera: s.cameras[i]!, pixel: p }));
-          return dot(along, meetingPoint(views, own, heightSigma));
-        });
-        const predicted = placeDoubt(
-          solutions[0]!,
-          doubt,
-          own,
-          along,
-          photos.map(({ i }) => i),
-          heightSigma,
-          0.3,
-        );
-        expectAlike(sd, predicted.geometry, `at ${x.toFixed(0)}, height ${height} known to ${heightSigma} mm`);
-      }
-    }
+  test.each([
+    ['along', 1, 0],
+    ['across', 0, 1],
+  ])('a page that moved by 1 mm %s is caught where paper and lens are bent too', (_, dx, dy) => {
+    const world = bent(7, 0.6, 0.5);
+    const photos = observePhotos(world, noiseOf(22));
+    const after = { ...world, tiles: world.tiles.map((t) => (t.tile === 1 ? { ...t, x: t.x + dx, y: t.y + dy } : t)) };
+    photos[1] = observePhotos(after, noiseOf(23))[1]!;
+    const { moved } = adjustMat(photos, fullSpan(world))!;
+    expect(moved?.photo).toBe(1);
+    expect(Math.abs(moved!.byMm - 1)).toBeLessThan(0.2);
   });
 });
 
-/** The point whose pictures lie nearest to those seen (0.3 px each), its height known to `heightSigma` beforehand: Newton. */
-function meetingPoint(
-  views: readonly { camera: Camera; pixel: Pixel }[],
-  start: Vector3,
-  heightSigma: number,
-): Vector3 {
-  const block: ResidualBlock = {
-    parameters: [0, 1, 2],
-    size: 2 * views.length + 1,
-    evaluate(values, residuals, jacobian) {
-      const at = (dx: number, dy: number, dz: number): Vector3 => [values[0]! + dx, values[1]! + dy, values[2]! + dz];
-      views.forEach(({ camera, pixel }, i) => {
-        const q = project(camera, at(0, 0, 0))!;
-        const steps = [
-          project(camera, at(1e-3, 0, 0))!,
-          project(camera, at(0, 1e-3, 0))!,
-          project(camera, at(0, 0, 1e-3))!,
-        ];
-        for (const k of [0, 1] as const) {
-          residuals[2 * i + k] = (q[k] - pixel[k]) / 0.3;
-          if (jacobian) steps.forEach((s, j) => (jacobian[3 * (2 * i + k) + j] = (s[k] - q[k]) / 1e-3 / 0.3));
-        }
-      });
-      residuals[2 * views.length] = (values[2]! - start[2]) / heightSigma;
-      if (jacobian) jacobian[3 * 2 * views.length + 2] = 1 / heightSigma;
-    },
-  };
-  const { values } = solveLeastSquares([block], Float64Array.from(start));
-  return [values[0]!, values[1]!, values[2]!];
+const rms = (values: readonly number[]) => Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / values.length);
+
+/** Heights less the plane that fits them best. */
+function withoutPlane(points: readonly { x: number; y: number; z: number }[]): number[] {
+  const rows = points.map(({ x, y }) => [1, x / 1000, y / 100]);
+  const normal = [0, 1, 2].map((i) => [0, 1, 2].map((j) => rows.reduce((sum, row) => sum + row[i]! * row[j]!, 0)));
+  const right = [0, 1, 2].map((i) => rows.reduce((sum, row, k) => sum + row[i]! * points[k]!.z, 0));
+  const plane = solveLinearSystem(normal, right)!;
+  return points.map(({ z }, k) => z - rows[k]!.reduce((sum, v, i) => sum + v * plane[i]!, 0));
 }
+
+/** Shoots drawn anew, paper and lens and noise and readings: errors over their own stated standard uncertainty. */
+describe('the doubt it states is the doubt it has (Monte Carlo)', () => {
+  const trials = 24;
+  let drawn: { shoot: DrawnShoot; measured: Measured }[] = [];
+  beforeAll(() => {
+    drawn = Array.from({ length: trials }, (_, i) => {
+      const shoot = drawShoot(3000 + i, { tiles: 3 });
+      return { shoot, measured: measureDrawn(shoot)! };
+    });
+  });
+
+  /** Of 24 shoots the root mean square is itself good to 15 %; `npm run doubt` draws five hundred. */
+  const expectAlike = (pulls: readonly number[], name: string) => {
+    expect(rms(pulls), name).toBeGreaterThan(0.7);
+    expect(rms(pulls), name).toBeLessThan(1.3);
+  };
+
+  test('the farthest page along', () => {
+    expectAlike(
+      drawn.map(({ shoot: { world }, measured: { mat } }) => {
+        const truth = inFrameOf(world, world.tiles[0]!).tile(world.tiles[2]!);
+        const at = mat.index.tiles.get(2)!.place;
+        return (mat.values[at]! - truth.x) / Math.sqrt(mat.covariance![at * mat.values.length + at]!);
+      }),
+      'x of tile 2',
+    );
+  });
+
+  test('places on the rod, the scale counted and apart', () => {
+    const all = drawn.flatMap(({ measured: { places } }) => places);
+    expectAlike(
+      all.map(({ error, u }) => error / u),
+      'along',
+    );
+    expectAlike(
+      all.map(({ apart }) => apart.error / apart.u),
+      'along, scale apart',
+    );
+  });
+
+  test("the corners' noise, degrees of freedom counted", () => {
+    const flat = Array.from({ length: 4 }, (_, i) => {
+      const shoot = drawShoot(4000 + i, { tiles: 3, waves: 0, field: 0 });
+      return measureDrawn(shoot)!.mat.levels.corner / shoot.corner;
+    });
+    for (const ratio of flat) expect(Math.abs(ratio - 1)).toBeLessThan(0.1);
+  });
+});

@@ -1,8 +1,11 @@
 import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { type BlankModel, outlineBlock, stationAt, tipBlock } from '../../src/adjust/blank_model.ts';
+import type { Tag } from '../../src/vision/tags.ts';
 import type { ResidualBlock } from '../../src/numerics/least_squares.ts';
-import { type CameraIndex, cardTagBlock, tileTagBlock } from '../../src/adjust/tag_block.ts';
+import type { CameraIndex } from '../../src/adjust/camera_block.ts';
+import { cardTagBlock, tileTagBlock } from '../../src/adjust/tag_block.ts';
+import { type FieldGrid, fieldSize } from '../../src/geometry/lens_field.ts';
 import {
   type Camera,
   distort,
@@ -349,8 +352,9 @@ function expectDerivatives(block: ResidualBlock, values: Float64Array, limit = 2
 }
 
 describe('analytic derivatives against numeric', () => {
-  // lens 8, own 3, pose 6, bleed 1, then what a block adds
-  const index: CameraIndex = { lens: 0, own: 8, pose: 11, bleed: 17 };
+  // lens 8, own 3, pose 6, bleed 1, field, then what a block adds
+  const grid: FieldGrid = { width: 4032, height: 3024, columns: 4, rows: 3 };
+  const index: CameraIndex = { lens: 0, own: 8, pose: 11, bleed: 17, field: { grid, at: 18 } };
   const cameraValues = [
     intrinsics.focal,
     ...intrinsics.centre,
@@ -361,10 +365,20 @@ describe('analytic derivatives against numeric', () => {
     ...camera.pose.rotation,
     ...camera.pose.translation,
     0.015,
+    ...Array.from({ length: 2 * fieldSize(grid) }, () => 0),
   ];
+  const own = cameraValues.length;
   const normal = seededNormal(31);
   const near = (p: Pixel): Pixel => [p[0] + 2 * normal(), p[1] + 2 * normal()];
-  const anyCorners = () => [0, 1, 2, 3].map(() => near([1500, 1200])) as unknown as [Pixel, Pixel, Pixel, Pixel];
+  /** The corners where the block itself puts them, read with noise. */
+  const cornersNear = (blockOf: (corners: Tag['corners']) => ResidualBlock, values: Float64Array): Tag['corners'] => {
+    const residuals = new Float64Array(8);
+    const none = [0, 1, 2, 3].map((): Pixel => [0, 0]) as unknown as Tag['corners'];
+    blockOf(none).evaluate(values, residuals, undefined);
+    return none.map((_, i) =>
+      near([0.1 * residuals[2 * i]!, 0.1 * residuals[2 * i + 1]!]),
+    ) as unknown as Tag['corners'];
+  };
 
   test('the rotation matrix, at rest, in general and near half a turn', () => {
     for (const w of [
@@ -383,15 +397,21 @@ describe('analytic derivatives against numeric', () => {
   });
 
   test("a mat tag's corners", () => {
-    const values = Float64Array.from([...cameraValues, 31.2, -4.1, 0.07, 0.991, 1.004]);
-    for (const id of [10, 13, 17])
-      expectDerivatives(tileTagBlock({ id, corners: anyCorners(), sigma: 0.1 }, index, 18, 21, 0.1), values);
+    const heights = [0.4, -0.2, 0.1, 0.6, 0, -0.5, 0.3, 0.2, -0.1, 0.7];
+    const values = Float64Array.from([...cameraValues, 31.2, -4.1, 0.07, 0.991, 1.004, ...heights]);
+    for (const id of [10, 13, 17]) {
+      const tile = { place: own, heights: own + 5 };
+      const blockOf = (corners: Tag['corners']) => tileTagBlock({ id, corners, sigma: 0.1 }, index, tile, own + 3, 0.1);
+      expectDerivatives(blockOf(cornersNear(blockOf, values)), values, 5e-3);
+    }
   });
 
   test("the seat card's corners", () => {
     const values = Float64Array.from([...cameraValues, 0.12, -0.02, 0.4, 210, 5, 30, 0.991, 1.004]);
-    for (const id of [580, 581])
-      expectDerivatives(cardTagBlock({ id, corners: anyCorners(), sigma: 0.1 }, index, 18, 0.1), values);
+    for (const id of [580, 581]) {
+      const blockOf = (corners: Tag['corners']) => cardTagBlock({ id, corners, sigma: 0.1 }, index, own, 0.1);
+      expectDerivatives(blockOf(cornersNear(blockOf, values)), values, 5e-3);
+    }
   });
 
   const spline: UniformSpline = { from: -60, to: 560, segments: 3 };
@@ -399,11 +419,11 @@ describe('analytic derivatives against numeric', () => {
   const model: BlankModel = {
     lane: { origin: [10, -4], direction: [Math.cos(0.02), Math.sin(0.02)], from: -60, to: 560 },
     spline,
-    side: 18,
-    height: 18 + coefficientCount(spline),
+    side: own,
+    height: own + coefficientCount(spline),
     radiusSpline,
-    radius: 18 + 2 * coefficientCount(spline),
-    tip: 18 + 2 * coefficientCount(spline) + coefficientCount(radiusSpline),
+    radius: own + 2 * coefficientCount(spline),
+    tip: own + 2 * coefficientCount(spline) + coefficientCount(radiusSpline),
   };
   const blankValues = Float64Array.from([
     ...cameraValues,

@@ -17,6 +17,7 @@ import {
 import { barLength, seatCard, seatCardCorners, tagCorners, tagPlace, tagSide, tileTagIds } from '../../src/mat/tile.ts';
 import type { MatReadings } from '../../src/plan/shoot.ts';
 import type { Tag } from '../../src/vision/tags.ts';
+import type { Bend, Paper } from './shop.ts';
 import { seededNormal, seededUniform } from './seeded_random.ts';
 
 /**
@@ -28,6 +29,8 @@ export interface World {
   /** printed size over true size */
   printScale: { along: number; across: number };
   cameras: WorldCamera[];
+  /** flat when absent */
+  paper?: Paper;
   /** bench from card; its print scale is 1 unless it says otherwise */
   card?: { rotation: Vector3; centre: Vector3; printScale?: World['printScale'] };
 }
@@ -36,6 +39,16 @@ export interface WorldCamera {
   camera: Camera;
   width: number;
   height: number;
+  /** what the lens does beyond its camera's model */
+  bend?: Bend;
+}
+
+/** Where a bench point shows in a photo, all that the lens does included. */
+export function picture({ camera, bend }: WorldCamera, point: Vector3): Pixel | undefined {
+  const p = project(camera, point);
+  if (!p || !bend) return p;
+  const [right, down] = bend(p[0], p[1]);
+  return [p[0] + right, p[1] + down];
 }
 
 export interface MatOptions {
@@ -124,7 +137,7 @@ export function tilePointInWorld(world: World, tile: TilePlace, u: number, v: nu
   const s = Math.sin(tile.yaw);
   const p = u * world.printScale.along;
   const q = v * world.printScale.across;
-  return [tile.x + c * p - s * q, tile.y + s * p + c * q, 0];
+  return [tile.x + c * p - s * q, tile.y + s * p + c * q, world.paper?.(tile.tile, u, v) ?? 0];
 }
 
 /** The four corners of a tag of the mat or the card in the world, mm. */
@@ -149,10 +162,11 @@ export interface Noise {
 }
 
 /** The tags whose four corners one camera sees, read with noise. */
-export function observeTags(world: World, { camera, width, height }: WorldCamera, noise?: Noise): Tag[] {
+export function observeTags(world: World, shot: WorldCamera, noise?: Noise): Tag[] {
+  const { width, height } = shot;
   const ids = [...world.tiles.flatMap((t) => tileTagIds(t.tile)), ...(world.card ? seatCard.ids : [])];
   return ids.flatMap((id): Tag[] => {
-    const corners = cornersInWorld(world, id)!.map((p) => project(camera, p));
+    const corners = cornersInWorld(world, id)!.map((p) => picture(shot, p));
     const margin = 4;
     const seen = (p: Pixel | undefined): p is Pixel =>
       p !== undefined && p[0] > margin && p[1] > margin && p[0] < width - margin && p[1] < height - margin;

@@ -1,0 +1,138 @@
+import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
+import type { MatSolution } from '../../src/adjust/mat_summary.ts';
+import { matDoubt, placeDoubt, scaleDoubt } from '../../src/adjust/propagation.ts';
+import { dot, subtract, unit, type Pixel, type Vector3 } from '../../src/geometry/vector.ts';
+import { barUncertainty, spanUncertainty } from '../../src/mat/readings.ts';
+import type { MatReadings } from '../../src/plan/shoot.ts';
+import { meetingPoint } from './meeting_point.ts';
+import { seededNormal, seededUniform } from './seeded_random.ts';
+import { bendingLens, wavingPaper } from './shop.ts';
+import { layTiles, observePhotos, picture, trueReadings, walk, type World } from './world.ts';
+
+/** A shoot drawn at random: what it was drawn from, so that a table can group by it. */
+export interface DrawnShoot {
+  world: World;
+  readings: MatReadings;
+  /** a corner's and a rim's reading, pixels */
+  corner: number;
+  reading: number;
+  waves: number;
+  field: number;
+  seed: number;
+}
+
+/** How well the height of a thing on the rod is known beside what its rays tell, mm: by the outlines and its rims. */
+const heightSigma = 0.3;
+/** How well the height of the tip is known: it lies on the paper, or its outlines tell. */
+const tipHeightSigma = 0.15;
+
+/** Pages, walk, waves (to 1.2 mm), lens field (to 0.8 px), print scale, corners' noise and readings, all from one seed. */
+export function drawShoot(seed: number, options: { tiles?: number; waves?: number; field?: number } = {}): DrawnShoot {
+  const uniform = seededUniform(seed * 17 + 1);
+  const normal = seededNormal(seed * 19 + 2);
+  const drawnTiles = 3 + Math.floor(3 * uniform());
+  const tiles = options.tiles ?? drawnTiles;
+  const along = 1 + 0.01 * normal();
+  const mat = layTiles({ tiles, seed, printScale: { along, across: along + 0.002 * normal() } });
+  const waves = options.waves ?? 1.2 * uniform();
+  const field = options.field ?? 0.8 * uniform();
+  const photos = tiles + Math.floor(2.5 * uniform());
+  const xs = mat.tiles.map(({ x }) => x);
+  const [width, height] = [4032, 3024];
+  const bend = bendingLens(seed, field, width, height);
+  const cameras = walk({
+    photos,
+    from: Math.min(...xs) - 40,
+    to: Math.max(...xs) + 40,
+    distance: 480 + 120 * uniform(),
+    width,
+    height,
+    seed,
+  });
+  const world: World = {
+    ...mat,
+    paper: wavingPaper(seed, waves, 0.8 * waves),
+    cameras: cameras.map((camera) => ({ ...camera, bend })),
+  };
+  const exact = trueReadings(world, { fromTag: 0, toTag: 10 * (tiles - 1) + 4 });
+  const readings: MatReadings = {
+    barAlong: exact.barAlong! + barUncertainty * normal(),
+    barAcross: exact.barAcross! + barUncertainty * normal(),
+    span: { ...exact.span!, length: exact.span!.length + spanUncertainty(exact.span!.length) * normal() },
+  };
+  return { world, readings, corner: 0.06 + 0.12 * uniform(), reading: 0.1 + 0.2 * uniform(), waves, field, seed };
+}
+
+/** One place on the rod: how far it was measured off, and the standard uncertainties stated; mm. */
+export interface MeasuredError {
+  along: number;
+  error: number;
+  u: number;
+  /** without the tape's share, and the error without it */
+  apart: { error: number; u: number };
+}
+
+export interface Measured {
+  mat: MatSolution;
+  places: MeasuredError[];
+}
+
+/** Solves the mat and measures places along a straight rod over it; undefined where the tip or the mat is not seen. */
+export function measureDrawn(shoot: DrawnShoot): Measured | undefined {
+  const { world, corner, reading, seed } = shoot;
+  const normal = seededNormal(seed * 23 + 5);
+  const mat = adjustMat(observePhotos(world, { corner, next: normal }), shoot.readings);
+  if (!mat) return undefined;
+  const reference = world.tiles.find(({ tile }) => tile === mat.tiles[0]!.tile)!;
+  const toBench = benchOf(reference);
+  const length = Math.max(...world.tiles.map(({ x }) => x)) + 60;
+  const see = (truth: Vector3, sigma: number) => {
+    const views = world.cameras.flatMap((shot, photo) => {
+      const p = picture(shot, truth);
+      const camera = mat.cameras[photo];
+      if (!p || !camera || p[0] < 40 || p[1] < 40 || p[0] > shot.width - 40 || p[1] > shot.height - 40) return [];
+      const pixel: Pixel = [p[0] + reading * normal(), p[1] + reading * normal()];
+      return [{ camera, pixel, photo }];
+    });
+    const start = toBench(truth);
+    const known: Vector3 = [start[0], start[1], start[2] + sigma * normal()];
+    return views.length > 0 ? { point: meetingPoint(views, known, sigma, reading), views } : undefined;
+  };
+  const tip = see([0, 3, 4], tipHeightSigma);
+  const end = see([length, 3, 12], tipHeightSigma);
+  if (!tip || !end) return undefined;
+  const direction = unit(subtract(end.point, tip.point));
+  const photosOf = (seen: NonNullable<typeof tip>) => seen.views.map(({ photo }) => photo);
+  const doubt = matDoubt(mat, { point: tip.point, along: direction, photos: photosOf(tip) })!;
+  const tipOwn = placeDoubt(mat, doubt, tip.point, direction, photosOf(tip), tipHeightSigma, reading).crossing;
+  const exactDirection = unit([length, 0, 8]);
+  const scale = scaleDoubt(mat, doubt);
+  const tape = scaleError(world, shoot.readings, mat);
+  const places: MeasuredError[] = [];
+  for (let s = 90; s < length - 20; s += 110) {
+    const truth: Vector3 = [s * exactDirection[0], 3, 4 + s * exactDirection[2] + 8 + 20 * (s / length)];
+    const seen = see(truth, heightSigma);
+    if (!seen) continue;
+    const found = dot(subtract(seen.point, tip.point), direction);
+    const exact = dot(subtract(truth, [0, 3, 4]), exactDirection);
+    const own = placeDoubt(mat, doubt, seen.point, direction, photosOf(seen), heightSigma, reading);
+    const u = Math.hypot(own.geometry, own.crossing, tipOwn);
+    const error = found - exact;
+    places.push({ along: exact, error, u: Math.hypot(u, scale * exact), apart: { error: error - tape * exact, u } });
+  }
+  return { mat, places };
+}
+
+/** How much too long every length came out, by the span as solved against the true one. */
+function scaleError(world: World, { span }: MatReadings, mat: MatSolution): number {
+  const { length } = span!;
+  const solved = length + mat.readings.span! * spanUncertainty(length);
+  return solved / trueReadings(world, span!).span!.length - 1;
+}
+
+const benchOf =
+  (reference: World['tiles'][0]) =>
+  ([x, y, z]: Vector3): Vector3 => {
+    const [c, s] = [Math.cos(reference.yaw), Math.sin(reference.yaw)];
+    return [c * (x - reference.x) + s * (y - reference.y), -s * (x - reference.x) + c * (y - reference.y), z];
+  };
