@@ -1,0 +1,89 @@
+import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { type PlanDatum, type TipTop, usualHome } from '../plan/plan.ts';
+import type { View } from '../vision/strip.ts';
+import { findTubeEnd } from '../vision/tube_end.ts';
+
+interface Estimate {
+  value: number;
+  u: number;
+}
+
+/** Where a tip-top's tube lies, arc lengths on the axis as it stands, mm; `u` standard uncertainty. */
+export interface TipTopEnds {
+  /** the closed end, toward the tip */
+  closed: Estimate;
+  /** the butt-side end */
+  open: Estimate;
+  /** views that show the butt-side end */
+  views: number[];
+}
+
+/** How a tip-top is built and measured (common practice, no source). */
+export const tipTopBuild = {
+  /** the ring's centre stands ahead of the tube's closed end by this share of its outer radius */
+  ahead: { mean: 0.45, sigma: 0.2 },
+  /** how well a builder measures the tube's length, mm */
+  tubeLength: 0.15,
+  /** what all photos have in common at the tube's end, mm: a thread wrapped up to it, a drop of glue */
+  shared: 0.12,
+  /** the end is looked for so many standard deviations to either side of where ring and tube length have it */
+  search: 3,
+} as const;
+
+/**
+ * The tube's two ends from its ring's place (arc length, mm) and from where the tube's butt-side end shows in the photos. The closed
+ * end itself hides under the ring: it lies one tube length before the other, or where ring makers put it, whichever is known better.
+ */
+export function tipTopEnds(
+  views: readonly View[],
+  axis: BlankAxis,
+  { ringOuter, tubeLength }: TipTop,
+  ring: Estimate,
+): TipTopEnds {
+  const { ahead, shared, search } = tipTopBuild;
+  const byRing: Estimate = {
+    value: ring.value + (ahead.mean * ringOuter) / 2,
+    u: Math.hypot(ring.u, (ahead.sigma * ringOuter) / 2),
+  };
+  const expected = { value: byRing.value + tubeLength, u: Math.hypot(byRing.u, tipTopBuild.tubeLength) };
+  const range = { from: expected.value - search * expected.u, to: expected.value + search * expected.u };
+  const seen = views.flatMap((view, index) => {
+    const end = findTubeEnd(view, axis, range);
+    return end ? [{ index, value: end.along, u: end.sigma }] : [];
+  });
+  if (seen.length === 0) return { closed: byRing, open: expected, views: [] };
+  const read = weighted(seen);
+  // Photos that disagree by more than they should know less than they say.
+  const spread = Math.sqrt(seen.reduce((sum, { value, u }) => sum + ((value - read.value) / u) ** 2, 0) / seen.length);
+  const open = { value: read.value, u: Math.hypot(read.u * Math.max(1, spread), shared) };
+  const byTube: Estimate = { value: open.value - tubeLength, u: Math.hypot(open.u, tipTopBuild.tubeLength) };
+  return { closed: weighted([byRing, byTube]), open, views: seen.map(({ index }) => index) };
+}
+
+/** Mean by the inverse variances. */
+function weighted(estimates: readonly Estimate[]): Estimate {
+  const weight = estimates.reduce((sum, { u }) => sum + 1 / u ** 2, 0);
+  return {
+    value: estimates.reduce((sum, { value, u }) => sum + value / u ** 2, 0) / weight,
+    u: 1 / Math.sqrt(weight),
+  };
+}
+
+/** Where the blank's hidden end and the plan's datum lie, arc lengths on the axis as it stands, mm. */
+export interface TipTopZero {
+  blankTip: number;
+  /** what plan distances count from */
+  datum: Estimate;
+}
+
+/** The blank's end sits `home` mm behind the tube's closed end, known as well as the builder says or as builders usually push it. */
+export function tipTopZero(
+  { home = usualHome.mm }: TipTop,
+  datum: PlanDatum | undefined,
+  ring: Estimate,
+  ends: TipTopEnds,
+): TipTopZero {
+  const blankTip = { value: ends.closed.value + home, u: Math.hypot(ends.closed.u, usualHome.sigma) };
+  const places: Record<PlanDatum, Estimate> = { 'blank-tip': blankTip, 'tip-top-ring': ring, 'tube-end': ends.open };
+  return { blankTip: blankTip.value, datum: places[datum ?? 'blank-tip'] };
+}
