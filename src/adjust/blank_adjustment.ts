@@ -101,9 +101,16 @@ const reverseSighting = (s: BlankSighting): BlankSighting => ({
 
 /**
  * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held. Throws InputError when
- * the blank or its tip end is in no photo.
+ * the blank or its tip end is in no photo. Under a tip-top (`tipHidden`) the end is only roughly where the blank begins to show,
+ * and nothing is said of how well.
  */
-export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: Blank, rest: Rest): BlankSolution {
+export function adjustBlank(
+  photos: readonly Photo[],
+  mat: MatSolution,
+  blank: Blank,
+  rest: Rest,
+  { tipHidden = false }: { tipHidden?: boolean } = {},
+): BlankSolution {
   const guess = rest.kind === 'blocks' ? rest.axisHeight : Math.max(2, (rest.gripDiameter ?? blank.buttDiameter) / 4);
   const widths = {
     least: Math.max(0.4, widthLatitude.least * blank.tipDiameter),
@@ -163,14 +170,17 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     ),
     tip: parameters.add([tipStart]),
   };
-  const priors = shapePriors(
-    model,
-    blank,
-    rest,
-    tipStart,
-    { heightAt, tipHeightSigma: Math.hypot(0.15, paperAt(tipStart).u) },
-    planRadius,
-  );
+  const priors = [
+    ...shapePriors(
+      model,
+      blank,
+      rest,
+      tipStart,
+      { heightAt, tipHeightSigma: Math.hypot(0.15, paperAt(tipStart).u) },
+      planRadius,
+    ),
+    ...(tipHidden ? [prior(model.tip, tipStart, stationSpacing)] : []),
+  ];
   const frozen = new Set([...parameters.constant, ...Array.from({ length: matCount }, (_, i) => i)]);
   let values = parameters.values();
   let observed: ResidualBlock[] = [];
@@ -206,7 +216,7 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
     }
     values = solveLeastSquares([...priors, ...observed], values, { constant: frozen, maximumIterations: 30 }).values;
   }
-  if (tips.length === 0)
+  if (tips.length === 0 && !tipHidden)
     throw new InputError(
       'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
     );
@@ -217,7 +227,7 @@ export function adjustBlank(photos: readonly Photo[], mat: MatSolution, blank: B
   // Looked for again from where it was found, the end must be there: a line or speck beside it can make two of it.
   const end = stationAt(model, values, values[model.tip]!);
   const astray = tips.map(({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1);
-  const tipSigma = Math.hypot(Math.sqrt(tipVariance), Math.max(...astray.map(Math.abs)));
+  const tipSigma = Math.hypot(Math.sqrt(tipVariance), Math.max(0, ...astray.map(Math.abs)));
   return {
     model,
     parameters,
