@@ -3,7 +3,7 @@ import { basename, extname, join } from 'node:path';
 import sharp from 'sharp';
 import type { Pixel } from '../geometry/vector.ts';
 import type { Picture } from '../photo/photo.ts';
-import type { Plan } from '../plan/plan.ts';
+import { type Plan, planStart } from '../plan/plan.ts';
 import type { Evidence, PhotoEvidence, Ribbon } from '../verdict/evidence.ts';
 import type { Report, ReportItem } from '../verdict/report.ts';
 import { stateText } from '../verdict/report_table.ts';
@@ -95,7 +95,7 @@ const stateColour = (item: ReportItem) => (item.alongVerdict === 'on' && item.ro
 
 async function ribbonPicture(plan: Plan, report: Report, ribbon: Ribbon): Promise<Buffer> {
   const { width, height } = ribbon.picture;
-  const start = plan.section?.startsAt ?? 0;
+  const start = planStart(plan);
   const x = (along: number) => (along - start - ribbon.from) * ribbon.pixelsPerMm;
   const above = 130;
   const below = 130;

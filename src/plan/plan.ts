@@ -5,7 +5,7 @@ export interface Plan {
   title: string;
   unit: Unit;
   /** where every `at` counts from; the tip end of the bare blank when absent */
-  datum?: PlanDatum;
+  datum?: Exclude<PlanDatum, 'blank-tip'>;
   /** the blank that lies on the mat: the whole rod, or the one section the plan is for */
   blank: Blank;
   /** from tip to butt */
@@ -153,7 +153,7 @@ export const planStart = (plan: Pick<Plan, 'section' | 'datum' | 'tipTop'>): num
  * tip-top's ring is taken to stand over the tube's closed end, which is good enough to look things up by.
  */
 export function plannedDatum({ datum, tipTop }: Pick<Plan, 'datum' | 'tipTop'>): number {
-  if (!tipTop || !datum || datum === 'blank-tip') return 0;
+  if (!tipTop || !datum) return 0;
   const closedEnd = -(tipTop.home ?? usualHome.mm);
   return datum === 'tube-end' ? closedEnd + tipTop.tubeLength : closedEnd;
 }

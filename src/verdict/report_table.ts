@@ -78,10 +78,20 @@ function rowOf(item: ReportItem, rings: boolean, display: LengthDisplay): string
   return row;
 }
 
-function tipTopRow({ sighting, roll, rollVerdict }: ReportTipTop): string[] {
+const tipTopRow = (tipTop: ReportTipTop): string[] => [
+  'tip-top',
+  '-',
+  '-',
+  '-',
+  tipTop.roll ? rollWithDoubt(tipTop.roll) : '-',
+  '-',
+  tipTopState(tipTop),
+];
+
+/** What the tip-top's row says at its end. */
+export function tipTopState({ sighting, rollVerdict }: ReportTipTop): string {
   const states = { on: 'in line', off: 'rolled', unsure: 'roll not settled' };
-  const state = sighting === 'found' ? states[rollVerdict] : lostText[sighting];
-  return ['tip-top', '-', '-', '-', roll ? rollWithDoubt(roll) : '-', '-', state];
+  return sighting === 'found' ? states[rollVerdict] : lostText[sighting];
 }
 
 const near = (offset: number, display: LengthDisplay): boolean =>

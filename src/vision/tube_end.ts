@@ -80,8 +80,7 @@ function rowAt(view: View, axis: BlankAxis, s: number): Row {
     return pixel ? sampleGrey(view.photo, pixel[0], pixel[1]) : Number.NaN;
   };
   const r = blankRadius(axis, s);
-  const between = (stretch: Stretch, side: number) =>
-    placesFrom(stretch, step).map((w) => grey(side * (r + w)));
+  const between = (stretch: Stretch, side: number) => placesFrom(stretch, step).map((w) => grey(side * (r + w)));
   return {
     ground: Math.max(mean(between(paper, 1)), mean(between(paper, -1))),
     middle: mean([-0.4, 0, 0.4].map((k) => grey(k * r))),

@@ -1,4 +1,4 @@
-import { ringOf } from '../../plan/plan.ts';
+import { planStart, ringOf } from '../../plan/plan.ts';
 import type { Pixel } from '../../geometry/vector.ts';
 import type { KeptCheck, PhotoEntry } from '../../store/build.ts';
 import { axisStep, type PhotoEvidence } from '../../verdict/evidence.ts';
@@ -35,7 +35,7 @@ function startIn(
   item: ReportItem,
   { plan, evidence: { rings } }: KeptCheck,
 ): HandPhotoChoice['start'] {
-  const from = plan.section?.startsAt ?? 0;
+  const from = planStart(plan);
   const ring = ringOf(plan.positions.find(({ id }) => id === item.id)?.guide);
   const at = onAxis(evidence, (item.along?.value ?? item.planned) - from);
   if (!at) return undefined;

@@ -1,3 +1,4 @@
+import { planStart } from '../../plan/plan.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import { type RingInView, ringsInView } from './ring_views.ts';
 import { useWidth } from '../kit/use_width.ts';
@@ -13,7 +14,7 @@ export function CentresView({ check }: { check: KeptCheck }) {
   const [width, followWidth] = useWidth<HTMLDivElement>(360);
   const rings = ringsInView(check);
   const limit = Math.tan((check.plan.tolerance.roll * Math.PI) / 180);
-  const start = check.plan.section?.startsAt ?? 0;
+  const start = planStart(check.plan);
   const along = (mm: number) => room.left + ((mm - start) / check.plan.blank.length) * (width - room.left - room.right);
   const sideways = Math.max(1.2, ...rings.flatMap((ring) => [Math.abs(ring.right), Math.abs(ring.up) * limit]));
   const tallest = Math.max(...rings.map((ring) => ring.up));

@@ -2,6 +2,7 @@ import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import { isUnsettled, isWrong } from '../../verdict/rod_verdict.ts';
 import { adviceForExtra } from '../../verdict/advice.ts';
+import { isTipTopSettled, isTipTopWrong } from '../../verdict/tip_top.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 import { displayOf } from '../../verdict/wording.ts';
 import { useBuild } from '../session/app_context.tsx';
@@ -14,12 +15,14 @@ import { answerWords } from '../words/check_words.ts';
 export function WhatMoves({ check }: { check: KeptCheck }) {
   const { kept, history } = useBuild();
   const { lengths } = history.present;
-  const { items, extras, notes } = check.report;
+  const { items, extras, notes, tipTop } = check.report;
   const wrong = items.filter(isWrong);
   // One photo may settle several places: said once, at the first of them.
   const unsettled = items
     .filter(isUnsettled)
     .filter((item, i, all) => item.advice === undefined || all.findIndex((o) => o.advice === item.advice) === i);
+  const tipTopAdvice = tipTop?.advice === undefined ? [] : [tipTop.advice];
+  const tipTopOpen = !isTipTopWrong(tipTop) && !isTipTopSettled(tipTop);
   /** the report's advice stands in the plan's unit; in another one the signs say the same */
   const adviceIn = (display: LengthDisplay, item: ReportItem) =>
     item.advice !== undefined && (display === displayOf(check.plan) || !isWrong(item))
@@ -28,7 +31,7 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
           item.id,
           signsOf(item).map((sign) => signInWords(sign, display)),
         );
-  const list = (title: string, some: typeof items, last: string[] = []) => (
+  const list = (title: string, some: typeof items, last: string[] = [], lastSign: 'extra' | 'unsure' = 'extra') => (
     <section aria-label={title}>
       <h2>{title}</h2>
       <ul className="moves">
@@ -46,7 +49,7 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
         {last.map((sentence) => (
           <li key={sentence}>
             <p className="move-extra">
-              <SignIcon sign={{ kind: 'extra' }} />
+              <SignIcon sign={{ kind: lastSign }} />
               <span>{sentence}</span>
             </p>
           </li>
@@ -56,13 +59,13 @@ export function WhatMoves({ check }: { check: KeptCheck }) {
   );
   return (
     <>
-      {(wrong.length > 0 || extras.length > 0) &&
-        list(
-          answerWords.whatMoves,
-          wrong,
-          extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
-        )}
-      {unsettled.length > 0 && list(answerWords.whatSettles, unsettled)}
+      {(wrong.length > 0 || extras.length > 0 || isTipTopWrong(tipTop)) &&
+        list(answerWords.whatMoves, wrong, [
+          ...extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
+          ...(isTipTopWrong(tipTop) ? tipTopAdvice : []),
+        ])}
+      {(unsettled.length > 0 || tipTopOpen) &&
+        list(answerWords.whatSettles, unsettled, tipTopOpen ? tipTopAdvice : [], 'unsure')}
       {notes.length > 0 && (
         <ul className="notes">
           {notes.map((note) => (

@@ -5,6 +5,7 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { Fold } from '../kit/fold.tsx';
 import { editPlan, setLengths, withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, LengthField, NumberField, TextField, useKeptChoice } from '../fields/plan_fields.tsx';
+import { PlanTipTop } from './plan_tip_top.tsx';
 import { changeWords } from '../words/changes_words.ts';
 import { frameWords } from '../words/frame_words.ts';
 import { planWords } from '../words/plan_words.ts';
@@ -69,6 +70,9 @@ export function PlanBlank() {
         />
         <ChoiceField label={planWords.material} value={material} names={planWords.materials} onChange={setMaterial} />
       </div>
+      <Fold title={planWords.tipTopTitle}>
+        <PlanTipTop />
+      </Fold>
       <Fold title={planWords.more}>
         <More />
       </Fold>

@@ -6,7 +6,7 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { Fold } from '../kit/fold.tsx';
 import { arrange, changeRow, rowField } from '../edits/plan_edits.ts';
 import { ChoiceField, LengthField, TextField } from '../fields/plan_fields.tsx';
-import { PlanRing } from './plan_ring.tsx';
+import { PlanGuide } from './plan_guide.tsx';
 import { lengthInField } from '../edits/plan_reading.ts';
 import type { GuideShapes } from './use_guide_shapes.ts';
 import { changeWords } from '../words/changes_words.ts';
@@ -92,7 +92,7 @@ export function PlanRow({
           open={open}
           title={planWords.guide(guide, (mm) => `${lengthInField(mm, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`)}
         >
-          <PlanRing row={row} shapes={shapes} onShapeKept={onShapeKept} />
+          <PlanGuide row={row} shapes={shapes} onShapeKept={onShapeKept} />
         </Fold>
       )}
     </li>

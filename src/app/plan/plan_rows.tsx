@@ -20,7 +20,7 @@ export function PlanRows({ chosen }: { chosen: string | undefined }) {
   return (
     <section aria-label={planWords.places} className="fields">
       <h2>{planWords.places}</h2>
-      <p className="hint">{planWords.placesHelp}</p>
+      <p className="hint">{planWords.placesHelp(plan.datum ?? 'blank-tip')}</p>
       <ol className="plan-rows">
         {plan.positions.map((_, row) => (
           <PlanRow

@@ -40,12 +40,14 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
     ...(guidesAreOn(report.stage)
       ? [[recordWords.rollFrom, recordWords.references[shoot.rollReference]] as [string, string]]
       : []),
+    ...(plan.datum ? [[recordWords.datum, planWords.datumNames[plan.datum]] as [string, string]] : []),
     [recordWords.photos, recordWords.photosOf(shoot.photos.length)],
     [recordWords.thread, threadName ?? recordWords.threadOwn],
   ];
   const advice = [
     ...new Set([
       ...report.items.filter((item) => isWrong(item) || isUnsettled(item)).flatMap((item) => item.advice ?? []),
+      ...(report.tipTop?.advice ? [report.tipTop.advice] : []),
       ...report.extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
     ]),
   ];

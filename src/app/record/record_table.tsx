@@ -1,7 +1,7 @@
 import { guidesAreOn } from '../../plan/shoot.ts';
 import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { Measured, Report, ReportItem } from '../../verdict/report.ts';
-import { stateText } from '../../verdict/report_table.ts';
+import { stateText, tipTopState } from '../../verdict/report_table.ts';
 import { capitalized, degreesDoubt, differenceText, doubtDigits, plannedText } from '../../verdict/wording.ts';
 import { recordWords } from '../words/record_words.ts';
 
@@ -52,6 +52,17 @@ export function RecordTable({ report, lengths }: { report: Report; lengths: Leng
                 <td>{capitalized(stateText(item))}</td>
               </tr>
             ))}
+            {report.tipTop && (
+              <tr>
+                <th scope="row">{recordWords.tipTop}</th>
+                <td>–</td>
+                <td>–</td>
+                <td>–</td>
+                <td>{roll(report.tipTop.roll)}</td>
+                <td>–</td>
+                <td>{capitalized(tipTopState(report.tipTop))}</td>
+              </tr>
+            )}
           </tbody>
         </table>
       </div>

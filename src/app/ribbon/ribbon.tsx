@@ -1,3 +1,4 @@
+import { planStart } from '../../plan/plan.ts';
 import { useEffect, useMemo, useRef, useState } from 'react';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
@@ -27,7 +28,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
   const build = useBuild();
   const { plan, lengths } = build.history.present;
   const check = currentCheck(build);
-  const start = plan.section?.startsAt ?? 0;
+  const start = planStart(plan);
   const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);
   const limits = useMemo(() => ({ from: start - length * 0.03, to: start + length * 1.03 }), [start, length]);
   const [chosen, setView] = useState<RibbonView>(limits);

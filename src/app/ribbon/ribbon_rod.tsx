@@ -1,4 +1,4 @@
-import type { Plan, Position } from '../../plan/plan.ts';
+import { type Plan, type Position, type TipTop, usualHome } from '../../plan/plan.ts';
 
 /** px across the rod for a millimetre: the drawing is far thicker than it is long, so that it can be read. */
 const across = 1.15;
@@ -28,6 +28,14 @@ export function RibbonRod({
         className={`rod rod-${plan.blank.finish}`}
         d={`M${left} ${middle - thin}L${right} ${middle - thick}V${middle + thick}L${left} ${middle + thin}Z`}
       />
+      {plan.tipTop && (
+        <TipTopOn
+          tipTop={plan.tipTop}
+          closedEnd={x(start - (plan.tipTop.home ?? usualHome.mm))}
+          radius={thin}
+          middle={middle}
+        />
+      )}
       {plan.positions.map((position) => (
         <Fitting
           key={position.id}
@@ -37,6 +45,29 @@ export function RibbonRod({
           middle={middle}
         />
       ))}
+    </g>
+  );
+}
+
+/** The tip-top over the blank's end: its tube, and its ring ahead of it. */
+function TipTopOn({
+  tipTop,
+  closedEnd,
+  radius,
+  middle,
+}: {
+  tipTop: TipTop;
+  closedEnd: number;
+  radius: number;
+  middle: number;
+}) {
+  const ry = Math.max((tipTop.ringOuter / 2) * ringAcross, 3);
+  const centre = middle - radius - ry;
+  return (
+    <g>
+      <rect className="guide-tube" x={closedEnd} y={middle - radius - 1} width={7} height={2 * radius + 2} />
+      <path className="guide-frame" d={`M${closedEnd + 6} ${middle - radius - 1}L${closedEnd - 1} ${centre + ry}`} />
+      <ellipse className="guide-ring" cx={closedEnd - 1} cy={centre} rx={Math.max(ry * 0.4, 1.6)} ry={ry} />
     </g>
   );
 }

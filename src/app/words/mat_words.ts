@@ -53,7 +53,7 @@ export const matWords = {
     },
     stage: {
       title: 'Say what the photos show',
-      says: 'Check the marks before the guides go on, or the guides when they are taped on.',
+      says: 'Check the marks before the guides go on, the guides when they are taped on, and once more before the epoxy.',
     },
   },
 
@@ -98,6 +98,8 @@ export const matWords = {
   stageMarksHint: 'The blank is marked, no guides yet.',
   stageRings: 'Guides taped on',
   stageRingsHint: 'Where each ring’s centre sits, and how it is rolled.',
+  stageWrapped: 'Guides wrapped',
+  stageWrappedHint: 'Thread over the feet, no finish yet: the last time a guide can move.',
 
   changes: {
     paper: 'paper',

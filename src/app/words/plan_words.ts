@@ -1,6 +1,11 @@
-import type { Guide } from '../../plan/plan.ts';
+import type { Guide, PlanDatum } from '../../plan/plan.ts';
 import { counted } from './counted.ts';
 
+const datums: Record<PlanDatum, string> = {
+  'blank-tip': 'the tip end of the bare blank',
+  'tip-top-ring': 'the centre of the tip-top’s ring',
+  'tube-end': 'the butt-side end of the tip-top’s tube',
+};
 const feet = { single: 'single', double: 'double' };
 
 /** What the plan step says. */
@@ -37,7 +42,7 @@ export const planWords = {
   remove: (what: string) => `Take out ${what}`,
 
   places: 'Where each goes',
-  placesHelp: 'Distances run from the tip end of the bare blank to the centre of the ring.',
+  placesHelp: (datum: PlanDatum) => `Distances run from ${datums[datum]} to the centre of the ring.`,
   name: 'Name',
   at: 'From the tip',
   kind: 'What',
@@ -60,6 +65,23 @@ export const planWords = {
       ? `Snake guide, ${length(guide.length)} long`
       : `Ring ${length(guide.ringOuter)}, ${feet[guide.foot]} foot`,
   feet,
+  guideType: 'Kind of guide',
+  guideTypes: { ring: 'with a ring', snake: 'snake, one bent wire' },
+  plannedRoll: 'Turned on purpose (degrees clockwise, seen from the butt)',
+  plannedRollHelp: 'Leave it empty for a guide in line; a spiral layout turns some.',
+  snakeLength: 'Length, foot end to foot end',
+  snakeHeight: 'Blank to the top of the wire',
+  snakeWire: 'Thickness of the wire',
+  snakeTooLow: 'The line has no room under the wire: measure both again.',
+  tipTopTitle: 'Tip-top, and where distances begin',
+  tipTopOn: 'The tip-top is',
+  tipTopOnNames: { off: 'not on yet', on: 'on the rod' },
+  tubeLength: 'Length of its tube',
+  tubeInner: 'Bore of its tube',
+  home: 'Blank’s end short of the tube’s closed end by',
+  homeHelp: (mm: number) => `Leave it empty for ${mm} mm, as it usually sits.`,
+  datum: 'Distances are counted from',
+  datumNames: datums,
   shape: 'Like',
   shapeChoose: 'choose a shape…',
   ringOuter: 'Ring across, outside',

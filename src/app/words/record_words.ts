@@ -10,6 +10,8 @@ export const recordWords = {
   zipHelp:
     'One zip with the plan, the photos and every check. It opens again here or in another browser, beside what is there. Where the photos were taken is removed from them.',
   which: 'Record of',
+  tipTop: 'Tip-top',
+  datum: 'Distances from',
   stage: { blank: 'blank', marks: 'marks', rings: 'guides', wrapped: 'wrapped' },
   ofStage: {
     blank: 'Check of the bare blank',

@@ -1,6 +1,6 @@
 import { feetOf, type Stretch, threadFor, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import { lengthDigits, type LengthDisplay } from '../lengths/length_text.ts';
-import { type Plan, type PositionKind, ringOf } from '../plan.ts';
+import { type Plan, type PlanDatum, type PositionKind, planStart, ringOf } from '../plan.ts';
 import { displayOf, nearestReading, readingText, type TapeDivision } from '../lengths/tape_reading.ts';
 
 /** Where the tape's hook or zero sits. */
@@ -27,6 +27,8 @@ export interface MarkList {
   title: string;
   division: TapeDivision;
   datum: MarkDatum;
+  /** what is meant by the tip, where it is a place on the tip-top */
+  tip?: Exclude<PlanDatum, 'blank-tip'>;
   rows: MarkRow[];
   /** thread for all wraps, mm */
   thread: number;
@@ -48,8 +50,7 @@ export function markList(
     wraps = usualWraps,
   }: { datum?: MarkDatum; division?: TapeDivision; wraps?: WrapPractice } = {},
 ): MarkList {
-  const start = plan.section?.startsAt ?? 0;
-  const zero = datum.from === 'tip' ? 0 : datum.from === 'butt' ? start + plan.blank.length : datum.at;
+  const zero = datum.from === 'tip' ? 0 : datum.from === 'butt' ? planStart(plan) + plan.blank.length : datum.at;
   const rows = plan.positions.map((position): MarkRow => {
     const toward = position.at >= zero ? 'butt' : 'tip';
     const sign = toward === 'butt' ? 1 : -1;
@@ -78,6 +79,7 @@ export function markList(
     title: plan.title,
     division,
     datum,
+    ...(plan.datum && { tip: plan.datum }),
     rows,
     thread: rows.flatMap((row) => row.wraps).reduce((sum, wrap) => sum + wrap.thread, 0),
   };
@@ -90,7 +92,9 @@ const kindWords: Record<PositionKind, string> = {
   'hook-keeper': 'hook keeper',
 };
 
-const datumWords = (datum: MarkDatum) => `from the ${datum.from}`;
+const tipWords = { 'tip-top-ring': 'tip-top’s ring', 'tube-end': 'tip-top’s tube end' };
+
+const datumWords = ({ datum, tip }: MarkList) => `from the ${datum.from === 'tip' && tip ? tipWords[tip] : datum.from}`;
 
 /** The list as cells of text: a heading row, then one row a mark; for a table on screen, on a terminal or in a file. */
 export function markCells(list: MarkList, display: LengthDisplay = displayOf(list.division)): string[][] {
@@ -102,7 +106,7 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
   const heading = [
     'mark',
     'kind',
-    `${datumWords(list.datum)} (${unit})`,
+    `${datumWords(list)} (${unit})`,
     'tape',
     `left over (${unit})`,
     `ring (${unit})`,

@@ -1,5 +1,5 @@
 import type { GuideSet, NamedGuide } from '../files/guide_set.ts';
-import type { RingGuide } from '../plan.ts';
+import type { RingGuide, SnakeGuide, TipTop } from '../plan.ts';
 
 const shape = (
   name: string,
@@ -25,3 +25,7 @@ export const startingGuides: GuideSet = {
 
 /** A ring for a guide of which nothing is known yet. */
 export const plainGuide = startingGuides.guides[0]!.guide as RingGuide;
+
+/** A snake guide of middling size, and a tip-top, to change where they differ: made up; common practice, no source. */
+export const plainSnake: SnakeGuide = { type: 'snake', length: 16, height: 5.2, wire: 0.9 };
+export const plainTipTop: TipTop = { ringOuter: 5, ringInner: 3.6, tubeLength: 7, tubeInner: 1.8 };

@@ -1,3 +1,4 @@
+import type { ReactNode } from 'react';
 import { Drawing } from './drawing.tsx';
 
 const blank = <path className="drawing-paper" d="M8 33L232 28v12L8 36z" />;
@@ -16,7 +17,24 @@ export function MarksDrawing() {
 }
 
 /** A blank with its guides taped on. */
-export function GuidesDrawing() {
+export const GuidesDrawing = () => (
+  <GuidesHeldBy
+    hold={(x, i) => <rect className="drawing-tape" x={x + 6} y={27 - i * 0.4} width={14} height={10 + i} />}
+  />
+);
+
+/** A blank with its guides under thread. */
+export const WrappedDrawing = () => (
+  <GuidesHeldBy
+    hold={(x, i) =>
+      [0, 1, 2, 3, 4, 5, 6].map((turn) => (
+        <path key={turn} d={`M${x + 6 + 2.2 * turn} ${27 - i * 0.4}v${10 + i}`} strokeWidth="1.4" />
+      ))
+    }
+  />
+);
+
+function GuidesHeldBy({ hold }: { hold: (x: number, index: number) => ReactNode }) {
   return (
     <Drawing height={60}>
       {blank}
@@ -24,7 +42,7 @@ export function GuidesDrawing() {
         <g key={x}>
           <path d={`M${x} ${26 - i}L${x + 12 + i} ${30 - i * 0.2}`} />
           <ellipse className="drawing-strong" cx={x} cy={22 - 2 * i} rx={2 + i * 0.6} ry={4 + 2 * i} />
-          <rect className="drawing-tape" x={x + 6} y={27 - i * 0.4} width={14} height={10 + i} />
+          {hold(x, i)}
         </g>
       ))}
     </Drawing>
