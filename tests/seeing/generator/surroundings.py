@@ -89,13 +89,16 @@ def hand(shapes, rng, at, toward, reach_up=0.0):
     shapes.round_cone(palm - d * 60, palm - d * 330 + [0, 0, 40], 27, 34, m, OTHER)
 
 
-def loose_thing(shapes, rng, at):
-    """One thing lying on the mat about `at` (x, y)."""
-    x, y = at
-    a = rng.uniform(0, 2 * np.pi)
-    d, n = np.array([np.cos(a), np.sin(a), 0]), np.array([-np.sin(a), np.cos(a), 0])
-    p = np.array([x, y, 0.2])
+def loose_thing(shapes, rng, at, side):
+    """One thing lying on the mat about `at` (x, y), the rod on its other side than `side` (y)."""
     kind = rng.choice(['pencil', 'ring', 'guide', 'coin', 'tape roll', 'ruler', 'spool', 'scissors', 'knife', 'box', 'pin', 'washer'])
+    x, y = at
+    a = rng.uniform(0, 2 * np.pi) if rng.random() < 0.25 else side * np.pi / 2 + rng.uniform(-1.2, 1.2)   # mostly pointing away from the rod
+    d, n = np.array([np.cos(a), np.sin(a), 0]), np.array([-np.sin(a), np.cos(a), 0])
+    size = {'tape roll': rng.uniform(18, 55), 'ruler': rng.uniform(60, 200), 'box': rng.uniform(8, 45), 'scissors': 66, 'knife': 45, 'pencil': 16}.get(kind, 0)
+    if rng.random() < 0.85:
+        y += side * size * (abs(d[1]) if kind in ('ruler', 'scissors', 'knife') else 1)
+    p = np.array([x, y, 0.2])
     metal = lambda: finish(shapes, rng, FRAMES, pick(rng, FRAMES))
     paint = lambda: shapes.material(colour(rng), 0.045, rng.uniform(0.1, 0.5))
     if kind == 'pencil':
@@ -121,11 +124,11 @@ def loose_thing(shapes, rng, at):
         r = rng.uniform(8, 13)
         shapes.cone(p, p + [0, 0, 1.8], r, r, metal(), OTHER)
     elif kind == 'tape roll':
-        ro, w = rng.uniform(18, 55), rng.uniform(6, 12)
+        ro, w = size, rng.uniform(6, 12)
         shapes.ring(p + [0, 0, w], [0, 0, 1], ro * 0.85, ro * 0.15, w, 0.4, shapes.material(colour(rng, (0.2, 1), (0.1, 0.9)), 0.04, 0.5, CREPE, 0.8, 0.2, (0.4, 0.3, 0.1)), OTHER)
     elif kind == 'ruler':
         m = shapes.material([0.6, 0.6, 0.6] if rng.random() < 0.5 else colour(rng, (0.2, 0.9), (0.5, 0.9)), rng.choice([0.04, 0.4]), 0.35, TICKS, rng.choice([1.0, 5.0, 10.0]), 0, (0.02, 0.02, 0.02))
-        shapes.box(p + [0, 0, 0.6], d, [0, 0, 1], [rng.uniform(60, 200), rng.uniform(7, 15), 0.6], m, OTHER)
+        shapes.box(p + [0, 0, 0.6], d, [0, 0, 1], [size, rng.uniform(7, 15), 0.6], m, OTHER)
     elif kind == 'spool':
         r, h = rng.uniform(7, 14), rng.uniform(12, 30)
         up = np.array([0, 0, 1.0])
@@ -151,7 +154,7 @@ def loose_thing(shapes, rng, at):
         shapes.round_cone(p + [0, 0, 0.4], p + d * rng.uniform(15, 45) + [0, 0, 0.4], 0.35, 0.3, metal(), OTHER)
     else:
         h = rng.uniform(3, 25)
-        shapes.box(p + [0, 0, h], d, [0, 0, 1], [rng.uniform(8, 50), rng.uniform(8, 40), h], paint(), OTHER)
+        shapes.box(p + [0, 0, h], d, [0, 0, 1], [size, rng.uniform(8, 40), h], paint(), OTHER)
     return kind
 
 
@@ -167,7 +170,7 @@ def scatter(shapes, rng, rod, axis):
         near = [g for g in rod['guides'] if abs(g['s'] - x) < 40]
         if near:
             gap += 22
-        names.append(loose_thing(shapes, rng, (x, float(axis.point(max(x, 0))[1]) + side * gap)))
+        names.append(loose_thing(shapes, rng, (x, float(axis.point(max(x, 0))[1]) + side * gap), side))
     for _ in range(int(rng.random() < 0.22) + int(rng.random() < 0.08)):
         s = rng.uniform(0, b['length'])
         p = axis.point(s)

@@ -78,15 +78,16 @@ extern "C" void* trace_scene(const float* prims, int nPrims, const float* mats, 
   s.lights = keep(b, (const Light*)lights, nLights); s.tiles = keep(b, (const Tile*)tiles, nTiles);
   s.nodes = keep(b, nodes.data(), nodes.size()); s.order = keep(b, order.data(), order.size());
   s.nPrims = nPrims; s.nLights = nLights; s.nTiles = nTiles; s.nNodes = (int)nodes.size();
+  s.envW = envW; s.envH = envH;
   std::vector<float> row(envH), col((size_t)envW * envH);
   double total = 0;
   for (int y = 0; y < envH; y++) {
-    const double solid = 2 * 3.14159265358979 / envW * (cos(y * 3.14159265358979 / envH) - cos((y + 1) * 3.14159265358979 / envH));
+    const double solid = facingUp(s, y) * 2 * 3.14159265358979 / envW * (cos(y * 3.14159265358979 / envH) - cos((y + 1) * 3.14159265358979 / envH));
     double sum = 0;
     for (int x = 0; x < envW; x++) { const float* q = env + ((size_t)y * envW + x) * 3; sum += solid * (0.2126 * q[0] + 0.7152 * q[1] + 0.0722 * q[2]); col[(size_t)y * envW + x] = (float)sum; }
     total += sum; row[y] = (float)total;
   }
-  s.env = keep(b, env, (size_t)envW * envH * 3); s.envW = envW; s.envH = envH;
+  s.env = keep(b, env, (size_t)envW * envH * 3);
   s.envRow = keep(b, row.data(), row.size()); s.envCol = keep(b, col.data(), col.size()); s.envTotal = (float)total;
   s.ground = keep(b, ground, (size_t)gW * gH * 4); s.groundCls = keep(b, groundCls, (size_t)gW * gH); s.gW = gW; s.gH = gH;
   s.gX = places[0]; s.gY = places[1]; s.gStep = places[2];

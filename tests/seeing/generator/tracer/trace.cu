@@ -28,12 +28,14 @@ HD V3 envRadiance(const Scene& s, V3 d) {
   const float* q = s.env + ((size_t)y * s.envW + x) * 3;
   return v3(q[0], q[1], q[2]);
 }
+// The mat and most of what is seen face up: the panorama is sampled by luminance times this.
+HD float facingUp(const Scene& s, int y) { return fmaxf(cosf((y + 0.5f) * 3.14159265f / s.envH), 0.f) + 0.08f; }
 HD int findCell(const float* cumulative, int n, float u) {
   int lo = 0, hi = n - 1;
   while (lo < hi) { const int m = (lo + hi) >> 1; if (cumulative[m] < u) lo = m + 1; else hi = m; }
   return lo;
 }
-// A direction in proportion to the panorama's luminance; returns radiance / density.
+// A direction in proportion to the panorama's luminance and how far up it lies; returns radiance / density.
 HD V3 sampleEnv(const Scene& s, Random& r, float a1, float a2, V3& d) {
   const int y = findCell(s.envRow, s.envH, a1 * s.envTotal);
   const float* col = s.envCol + (size_t)y * s.envW;
@@ -43,7 +45,7 @@ HD V3 sampleEnv(const Scene& s, Random& r, float a1, float a2, V3& d) {
   const float c0 = cosf(y * 3.14159265f / s.envH), c1 = cosf((y + 1) * 3.14159265f / s.envH), z = c0 + (c1 - c0) * r.next();
   const float a = (x + r.next()) * 6.2831853f / s.envW - s.g[G_ENV_ROT], k = sqrtf(fmaxf(0.f, 1 - z * z));
   d = v3(k * cosf(a), k * sinf(a), z);
-  return L * (s.envTotal / fmaxf(lum(L), 1e-9f));
+  return L * (s.envTotal / fmaxf(lum(L) * facingUp(s, y), 1e-9f));
 }
 
 HD float ggxLambda(float alpha2, float c) { return 0.5f * (sqrtf(1 + alpha2 * (1 - c * c) / fmaxf(c * c, 1e-6f)) - 1); }
