@@ -70,7 +70,7 @@ function buildList(): Plugin {
       const worker = bundle['service_worker.js'];
       if (worker?.type !== 'chunk') return;
       const names = Object.keys(bundle).filter((name) => name !== 'service_worker.js' && !name.endsWith('.map'));
-      const late = (name: string) => name.startsWith('sample/') || /opencv/.test(name);
+      const late = (name: string) => name.startsWith('sample/') || /opencv|\.onnx$/.test(name);
       const sizeOf = (name: string) => {
         const output = bundle[name]!;
         return output.type === 'chunk' ? output.code.length : output.source.length;

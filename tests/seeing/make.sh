@@ -29,6 +29,10 @@ if [ ! -e "$work/held/done" ]; then
   make "$work/held" --first 900000 --count "$rods" --views 2 --gpus "$gpus" && touch "$work/held/done"
   echo "held-out rods after $((seconds - $(left))) s"
 fi
+keep() { # the held-out set, packed beside the rest
+  python3 "$here/training/held_out.py" "$work/held" "$work/seeing" && tar -C "$work" -cf "$out/held-out.tar" seeing
+}
+keep &
 making=$(($(left) - tail - 40))
 make "$work/train" --first $((round * 100000)) --seconds $((making > 15 ? making : 15)) --gpus "$tracing" > "$out/make_strips.log" 2>&1 &
 maker=$!
@@ -49,11 +53,12 @@ fi
 kill $maker 2>/dev/null; wait $maker 2>/dev/null
 tail -3 "$out/make_strips.log"
 
+pack() { tar -C "$work/weights" -cf "$out/weights.tar" .; }
+pack # at once: what follows may be cut off
 for kind in strip lane; do
-  python3 "$here/training/evaluate.py" $kind "$work/weights/$kind.pt" "$work/held" "$work/weights/$kind-table.md"
+  python3 "$here/training/evaluate.py" $kind "$work/weights/$kind.pt" "$work/held" "$work/weights/$kind-table.md" &
 done
-python3 "$here/training/held_out.py" "$work/held" "$work/seeing"
-tar -C "$work/weights" -cf "$out/weights.tar" .
-tar -C "$work" -cf "$out/held-out.tar" seeing
+wait
+pack
 ls -la "$out"
 echo "done after $((seconds - $(left))) s"

@@ -1,10 +1,18 @@
-import type { Peak } from '../../src/vision/finder/peaks.ts';
 import type { Thing } from './held_out.ts';
 
 /** Less of a rim in view than this, and neither finding nor missing it counts. */
 const leastVisible = 0.3;
 /** A centre this near is the same thing: samples, or this share of its radius. */
 const near = { samples: 6, radii: 0.5 };
+
+/** A centre that the finder tells of. */
+export interface Told {
+  kind: Thing['kind'];
+  column: number;
+  row: number;
+  radius: number;
+  footToward: { tip: number; butt: number };
+}
 
 export interface KindScore {
   there: number;
@@ -27,7 +35,7 @@ export const emptyScore = (): KindScore => ({
 });
 
 /** Counts the peaks of one picture against what is there; each thing takes the surest peak near it. */
-export function scorePeaks(peaks: readonly Peak[], things: readonly Thing[], into: Map<string, KindScore>): void {
+export function scorePeaks(peaks: readonly Told[], things: readonly Thing[], into: Map<string, KindScore>): void {
   const free = new Set(peaks);
   for (const thing of things) {
     const score = into.get(thing.kind);
@@ -53,4 +61,4 @@ export function scorePeaks(peaks: readonly Peak[], things: readonly Thing[], int
   }
 }
 
-const distance = (peak: Peak, thing: Thing): number => Math.hypot(peak.column - thing.column, peak.row - thing.row);
+const distance = (peak: Told, thing: Thing): number => Math.hypot(peak.column - thing.column, peak.row - thing.row);

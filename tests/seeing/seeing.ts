@@ -1,9 +1,10 @@
 import { likeliestClasses } from '../../src/vision/finder/class_grid.ts';
 import { type Finder, loadFinder } from '../../src/vision/finder/finder.ts';
 import { stripClassesAt, stripKinds, stripPeaks, stripStride } from '../../src/vision/finder/peaks.ts';
-import { stripSampling } from '../../src/vision/finder/sheet.ts';
+import { laneSampling, stripSampling } from '../../src/vision/finder/sheet.ts';
 import { classNames } from '../../src/vision/finder/sighting.ts';
 import { finderWeights } from '../../src/vision/finder/weights_node.ts';
+import { laneOutput, tipPeaks } from '../../src/vision/finder/look_at_lane.ts';
 import { type HeldOut, heldOutEntries, readHeldOut } from './held_out.ts';
 import { emptyScore, type KindScore, scorePeaks } from './score.ts';
 
@@ -12,7 +13,6 @@ import { emptyScore, type KindScore, scorePeaks } from './score.ts';
  * seen from this score on.
  */
 const threshold = 0.4;
-const lane = { stride: 2, classesAt: 1 };
 
 interface ClassCount {
   right: number[];
@@ -74,14 +74,22 @@ async function strips(finder: Finder): Promise<void> {
 
 async function lanes(finder: Finder): Promise<void> {
   const classes: ClassCount = { right: [], there: [] };
+  const tips = emptyScore();
   const entries = heldOutEntries('lanes');
   for (const entry of entries) {
     const held = await readHeldOut(entry);
     const output = finder.lane.run(held.planes.data, held.planes.width, held.planes.rows);
-    const grid = likeliestClasses(output, lane.classesAt, held.planes, lane.stride);
-    countClasses(grid.classes, grid.columns, held, lane.stride, classes);
+    const seen = tipPeaks(output, held.planes).filter(({ score }) => score >= threshold);
+    const told = seen.map((tip) => ({ ...tip, kind: 'tip' as const, radius: 1, footToward: { tip: 0, butt: 0 } }));
+    scorePeaks(told, held.things, new Map([['tip', tips]]));
+    const grid = likeliestClasses(output, laneOutput.classesAt, held.planes, laneOutput.stride);
+    countClasses(grid.classes, grid.columns, held, laneOutput.stride, classes);
   }
   print(`\nLanes of ${entries.length} of these rods`);
+  const place = (median(tips.place) * laneSampling.step).toFixed(2);
+  print(
+    `tips: ${tips.there} there, ${tips.found} found (${percent(tips.found, tips.there)}), ${tips.false} false, place ${place} mm`,
+  );
   print(`classes: ${classLine(classes)}`);
 }
 

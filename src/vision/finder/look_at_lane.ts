@@ -8,11 +8,10 @@ import { type Planes, resample } from './resample.ts';
 import { acrossAt, laneSheet, type Sheet, sheetScale } from './sheet.ts';
 import type { LaneSeen, TipCandidate } from './sighting.ts';
 
-const stride = 2;
-/** The heat map of tips comes first, then the classes. */
-const classesAt = 1;
-/** How far apart two ends of a blank must lie, mm. */
-const tipsApart = 8;
+/** The lane network's output: a cell every `stride` samples; the heat map of tips comes first, then the classes. */
+export const laneOutput = { stride: 2, classesAt: 1 };
+/** How far apart two ends of a blank must lie, samples. */
+const tipsApart = 16;
 
 /**
  * Looks at the mat's lane in one photo as the tags lay it flat, knowing nothing of the blank: what lies where, and what looks
@@ -28,7 +27,7 @@ export function lookAtLane(finder: Finder, view: View, index: number, lane: Lane
     view: index,
     pixelsPerMm: sheetScale(view.camera, sheet, sheet.points.length / 2),
     tips: tipCandidates(output, planes, sheet),
-    classes: classGrid(output, classesAt, planes, sheet, stride),
+    classes: classGrid(output, laneOutput.classesAt, planes, sheet, laneOutput.stride),
   };
 }
 
@@ -46,14 +45,25 @@ function laneInView({ photo, camera }: View, lane: Lane): Stretch | undefined {
 }
 
 function tipCandidates(output: Float32Array, planes: Planes, sheet: Sheet): TipCandidate[] {
+  return tipPeaks(output, planes).map(({ column, row, score }) => ({
+    t: sheet.from + column * sheet.step,
+    v: acrossAt(sheet, row),
+    score,
+  }));
+}
+
+/** What looks like the blank's tip end by the lane network's output, the surest first; places in the picture's samples. */
+export function tipPeaks(output: Float32Array, planes: Planes): { column: number; row: number; score: number }[] {
+  const { stride } = laneOutput;
   const rows = planes.rows / stride;
   const columns = planes.width / stride;
-  const found: TipCandidate[] = [];
+  const found: { column: number; row: number; score: number }[] = [];
   const all = tops(output.subarray(0, rows * columns), rows, columns).toSorted((a, b) => b.score - a.score);
-  for (const { row, column, score } of all) {
-    const t = sheet.from + ((column + 0.5) * stride - 0.5) * sheet.step;
-    const v = acrossAt(sheet, (row + 0.5) * stride - 0.5);
-    if (!found.some((other) => Math.hypot(other.t - t, other.v - v) < tipsApart)) found.push({ t, v, score });
+  for (const cell of all) {
+    const column = (cell.column + 0.5) * stride - 0.5;
+    const row = (cell.row + 0.5) * stride - 0.5;
+    const near = found.some((other) => Math.hypot(other.column - column, other.row - row) < tipsApart);
+    if (!near && column < planes.columns) found.push({ column, row, score: cell.score });
   }
   return found;
 }

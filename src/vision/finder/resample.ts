@@ -1,7 +1,7 @@
-import { distort } from '../../geometry/camera.ts';
-import { transform, type Vector3 } from '../../geometry/vector.ts';
+import { type Camera, distort } from '../../geometry/camera.ts';
+import { transform } from '../../geometry/vector.ts';
 import { samplePhoto, type View } from '../strip.ts';
-import { acrossAt, type Sheet, sheetScale } from './sheet.ts';
+import { acrossAt, type Sheet, sheetPoint, sheetScale } from './sheet.ts';
 
 /** A picture as the networks take it: red, green, blue, each `rows` x `width`, row by row, 0..1; black where there is none. */
 export interface Planes {
@@ -22,58 +22,70 @@ export const emptyPlanes = (rows: number, columns: number): Planes => {
   return { rows, width, columns, data: new Float32Array(3 * rows * width) };
 };
 
+/** Between places this many rows apart a straight line across shows evenly spaced, to a thousandth of a pixel. */
+const nodeRows = 16;
+
 /** Resamples a photo over a sheet: bilinear, and the mean of several taps where the photo is much finer than the sheet. */
 export function resample(view: View, sheet: Sheet): Planes {
   const planes = emptyPlanes(sheet.rows, sheet.points.length);
-  const { camera, photo } = view;
-  const scale = sheetScale(camera, sheet, sheet.points.length / 2) * sheet.step;
+  const scale = sheetScale(view.camera, sheet, sheet.points.length / 2) * sheet.step;
   const taps = Math.min(Math.max(Math.ceil(scale / pixelsPerTap), 1), 4);
   const offsets = Array.from({ length: taps }, (_, k) => (k + 0.5) / taps - 0.5);
   const plane = planes.rows * planes.width;
-  const t = camera.pose.translation;
+  const share = 1 / (taps * taps);
+  const sum = new Float64Array(3 * sheet.rows);
   for (let c = 0; c < sheet.points.length; c++) {
-    const origin = transform(camera.matrix, sheet.points[c]!);
-    const ahead = transform(camera.matrix, stepAlong(sheet, c));
-    const aside = transform(camera.matrix, sheet.directions[c]!);
+    sum.fill(0);
+    for (const along of offsets) addColumn(view, columnNodes(view.camera, sheet, c, along), offsets, sum);
     for (let r = 0; r < sheet.rows; r++) {
-      let luma = 0;
-      let blue = 0;
-      let red = 0;
-      for (const dc of offsets)
-        for (const dr of offsets) {
-          const a = acrossAt(sheet, r + dr);
-          const z = origin[2] + dc * ahead[2] + a * aside[2] + t[2];
-          const [x, y] = distort(
-            camera.intrinsics,
-            (origin[0] + dc * ahead[0] + a * aside[0] + t[0]) / z,
-            (origin[1] + dc * ahead[1] + a * aside[1] + t[1]) / z,
-          );
-          const sample = samplePhoto(photo, x, y);
-          luma += sample[0];
-          blue += sample[1] - 128;
-          red += sample[2] - 128;
-        }
+      const luma = sum[3 * r]! * share;
       // NaN beyond the photo's edge: stays black.
       if (!(luma >= 0)) continue;
-      const n = taps * taps;
-      putColour(planes.data, r * planes.width + c, plane, [luma / n, blue / n, red / n]);
+      const blue = sum[3 * r + 1]! * share - 128;
+      const red = sum[3 * r + 2]! * share - 128;
+      // ITU-R BT.601, full range, as JPEG keeps it.
+      const at = r * planes.width + c;
+      planes.data[at] = level(luma + 1.402 * red);
+      planes.data[at + plane] = level(luma - 0.344136 * blue - 0.714136 * red);
+      planes.data[at + 2 * plane] = level(luma + 1.772 * blue);
     }
   }
   return planes;
 }
 
-function stepAlong(sheet: Sheet, column: number): Vector3 {
-  const c = Math.min(column, sheet.points.length - 2);
-  if (c < 0) return [0, 0, 0];
-  const [p, q] = [sheet.points[c]!, sheet.points[c + 1]!];
-  return [q[0] - p[0], q[1] - p[1], q[2] - p[2]];
+/** Pixels (x, y, x, y, ...) of every `nodeRows`th row of the line `along` columns beside a column. */
+function columnNodes(camera: Camera, sheet: Sheet, column: number, along: number): Float64Array {
+  const t = camera.pose.translation;
+  const origin = transform(camera.matrix, sheetPoint(sheet, sheet.rows / 2, column + along));
+  const aside = transform(camera.matrix, sheet.directions[column]!);
+  const count = sheet.rows / nodeRows + 1;
+  const nodes = new Float64Array(2 * count);
+  for (let k = 0; k < count; k++) {
+    const a = acrossAt(sheet, k * nodeRows);
+    const z = origin[2] + a * aside[2] + t[2];
+    const x = (origin[0] + a * aside[0] + t[0]) / z;
+    [nodes[2 * k], nodes[2 * k + 1]] = distort(camera.intrinsics, x, (origin[1] + a * aside[1] + t[1]) / z);
+  }
+  return nodes;
+}
+
+/** Adds the photo's luma, blue and red difference along a line to `sum` (three numbers a row), at these offsets of each row. */
+function addColumn({ photo }: View, nodes: Float64Array, offsets: readonly number[], sum: Float64Array): void {
+  for (let k = 0; k + 3 < nodes.length; k += 2) {
+    const x = nodes[k]!;
+    const y = nodes[k + 1]!;
+    const dx = (nodes[k + 2]! - x) / nodeRows;
+    const dy = (nodes[k + 3]! - y) / nodeRows;
+    for (let i = 0; i < nodeRows; i++) {
+      const at = 3 * ((k / 2) * nodeRows + i);
+      for (const offset of offsets) {
+        const sample = samplePhoto(photo, x + (i + offset) * dx, y + (i + offset) * dy);
+        sum[at] = sum[at]! + sample[0];
+        sum[at + 1] = sum[at + 1]! + sample[1];
+        sum[at + 2] = sum[at + 2]! + sample[2];
+      }
+    }
+  }
 }
 
 const level = (value: number): number => Math.min(Math.max(value / 255, 0), 1);
-
-/** Writes luma and colour differences (about 0) as red, green, blue: ITU-R BT.601, full range, as JPEG keeps them. */
-function putColour(data: Float32Array, at: number, plane: number, [luma, blue, red]: Vector3): void {
-  data[at] = level(luma + 1.402 * red);
-  data[at + plane] = level(luma - 0.344136 * blue - 0.714136 * red);
-  data[at + 2 * plane] = level(luma + 1.772 * blue);
-}
