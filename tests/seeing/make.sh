@@ -56,9 +56,9 @@ tail -3 "$out/make_strips.log"
 pack() { tar -C "$work/weights" -cf "$out/weights.tar" .; }
 pack # at once: what follows may be cut off
 for kind in strip lane; do
-  python3 "$here/training/evaluate.py" $kind "$work/weights/$kind.pt" "$work/held" "$work/weights/$kind-table.md" &
+  python3 "$here/training/evaluate.py" $kind "$work/weights/$kind.pt" "$work/held" "$work/weights/$kind-table.md" & judges+=($!)
 done
-wait
+wait "${judges[@]}"
 pack
 ls -la "$out"
 echo "done after $((seconds - $(left))) s"
