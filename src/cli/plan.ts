@@ -1,11 +1,11 @@
 import { readFile, writeFile } from 'node:fs/promises';
-import { basename } from 'node:path';
+import { basename, resolve } from 'node:path';
 import { InputError } from '../plan/input_error.ts';
 import { layOut, type LayoutResult } from '../plan/layouts/layout.ts';
 import { parseLayout } from '../plan/layouts/layout_file.ts';
-import { formatLength, type LengthDisplay } from '../plan/lengths/length_text.ts';
+import { formatLength, type LengthDisplay, shortened } from '../plan/lengths/length_text.ts';
 import { linePieces } from '../plan/bend/line_run.ts';
-import { markListCsv, markListText } from '../plan/layouts/mark_list.ts';
+import { type MarkList, markListCsv, markListText } from '../plan/layouts/mark_list.ts';
 import { planToFile } from '../plan/files/plan_file.ts';
 import { displayOf } from '../plan/lengths/tape_reading.ts';
 
@@ -14,8 +14,8 @@ const usage =
 
 /**
  * `plan SPEC.json [--out plan.json] [--csv marks.csv]`: lays guides out, prints the mark list, findings and cautions, and
- * writes the plan and the list where asked. Returns the exit code: 0, or 3 for input that cannot be used (one line on
- * standard error says which and why).
+ * writes the plan and the list where asked. Returns the exit code: 0; 1 where something must be put right before marking; 3 for
+ * input that cannot be used (one line on standard error says which and why).
  */
 export async function planCommand(args: string[]): Promise<number> {
   try {
@@ -24,7 +24,7 @@ export async function planCommand(args: string[]): Promise<number> {
     console.log(describe(result));
     if (out) await write(out, `${JSON.stringify(planToFile(result.plan), null, 1)}\n`);
     if (csv) await write(csv, markListCsv(result.list));
-    return 0;
+    return result.findings.some(({ weight }) => weight === 'fault') ? 1 : 0;
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
     console.error(error.message);
@@ -49,6 +49,13 @@ function readArguments(args: readonly string[]): { spec: string; out?: string; c
     }
   }
   if (files.spec === undefined) throw new InputError(`No layout file was named. ${usage}`);
+  const named = Object.values(files).map((file) => resolve(file));
+  const twice = Object.values(files).find((_, k) => named.indexOf(named[k]!) < k);
+  if (twice !== undefined) {
+    throw new InputError(
+      `${twice} is named twice, and writing it would lose what it holds; name another file. ${usage}`,
+    );
+  }
   return { ...files, spec: files.spec };
 }
 
@@ -77,7 +84,7 @@ function describe(result: LayoutResult): string {
     ...(result.lines ? [pasted(result)] : []),
     ...(result.growth ? [`First gap ${length(result.growth.firstGap)}, ${growthWords(result, length)}.`] : []),
     markListText(list),
-    `Thread for all wraps: ${(list.thread / 1000).toFixed(1)} m, feet not counted.`,
+    threadWords(list),
     ...(result.bend ? [bendWords(result, length)] : []),
     ...(result.cone ? [coneWords(result, length)] : []),
     ...(result.notes.length > 0 ? [result.notes.join('\n')] : []),
@@ -92,17 +99,35 @@ function describe(result: LayoutResult): string {
 
 type Words = (mm: number) => string;
 
+const countedWords = {
+  'from-butt': 'written from the butt as',
+  'from-ferrule': 'written from the ferrule as',
+  gap: 'after a gap of',
+} as const;
+
 function pasted({ lines = [], list }: LayoutResult): string {
   const display: LengthDisplay = displayOf(list.division);
   return lines
     .flatMap((line) => {
       if (line.outcome === 'empty') return [];
-      if (line.outcome !== 'position') return [`line ${line.line}: heading "${line.text.trim()}"`];
+      if (line.outcome !== 'position') return [`line ${line.line}: heading "${shortened(line.text.trim())}"`];
       const label = line.label === undefined ? '' : `${line.label} at `;
-      const note = line.note === undefined ? '' : ` (left aside: ${line.note})`;
-      return [`line ${line.line}: ${label}${formatLength(line.mm, display, { denominator: 64 })}${note}`];
+      const said = (mm: number) => formatLength(mm, display, { denominator: 64 });
+      const note = line.note === undefined ? '' : ` (left aside: ${shortened(line.note)})`;
+      const counted = line.counted ? `, ${countedWords[line.counted.as]} ${said(line.counted.written)}` : '';
+      return [`line ${line.line}: ${label}${said(line.mm)} from the tip${counted}${note}`];
     })
     .join('\n');
+}
+
+function threadWords({ rows, thread, withoutFeet }: MarkList): string {
+  const known = `${(thread / 1000).toFixed(1)} m, feet not counted`;
+  if (withoutFeet.length === 0) return `Thread for all wraps: ${known}.`;
+  const open = `the plan does not say how long the feet of ${withoutFeet.join(', ')} are`;
+  const any = rows.some(({ wraps }) => wraps.length > 0);
+  return any
+    ? `Thread for the wraps that are known: ${known}; ${open}.`
+    : `Thread for the wraps is not known: ${open}.`;
 }
 
 function growthWords({ growth }: LayoutResult, length: Words): string {

@@ -8,11 +8,10 @@ export interface DiameterStation {
 }
 
 /** A blank known at its ends only: straight from its tip-side end, at `startsAt` mm from the rod's tip, to its butt. */
-export function taper(blank: Blank, startsAt = 0, wall?: number): DiameterStation[] {
-  const walls = wall === undefined ? {} : { wall };
+export function taper(blank: Blank, startsAt = 0): DiameterStation[] {
   return [
-    { at: startsAt, diameter: blank.tipDiameter, ...walls },
-    { at: startsAt + blank.length, diameter: blank.buttDiameter, ...walls },
+    { at: startsAt, diameter: blank.tipDiameter },
+    { at: startsAt + blank.length, diameter: blank.buttDiameter },
   ];
 }
 

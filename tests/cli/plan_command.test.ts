@@ -118,12 +118,15 @@ describe('plan command', () => {
     const spool = { seatAt: 1280, lipForward: 60, spoolDiameter: 45, lipToBlank: 14, choke: 'G2' };
     expect(await run({ ...spec, spool })).toBe(0);
     expect(printed[0]).toContain('common practice, no source');
+    expect(printed[0]).toMatch(
+      /Look at: G5 has a bore of 14\.7 mm where the cone of line from the spool is \d+\.\d mm wide/,
+    );
     expect(await run({ ...spec, spool: { ...spool, choke: 'G9' } })).toBe(3);
     expect(complained[0]).toContain('"G9", which is no guide of this layout');
   });
 
   it('says what it found, by how much, and the cure', async () => {
-    expect(await run({ ...spec, bag: [{ ringOuter: 6, count: 2 }] })).toBe(0);
+    expect(await run({ ...spec, bag: [{ ringOuter: 6, count: 2 }] })).toBe(1);
     expect(printed[0]).toContain('Put right: The plan has 5 guides, the bag 2.');
   });
 
@@ -163,6 +166,123 @@ describe('plan command', () => {
     expect(complained[0]).toContain(words);
     expect(complained[0]!.split('\n')).toHaveLength(1);
     expect(printed).toEqual([]);
+  });
+
+  it.each<[string, unknown, string]>([
+    ['a name misspelt', { ...spec, divison: '1 mm' }, 'layout.json, divison: is not known here; write "division"'],
+    [
+      'a name misspelt below',
+      { ...spec, layout: { ...spec.layout, fristGap: 3 } },
+      'layout, fristGap: is not known here; write "firstGap"',
+    ],
+    ['a name of no kind', { ...spec, colour: 'red' }, 'colour: is not known here; correct its name or leave it out'],
+    [
+      'a ratio beside arithmetic growth',
+      { ...spec, layout: { kind: 'growth', growth: 'arithmetic', firstGap: 100, last: 900, ratio: 1.1 } },
+      '"ratio" has no place beside arithmetic growth',
+    ],
+    [
+      'a hold beyond the blank',
+      { ...spec, layout: { ...bend, clampAt: 1500, reel: { at: 1600, height: 40 } } },
+      'the hold at 1500.0 mm is off the blank',
+    ],
+    [
+      'a reel beyond the blank',
+      { ...spec, layout: { ...bend, reel: { at: 1600, height: 40 } } },
+      'the reel at 1600.0 mm is off the blank',
+    ],
+    [
+      'a spool beyond the blank',
+      { ...spec, spool: { seatAt: 1500, lipForward: 60, spoolDiameter: 45, lipToBlank: 14, choke: 'G2' } },
+      'the reel seat at 1500.0 mm is off the blank',
+    ],
+    [
+      'a fitting beyond the blank',
+      { ...spec, fittings: [{ kind: 'grip', from: 1300, to: 1450 }] },
+      'the grip that ends at 1450.0 mm is off the blank',
+    ],
+    ['a title of two lines', { ...spec, title: 'A rod\nG1 guide 100' }, 'title: must stand on one line'],
+    [
+      'a thread of no thickness',
+      { ...spec, wraps: { threadDiameter: 0 } },
+      'wraps, threadDiameter: 0 mm is outside 0.02 mm to 2.0 mm',
+    ],
+    [
+      'a text longer than any list',
+      { ...spec, layout: { kind: 'entered', text: 'x'.repeat(198_043) } },
+      'layout, text: is longer than any list',
+    ],
+    [
+      'a line longer than any',
+      { ...spec, layout: { kind: 'entered', text: `9${'x'.repeat(90_000)}` } },
+      'Line 1 of the list, "9xxxxx',
+    ],
+    [
+      'a number where a text belongs',
+      { ...spec, layout: { kind: 'entered', text: 5 } },
+      'layout, text: must be a text',
+    ],
+    [
+      'a list that can be read in two ways',
+      { ...spec, layout: { kind: 'entered', text: '300\n560\n780\n960\n1100' } },
+      'Add "from": "tip" or "from": "butt" beside its text',
+    ],
+    [
+      'the same list in two ways of another kind',
+      { ...spec, layout: { kind: 'entered', text: '100\n100\n120\n110\n130' } },
+      '"numbers": "distances" or "numbers": "gaps"',
+    ],
+  ])('exits 3 on %s, and says it in one short line', async (_, value, words) => {
+    expect(await run(value)).toBe(3);
+    expect(complained[0]).toContain(words);
+    expect(complained[0]!.length).toBeLessThan(400);
+    expect(complained[0]).not.toMatch(/expected string|Too big|Invalid/);
+    expect(printed).toEqual([]);
+  });
+
+  it('takes the answer to what a list leaves open', async () => {
+    const text = '300\n560\n780\n960\n1100';
+    expect(await run({ ...spec, layout: { kind: 'entered', text, from: 'butt' } })).toBe(0);
+    expect(printed[0]).toContain(
+      'line 1: 1118 mm from the tip, written from the butt as 300 mm'
+        .replace('1118 mm', '1118.0 mm')
+        .replace('300 mm', '300.0 mm'),
+    );
+    expect(await run({ ...spec, layout: { kind: 'entered', text: '100\n100\n120\n110\n130', numbers: 'gaps' } })).toBe(
+      0,
+    );
+  });
+
+  it('does not write over its own input, nor two files into one', async () => {
+    const file = join(folder, 'layout.json');
+    expect(await run(spec, '--out', file)).toBe(3);
+    expect(await run(spec, '--csv', join(folder, '.', 'layout.json'))).toBe(3);
+    expect(await run(spec, '--out', join(folder, 'a'), '--csv', join(folder, 'a'))).toBe(3);
+    expect(complained.every((line) => line.includes('is named twice'))).toBe(true);
+    expect(JSON.parse(await readFile(file, 'utf8'))).toEqual(spec);
+  });
+
+  it('does not give the thread of wraps it does not know', async () => {
+    const { footLength: _, reach: __, ...bare } = small;
+    expect(await run({ ...spec, guides: spec.guides.map(() => bare), others: [] })).toBe(0);
+    expect(printed[0]).toContain(
+      'Thread for the wraps is not known: the plan does not say how long the feet of G1, G2',
+    );
+    expect(printed[0]).not.toContain('0.0 m,');
+  });
+
+  it('counts a wall given for the whole rod where stations carry none', async () => {
+    const stations = [
+      { at: 0, diameter: 1.7 },
+      { at: 1418, diameter: 11.4 },
+    ];
+    const rod = (own: object) => ({
+      ...spec,
+      layout: { ...bend, rod: { modulus: 40, wall: 0.8, ...own }, load: { newtons: 2, pullAngle: 90 } },
+    });
+    await run(rod({ stations }));
+    await run(rod({}));
+    expect(printed[0]).toBe(printed[1]);
   });
 
   it.each(['growth', 'bend', 'pasted'])('lays out the example %s.json with nothing to put right', async (name) => {

@@ -164,4 +164,52 @@ describe('a single foot', () => {
     expect(at()).toEqual([{ from: 102, to: 112 }]);
     expect(at('tip')).toEqual([{ from: 88, to: 98 }]);
   });
+
+  it('takes no gap before the first guide of a section for one between guides', () => {
+    const section = { ...rod([guide('G5', 760), guide('G6', 930)]), section: { startsAt: 700 } };
+    expect(planFindings({ ...section, blank: { ...section.blank, length: 700 } })).toEqual([]);
+  });
+
+  it('lets a ferrule wrap lie on its own ferrule', () => {
+    const ferrule: Fitting = { kind: 'ferrule', from: 690, to: 720 };
+    const wrap = (at: number): Position => ({ id: 'F', kind: 'ferrule-wrap', at });
+    for (const at of [680, 690, 700, 720, 740])
+      expect(planFindings(rod([wrap(at)], [ferrule])), String(at)).toEqual([]);
+  });
+
+  it('says that guides crowd at the tip, and the likeliest slip', () => {
+    const places = [3.6, 7.7, 12.4, 17.5, 23.3, 29.8, 37.3];
+    const crowded = (positions: Position[]) => planFindings(rod(positions)).find(({ rule }) => rule === 'crowded');
+    expect(crowded(places.map((at, k) => guide(`G${k}`, at)))).toMatchObject({
+      weight: 'fault',
+      text: 'All 7 guides stand in the first 37.3 mm of a blank 1400.0 mm long.',
+      cure: 'The likeliest slip is inches read as millimetres: check the list.',
+    });
+    const gaps = [92, 104, 118, 133, 149];
+    expect(crowded(gaps.map((at, k) => guide(`G${k}`, at)))).toMatchObject({
+      cure: 'The likeliest slip is gaps read as distances: check the list.',
+    });
+    expect(crowded([guide('G1', 92), guide('G2', 196), guide('G3', 314)])).toBeUndefined();
+  });
+
+  it('says that guides stand behind the grip, and rings larger toward the tip, once each', () => {
+    const grip: Fitting = { kind: 'grip', from: 1100, to: 1400 };
+    const behind = planFindings(
+      rod([guide('G1', 800), guide('G2', 1000), guide('G3', 1150), guide('G4', 1300)], [grip]),
+    );
+    expect(behind.find(({ rule }) => rule === 'behind-grip')).toMatchObject({
+      items: ['G3', 'G4'],
+      by: 200,
+      cure: expect.stringContaining('counted from the butt'),
+    });
+    const sizes = [20, 16, 10, 8, 8];
+    const down = planFindings(
+      rod(sizes.map((ringOuter, k) => guide(`G${k + 1}`, 100 + 120 * k, { ringOuter, height: 15 }))),
+    );
+    expect(rules(down)).toEqual(['reversed']);
+    expect(down[0]).toMatchObject({
+      text: 'The rings get larger toward the tip, from 8.0 mm at G5 to 20.0 mm at G1.',
+      cure: expect.stringContaining('a list reversed'),
+    });
+  });
 });

@@ -1,7 +1,8 @@
 import { openingOf } from '../../plan/plan.ts';
 import { useState } from 'react';
 import { cautionsFor } from '../../plan/findings/cautions.ts';
-import type { LayoutResult, LayoutSpec } from '../../plan/layouts/layout.ts';
+import type { LayoutResult } from '../../plan/layouts/layout.ts';
+import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
 import { plainGuide } from '../../plan/layouts/starting_guides.ts';
 import { longestRod } from '../../plan/files/longest_rod.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';

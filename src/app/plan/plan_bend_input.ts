@@ -1,4 +1,4 @@
-import type { LayoutSpec } from '../../plan/layouts/layout.ts';
+import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
 import type { Guide, Plan } from '../../plan/plan.ts';
 import type { TapeDivision } from '../../plan/lengths/tape_reading.ts';
 import { newtonsOfGrams } from '../../plan/lengths/units.ts';

@@ -1,5 +1,6 @@
 import * as z from 'zod/mini';
-import type { LayoutResult, LayoutSpec } from '../../plan/layouts/layout.ts';
+import type { LayoutResult } from '../../plan/layouts/layout.ts';
+import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
 import type { ExportedBuild, ExportInput } from '../../store/export_build.ts';
 import type { Salvage } from '../../store/salvage.ts';
 import type { ImportedBuild } from '../../store/import_build.ts';

@@ -121,7 +121,13 @@ function startFrom(stations: readonly DiameterStation[], test: HangTest, middle:
   }
   const dropFor = (logStiffness: number) => {
     const law = { kind: 'power' as const, coefficient: Math.exp(logStiffness - exponent * Math.log(middle)), exponent };
-    return dropsUnderWeight({ stations, law }, { ...test, drops: [largest] })[0]!;
+    try {
+      return dropsUnderWeight({ stations, law }, { ...test, drops: [largest] })[0]!;
+    } catch (error) {
+      // a blank so soft that its bend cannot be followed has gone down too far
+      if (error instanceof InputError) return Number.POSITIVE_INFINITY;
+      throw error;
+    }
   };
   // stiff enough to be all but straight, then softer until the drop is passed
   let stiff = Math.log(100 * test.weight * test.clampAt ** 2);

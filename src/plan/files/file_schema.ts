@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { InputError } from '../input_error.ts';
 import { parseJson } from './json_text.ts';
-import { formatLength, readLength } from '../lengths/length_text.ts';
+import { formatLength, readLength, shortened } from '../lengths/length_text.ts';
 import { longestRod } from './longest_rod.ts';
 import { toMillimetres, type Unit } from '../lengths/units.ts';
 
@@ -25,15 +25,20 @@ export function lengthField(unit: Unit, least: number, most: number) {
       }
       const mm = reading?.ok ? reading.mm : toMillimetres(value as number, unit);
       if (!(mm >= least && mm <= most)) {
-        const display = unit === 'mm' ? 'mm' : 'in';
-        const limits = `${formatLength(least, display)} to ${formatLength(most, display)}`;
-        const written = typeof value === 'string' ? `"${value}"` : `${value} ${unit}`;
+        const limits = `${limitText(least, unit)} to ${limitText(most, unit)}`;
+        const written = typeof value === 'string' ? `"${shortened(value)}"` : `${value} ${unit}`;
         context.addIssue({ code: 'custom', message: `${written} is outside ${limits}; check the number and its unit` });
         return z.NEVER;
       }
       return mm;
     });
 }
+
+/** A limit with as many decimals as it takes to be told from nought. */
+const limitText = (mm: number, unit: Unit): string => {
+  const decimals = Math.abs(mm) >= 1 || mm === 0 ? 1 : 2;
+  return formatLength(mm, unit, { mmDecimals: decimals, inchDecimals: decimals + 2 });
+};
 
 /** An angle in degrees between `least` and `most`. */
 export function degreesField(least: number, most: number) {
@@ -46,7 +51,9 @@ export const nameField = (what: string) =>
     .string({ error: `must be ${what}, as a text` })
     .trim()
     .min(1, `must be ${what}, not an empty text`)
-    .max(200, `is too long; give ${what} of at most 200 characters`);
+    .max(200, `is too long; give ${what} of at most 200 characters`)
+    // a line break or a turned reading order could make one line of a list look like another
+    .regex(/^[^\p{Cc}\u2028\u2029\u202a-\u202e\u2066-\u2069]*$/u, 'must stand on one line, without control characters');
 
 /** A stretch of the rod, mm from its tip. */
 export const stretchFields = (unit: Unit) => ({
@@ -88,13 +95,22 @@ function problem(issue: z.core.$ZodIssue, root: unknown): string {
   if (issue.code === 'invalid_type' && issue.expected === 'object') return 'must be an object in braces';
   if (issue.code === 'invalid_type' && issue.expected === 'array') return 'must be a list in square brackets';
   if (issue.code === 'unrecognized_keys')
-    return `"${issue.keys[0]}" is not known here; correct its name or leave it out`;
+    return `"${shortened(issue.keys[0]!)}" is not known here; correct its name or leave it out`;
   return issue.message;
+}
+
+/** Plain words for what a schema does not word itself. */
+function wordsFor(issue: z.core.$ZodRawIssue): string {
+  const kinds: Record<string, string> = { number: 'a number', string: 'a text', boolean: 'true or false' };
+  if (issue.code === 'invalid_type') return `must be ${kinds[issue.expected] ?? 'of another kind'}`;
+  if (issue.code === 'too_big') return `is more than ${String(issue.maximum)}, the most that is taken`;
+  if (issue.code === 'too_small') return `is less than ${String(issue.minimum)}, the least that is taken`;
+  return 'is not what belongs here; compare it with an example';
 }
 
 /** Checks a file's value against its schema. Throws InputError naming the file and the first place that is wrong. */
 export function readWith<T>(schema: z.ZodType<T>, value: unknown, file: string): T {
-  const result = schema.safeParse(value);
+  const result = schema.safeParse(value, { error: wordsFor });
   if (result.success) return result.data;
   const issue = result.error.issues[0]!;
   const place = placeOf(issue.path, value);
@@ -111,10 +127,10 @@ export function readHeader(input: unknown, schema: string, file: string): Record
   if (given === undefined) throw new InputError(`${file}, schema: is missing; add "schema": "${schema}".`);
   if (typeof given === 'string' && given.startsWith(`${family}/`)) {
     throw new InputError(
-      `${file}, schema: "${given}" is another version; this one reads "${schema}", so save the file as that.`,
+      `${file}, schema: "${shortened(given)}" is another version; this one reads "${schema}", so save the file as that.`,
     );
   }
   throw new InputError(
-    `${file}, schema: is ${JSON.stringify(given)} but "${schema}" is needed here; choose the right file.`,
+    `${file}, schema: is ${shortened(JSON.stringify(given))} but "${schema}" is needed here; choose the right file.`,
   );
 }

@@ -1,4 +1,5 @@
 import { InputError } from '../input_error.ts';
+import { shortened } from '../lengths/length_text.ts';
 
 /**
  * Parses JSON text (RFC 8259), naming line and column of the first fault the same way in every engine, and refusing a
@@ -86,7 +87,7 @@ function firstFault(text: string): Fault | undefined {
       const start = at;
       if (text[at] !== '"') stop('a name in quotation marks belongs here');
       const name = string();
-      if (names.has(name)) stop(`"${name}" is given twice in one object; keep one`, start);
+      if (names.has(name)) stop(`"${shortened(name)}" is given twice in one object; keep one`, start);
       names.add(name);
       space();
       if (take(/:/y) === undefined) stop('a colon belongs here');

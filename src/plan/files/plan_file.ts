@@ -18,6 +18,7 @@ import {
   ringFields,
   rollField,
 } from './guide_file.ts';
+import { slipsBetween } from './known_keys.ts';
 import { InputError } from '../input_error.ts';
 import { formatLength } from '../lengths/length_text.ts';
 import { defaultTolerance, type Fitting, type Plan, plannedDatum, type TipTop } from '../plan.ts';
@@ -164,20 +165,10 @@ function refuseStrayTipTop({ datum, tipTop, section }: Plan, file: string): void
 function refuseNearNames(value: Record<string, unknown>, file: string): void {
   const plain = (name: string) => name.toLowerCase().replace(/[^a-z]/g, '');
   for (const given of Object.keys(value)) {
-    const near = optionalNames.find((name) => given !== name && oneSlipApart(plain(given), plain(name)));
+    const near = optionalNames.find((name) => given !== name && slipsBetween(plain(given), plain(name)) <= 1);
     if (near)
       throw new InputError(`${file}, ${given}: is not known; write "${near}" if that is meant, or leave it out.`);
   }
-}
-
-/** Equal, or one letter added, left out or changed, or two neighbours exchanged. */
-function oneSlipApart(a: string, b: string): boolean {
-  let head = 0;
-  while (head < a.length && a[head] === b[head]) head++;
-  let tail = 0;
-  while (tail < a.length - head && tail < b.length - head && a.at(-1 - tail) === b.at(-1 - tail)) tail++;
-  const [left, right] = [a.slice(head, a.length - tail), b.slice(head, b.length - tail)];
-  return (left.length <= 1 && right.length <= 1) || (left.length === 2 && left === right.charAt(1) + right.charAt(0));
 }
 
 function refuseContradictions(plan: Plan, file: string): void {

@@ -6,6 +6,8 @@ import { linePieces } from '../bend/line_run.ts';
 
 /** How far the line may stray from the blank before it is said; common practice, no source. */
 export const usualStray = 20;
+/** A line this deep in the blank only lies on it, as it does on a tip without a ring, mm. */
+const leastTouch = 0.05;
 
 /**
  * What the line does wrong on a bent rod: touches the blank between guides (on top), strays far from it (underneath), or
@@ -24,7 +26,7 @@ export function bendFindings(
   for (const piece of linePieces(bend, bent)) {
     const between = `${names[piece.from]} and ${names[piece.to]}`;
     const items = [piece.from, piece.to].flatMap((k) => ids[k - 1] ?? []);
-    if (piece.clearance < 0) {
+    if (piece.clearance < -leastTouch) {
       findings.push({
         rule: 'line-touches',
         weight: 'fault',

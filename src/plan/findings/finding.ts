@@ -13,7 +13,11 @@ export interface Finding {
     | 'off-blank'
     | 'line-touches'
     | 'line-strays'
-    | 'line-turns-back';
+    | 'line-turns-back'
+    | 'line-cone'
+    | 'crowded'
+    | 'behind-grip'
+    | 'reversed';
   /** `fault` must be cured before marking; `look` may be meant */
   weight: 'fault' | 'look';
   items: string[];

@@ -1,4 +1,5 @@
 import { type Finding, lengthWords } from './finding.ts';
+import { plausibilityFindings, ringsRunDown } from './plausibility.ts';
 import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { type Plan, type Position, ringOf } from '../plan.ts';
@@ -35,8 +36,9 @@ export function planFindings(
   return [
     ...(bag ? bagFindings(guides, bag, words) : []),
     ...orderFindings(guides, words),
-    ...gapFindings(guides, words),
+    ...gapFindings(plan, guides, words),
     ...ringFindings(guides, words),
+    ...plausibilityFindings(plan, display),
     ...overlapFindings(plan, wraps, words),
     ...ferruleFindings(plan, guides, wraps, words),
   ];
@@ -106,9 +108,12 @@ function orderFindings(guides: readonly Position[], words: Words): Finding[] {
   });
 }
 
-function gapFindings(guides: readonly Position[], words: Words): Finding[] {
+function gapFindings(plan: Plan, guides: readonly Position[], words: Words): Finding[] {
+  // a section that begins at a ferrule does not show the guide before its first
+  const fromTip = (plan.section?.startsAt ?? 0) === 0;
   return guides.slice(1).flatMap((guide, k): Finding[] => {
     const before = guides[k]!;
+    if (k === 0 && !fromTip) return [];
     const gap = guide.at - before.at;
     const gapBefore = before.at - (guides[k - 1]?.at ?? 0);
     if (gap <= 0 || gapBefore - gap <= markingSlack) return [];
@@ -126,7 +131,7 @@ function gapFindings(guides: readonly Position[], words: Words): Finding[] {
 }
 
 function ringFindings(guides: readonly Position[], words: Words): Finding[] {
-  const outOfOrder = guides.slice(1).flatMap((position, k): Finding[] => {
+  const outOfOrder = (ringsRunDown(guides) ? [] : guides.slice(1)).flatMap((position, k): Finding[] => {
     const before = guides[k]!;
     const [larger, smaller] = [ringOf(before.guide), ringOf(position.guide)];
     if (!larger || !smaller) return [];
@@ -169,6 +174,8 @@ interface Claim extends Stretch {
   name: string;
   items: string[];
   hard: boolean;
+  /** a ferrule and the wrap over it share their place by right */
+  ferrule?: true;
 }
 
 const fittingNames = {
@@ -180,7 +187,8 @@ const fittingNames = {
 
 function claimsOf(plan: Plan, practice: WrapPractice): Claim[] {
   const positions = plan.positions.flatMap((position): Claim[] => {
-    const own = { owner: position.id, items: [position.id] };
+    const ofFerrule = position.kind === 'ferrule-wrap' && ({ ferrule: true } as const);
+    const own = { owner: position.id, items: [position.id], ...ofFerrule };
     const feet = feetOf(position).map((s) => ({ ...own, ...s, name: `the foot of ${position.id}`, hard: true }));
     const wraps = wrapsOf(position, plan, practice).map((s) => ({
       ...own,
@@ -199,6 +207,7 @@ function claimsOf(plan: Plan, practice: WrapPractice): Claim[] {
       name: fittingNames[fitting.kind],
       items: [],
       hard: true,
+      ...(fitting.kind === 'ferrule' && { ferrule: true as const }),
     }),
   );
   return [...positions, ...fittings];
@@ -210,7 +219,7 @@ function overlapFindings(plan: Plan, practice: WrapPractice, words: Words): Find
   const said = new Map<string, Finding>();
   for (const [k, a] of claims.entries()) {
     for (const b of claims.slice(k + 1)) {
-      if (a.owner === b.owner || a.items.length + b.items.length === 0) continue;
+      if (a.owner === b.owner || a.items.length + b.items.length === 0 || (a.ferrule && b.ferrule)) continue;
       const shared = Math.min(a.to, b.to) - Math.max(a.from, b.from);
       const inside = a.from === a.to || b.from === b.to;
       if (inside ? shared < 0 || b.items.length + a.items.length === 2 : shared <= 0.05) continue;

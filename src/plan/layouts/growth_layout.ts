@@ -56,6 +56,12 @@ export function layOutByGrowth(layout: GrowthCase): GrowthLayout {
   if ([firstGap, last, rate].filter((value) => value !== undefined).length !== 2) {
     throw new InputError(`Give two of first gap, last position and ${rateName}; the third follows from them.`);
   }
+  const other = growth === 'arithmetic' ? 'ratio' : 'step';
+  if (layout[other] !== undefined) {
+    throw new InputError(
+      `"${other}" has no place beside ${growth} growth, which goes by "${rateName}"; leave one out.`,
+    );
+  }
   if (firstGap !== undefined && !(firstGap > 0)) throw new InputError('The first gap must be above 0.');
   if (growth === 'geometric' && rate !== undefined && !(rate > 0)) throw new InputError('The ratio must be above 0.');
   const length = last === undefined ? undefined : last - start;

@@ -1,3 +1,4 @@
+import { type KnownKeys, refuseUnknownKeys } from '../files/known_keys.ts';
 import { z } from 'zod';
 import {
   degreesField,
@@ -10,7 +11,7 @@ import {
 } from '../files/file_schema.ts';
 import { usualWraps } from '../foot.ts';
 import { guideFromFile, guideSchema } from '../files/guide_file.ts';
-import type { LayoutSpec } from './layout.ts';
+import type { LayoutSpec } from './layout_spec.ts';
 import { defaultTolerance } from '../plan.ts';
 import { planFields } from '../files/plan_file.ts';
 import { tapeDivisions } from '../lengths/tape_reading.ts';
@@ -75,7 +76,7 @@ const layoutSchema = (unit: Unit) => {
         .object({
           kind: z.literal('entered'),
           at: z.array(place).optional(),
-          text: z.string().max(100_000).optional(),
+          text: z.string().max(100_000, 'is longer than any list of guides; choose another text').optional(),
           comma: z.enum(['decimal', 'separator']).optional(),
           from: z.enum(['tip', 'butt']).optional(),
           numbers: z.enum(['distances', 'gaps']).optional(),
@@ -155,6 +156,56 @@ const specSchema = (unit: Unit) => {
   });
 };
 
+const stretch = { from: true, to: true } as const;
+const force = { newtons: true, grams: true } as const;
+const layoutKeys: Record<string, KnownKeys> = {
+  entered: { kind: true, at: true, text: true, comma: true, from: true, numbers: true },
+  growth: { kind: true, growth: true, start: true, firstGap: true, last: true, step: true, ratio: true },
+  bend: {
+    kind: true,
+    rod: {
+      stations: [{ at: true, diameter: true, wall: true }],
+      modulus: true,
+      wall: true,
+      hangTest: { ...force, clampAt: true, drops: [{ at: true, drop: true }] },
+    },
+    load: { ...force, pullAngle: true },
+    side: true,
+    clampAt: true,
+    reel: { at: true, height: true },
+    tipTop: { height: true, ringInner: true },
+    first: true,
+    last: true,
+    shares: true,
+  },
+};
+
+/** Every name a layout file may have; the kind of layout decides the names below it. */
+function knownKeys({ layout }: Record<string, unknown>): KnownKeys {
+  const kind = typeof layout === 'object' && layout !== null && 'kind' in layout ? String(layout.kind) : '';
+  const ring = ['ringOuter', 'ringInner', 'height', 'lean', 'foot', 'footLength', 'reach', 'footToward', 'roll'];
+  const snake = ['id', 'type', 'length', 'wire'];
+  return {
+    schema: true,
+    title: true,
+    unit: true,
+    blank: { length: true, tipDiameter: true, buttDiameter: true, finish: true },
+    tolerance: { along: true, roll: true },
+    markedBy: true,
+    section: { startsAt: true },
+    fittings: [{ kind: true, ...stretch }],
+    guides: [Object.fromEntries([...ring, ...snake].map((name) => [name, true as const]))],
+    others: [{ id: true, kind: true, at: true }],
+    layout: layoutKeys[kind] ?? true,
+    division: true,
+    datum: { ferrule: true },
+    bag: [{ ringOuter: true, count: true }],
+    wraps: { threadDiameter: true, beyondFoot: true, keeperLength: true },
+    spool: { seatAt: true, lipForward: true, spoolDiameter: true, lipToBlank: true, choke: true },
+    material: true,
+  };
+}
+
 /**
  * Reads a prewrap.layout/1 file, text or value: a plan but for the guides' positions (`title`, `unit`, `blank`,
  * `tolerance`, `markedBy`, `section`, `fittings` as in a plan), `guides` from tip to butt, `others`, and `layout`, one of
@@ -167,6 +218,7 @@ const specSchema = (unit: Unit) => {
 export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
   const value = readHeader(input, 'prewrap.layout/1', file);
   const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
+  refuseUnknownKeys(value, knownKeys(value), file);
   const spec = readWith(specSchema(unit), value, file);
   const { title, blank, tolerance, markedBy, section, fittings, layout, datum } = spec;
   return {

@@ -30,8 +30,10 @@ export interface MarkList {
   /** what is meant by the tip, where it is a place on the tip-top */
   tip?: Exclude<PlanDatum, 'blank-tip'>;
   rows: MarkRow[];
-  /** thread for all wraps, mm */
+  /** thread for all wraps that are known, mm */
   thread: number;
+  /** guides whose feet the plan does not describe, so that their wraps are not known */
+  withoutFeet: string[];
 }
 
 /** A division for a plan whose builder has not chosen one. */
@@ -82,6 +84,7 @@ export function markList(
     ...(plan.datum && { tip: plan.datum }),
     rows,
     thread: rows.flatMap((row) => row.wraps).reduce((sum, wrap) => sum + wrap.thread, 0),
+    withoutFeet: rows.filter(({ kind, wraps: own }) => kind === 'guide' && own.length === 0).map(({ id }) => id),
   };
 }
 

@@ -52,7 +52,8 @@ export interface ListContext {
  * two ways is a problem that says which, a list that can be, a question. Lengths in mm from the rod's tip. Never throws.
  */
 export function readPastedList(text: string, context: ListContext): PastedList {
-  const rows = text.split(/\r\n|\r|\n/);
+  const written = text.split(/\r\n|\r|\n/);
+  const rows = written.map((row) => (row.length > longestLine ? '' : row));
   const { choices = {} } = context;
   const asked: ListQuestion[] = [];
   const comma = choices.comma ?? commaUse(rows, context, asked);
@@ -60,8 +61,23 @@ export function readPastedList(text: string, context: ListContext): PastedList {
   const places = readings.flatMap((reading) => (reading.outcome === 'place' ? [reading.place] : []));
   const from = choices.from ?? askFrom(places, asked);
   const numbers = choices.numbers ?? askNumbers(places, context.end, asked);
-  return { lines: countedFromTip(rows, readings, { from, gaps: numbers === 'gaps' }, context), questions: asked };
+  const lines = countedFromTip(rows, readings, { from, gaps: numbers === 'gaps' }, context);
+  return {
+    lines: lines.map((line, k) => {
+      if (rows[k] === written[k]) return line;
+      return {
+        line: line.line,
+        text: written[k]!,
+        outcome: 'problem',
+        why: 'is longer than any line of a list: keep the distance',
+      };
+    }),
+    questions: asked,
+  };
 }
+
+/** No line of a list is longer, characters; a whole file pasted as one line is. */
+const longestLine = 500;
 
 /** Both uses of the comma are tried on the whole list; a question where both can be and differ. */
 function commaUse(rows: readonly string[], { unit }: ListContext, asked: ListQuestion[]): CommaUse {
