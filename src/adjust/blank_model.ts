@@ -1,21 +1,13 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
-import { makeProjectionJacobian, type ProjectionJacobian } from '../geometry/projection_jacobian.ts';
+import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { type BasisAt, basisAt, splineValue, type UniformSpline } from '../geometry/spline.ts';
-import { addScaled, dot, type Pixel, scale, transform, transpose, unit, type Vector3 } from '../geometry/vector.ts';
-import { type Lane, lanePoint } from '../vision/blank_search.ts';
+import { addScaled, dot, type Pixel, scale, unit, type Vector3 } from '../geometry/vector.ts';
+import { type Lane, lanePoint } from '../vision/lane.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
+import { projectionRows } from '../vision/rim_edges.ts';
 import { type TipPoint, tipRimDirection } from '../vision/tip.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
 import { indices } from './parameters.ts';
-import {
-  type CameraIndex,
-  cameraJacobian,
-  cameraParameterCount,
-  cameraParameters,
-  projectThrough,
-  rotationOf,
-} from './camera_block.ts';
-
 /**
  * The blank in the adjustment: its axis is lane point (t, side(t), height(t)) with both as cubic splines of the lane's
  * coordinate t, its radius a third spline, its tip end at one t. Indices point into the parameter vector.
@@ -54,53 +46,46 @@ export function stationAt(model: BlankModel, values: ArrayLike<number>, t: numbe
   };
 }
 
-const cameraCentreOf = (rotation: ReturnType<typeof rotationOf>, translation: ArrayLike<number>): Vector3 =>
-  scale(transform(transpose(rotation.matrix), [translation[0]!, translation[1]!, translation[2]!]), -1);
-
 /**
  * One row of a block that holds a point of the blank against an edge seen in a photo: its distance along the edge's normal
- * over `sigma` (pixels), and where asked the derivatives by the camera (17) and the four coefficients each of side and height.
- * Returns the derivative by the point itself, or undefined when the point lies behind the camera.
+ * over `sigma` (pixels), and where asked the derivatives by the four coefficients each of side and height. Returns the
+ * derivative by the point itself, or undefined when the point lies behind the camera.
  */
 function edgeRow(
-  model: BlankModel,
-  camera: CameraIndex,
-  values: Float64Array,
-  at: { rotation: ReturnType<typeof rotationOf>; translation: Float64Array; basis: BasisAt },
+  { lane }: BlankModel,
+  camera: Camera,
+  { weights }: BasisAt,
   X: Vector3,
-  seen: { pixel: Pixel; normal: Pixel },
-  sigma: number,
-  projection: ProjectionJacobian,
+  seen: { pixel: Pixel; normal: Pixel; sigma: number },
   residuals: Float64Array,
   jacobian: Float64Array | undefined,
 ): Vector3 | undefined {
-  if (!projectThrough(values, camera, at.rotation, X, projection)) {
+  const rows = projectionRows(camera, X);
+  if (!rows) {
     residuals[0] = 1e6;
     return undefined;
   }
-  const [a, b] = [seen.normal[0] / sigma, seen.normal[1] / sigma];
-  residuals[0] = a * (projection.pixel[0]! - seen.pixel[0]) + b * (projection.pixel[1]! - seen.pixel[1]);
-  const p = projection.byPoint;
-  const by: Vector3 = [a * p[0]! + b * p[3]!, a * p[1]! + b * p[4]!, a * p[2]! + b * p[5]!];
+  const [a, b] = [seen.normal[0] / seen.sigma, seen.normal[1] / seen.sigma];
+  residuals[0] = a * (rows.pixel[0] - seen.pixel[0]) + b * (rows.pixel[1] - seen.pixel[1]);
+  const by = addScaled(scale(rows.u, a), rows.v, b);
   if (!jacobian) return by;
-  cameraJacobian(values, camera, projection, a, b, jacobian, 0);
-  const [dx, dy] = model.lane.direction;
+  const [dx, dy] = lane.direction;
   const bySide = -by[0] * dy + by[1] * dx;
   for (let i = 0; i < 4; i++) {
-    jacobian[cameraParameterCount + i] = bySide * at.basis.weights[i as 0]!;
-    jacobian[cameraParameterCount + 4 + i] = by[2] * at.basis.weights[i as 0]!;
+    jacobian[i] = bySide * weights[i as 0]!;
+    jacobian[4 + i] = by[2] * weights[i as 0]!;
   }
   return by;
 }
 
 /** A point of the outline in one photo: its distance from the modelled outline along the normal, over `sigma` (pixels). */
-export function outlineBlock(model: BlankModel, camera: CameraIndex, seen: OutlinePoint, sigma: number): ResidualBlock {
+export function outlineBlock(model: BlankModel, camera: Camera, seen: OutlinePoint, sigma: number): ResidualBlock {
   const axisBasis = basisAt(model.spline, seen.t);
   const radiusBasis = basisAt(model.radiusSpline, seen.t);
-  const projection = makeProjectionJacobian();
+  const centre = cameraCentre(camera);
+  const edge = { pixel: seen.pixel, normal: seen.normal, sigma };
   return {
     parameters: [
-      ...cameraParameters(camera),
       ...indices(model.side + axisBasis.first, 4),
       ...indices(model.height + axisBasis.first, 4),
       ...indices(model.radius + radiusBasis.first, 4),
@@ -109,45 +94,33 @@ export function outlineBlock(model: BlankModel, camera: CameraIndex, seen: Outli
     robust: 0.8 / sigma,
     evaluate(values, residuals, jacobian) {
       const station = stationAt(model, values, seen.t);
-      const rotation = rotationOf(values, camera.pose);
-      const translation = values.subarray(camera.pose + 3, camera.pose + 6);
-      const q = outlineDirection(station, cameraCentreOf(rotation, translation), seen.side);
+      const q = outlineDirection(station, centre, seen.side);
       const X = addScaled(station.point, q, station.radius);
-      const at = { rotation, translation, basis: axisBasis };
-      const by = edgeRow(model, camera, values, at, X, seen, sigma, projection, residuals, jacobian);
+      const by = edgeRow(model, camera, axisBasis, X, edge, residuals, jacobian);
       if (!by || !jacobian) return;
       // The outline's own sliding along the blank and along the ray does not show along the normal (envelope theorem).
       const byRadius = dot(by, q);
-      for (let i = 0; i < 4; i++) jacobian[cameraParameterCount + 8 + i] = byRadius * radiusBasis.weights[i as 0]!;
+      for (let i = 0; i < 4; i++) jacobian[8 + i] = byRadius * radiusBasis.weights[i as 0]!;
     },
   };
 }
 
 /** The tip end seen in one photo. The spline's weights at the tip are taken at the current value of the tip itself. */
-export function tipBlock(model: BlankModel, camera: CameraIndex, seen: TipPoint, current: number): ResidualBlock {
+export function tipBlock(model: BlankModel, camera: Camera, seen: TipPoint, current: number): ResidualBlock {
   const axisBasis = basisAt(model.spline, current);
-  const projection = makeProjectionJacobian();
+  const centre = cameraCentre(camera);
   const [dx, dy] = model.lane.direction;
   return {
-    parameters: [
-      ...cameraParameters(camera),
-      ...indices(model.side + axisBasis.first, 4),
-      ...indices(model.height + axisBasis.first, 4),
-      model.tip,
-    ],
+    parameters: [...indices(model.side + axisBasis.first, 4), ...indices(model.height + axisBasis.first, 4), model.tip],
     size: 1,
     evaluate(values, residuals, jacobian) {
       const station = stationAt(model, values, values[model.tip]!);
-      const rotation = rotationOf(values, camera.pose);
-      const translation = values.subarray(camera.pose + 3, camera.pose + 6);
-      const rim = tipRimDirection(station, cameraCentreOf(rotation, translation));
-      const X = addScaled(station.point, rim, station.radius);
-      const at = { rotation, translation, basis: axisBasis };
-      const by = edgeRow(model, camera, values, at, X, seen, seen.sigma, projection, residuals, jacobian);
+      const X = addScaled(station.point, tipRimDirection(station, centre), station.radius);
+      const by = edgeRow(model, camera, axisBasis, X, seen, residuals, jacobian);
       if (!by || !jacobian) return;
       // Along the axis by one unit of t.
       const along = scale(station.along, 1 / dot(station.along, [dx, dy, 0]));
-      jacobian[cameraParameterCount + 8] = dot(by, along);
+      jacobian[8] = dot(by, along);
     },
   };
 }
@@ -210,4 +183,28 @@ export function axisTable(model: BlankModel, values: ArrayLike<number>, length: 
     }
   }
   return { from: 0, step, points, radii };
+}
+
+/** An observation that the blank lies on the paper (at height `paper`, mm) or above it at `t`: how far its underside lies under it, over `sigma`. */
+export function abovePaper(
+  { spline, height, radiusSpline, radius }: BlankModel,
+  t: number,
+  paper: number,
+  sigma: number,
+): ResidualBlock {
+  const axis = basisAt(spline, t);
+  const own = basisAt(radiusSpline, t);
+  return {
+    parameters: [...indices(height + axis.first, 4), ...indices(radius + own.first, 4)],
+    size: 1,
+    evaluate(values, residuals, jacobian) {
+      const sunk = paper + splineValue(radiusSpline, values, radius, t) - splineValue(spline, values, height, t);
+      residuals[0] = Math.max(sunk, 0) / sigma;
+      if (!jacobian) return;
+      for (let i = 0; i < 4; i++) {
+        jacobian[i] = sunk > 0 ? -axis.weights[i as 0]! / sigma : 0;
+        jacobian[4 + i] = sunk > 0 ? own.weights[i as 0]! / sigma : 0;
+      }
+    },
+  };
 }

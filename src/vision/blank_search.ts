@@ -1,236 +1,260 @@
-import { type Camera, project } from '../geometry/camera.ts';
-import type { Vector3 } from '../geometry/vector.ts';
-import { laneHalfWidth } from '../mat/tile.ts';
-import type { Photo } from '../photo/photo.ts';
+import { type Camera, cameraCentre } from '../geometry/camera.ts';
+import { dot } from '../geometry/vector.ts';
+import { quantile } from '../numerics/robust.ts';
+import type { Blank } from '../plan/plan.ts';
+import type { Lane } from './lane.ts';
+import { type LaneEdge, type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
+import type { Colour } from './strip_relief.ts';
 
-/**
- * The lane in which the blank is looked for: a straight line on the bench through the tiles' centres. A point is
- * origin + t * direction + v * side (+ z up); mm, bench frame.
- */
-export interface Lane {
-  origin: readonly [number, number];
-  /** unit vector; side = direction turned a quarter counter-clockwise */
-  direction: readonly [number, number];
-  from: number;
-  to: number;
-}
-
-export const lanePoint = (lane: Lane, t: number, v: number, z: number): Vector3 => [
-  lane.origin[0] + t * lane.direction[0] - v * lane.direction[1],
-  lane.origin[1] + t * lane.direction[1] + v * lane.direction[0],
-  z,
-];
-
-/** One crossing of the blank in one photo: where its two outlines meet the plane at the assumed height, mm in the lane. */
+/** One crossing of what may be the blank in one photo: where its two outlines lie at the axis's height, mm in the lane. */
 export interface Crossing {
   t: number;
   low: number;
   high: number;
 }
 
-/** The blank as one photo shows it, on the plane z = height. */
-export interface BlankSighting {
-  crossings: Crossing[];
-  /** stretch of the lane the photo shows, mm */
-  from: number;
-  to: number;
+/** A way along the lane that may be the blank's. */
+export interface BlankPath {
+  /** place across the lane by the lane's coordinate, mm */
+  side: (t: number) => number;
+  /** per photo: the crossings on this way that fit the blank's width, by t */
+  crossings: Crossing[][];
+  /** sum over stations of how well two edges fit there */
+  support: number;
 }
 
-const stationSpacing = 4;
-const sampleSpacing = 0.2;
+/** What is known of the blank before it is found, by the lane's coordinate (mm). */
+export interface Expected {
+  width: (t: number) => number;
+  /** share of the width and mm beside it that it may differ by (one standard deviation) */
+  latitude: { share: number; extra: number };
+  /** of the axis over the paper */
+  height: (t: number) => number;
+  finish: Blank['finish'];
+}
 
-interface Run {
-  station: number;
-  t: number;
-  low: number;
-  high: number;
+const search = {
+  /** grid across the lane, and how far the ways reach to both sides, mm */
+  grid: 0.5,
+  reach: 52,
+  /** a pair speaks for places this near its middle, mm */
+  blur: 1,
+  /** a blank differs from paper by this much at least, levels of luma and colour together */
+  leastContrast: 9,
+  /** what a pair counts whose edges do not both get lighter outward: only beside a light blank lies something darker */
+  oddPair: 0.8,
+  /** an edge of this slope (grey levels a pixel) is worth half of a sharp one; colour alone counts as the second */
+  halfWorth: 5,
+  colourSlope: 4,
+  /** a light blank's lit side shows at least twice this share of the paper's luma; what shows less is worth less, down to a share */
+  shaded: 0.3,
+  leastLight: 0.05,
+  /** a blank this far from the paper's Cb and Cr is coloured */
+  coloured: 14,
+  /** what a way pays for a step of one grid cell from station to station, squared: rods lie nearly straight */
+  bend: 0.25,
+  /** steps of at most so many cells: rods lie along the lane */
+  steps: 3,
+  /** a second way lies this many widths, and mm, off the first */
+  apartWidths: 0.35,
+  apartExtra: 0.6,
+  /** a second way has this share of the first's support */
+  secondShare: 0.3,
+  most: 4,
+  /** a crossing lies on a way within this, mm, and is worth this share of what is usual on it */
+  near: 1.5,
+  usualShare: 0.3,
+} as const;
+
+const difference = (a: Colour, b: Colour): number =>
+  Math.abs(a[0] - b[0]) + 1.5 * (Math.abs(a[1] - b[1]) + Math.abs(a[2] - b[2]));
+
+interface Pair extends Crossing {
+  photo: number;
+  cell: number;
+  middle: number;
+  worth: number;
+}
+
+/** Turns places on the walk's plane into places at the axis's height, as the camera sees them on one line of sight. */
+function atHeight(camera: Camera, lane: Lane, walked: number, height: number): { v: (v: number) => number } {
+  const centre = cameraCentre(camera);
+  const [dx, dy] = lane.direction;
+  const own = dot([centre[0] - lane.origin[0], centre[1] - lane.origin[1], 0], [-dy, dx, 0]);
+  const share = (centre[2] - height) / (centre[2] - walked);
+  return { v: (v) => own + (v - own) * share };
+}
+
+function pairsAt(
+  station: LaneStation,
+  photo: number,
+  at: { v: (v: number) => number },
+  expected: Expected,
+  from: number,
+): Pair[] {
+  const { edges, paper, t } = station;
+  const width = expected.width(t);
+  const latitude = expected.latitude.share * width + expected.latitude.extra;
+  const pairs: Pair[] = [];
+  for (let i = 0; i < edges.length; i++) {
+    const first = edges[i]!;
+    if (difference(first.above, paper) < search.leastContrast) continue;
+    const low = at.v(first.v);
+    for (let j = i + 1; j < edges.length; j++) {
+      const second = edges[j]!;
+      const high = at.v(second.v);
+      const miss = (high - low - width) / latitude;
+      if (miss > 3) break;
+      if (miss < -3 || difference(second.below, paper) < search.leastContrast) continue;
+      const even = first.slope <= 0 && second.slope >= 0;
+      if (!even && expected.finish === 'dark') continue;
+      const worth = Math.exp(-0.5 * miss * miss) * edgeWorth(first, second, paper, expected.finish);
+      const cell = Math.round((t - from) / laneSpacing);
+      pairs.push({ photo, cell, t, low, high, middle: (low + high) / 2, worth });
+    }
+  }
+  return pairs;
+}
+
+/** What two edges speak for a blank between them, 0 to 1. */
+function edgeWorth(low: LaneEdge, high: LaneEdge, paper: Colour, finish: Blank['finish']): number {
+  const weaker = Math.min(slopeOf(low), slopeOf(high));
+  const clear = (weaker / (weaker + search.halfWorth)) * evenColour(low.above, high.below, paper);
+  if (finish === 'dark') return clear;
+  const even = low.slope <= 0 && high.slope >= 0;
+  return clear * litness(low.above[0], high.below[0], paper[0]) * (even ? 1 : search.oddPair);
+}
+
+/** On a coloured blank the colour goes from outline to outline: its shadow beside it has none. 0 to 1. */
+function evenColour(low: Colour, high: Colour, paper: Colour): number {
+  const of = (c: Colour) => Math.hypot(c[1] - paper[1], c[2] - paper[2]);
+  const most = Math.max(of(low), of(high));
+  return most < search.coloured ? 1 : Math.min(1, (1.5 * Math.min(of(low), of(high))) / most);
 }
 
 /**
- * Looks for the blank in one photo: at stations along the lane, runs of samples that differ from the paper and are as wide
- * as the blank may be; then the straight line most stations agree on (Fischler and Bolles 1981). `widths` = least and
- * greatest diameter (mm) that counts.
+ * How much the luma inside two edges speaks for a light blank, 0 to 1: it is lit on one side at least; its shadow, which may be
+ * darker than it, is on neither.
+ */
+export function litness(low: number, high: number, paper: number): number {
+  const lit = Math.max(low, high) / paper;
+  return Math.min(Math.max((lit - search.shaded) / search.shaded, search.leastLight), 1);
+}
+
+const slopeOf = (edge: LaneEdge): number => (edge.slope === 0 ? search.colourSlope : Math.abs(edge.slope));
+
+/**
+ * Ways along the lane that may be the blank's, best first. At each station of each photo two edges about the blank's width
+ * apart speak for a place across the lane, at the height where the blank is expected: what stands there lies at the same
+ * place in all photos, what lies on the paper does not. The best way is found by dynamic programming (Bellman 1957), the
+ * next with what lies on the first taken out: a blank, its shadow and the two together are ways of their own.
  */
 export function searchBlank(
-  photo: Photo,
-  camera: Camera,
+  photos: readonly (LaneEdges | undefined)[],
+  cameras: readonly (Camera | undefined)[],
   lane: Lane,
-  height: number,
-  widths: { least: number; greatest: number },
-): BlankSighting | undefined {
-  const runs: Run[] = [];
-  let from = Number.POSITIVE_INFINITY;
-  let to = Number.NEGATIVE_INFINITY;
-  let station = 0;
-  for (let t = lane.from; t <= lane.to; t += stationSpacing, station++) {
-    const profile = crossProfile(photo, camera, lane, t, height);
-    if (!profile) continue;
-    from = Math.min(from, t);
-    to = Math.max(to, t);
-    for (const run of darkRuns(profile.difference, widths)) {
-      runs.push({
-        station,
-        t,
-        low: profile.from + run.start * sampleSpacing,
-        high: profile.from + run.end * sampleSpacing,
-      });
-    }
-  }
-  const line = commonLine(runs);
-  if (!line) return undefined;
-  const byStation = new Map<number, Crossing>();
-  for (const { station: at, t, low, high } of alongBow(runs, line)) byStation.set(at, { t, low, high });
-  return { crossings: [...byStation.values()], from, to };
-}
-
-/** Difference from paper (grey levels, luma and colour together) across the lane, or undefined when out of the photo. */
-function crossProfile(
-  photo: Photo,
-  camera: Camera,
-  lane: Lane,
-  t: number,
-  z: number,
-): { from: number; difference: Float64Array } | undefined {
-  const reach = laneHalfWidth - 8;
-  const count = Math.round((2 * reach) / sampleSpacing) + 1;
-  const a = project(camera, lanePoint(lane, t, -reach, z));
-  const b = project(camera, lanePoint(lane, t, reach, z));
-  const m = project(camera, lanePoint(lane, t, 0, z));
-  const inside = (p: readonly [number, number] | undefined) =>
-    p !== undefined && p[0] >= 2 && p[1] >= 2 && p[0] < photo.width - 3 && p[1] < photo.height - 3;
-  if (!a || !b || !inside(m)) return undefined;
-  const y = new Float64Array(count);
-  const cb = new Float64Array(count);
-  const cr = new Float64Array(count);
-  const half = (photo.width + 1) >> 1;
-  for (let i = 0; i < count; i++) {
-    // The lane is narrow: along its width the projection is a straight line but for a small fraction of a pixel.
-    const f = i / (count - 1);
-    const px = Math.round(a[0] + f * (b[0] - a[0]));
-    const py = Math.round(a[1] + f * (b[1] - a[1]));
-    if (px < 0 || py < 0 || px >= photo.width || py >= photo.height) {
-      y[i] = Number.NaN;
-      continue;
-    }
-    y[i] = photo.luma[py * photo.width + px]!;
-    const k = (py >> 1) * half + (px >> 1);
-    cb[i] = photo.blueDifference[k]!;
-    cr[i] = photo.redDifference[k]!;
-  }
-  const paper = upperMedian(y);
-  if (!Number.isFinite(paper)) return undefined;
-  const blue = median(cb);
-  const red = median(cr);
-  const difference = new Float64Array(count);
-  for (let i = 0; i < count; i++) {
-    difference[i] = Number.isNaN(y[i]!)
-      ? Number.NaN
-      : Math.abs(y[i]! - paper) + 1.5 * (Math.abs(cb[i]! - blue) + Math.abs(cr[i]! - red));
-  }
-  return { from: -reach, difference };
-}
-
-const median = (values: Float64Array): number => {
-  const sorted = Float64Array.from(values).sort();
-  return sorted[sorted.length >> 1]!;
-};
-
-/** The brighter half's median: paper, though half the lane may lie in shadow. */
-const upperMedian = (values: Float64Array): number => {
-  const sorted = values.filter((v) => !Number.isNaN(v)).sort();
-  return sorted.length < values.length / 2 ? Number.NaN : sorted[Math.floor(sorted.length * 0.7)]!;
-};
-
-/** A blank stands out from the paper by more than this share of the strongest difference; most shadows by less. */
-const standsOut = 0.65;
-/** A lengthwise highlight may lighten this much of the blank's width without parting it in two. */
-const highlightShare = 0.5;
-
-/** Runs of samples that stand out, highlights bridged, as wide as asked (in samples, start and end). */
-function darkRuns(
-  difference: Float64Array,
-  widths: { least: number; greatest: number },
-): { start: number; end: number }[] {
-  const strongest = [...difference].filter((d) => !Number.isNaN(d)).sort((a, b) => b - a)[3] ?? 0;
-  if (strongest < 30) return [];
-  const pieces: { start: number; end: number }[] = [];
-  let start = -1;
-  for (let i = 0; i <= difference.length; i++) {
-    const on = i < difference.length && difference[i]! > standsOut * strongest;
-    if (on && start < 0) start = i;
-    if (!on && start >= 0) {
-      const last = pieces.at(-1);
-      // Bridged only where what lies between still differs from paper: a highlight on the blank, not paper itself.
-      const gap = last && difference.slice(last.end, start);
-      if (last && gap && gap.every((d) => d > 0.15 * strongest) && gap.length < highlightShare * (i - last.start))
-        last.end = i;
-      else pieces.push({ start, end: i });
-      start = -1;
-    }
-  }
-  return pieces.filter(({ start: a, end: b }) => {
-    const width = (b - a) * sampleSpacing;
-    return a > 0 && b < difference.length && width >= widths.least && width <= widths.greatest;
-  });
-}
-
-const middleOf = (run: Run) => (run.low + run.high) / 2;
-
-/** How far a run may lie off the line and still be the blank, mm: this takes in its bow over half a metre. */
-const tolerance = 2;
-
-/** Over its whole length a blank bows by more: the line that most stations agree on is followed on along the blank. */
-function alongBow(runs: readonly Run[], line: (t: number) => number): readonly Run[] {
-  const reach = 150;
-  let found = runs.filter((run) => Math.abs(middleOf(run) - line(run.t)) < tolerance);
-  for (let round = 0; round < 12; round++) {
-    const near = runs.filter((run) => {
-      const at = lineThrough(
-        found.filter((other) => Math.abs(other.t - run.t) < reach),
-        run.t,
-      );
-      return at !== undefined && Math.abs(middleOf(run) - at) < tolerance;
+  expected: Expected,
+): BlankPath[] {
+  let pairs = photos.flatMap((edges, photo) => {
+    const camera = cameras[photo];
+    if (!edges || !camera) return [];
+    return edges.stations.flatMap((station) => {
+      const at = atHeight(camera, lane, edges.height, expected.height(station.t));
+      return pairsAt(station, photo, at, expected, lane.from);
     });
-    if (near.length <= found.length) break;
-    found = near;
+  });
+  const cells = Math.round((lane.to - lane.from) / laneSpacing) + 1;
+  const paths: BlankPath[] = [];
+  while (paths.length < search.most) {
+    const way = bestWay(pairs, cells);
+    const side = (t: number) => {
+      const place = Math.min(Math.max((t - lane.from) / laneSpacing, 0), cells - 1.001);
+      const i = Math.floor(place);
+      return way[i]! + (place - i) * (way[i + 1]! - way[i]!);
+    };
+    const near = photos.map((_, photo) => onWay(pairs, photo, side));
+    const usual = quantile(
+      near.flatMap((own) => own.map(({ worth }) => worth)),
+      0.7,
+    );
+    const crossings = near.map((own) => own.filter(({ worth }) => worth > search.usualShare * usual));
+    const support = crossings.reduce((sum, own) => sum + own.reduce((s, { worth }) => s + worth, 0), 0);
+    if (support < 4 || support < search.secondShare * (paths[0]?.support ?? 0)) break;
+    paths.push({ side, crossings, support });
+    const taken = (pair: Pair) =>
+      Math.abs(pair.middle - side(pair.t)) < search.apartWidths * expected.width(pair.t) + search.apartExtra;
+    pairs = pairs.filter((pair) => !taken(pair));
   }
-  return found;
+  return paths;
 }
 
-/** The straight line of least squares through the runs' middles, at `t`; undefined where they are too few to tell. */
-function lineThrough(runs: readonly Run[], t: number): number | undefined {
-  if (runs.length < 8) return undefined;
-  const mean = runs.reduce((sum, run) => sum + run.t, 0) / runs.length;
-  const side = runs.reduce((sum, run) => sum + middleOf(run), 0) / runs.length;
-  const spread = runs.reduce((sum, run) => sum + (run.t - mean) ** 2, 0);
-  const slope = runs.reduce((sum, run) => sum + (run.t - mean) * (middleOf(run) - side), 0) / Math.max(spread, 1);
-  return side + slope * (t - mean);
+/** The best pair of each station that lies on a way, by t. */
+function onWay(pairs: readonly Pair[], photo: number, side: (t: number) => number): Pair[] {
+  const best = new Map<number, Pair>();
+  for (const pair of pairs) {
+    if (pair.photo !== photo || Math.abs(pair.middle - side(pair.t)) > search.near) continue;
+    const other = best.get(pair.cell);
+    if (!other || pair.worth > other.worth) best.set(pair.cell, pair);
+  }
+  return [...best.values()].sort((a, b) => a.t - b.t);
 }
 
-function commonLine(runs: readonly Run[]): ((t: number) => number) | undefined {
-  if (runs.length < 8) return undefined;
-  const middle = (runs[0]!.t + runs[runs.length - 1]!.t) / 2;
-  let best: { offset: number; slope: number; stations: number } | undefined;
-  // Every pair from an even thinning of the runs, instead of random draws: the same photo gives the same answer.
-  const stride = Math.max(1, Math.floor(runs.length / 70));
-  for (let i = 0; i < runs.length; i += stride) {
-    for (let j = i + stride; j < runs.length; j += stride) {
-      const a = runs[i]!;
-      const b = runs[j]!;
-      if (b.t - a.t < 40) continue;
-      const va = (a.low + a.high) / 2;
-      const slope = ((b.low + b.high) / 2 - va) / (b.t - a.t);
-      if (Math.abs(slope) > 0.25) continue;
-      const stations = new Set<number>();
-      for (const run of runs) {
-        const v = va + slope * (run.t - a.t);
-        if (Math.abs((run.low + run.high) / 2 - v) < tolerance) stations.add(run.station);
-      }
-      if (!best || stations.size > best.stations)
-        best = { offset: va + slope * (middle - a.t), slope, stations: stations.size };
+/** What all photos speak for each place: cells by rows. Each photo speaks once a station, by the best of its pairs near there. */
+function worthOf(pairs: readonly Pair[], cells: number, rows: number): Float64Array {
+  const worth = new Float64Array(cells * rows);
+  const own = new Float64Array(rows);
+  const reach = Math.ceil(search.blur / search.grid);
+  for (let i = 0; i < pairs.length; ) {
+    const { photo, cell } = pairs[i]!;
+    own.fill(0);
+    for (; i < pairs.length && pairs[i]!.photo === photo && pairs[i]!.cell === cell; i++) {
+      const place = (pairs[i]!.middle + search.reach) / search.grid;
+      for (let row = Math.max(0, Math.ceil(place - reach)); row <= Math.min(rows - 1, place + reach); row++)
+        own[row] = Math.max(own[row]!, pairs[i]!.worth * (1 - Math.abs(row - place) / (reach + 1)));
     }
+    for (let row = 0; row < rows; row++) worth[cell * rows + row]! += own[row]!;
   }
-  if (!best || best.stations < 8) return undefined;
-  const { offset, slope } = best;
-  return (t) => offset + slope * (t - middle);
+  return worth;
+}
+
+/** Place across the lane at each station of the way that most pairs lie on. */
+function bestWay(pairs: readonly Pair[], cells: number): Float64Array {
+  const rows = Math.round((2 * search.reach) / search.grid) + 1;
+  const worth = worthOf(pairs, cells, rows);
+  const from = new Int8Array(cells * rows);
+  let before = worth.slice(0, rows);
+  for (let cell = 1; cell < cells; cell++) {
+    const here = new Float64Array(rows).fill(Number.NEGATIVE_INFINITY);
+    for (let row = 0; row < rows; row++) {
+      for (let step = -search.steps; step <= search.steps; step++) {
+        const other = before[row - step];
+        if (other === undefined) continue;
+        const value = other - search.bend * step * step;
+        if (value > here[row]!) {
+          here[row] = value;
+          from[cell * rows + row] = step;
+        }
+      }
+      here[row]! += worth[cell * rows + row]!;
+    }
+    before = here;
+  }
+  const way = new Float64Array(cells);
+  let row = before.indexOf(Math.max(...before));
+  for (let cell = cells - 1; cell >= 0; cell--) {
+    way[cell] = row * search.grid - search.reach;
+    row -= from[cell * rows + row]!;
+  }
+  return smoothed(way);
+}
+
+/** The grid's steps evened out over a few stations. */
+function smoothed(way: Float64Array): Float64Array {
+  const half = 5;
+  return way.map((_, i) => {
+    const reach = Math.min(half, i, way.length - 1 - i);
+    let sum = 0;
+    for (let k = i - reach; k <= i + reach; k++) sum += way[k]!;
+    return sum / (2 * reach + 1);
+  });
 }

@@ -1,5 +1,5 @@
 import { project } from '../../geometry/camera.ts';
-import { type Lane, lanePoint } from '../blank_search.ts';
+import { type Lane, lanePoint } from '../lane.ts';
 import type { Stretch, View } from '../strip.ts';
 import { classGrid } from './class_grid.ts';
 import type { Finder } from './finder.ts';

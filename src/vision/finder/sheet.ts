@@ -1,7 +1,7 @@
 import { type BlankAxis, axisPoint, axisTangent } from '../../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../../geometry/camera.ts';
 import { addScaled, cross, subtract, unit, type Vector3 } from '../../geometry/vector.ts';
-import { type Lane, lanePoint } from '../blank_search.ts';
+import { type Lane, lanePoint } from '../lane.ts';
 import type { Stretch } from '../strip.ts';
 
 /**

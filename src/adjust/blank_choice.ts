@@ -1,0 +1,121 @@
+import type { Camera } from '../geometry/camera.ts';
+import type { Blank } from '../plan/plan.ts';
+import type { Rest } from '../plan/shoot.ts';
+import { type BlankPath, type Expected, searchBlank } from '../vision/blank_search.ts';
+import { type Lane, reverseLane } from '../vision/lane.ts';
+import { type LaneEdges, reverseEdges } from '../vision/lane_edges.ts';
+import { type BlankProblem, blankProblem, type PaperHeight, restingHeight } from './blank_problem.ts';
+import { fitOutline, type OutlineFit } from './blank_rounds.ts';
+import { type BlankStart, gripFrom, plannedWidth, tipEnd } from './blank_start.ts';
+
+/** The place where the blank lies, chosen among all that look like one, with the edges of all photos turned its way. */
+export interface ChosenBlank {
+  problem: BlankProblem;
+  edges: (LaneEdges | undefined)[];
+  /** whether some photo shows paper beyond the tip */
+  tipSeen: boolean;
+}
+
+/** Latitude of a width against the plan's taper: with the tip's place known, and before. */
+const latitude = { known: { share: 0.15, extra: 0.4 }, unknown: { share: 0.5, extra: 0.6 } };
+
+/** Each way along the lane is fitted roughly as if it were the blank. */
+const draft = [
+  { reach: 1.5, pairsFirst: true, stride: 3 },
+  { reach: 1.2, pairsFirst: true, stride: 3 },
+];
+
+/** One way round of the lane with what its photos show. */
+interface Way {
+  lane: Lane;
+  edges: (LaneEdges | undefined)[];
+  shown: ({ from: number; to: number } | undefined)[];
+}
+
+const wayOf = (lane: Lane, edges: readonly (LaneEdges | undefined)[]): Way => ({
+  lane,
+  edges: [...edges],
+  shown: edges.map((own) => own?.stations[0] && { from: own.stations[0].t, to: own.stations.at(-1)!.t }),
+});
+
+/**
+ * Where the blank lies among all photos' edges: ways along the lane in both directions, each fitted roughly as if it were the
+ * blank; the one whose pairs of edges fit a blank's widths and look best. Undefined where nothing does.
+ */
+export function chooseBlank(
+  edges: readonly (LaneEdges | undefined)[],
+  cameras: readonly (Camera | undefined)[],
+  lane: Lane,
+  { blank, rest }: { blank: Blank; rest: Rest },
+  paperHeight: PaperHeight,
+): ChosenBlank | undefined {
+  const ways = [
+    wayOf(lane, edges),
+    wayOf(
+      reverseLane(lane),
+      edges.map((own) => own && reverseEdges(own)),
+    ),
+  ];
+  const drafts = ways.flatMap((way) => {
+    const expected = expectedOn(way, cameras, blank, rest);
+    if (!expected) return [];
+    return searchBlank(way.edges, cameras, way.lane, expected).flatMap((path) => {
+      const one = draftOf(way, path, cameras, blank, (start) =>
+        blankProblem(way.lane, start, blank, rest, paperHeight),
+      );
+      return one ? [one] : [];
+    });
+  });
+  return drafts.sort((a, b) => b.merit - a.merit)[0];
+}
+
+/** What to look for, the tip standing where anything of a blank's width begins. */
+function expectedOn(
+  way: Way,
+  cameras: readonly (Camera | undefined)[],
+  blank: Blank,
+  rest: Rest,
+): Expected | undefined {
+  const middle = (blank.tipDiameter + blank.buttDiameter) / 2;
+  const height = restingHeight(blank, rest, 0)(blank.length / 2);
+  const [rough] = searchBlank(way.edges, cameras, way.lane, {
+    width: () => middle,
+    latitude: latitude.unknown,
+    height: () => height,
+    finish: blank.finish,
+  });
+  const end = rough && tipEnd(rough.crossings, way.shown);
+  return (
+    end && {
+      width: (t) => plannedWidth(blank, t - end.t),
+      latitude: latitude.known,
+      height: restingHeight(blank, rest, end.t),
+      finish: blank.finish,
+    }
+  );
+}
+
+function draftOf(
+  way: Way,
+  path: BlankPath,
+  cameras: readonly (Camera | undefined)[],
+  blank: Blank,
+  problemOf: (start: BlankStart) => BlankProblem,
+): (ChosenBlank & { merit: number }) | undefined {
+  const tip = tipEnd(path.crossings, way.shown);
+  if (!tip) return undefined;
+  const start = {
+    tip: tip.t,
+    tipSeen: tip.seen,
+    grip: gripFrom(path.crossings, way.shown, blank, tip.t),
+    side: path.side,
+  };
+  let problem = problemOf(start);
+  let fit: OutlineFit | undefined;
+  for (const round of draft) {
+    fit = fitOutline(problem, way.edges, cameras, blank.finish, round);
+    problem = { ...problem, values: fit.values };
+  }
+  const merit = fit?.matches.reduce((sum, own) => sum + own.worth, 0) ?? 0;
+  return { problem, edges: way.edges, tipSeen: start.tipSeen, merit };
+}

@@ -1,0 +1,58 @@
+import type { Camera } from '../geometry/camera.ts';
+import { solveLeastSquares } from '../numerics/least_squares.ts';
+import type { Blank } from '../plan/plan.ts';
+import type { LaneEdges } from '../vision/lane_edges.ts';
+import type { OutlinePoint } from '../vision/outline.ts';
+import { outlineBlock, stationAt } from './blank_model.ts';
+import type { BlankProblem } from './blank_problem.ts';
+import { matchOutline, type OutlineMatch } from './outline_match.ts';
+
+/** One round of the search: how far from the model (mm) edges count, and whether only pairs of the blank's width do. */
+export interface OutlineRound {
+  reach: number;
+  pairsFirst: boolean;
+  /** take every so many stations only */
+  stride?: number;
+}
+
+export interface OutlineFit {
+  values: Float64Array;
+  /** per photo */
+  points: OutlinePoint[][];
+  matches: OutlineMatch[];
+}
+
+/** One point is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by a dozen neighbours. */
+export const edgeSigma = 1;
+/** No outline is looked for nearer to the tip than this, mm. */
+const clearOfTip = 3;
+
+/** Picks the edges that fit the blank as the problem has it, and adjusts axis and radius to them. */
+export function fitOutline(
+  { model, values, priors, to }: BlankProblem,
+  edges: readonly (LaneEdges | undefined)[],
+  cameras: readonly (Camera | undefined)[],
+  finish: Blank['finish'],
+  { reach, pairsFirst, stride = 1 }: OutlineRound,
+): OutlineFit {
+  const range = { from: values[model.tip]! + clearOfTip, to };
+  const matches = edges.map((own, i): OutlineMatch => {
+    const camera = cameras[i];
+    if (!own || !camera) return { points: [], looked: 0, paired: 0, worth: 0 };
+    const stations = stride === 1 ? own.stations : own.stations.filter((_, k) => k % stride === 0);
+    return matchOutline({ ...own, stations }, camera, (t) => stationAt(model, values, t), range, { reach, finish });
+  });
+  const all = matches.map(({ points }) => points);
+  const pairs = all.map((points) => points.filter((p) => p.paired));
+  const stations = (to - range.from) / (4 * stride);
+  const enough = pairs.reduce((sum, own) => sum + own.length, 0) > stations / 2;
+  const points = pairsFirst && enough ? pairs : all;
+  // Sigma as if every station counted: fewer of them must not weigh less against what is known beforehand.
+  const sigma = edgeSigma / Math.sqrt(stride);
+  const observed = points.flatMap((own, i) => own.map((p) => outlineBlock(model, cameras[i]!, p, sigma)));
+  const solved = solveLeastSquares([...priors, ...observed], values, {
+    constant: new Set([model.tip]),
+    maximumIterations: 20,
+  });
+  return { values: solved.values, points, matches };
+}

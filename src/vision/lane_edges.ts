@@ -1,0 +1,209 @@
+import { type Camera, project } from '../geometry/camera.ts';
+import type { Pixel } from '../geometry/vector.ts';
+import { laneHalfWidth } from '../mat/tile.ts';
+import type { Photo } from '../photo/photo.ts';
+import { edgesAcross, noiseNear, slopeOfNoise } from './edge_profile.ts';
+import { type Lane, lanePoint } from './lane.ts';
+import { samplePhoto, samplePlane } from './strip.ts';
+import type { Colour } from './strip_relief.ts';
+
+/** An edge met on a walk across the lane. */
+export interface LaneEdge {
+  /** place across the lane on the plane that was walked, mm */
+  v: number;
+  /** pixels along the walk from its middle */
+  d: number;
+  /** grey levels a pixel, positive where it gets lighter toward larger v; 0 where colour alone changes */
+  slope: number;
+  /** luma, Cb, Cr beside the edge, toward smaller and toward larger v */
+  below: Colour;
+  above: Colour;
+}
+
+/** One walk across the lane in one photo. */
+export interface LaneStation {
+  /** the lane's coordinate, mm */
+  t: number;
+  /** where the walk meets the lane's line, and the photo's direction of growing v, unit */
+  middle: Pixel;
+  across: Pixel;
+  pixelsPerMm: number;
+  /** Cb and Cr at every whole pixel of the walk, from `first` on; NaN outside the photo */
+  chroma: { first: number; blue: Float32Array; red: Float32Array };
+  /** luma, Cb, Cr of the paper here: the brighter part's medians */
+  paper: Colour;
+  edges: LaneEdge[];
+}
+
+/** All edges that one photo shows across the lane, on the plane z = `height` (mm over the paper). */
+export interface LaneEdges {
+  height: number;
+  stations: LaneStation[];
+}
+
+/** What the walk across the lane may be told. */
+const walk = {
+  /** mm between walks: the blank bows slowly, a point less often than this would tie tape and marks together */
+  spacing: 4,
+  /** mm to leave at the lane's edges, where the tags' rows begin */
+  margin: 8,
+  /** pixels along the lane that one walk averages */
+  breadth: 9,
+  /** least slope of an edge, grey levels a pixel: what JPEG leaves in clean paper is less */
+  leastSlope: 2.2,
+  /** pixels from an edge where the colours beside it are taken: beyond its blur */
+  beside: 2.5,
+  /** pixels to the photo's border */
+  border: 8,
+  /** pixels within which a change of colour belongs to an edge of luma */
+  apart: 2,
+  /** least step of colour (Cb and Cr together) that is an edge where luma shows none */
+  leastColour: 9,
+} as const;
+
+/** mm of lane between walks. */
+export const laneSpacing = walk.spacing;
+
+/** Walks across the whole lane every few mm and notes every edge. */
+export function laneEdges(photo: Photo, camera: Camera, lane: Lane, height: number): LaneEdges {
+  const stations: LaneStation[] = [];
+  let noise: number | undefined;
+  for (let t = lane.from; t <= lane.to; t += walk.spacing) {
+    const reach = laneHalfWidth - walk.margin;
+    const ends = [-reach, 0, reach].map((v) => project(camera, lanePoint(lane, t, v, height)));
+    const [low, middle, high] = ends;
+    if (!low || !middle || !high || !insidePhoto(photo, middle)) continue;
+    noise ??= noiseNear(photo, middle, 60);
+    stations.push(walkAcross(photo, { t, reach, low, middle, high }, noise));
+  }
+  return { height, stations };
+}
+
+const insidePhoto = (photo: Photo, [x, y]: Pixel): boolean =>
+  x >= walk.border && y >= walk.border && x < photo.width - walk.border && y < photo.height - walk.border;
+
+interface Chord {
+  t: number;
+  reach: number;
+  low: Pixel;
+  middle: Pixel;
+  high: Pixel;
+}
+
+function walkAcross(photo: Photo, { t, reach, low, middle, high }: Chord, noise: number): LaneStation {
+  const length = Math.hypot(high[0] - low[0], high[1] - low[1]);
+  const across: Pixel = [(high[0] - low[0]) / length, (high[1] - low[1]) / length];
+  const offset = (p: Pixel) => (p[0] - middle[0]) * across[0] + (p[1] - middle[1]) * across[1];
+  const [a, b] = [offset(low), offset(high)];
+  // Perspective along the chord: the parabola through its ends and middle.
+  const place = (d: number) => (reach * d * (d - a)) / (b * (b - a)) - (reach * d * (d - b)) / (a * (a - b));
+  const at = (d: number): Pixel => [middle[0] + d * across[0], middle[1] + d * across[1]];
+  const least = Math.max(walk.leastSlope, slopeOfNoise(noise, walk.breadth));
+  const chroma = chromaAlong(photo, at, across, [Math.ceil(a), Math.floor(b)]);
+  const found = edgesAcross(photo, middle, across, Math.max(-a, b), walk.breadth, least)
+    .filter(({ offset: d }) => d > a && d < b)
+    .map(({ offset: d, slope }) => ({ d, slope }));
+  const colour = colourSteps(chroma).filter((d) => found.every((edge) => Math.abs(edge.d - d) > walk.apart));
+  const edges = [...found, ...colour.map((d) => ({ d, slope: 0 }))]
+    .filter(({ d }) => insidePhoto(photo, at(d)))
+    .map(({ d, slope }) => ({
+      v: place(d),
+      d,
+      slope,
+      below: beside(photo, at(d - walk.beside), across),
+      above: beside(photo, at(d + walk.beside), across),
+    }))
+    .sort((p, q) => p.v - q.v);
+  const paper = paperOf(photo, at, a, b);
+  return { t, middle, across, pixelsPerMm: (b - a) / (2 * reach), chroma, paper, edges };
+}
+
+/** Luma, Cb and Cr averaged over a few pixels along the lane. */
+function beside(photo: Photo, at: Pixel, across: Pixel): Colour {
+  const sum: [number, number, number] = [0, 0, 0];
+  let count = 0;
+  for (let k = -2; k <= 2; k += 2) {
+    const colour = samplePhoto(photo, at[0] - k * across[1], at[1] + k * across[0]);
+    if (!Number.isFinite(colour[0])) continue;
+    for (let i = 0; i < 3; i++) sum[i as 0]! += colour[i as 0]!;
+    count++;
+  }
+  return count === 0 ? [0, 128, 128] : [sum[0] / count, sum[1] / count, sum[2] / count];
+}
+
+function chromaAlong(
+  photo: Photo,
+  at: (d: number) => Pixel,
+  across: Pixel,
+  [first, last]: [number, number],
+): LaneStation['chroma'] {
+  const count = Math.max(last - first + 1, 0);
+  const blue = new Float32Array(count);
+  const red = new Float32Array(count);
+  const width = (photo.width + 1) >> 1;
+  const height = (photo.height + 1) >> 1;
+  for (let i = 0; i < count; i++) {
+    const [x, y] = at(first + i);
+    for (let k = -4; k <= 4; k += 2) {
+      // A half-size pixel (0, 0) covers pixels 0 and 1.
+      const [hx, hy] = [(x - k * across[1] - 0.5) / 2, (y + k * across[0] - 0.5) / 2];
+      blue[i]! += samplePlane(photo.blueDifference, width, height, hx, hy) / 5;
+      red[i]! += samplePlane(photo.redDifference, width, height, hx, hy) / 5;
+    }
+  }
+  return { first, blue, red };
+}
+
+/** Where the colour changes most along the walk, pixels from its middle. */
+function colourSteps({ first, blue, red }: LaneStation['chroma']): number[] {
+  const reach = 3;
+  const step = (i: number) => {
+    const k = Math.hypot(blue[i + reach]! - blue[i - reach]!, red[i + reach]! - red[i - reach]!);
+    return Number.isFinite(k) ? k : 0;
+  };
+  const places: number[] = [];
+  for (let i = reach + 1; i < blue.length - reach - 1; i++) {
+    const here = step(i);
+    if (here > walk.leastColour && here >= step(i - 1) && here > step(i + 1)) places.push(first + i);
+  }
+  return places;
+}
+
+/** The paper's colour along the walk: medians of its brighter part, what shines left out. */
+function paperOf(photo: Photo, at: (d: number) => Pixel, from: number, to: number): Colour {
+  const colours: Colour[] = [];
+  const stride = (to - from) / 60;
+  for (let i = 0; i <= 60; i++) {
+    const colour = samplePhoto(photo, ...at(from + i * stride));
+    if (Number.isFinite(colour[0])) colours.push(colour);
+  }
+  if (colours.length === 0) return [0, 128, 128];
+  colours.sort((p, q) => p[0] - q[0]);
+  const bright = colours.slice(Math.floor(colours.length * 0.55), Math.ceil(colours.length * 0.9));
+  const middle = (i: 0 | 1 | 2) => bright.map((c) => c[i]).sort((p, q) => p - q)[bright.length >> 1]!;
+  return [middle(0), middle(1), middle(2)];
+}
+
+/** The same walks with the lane turned round (see `reverseLane`). */
+export function reverseEdges({ height, stations }: LaneEdges): LaneEdges {
+  return {
+    height,
+    stations: stations
+      .map(
+        (station): LaneStation => ({
+          ...station,
+          t: -station.t,
+          across: [-station.across[0], -station.across[1]],
+          chroma: {
+            first: -(station.chroma.first + station.chroma.blue.length - 1),
+            blue: station.chroma.blue.toReversed(),
+            red: station.chroma.red.toReversed(),
+          },
+          edges: station.edges
+            .map(({ v, d, slope, below, above }) => ({ v: -v, d: -d, slope: -slope, below: above, above: below }))
+            .reverse(),
+        }),
+      )
+      .reverse(),
+  };
+}
