@@ -55,16 +55,19 @@ export async function openDatabase(onOlderTab: () => void): Promise<Database> {
     stop = reject;
   });
   const wait = setTimeout(() => stop(new NoDatabase('silent')), longestWait);
-  const opened = openDB<Kept>('prewrap', databaseVersion, {
-    upgrade(database, from, _to, transaction) {
-      for (const step of steps.slice(from)) step(database, transaction);
-    },
-    blocked: () => stop(new NoDatabase('older-tab')),
-    blocking(_current, _blocked, event) {
-      (event.target as IDBDatabase).close();
-      onOlderTab();
-    },
-  });
+  // where storage is blocked, opening throws at once
+  const opened = Promise.resolve().then(() =>
+    openDB<Kept>('prewrap', databaseVersion, {
+      upgrade(database, from, _to, transaction) {
+        for (const step of steps.slice(from)) step(database, transaction);
+      },
+      blocked: () => stop(new NoDatabase('older-tab')),
+      blocking(_current, _blocked, event) {
+        (event.target as IDBDatabase).close();
+        onOlderTab();
+      },
+    }),
+  );
   try {
     return await Promise.race([opened, stopped]);
   } catch (error) {

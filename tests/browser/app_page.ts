@@ -1,5 +1,5 @@
 import { fileURLToPath } from 'node:url';
-import { type Browser, type BrowserContext, chromium as playwright, type Page } from 'playwright-core';
+import { type Browser, type BrowserContext, chromium as playwright, type Download, type Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, expect, inject } from 'vitest';
 import { launchChromium } from './chromium.ts';
 import type {} from './shared.ts';
@@ -68,6 +68,13 @@ export async function openSample(page: Page, kept = 'Saved'): Promise<void> {
   await page.getByRole('button', { name: 'Open the sample' }).click();
   await page.getByRole('button', { name: 'Check the rod' }).waitFor();
   await page.getByText(kept, { exact: true }).waitFor();
+}
+
+/** A file the page saved. */
+export async function downloaded(download: Download): Promise<Buffer> {
+  const parts: Buffer[] = [];
+  for await (const part of await download.createReadStream()) parts.push(part as Buffer);
+  return Buffer.concat(parts);
 }
 
 /** Runs the check in hand to its end and returns the answer's first sentence. */

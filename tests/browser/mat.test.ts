@@ -1,7 +1,6 @@
-import { readFile } from 'node:fs/promises';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, openSample } from './app_page.ts';
+import { appUnderTest, desk, openSample, downloaded } from './app_page.ts';
 
 const app = appUnderTest();
 
@@ -45,7 +44,7 @@ async function savedPdf(page: Page): Promise<{ name: string; text: string }> {
   const download = page.waitForEvent('download');
   await page.getByRole('button', { name: 'Save the PDF' }).click();
   const file = await download;
-  return { name: file.suggestedFilename(), text: await readFile(await file.path(), 'latin1') };
+  return { name: file.suggestedFilename(), text: (await downloaded(file)).toString('latin1') };
 }
 
 test('the PDF has a page for each tile and one for the seat card, in true millimetres', async () => {

@@ -1,8 +1,7 @@
-import { readFile } from 'node:fs/promises';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
-import { appUnderTest, desk } from './app_page.ts';
+import { appUnderTest, desk, downloaded } from './app_page.ts';
 
 const app = appUnderTest();
 
@@ -31,7 +30,7 @@ const distances = (page: Page) =>
 async function download(page: Page, button: string): Promise<string> {
   const coming = page.waitForEvent('download');
   await page.getByRole('button', { name: button }).click();
-  return readFile(await (await coming).path(), 'utf8');
+  return (await downloaded(await coming)).toString('utf8');
 }
 
 test('a plan is typed in fractions, keeps the builder’s writing over a reload, and is saved in full', async () => {

@@ -1,10 +1,9 @@
-import { readFile } from 'node:fs/promises';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import { unpackBuild } from '../../src/store/archive.ts';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
 import { parseReport } from '../../src/verdict/report_file.ts';
-import { appUnderTest } from './app_page.ts';
+import { appUnderTest, downloaded } from './app_page.ts';
 import { checkedBuild, hiddenPlace } from './checked_build.ts';
 
 const app = appUnderTest();
@@ -22,7 +21,7 @@ async function download(page: Page, button: string): Promise<{ name: string; byt
   const coming = page.waitForEvent('download');
   await page.getByRole('button', { name: button }).click();
   const file = await coming;
-  return { name: file.suggestedFilename(), bytes: await readFile(await file.path()) };
+  return { name: file.suggestedFilename(), bytes: await downloaded(file) };
 }
 
 test('a zip opens with its plan, photos and check, and the check still speaks of them', async () => {
