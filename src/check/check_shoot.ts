@@ -1,7 +1,6 @@
 import { adjustBlank } from '../adjust/blank_adjustment.ts';
 import { fitRings, type PlannedGuide } from '../adjust/fit_rings.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
-import { adjustMat } from '../adjust/mat_adjustment.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
@@ -9,6 +8,7 @@ import { handPlaces, withHandPlaces } from './hand_places.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
 import { refuseIfRodMoved, refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
+import { placeDistinct } from './repeated_photos.ts';
 import { rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { refuseIfSlid } from './slide.ts';
@@ -52,16 +52,13 @@ export async function checkShoot(
     );
   refuseWhatIsNotMeasured(plan, shoot);
   const guides = guidesToFind(plan, shoot);
-  const tagged = await readPhotos(shoot.photos.length, load, (i) =>
+  const read = await readPhotos(shoot.photos.length, load, (i) =>
     onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
   );
-  await refuseWithoutTags(tagged);
+  await refuseWithoutTags(read);
 
   onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
-  const mat = adjustMat(
-    tagged.map(({ photo, reading }) => ({ ...photo, tags: reading.tags })),
-    shoot.mat,
-  );
+  const { tagged, mat } = placeDistinct(read, shoot);
   refuseUnlessPlaced(tagged, mat);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });

@@ -10,6 +10,8 @@ import { readTags, type TagReading } from '../vision/tags.ts';
 export interface TaggedView {
   photo: Photo;
   reading: TagReading;
+  /** set where the photo shows nothing that this other one does not: it is left out of the measuring */
+  repeats?: { file: string; how: 'copy' | 'same-place' };
 }
 
 /** The views that the adjustment placed, and which photo each is. */
@@ -52,7 +54,8 @@ export function placedViews(tagged: readonly TaggedView[], mat: MatSolution): Pl
 export const matTags = (reading: TagReading) => reading.tags.filter((tag) => tagPlace(tag.id) !== undefined);
 
 /** Sentences on one photo: what is wrong with it and what to do. */
-function photoProblems({ photo, reading }: TaggedView, placed: boolean): string[] {
+function photoProblems({ photo, reading, repeats }: TaggedView, placed: boolean): string[] {
+  if (repeats) return [repeats.how === 'copy' ? isCopyOf(repeats.file) : isFromThePlaceOf(repeats.file)];
   const problems: string[] = [];
   const own = matTags(reading).length;
   if (own === 0)
@@ -70,6 +73,11 @@ function photoProblems({ photo, reading }: TaggedView, placed: boolean): string[
   for (const problem of photoQuality(photo, reading.tags).problems) problems.push(problem.message);
   return problems;
 }
+
+const isCopyOf = (file: string): string =>
+  `This is the same picture as ${file}, so the two were counted once: photos from other places make the check surer.`;
+const isFromThePlaceOf = (file: string): string =>
+  `This photo was taken from the same place as ${file}, so it shows nothing new and the two were counted once: take a step along the rod between photos.`;
 
 /** What the report says of each photo. */
 export function reportPhotos(tagged: readonly TaggedView[], mat: MatSolution): ReportPhoto[] {
