@@ -18,7 +18,7 @@ export const repeatLimits = {
   shift: 1.5,
   /**
    * baseline over height: below it two photos look from one direction (1.7 degrees). A ring's height would then be read to
-   * about 1 mm at best and its place with it, while the number of photos feigns certainty; a walk's photos are 0.3 and more
+   * about 1 mm at best and its place with it, while the number of photos feigns certainty; a walk's photos are 0.13 and more
    * apart, bursts and tripods under 0.02.
    */
   parallax: 0.03,

@@ -24,14 +24,14 @@ const rewrite = (page: Page, store: string, change: string) =>
         });
       const changes: Record<string, (record: Record<string, unknown>) => unknown> = {
         'bad date': (record) => ({ ...record, changedAt: 'yesterday', at: 'yesterday' }),
-        'no document': ({ document: _, ...record }) => record,
+        'no document': (record) => ({ ...record, document: undefined }),
         'no title': (record) => ({ ...record, document: { ...(record['document'] as object), plan: null } }),
         'huge number': (record) => {
           const document = record['document'] as { plan: { blank: object } };
           const plan = { ...document.plan, blank: { ...document.plan.blank, length: 1e308 } };
           return { ...record, document: { ...document, plan } };
         },
-        'no report': ({ report: _, ...record }) => record,
+        'no report': (record) => ({ ...record, report: undefined }),
       };
       const database = await whole(indexedDB.open('prewrap'));
       const records = await whole(database.transaction(name!).objectStore(name!).getAll());
@@ -97,7 +97,7 @@ test('a database of a newer version is left alone, and it is said', async () => 
 test('a store that never answers is told after a while, and the app can be used', async () => {
   const context = await app.newContext();
   await context.addInitScript(() => {
-    const { open } = IDBFactory.prototype;
+    const open = Object.getOwnPropertyDescriptor(IDBFactory.prototype, 'open')!.value as typeof indexedDB.open;
     IDBFactory.prototype.open = function (this: IDBFactory, name: string, version?: number) {
       return Object.assign(open.call(this, name, version), { addEventListener: () => {} });
     };
