@@ -20,7 +20,7 @@ class Axis:
         else:
             z = np.full_like(s, b['height']) - b['sag'] * (4 * k * (1 - k))
             z = np.maximum(z, PAPER_TOP + r + 0.05)
-        x = np.concatenate([[0], np.cumsum(np.sqrt(np.maximum(25 - np.diff(y) ** 2 - np.diff(z) ** 2, 1)))])
+        x = b.get('slid', 0.0) + np.concatenate([[0], np.cumsum(np.sqrt(np.maximum(25 - np.diff(y) ** 2 - np.diff(z) ** 2, 1)))])
         self.s, self.points = s, np.stack([x, y, z], -1)
         tangent = np.gradient(self.points, axis=0)
         self.tangents = tangent / np.linalg.norm(tangent, axis=1)[:, None]

@@ -1,6 +1,6 @@
 """Makes whole photo sets with truth: what a builder would upload, for judging the whole check on rods nobody tuned for.
 
-    make_sets.py OUT --first SEED --count N [--kind walk|one|mixed] [--stage rings|wrapped|marks|mixed] [--megapixels M] [--paths P] [--gpus G]
+    make_sets.py OUT --first SEED --count N [--kind walk|one|mixed] [--stage rings|wrapped|marks|mixed] [--slides] [--megapixels M] [--paths P] [--gpus G]
 
 OUT/set-SEED/ holds plan.json, shoot.json, truth.json and photos/ in the formats of the product's fixtures.
 """
@@ -125,9 +125,19 @@ def truth_of(scene, cams, names, megasize):
     return out
 
 
-def make_set(folder, seed, kind, stage, megapixels, paths, device=0):
+def built(seed, stage, slid=0.0):
+    """The scene, and the random numbers that go on from it; `slid`: how far the rod lies from where it lay, mm along the mat."""
     rng = np.random.default_rng([seed, 65537])
-    scene = build_scene(seed, with_plan(rng, stage), device)
+    change = with_plan(rng, stage)
+    def moved(rod):
+        change(rod)
+        rod['blank']['slid'] = slid
+    return build_scene(seed, moved), rng
+
+
+def make_set(folder, seed, kind, stage, megapixels, paths, slides=False):
+    scene, rng = built(seed, stage)
+    later = None
     try:
         rod = scene['rod']
         b = rod['blank']
@@ -136,8 +146,13 @@ def make_set(folder, seed, kind, stage, megapixels, paths, device=0):
         cams = cameras(rng, scene, kind, megapixels)
         names = [f'photos/{k + 1:02d}.jpg' for k in range(len(cams))]
         phone, metered = gentle_phone(rng), None
+        slide = None
+        if slides and len(cams) > 3:
+            slide = dict(after=int(rng.integers(1, len(cams) - 1)), by=float(rng.choice([-1, 1]) * 10 ** rng.uniform(-0.5, 0.7)))
+            later, _ = built(seed, stage, slide['by'])
         for k, (c, name) in enumerate(zip(cams, names)):
-            rgb, cls = scene['traced'].render(c, (0, 0, c['width'], c['height']), paths, seed=seed * 100 + k)
+            now = later if slide and k > slide['after'] else scene
+            rgb, cls = now['traced'].render(c, (0, 0, c['width'], c['height']), paths, seed=seed * 100 + k)
             inside = np.ones(cls.shape, bool)
             metered = metered or meter(rgb, (cls == 0) | (cls == 2))
             bgr = expose(rgb, inside, phone, rng, (c['cx'], c['cy']), c['width'], metered)
@@ -154,11 +169,18 @@ def make_set(folder, seed, kind, stage, megapixels, paths, device=0):
                      rest=dict(kind='flat', gripDiameter=round(2 * b['grip_radius'], 0)) if b['flat'] else dict(kind='blocks', axisHeight=round(middle, 0)))
         if stage != 'marks':
             shoot['rollReference'] = 'seat-card' if rod.get('seatCard') and kind == 'walk' and rng.random() < 0.5 else 'guides'
-        for name, data in (('plan', plan), ('shoot', shoot), ('truth', truth_of(scene, cams, names, [cams[0]['width'], cams[0]['height']]))):
+        truth = truth_of(scene, cams, names, [cams[0]['width'], cams[0]['height']])
+        if slide:
+            truth['slide'] = dict(afterPhoto=names[slide['after']], along=round(slide['by'], 3))
+            if abs(slide['by']) >= 0.5:
+                truth['expect'] = dict(verdict='refuse', why=f"the rod slid {abs(slide['by']):.1f} mm along the mat between photos {slide['after'] + 1} and {slide['after'] + 2}")
+        for name, data in (('plan', plan), ('shoot', shoot), ('truth', truth)):
             (folder / f'{name}.json').write_text(json.dumps(data, indent=1, default=float))
-        print(f'{folder.name}: {kind}, {stage}, {b["finish"]}, {rod["style"]["frame"]}, {scene["light"]["kind"]}, {len(cams)} photos, faults {[f["type"] for f in rod["faults"]]}', flush=True)
+        print(f'{folder.name}: {kind}, {stage}, {b["finish"]}, {rod["style"]["frame"]}, {scene["light"]["kind"]}, {len(cams)} photos, faults {[f["type"] for f in rod["faults"]]}, slide {slide}', flush=True)
     finally:
         scene['traced'].free()
+        if later:
+            later['traced'].free()
 
 
 def main():
@@ -168,6 +190,7 @@ def main():
     parser.add_argument('--count', type=int, default=1)
     parser.add_argument('--kind', choices=['walk', 'one', 'mixed'], default='mixed')
     parser.add_argument('--stage', choices=['rings', 'wrapped', 'marks', 'mixed'], default='mixed')
+    parser.add_argument('--slides', action='store_true', help='the rod slides along the mat between two photos of each walk')
     parser.add_argument('--megapixels', type=float, default=12.2)
     parser.add_argument('--paths', type=int, default=16)
     parser.add_argument('--gpus', type=int, default=0)
@@ -177,7 +200,7 @@ def main():
         rng = np.random.default_rng([seed, 9])
         kind = options.kind if options.kind != 'mixed' else str(rng.choice(['walk', 'one'], p=[0.6, 0.4]))
         stage = options.stage if options.stage != 'mixed' else str(rng.choice(['rings', 'wrapped', 'marks'], p=[0.6, 0.25, 0.15]))
-        make_set(options.out / f'set-{seed}', seed, kind, stage, options.megapixels, options.paths)
+        make_set(options.out / f'set-{seed}', seed, kind, stage, options.megapixels, options.paths, options.slides)
 
 
 if __name__ == '__main__':

@@ -27,7 +27,8 @@ def pages(rng, length, bars=None, waved=None):
     """Tiles as tracer rows, and the waves' four terms."""
     a4 = rng.random() < 0.6
     w, h = (297.0, 210.0) if a4 else (279.4, 215.9)
-    su, sv = 1 + rng.normal(0, 0.006), 1 + rng.normal(0, 0.006)
+    fit = 1.0 if rng.random() < 0.75 else rng.uniform(0.955, 0.99)   # printers that fit the page to their margins
+    su, sv = fit * (1 + rng.normal(0, 0.002)), fit * (1 + rng.normal(0, 0.002))
     n = int(np.ceil((length * rng.uniform(0.7, 1.05) + 40) / w))
     bars = rng.random() < 0.55 if bars is None else bars
     tiles, x = [], -rng.uniform(6, 60) + w / 2

@@ -82,7 +82,7 @@ def blank_skin(rng, rod):
     rough += rng.uniform(0, 0.12) * (_noise(rng, (ROWS, n), (8, 30)) - 0.5)
     for _ in range(rng.poisson(2)):                 # scuffs and dust
         lo = rng.integers(0, n - 200)
-        spot = np.clip(_noise(rng, (ROWS, 200), (5, 12)) - 0.7, 0, 1) * rng.uniform(0.2, 1.2)
+        spot = (np.clip(_noise(rng, (ROWS, 200), (5, 12)) - 0.7, 0, 1) * rng.uniform(0.2, 1.2) * np.sin(np.linspace(0, np.pi, 200))).astype(np.float32)
         _paint(kd[:, lo:lo + 200], rough[:, lo:lo + 200], spot, rng.uniform(0.05, 0.6) * np.ones(3), 0.6)
     if rng.random() < 0.15:                         # painted butt part or rings of paint
         at = int((rng.uniform(0.4, 0.8) * b['length'] - s[0]) / STEP)

@@ -40,13 +40,13 @@ def grip_and_seat(shapes, rng, rod, axis):
     if rng.random() < 0.4 or rod.get('card'):
         roll = np.radians(rod['seatRoll'])
         p, along, up, side = axis.frame(s + seat / 2)
-        out, across = np.cos(roll) * up + np.sin(roll) * side, -np.sin(roll) * up + np.cos(roll) * side
+        out = np.cos(roll) * up + np.sin(roll) * side
         card = shapes.material(np.full(3, 0.78), 0.03, 0.6, SEAT_CARD)
         centre = p + 18.0 * out
         shapes.box(centre - 0.2 * out, along, out, [31, 12, 0.2], card, OTHER)
         foot = shapes.material(np.full(3, 0.3), 0.04, 0.5)
         shapes.box(p + (top + 17) / 2 * out, along, out, [10, 3, max(0.5, (17.4 - top) / 2)], foot, OTHER)
-        rod['seatCard'] = dict(s=s + seat / 2, height=18.0, centre=centre, along=along, across=-across if False else np.cross(out, along), normal=out)
+        rod['seatCard'] = dict(s=s + seat / 2, height=18.0, centre=centre, along=along, across=np.cross(out, along), normal=out)
 
 
 def blocks(shapes, rng, rod, axis):
@@ -58,7 +58,7 @@ def blocks(shapes, rng, rod, axis):
     for s in places:
         if any(abs(s - g['s']) < 28 for g in rod['guides']):
             s = s + 30
-        p, r = axis.point(s), axis.radius_at(s)
+        p, r = axis.point(s) - [b.get('slid', 0.0), 0, 0], axis.radius_at(s)   # the rod slides over its blocks
         h = (p[2] - r - 0.05) / 2
         w = rng.uniform(8, 22)
         shapes.box([p[0], p[1] + rng.normal(0, 4), h], [1, 0, 0], [0, 0, 1], [w, rng.uniform(12, 40), h], m, OTHER)
