@@ -22,6 +22,8 @@ export interface TipTopEnds {
 export const tipTopBuild = {
   /** the ring's centre stands ahead of the tube's closed end by this share of its outer radius */
   ahead: { mean: 0.45, sigma: 0.2 },
+  /** and this far above the blank, as a share of the same */
+  rise: 0.85,
   /** how well a builder measures the tube's length, mm */
   tubeLength: 0.15,
   /** what all photos have in common at the tube's end, mm: a thread wrapped up to it, a drop of glue */
@@ -69,21 +71,17 @@ function weighted(estimates: readonly Estimate[]): Estimate {
   };
 }
 
-/** Where the blank's hidden end and the plan's datum lie, arc lengths on the axis as it stands, mm. */
-export interface TipTopZero {
-  blankTip: number;
-  /** what plan distances count from */
-  datum: Estimate;
-}
-
-/** The blank's end sits `home` mm behind the tube's closed end, known as well as the builder says or as builders usually push it. */
+/**
+ * What plan distances count from, arc length on the axis as it stands, mm. The blank's own end sits `home` mm behind the tube's
+ * closed end, known as well as builders usually push it home.
+ */
 export function tipTopZero(
   { home = usualHome.mm }: TipTop,
   datum: PlanDatum | undefined,
   ring: Estimate,
-  ends: TipTopEnds,
-): TipTopZero {
-  const blankTip = { value: ends.closed.value + home, u: Math.hypot(ends.closed.u, usualHome.sigma) };
-  const places: Record<PlanDatum, Estimate> = { 'blank-tip': blankTip, 'tip-top-ring': ring, 'tube-end': ends.open };
-  return { blankTip: blankTip.value, datum: places[datum ?? 'blank-tip'] };
+  { closed, open }: TipTopEnds,
+): Estimate {
+  if (datum === 'tip-top-ring') return ring;
+  if (datum === 'tube-end') return open;
+  return { value: closed.value + home, u: Math.hypot(closed.u, usualHome.sigma) };
 }

@@ -48,20 +48,39 @@ export function findTubeEnd(view: View, axis: BlankAxis, range: Stretch): TubeEn
   const walls = seen.map((wall) => wall && wall - bare);
   const last = Math.round((range.to - from) / step);
   const [near, far] = [Math.round(blur / step), Math.round(run / step)];
-  let best: { i: number; fall: number } | undefined;
+  let best: Step | undefined;
   for (let i = far; i <= last; i++) {
     const before = median(walls.slice(i - far, i - near + 1));
     const after = median(walls.slice(i + near, i + far + 1));
     if (before === undefined || after === undefined) continue;
     const fall = before - after;
     // The legs of the ring end on the tube: beyond the tube's own end there is nothing but the blank.
-    if (fall > tubeLook.leastWall && after < 0.3 * before && (!best || fall > best.fall)) best = { i, fall };
+    if (fall > tubeLook.leastWall && after < 0.3 * before && (!best || fall > best.fall))
+      best = { i, fall, before, after };
   }
   if (!best) return undefined;
-  const along = from + crossing(walls, best.i, near + 1) * step;
+  const along = from + endOf(walls, best, far) * step;
   const spread = spreadOf(walls.slice(best.i - far, best.i - near + 1));
   const { mm, pixels } = tubeLook.reading;
   return { along, sigma: Math.hypot(mm, pixels / pixelsPerMm(view, axis, along), (step * spread) / best.fall) };
+}
+
+/** A step in how far something stands out: near which sample, from what to what. */
+interface Step {
+  i: number;
+  fall: number;
+  before: number;
+  after: number;
+}
+
+/** Where a step ends, in samples: as far on as what stands out over its stretch would reach at full height. */
+function endOf(walls: readonly (number | undefined)[], { i, before, after }: Step, far: number): number {
+  const shares = walls.slice(i - far, i + far + 1).map((wall) => {
+    const share = wall === undefined ? undefined : (wall - after) / (before - after);
+    return share === undefined ? undefined : Math.min(Math.max(share, 0), 1);
+  });
+  const known = shares.filter((share) => share !== undefined);
+  return i - far - 0.5 + (known.reduce((sum, share) => sum + share, 0) * shares.length) / known.length;
 }
 
 /** One row of samples across: grey levels of the paper beside, of the middle, and at places beyond the outline, both sides. */
@@ -114,19 +133,6 @@ function median(values: readonly (number | undefined)[]): number | undefined {
 function spreadOf(values: readonly (number | undefined)[]): number {
   const known = values.filter((v) => v !== undefined).sort((a, b) => a! - b!);
   return known.length < 4 ? 1 : (known[(3 * known.length) >> 2]! - known[known.length >> 2]!) / 2;
-}
-
-/** Where, within `reach` samples of `i`, the fall is half done: the middle of its slopes. */
-function crossing(walls: readonly (number | undefined)[], i: number, reach: number): number {
-  let [sum, weight] = [0, 0];
-  for (let k = i - reach; k < i + reach; k++) {
-    const [a, b] = [walls[k], walls[k + 1]];
-    if (a === undefined || b === undefined) continue;
-    const fall = Math.max(a - b, 0);
-    sum += fall * (k + 0.5);
-    weight += fall;
-  }
-  return weight > 0 ? sum / weight : i;
 }
 
 function pixelsPerMm({ camera }: View, axis: BlankAxis, s: number): number {

@@ -46,7 +46,16 @@ function madeReport(plan: Build['document']['plan'], ready: boolean): Report {
 }
 
 /** The sample as a zip with two photos and one finished check on them. */
-export async function checkedBuild({ ready = true, id = 'made-up' } = {}): Promise<Buffer> {
+export async function checkedBuild({
+  ready = true,
+  id = 'made-up',
+  report = {},
+}: {
+  ready?: boolean;
+  id?: string;
+  /** what its report says otherwise */
+  report?: Partial<Report>;
+} = {}): Promise<Buffer> {
   const plan = parsePlan(await readFile(join(sampleFolder, 'plan.json'), 'utf8'));
   const { photos: _, ...readings } = parseShoot(await readFile(join(sampleFolder, 'shoot.json'), 'utf8'));
   const picture = async (colour: string, width: number, height: number) =>
@@ -84,7 +93,7 @@ export async function checkedBuild({ ready = true, id = 'made-up' } = {}): Promi
     plan,
     shoot: { ...readings, photos: ['one.jpg', 'two.jpg'] },
     photoIds: { 'one.jpg': 'one', 'two.jpg': 'two' },
-    report: madeReport(plan, ready),
+    report: { ...madeReport(plan, ready), ...report },
     evidence: {
       photos: [],
       rings: [],
