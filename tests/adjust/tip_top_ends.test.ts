@@ -1,4 +1,5 @@
-import { describe, expect, test } from 'vitest';
+import { describe, expect, test, vi } from 'vitest';
+
 import { tipTopEnds, tipTopZero } from '../../src/adjust/tip_top_ends.ts';
 import { ray } from '../../src/geometry/camera.ts';
 import { addScaled } from '../../src/geometry/vector.ts';
@@ -8,6 +9,9 @@ import type { View } from '../../src/vision/strip.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
+
+/** Drawing takes most of the time. */
+vi.setConfig({ testTimeout: 60_000 });
 
 const height = 12;
 const axis = straightAxis(600, 0.8, 2, height);

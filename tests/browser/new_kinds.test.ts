@@ -1,8 +1,7 @@
 import type { Page } from 'playwright-core';
-import { readFile } from 'node:fs/promises';
 import { expect, test } from 'vitest';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
-import { appUnderTest } from './app_page.ts';
+import { appUnderTest, downloaded } from './app_page.ts';
 import { checkedBuild } from './checked_build.ts';
 
 const app = appUnderTest();
@@ -10,7 +9,7 @@ const app = appUnderTest();
 async function savedPlan(page: Page) {
   const coming = page.waitForEvent('download');
   await page.getByRole('button', { name: 'Save as plan.json' }).click();
-  return parsePlan(await readFile(await (await coming).path(), 'utf8'));
+  return parsePlan((await downloaded(await coming)).toString('utf8'));
 }
 
 test('a tip-top, a datum on it, a snake guide and a planned roll are typed, drawn and saved', async () => {
