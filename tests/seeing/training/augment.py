@@ -1,53 +1,52 @@
-"""What other rods, lights and phones make of a strip: colour, light, blur, sharpening, noise. Per crop, on the device."""
+"""What other rods, lights and phones make of a strip: colour, light, blur, sharpening, noise. Per crop, on the device.
+
+In half precision and few passes: making the crops must cost less than learning from them.
+"""
+import math
+
 import torch
 import torch.nn.functional as F
 
+GREY = (0.299, 0.587, 0.114)  # ITU-R BT.601
+
+
+def colour_matrices(count, device):
+    """(count, 3, 3): channels swapped, hue turned about grey, colour strengthened or taken away, a cast, the exposure."""
+    random = lambda low, high, *shape: low + (high - low) * torch.rand(count, *(shape or (1, 1)), device=device)
+    chance = lambda share: (torch.rand(count, 1, 1, device=device) < share).float()
+    one = torch.eye(3, device=device)[None]
+    grey = torch.tensor(GREY, device=device).expand(3, 3)[None]
+    swaps = one[0][torch.stack([torch.randperm(3, device=device) for _ in range(4)])]
+    swap = chance(0.1)
+    m = swap * swaps[torch.randint(0, 4, (count,), device=device)] + (1 - swap) * one
+    # Rodrigues' rotation about the grey axis.
+    angle = chance(0.25) * random(-math.pi, math.pi)
+    k = torch.tensor([[0.0, -1.0, 1.0], [1.0, 0.0, -1.0], [-1.0, 1.0, 0.0]], device=device)[None] / math.sqrt(3)
+    m = (one + angle.sin() * k + (1 - angle.cos()) * (k @ k)) @ m
+    strength = 1 + chance(0.5) * (random(0.1, 1.6) - 1)
+    m = (grey + strength * (one - grey)) @ m
+    cast = 1 + chance(0.5) * (random(0.88, 1.12, 3, 1) - 1)
+    return cast * m * random(0.7, 1.2)
+
 
 def augment(picture):
-    """picture: (count, 3, rows, columns) RGB 0..1, black where the photo does not reach; returns the same shape."""
-    count, device = picture.shape[0], picture.device
-    outside = (picture.amax(1, keepdim=True) <= 0).float()
-    random = lambda low, high, channels=1: low + (high - low) * torch.rand(count, channels, 1, 1, device=device)
-    chance = lambda share: (torch.rand(count, 1, 1, 1, device=device) < share).float()
-
-    # Channels swapped, hue turned, colour strengthened or taken away.
-    order = torch.stack([torch.randperm(3, device=device) for _ in range(8)])[torch.randint(0, 8, (count,), device=device)]
-    swapped = torch.gather(picture, 1, order[:, :, None, None].expand_as(picture))
-    swap = chance(0.3)
-    x = swap * swapped + (1 - swap) * picture
-    light = (x * torch.tensor([0.299, 0.587, 0.114], device=device).view(1, 3, 1, 1)).sum(1, keepdim=True)
-    colour = x - light
-    angle = chance(0.5) * random(-3.14159, 3.14159)
-    axis = 1 / 3**0.5
-    cross = axis * (colour.roll(-1, 1) - colour.roll(1, 1))
-    colour = colour * angle.cos() + cross * angle.sin() + colour.mean(1, keepdim=True) * (1 - angle.cos())
-    x = light + colour * (1 + chance(0.6) * (random(0, 1.7) - 1))
-
-    # Tone, light falling off, a cast.
-    x = x.clamp(0, 1) ** (1 + chance(0.7) * (torch.exp(random(-0.5, 0.55)) - 1))
-    x = x * (1 + chance(0.5) * (random(0.85, 1.15, 3) - 1))
-    along = torch.linspace(-1, 1, x.shape[3], device=device).view(1, 1, 1, -1)
-    across = torch.linspace(-1, 1, x.shape[2], device=device).view(1, 1, -1, 1)
-    x = x * random(0.55, 1.25) * (1 + random(-0.3, 0.3) * along) * (1 + random(-0.25, 0.25) * across)
-    x = x + random(-0.06, 0.1) * chance(0.6)
-
-    # Focus, a phone's sharpening, its noise (finer and coarser grain).
-    soft = blur(x, random(0.25, 1.5).flatten())
-    mix = chance(0.4)
-    x = mix * soft + (1 - mix) * x
-    x = x + chance(0.35) * random(0.2, 1.3) * (x - blur(x, random(0.8, 1.8).flatten()))
-    fine = torch.randn_like(x) * random(0, 0.045)
-    coarse = F.interpolate(torch.randn(count, 3, x.shape[2] // 2, x.shape[3] // 2, device=device), scale_factor=2, mode='bilinear')
-    x = x + chance(0.7) * (fine + coarse * random(0, 0.03))
-    return x.clamp(0, 1) * (1 - outside)
-
-
-def blur(x, sigma):
-    """Gaussian blur, one sigma (samples) per picture."""
-    count, channels = x.shape[:2]
-    reach = torch.arange(-4, 5, device=x.device).float()
-    kernel = torch.exp(-0.5 * (reach[None] / sigma[:, None]) ** 2)
-    kernel = (kernel / kernel.sum(1, keepdim=True)).repeat_interleave(channels, 0)[:, None]
-    flat = F.pad(x.reshape(1, count * channels, *x.shape[2:]), (4, 4, 4, 4), mode='replicate')
-    flat = F.conv2d(flat, kernel[:, :, None, :], groups=count * channels)
-    return F.conv2d(flat, kernel[:, :, :, None], groups=count * channels).reshape(x.shape)
+    """picture: (count, 3, rows, columns) RGB 0..1 of half precision, black where the photo does not reach; same shape returned."""
+    count, _, rows, columns = picture.shape
+    device, kind = picture.device, picture.dtype
+    random = lambda low, high: (low + (high - low) * torch.rand(count, 1, 1, 1, device=device)).to(kind)
+    chance = lambda share: (torch.rand(count, 1, 1, 1, device=device) < share).to(kind)
+    inside = (picture.amax(1, keepdim=True) > 0).to(kind)
+    x = torch.bmm(colour_matrices(count, device).to(kind), picture.flatten(2)).view_as(picture)
+    along = torch.linspace(-1, 1, columns, device=device, dtype=kind).view(1, 1, 1, -1)
+    across = torch.linspace(-1, 1, rows, device=device, dtype=kind).view(1, 1, -1, 1)
+    x = x * ((1 + random(-0.25, 0.25) * along) * (1 + random(-0.2, 0.2) * across)) + chance(0.5) * random(-0.04, 0.08)
+    x = x.clamp(0.002, 1.3) ** (1 + chance(0.6) * (torch.exp(random(-0.4, 0.45)) - 1))
+    # One blur serves both: toward it is soft focus, away from it a phone's sharpening.
+    soft = F.avg_pool2d(F.avg_pool2d(x, 3, 1, 1, count_include_pad=False), 3, 1, 1, count_include_pad=False)
+    draw = torch.rand(count, 1, 1, 1, device=device)
+    share = torch.where(draw < 0.3, random(0.2, 1.0).float(), torch.where(draw < 0.55, random(-1.1, -0.2).float(), torch.zeros_like(draw)))
+    x = x + share.to(kind) * (soft - x)
+    coarse = F.interpolate(torch.randn(count, 3, rows // 2, columns // 2, device=device, dtype=kind), scale_factor=2.0, mode='nearest')
+    noisy = chance(0.6)
+    x = x + (noisy * random(0, 0.04)) * torch.randn_like(x) + (noisy * random(0, 0.025)) * coarse
+    return x.clamp(0, 1) * inside

@@ -9,7 +9,7 @@ import torch
 
 from decode import judge
 from network import RECIPES, Network
-from store import Store, read_shard
+from store import Store, packed, read_shard
 
 
 def main():
@@ -20,8 +20,8 @@ def main():
     network.load_state_dict(torch.load(weights, map_location=device))
     store = Store(recipe, kind, device, 4_000_000 if device == 'cuda' else 100_000)
     for path in sorted(shards.glob('*.npz')):
-        for strip in read_shard(path, kind, recipe):
-            store.add(*strip)
+        for entry, picture, classes in read_shard(path, kind, recipe):
+            store.add(entry, packed(picture, classes))
     rods = len({entry['rod'] for entry in store.entries})
     text = judge(network, store, range(len(store.starts))).table(rods)
     table.write_text(f'# {kind}: {len(store.starts)} pictures of {rods} rods never trained on\n\n{text}\n')

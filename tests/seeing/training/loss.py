@@ -10,7 +10,10 @@ from network import CLASSES
 from store import LEAST_VISIBLE, UNKNOWN
 
 # A class's weight: what a builder's part is mistaken for matters more than how well wide paper is known.
-CLASS_WEIGHTS = {'paper': 0.5, 'shadow': 1.5, 'tag': 0.5, 'other': 0.7}
+CLASS_WEIGHTS = {
+    'paper': 0.5, 'shadow': 1.2, 'tag': 0.5, 'other': 0.7,
+    'wax': 4.0, 'wire': 3.0, 'tube': 3.0, 'tape': 2.0, 'thread': 2.0, 'frame': 1.5, 'line': 1.5,
+}
 SHARES = {'heat': 1.0, 'radius': 0.3, 'foot': 0.2, 'offset': 0.3, 'classes': 1.0}
 
 

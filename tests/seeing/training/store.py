@@ -1,11 +1,13 @@
 """All strips (or lanes) of the training on the device at once, and crops cut out of them there."""
 import json
-import math
+import time
 
 import numpy as np
 import torch
 
 UNKNOWN = 255  # class of samples that the photo does not show
+BEYOND = (UNKNOWN - 256) << 24  # a black sample of class UNKNOWN, packed
+SCALES = (-0.45, 0.45)  # octaves by which crops are made smaller or larger
 LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
 
 
@@ -42,6 +44,23 @@ def things_of(entry, recipe):
     return table
 
 
+def packed(picture, classes):
+    """Picture and classes as one 32-bit number a sample."""
+    return np.concatenate([picture, classes[..., None]], -1).view(np.int32)[..., 0]
+
+
+def read_all(folder, kind, recipe, arrived):
+    """Reads the shards of a folder as they appear, for ever, and puts (entry, packed samples) into a queue; a process's work."""
+    read = set()
+    while True:
+        for path in sorted(folder.glob('*.npz'), key=lambda p: p.stat().st_mtime):
+            if path.name not in read:
+                read.add(path.name)
+                for entry, picture, classes in read_shard(path, kind, recipe):
+                    arrived.put((entry, packed(picture, classes)))
+        time.sleep(1)
+
+
 class Store:
     """Pictures side by side in one tensor of packed samples (blue, green, red, class in one 32-bit number)."""
 
@@ -51,15 +70,12 @@ class Store:
         self.used, self.starts, self.widths, self.things, self.entries = 0, [], [], [], []
         self.tables = None
 
-    def add(self, entry, picture, classes):
-        """Returns False when there is no room left."""
-        rows, columns = classes.shape
-        if rows != self.recipe.rows:
-            raise ValueError(f'{self.kind} of {rows} rows, expected {self.recipe.rows}')
+    def add(self, entry, packed):
+        """Returns False when there is no room left or the picture is too narrow to learn from."""
+        columns = packed.shape[1]
         if self.used + columns > self.samples.shape[1] or columns < 64:
-            return columns < 64
-        packed = np.concatenate([picture, classes[..., None]], -1).astype(np.uint8).view(np.int32)[..., 0]
-        self.samples[:, self.used : self.used + columns] = torch.from_numpy(np.ascontiguousarray(packed)).to(self.device)
+            return False
+        self.samples[:, self.used : self.used + columns] = torch.from_numpy(packed).to(self.device)
         self.starts.append(self.used)
         self.widths.append(columns)
         self.things.append(things_of(entry, self.recipe))
@@ -82,79 +98,75 @@ class Store:
         packed = self.samples[:, self.starts[i] : self.starts[i] + self.widths[i]]
         return unpack(packed)[None, :3].float() / 255, (packed >> 24) & 255
 
-    def crops(self, count, turn=0.05):
+    def crops(self, count, turn=0.04):
         """
-        Random crops, turned, scaled and mirrored: pictures (count, 3, rows, crop) RGB 0..1, classes at the output stride
-        (count, rows / stride, crop / stride), things (count, most, 7) in the crop's samples.
+        Random crops, turned, scaled and mirrored: pictures (count, 3, rows, crop) RGB 0..1 of half precision where the device has
+        it, classes at the output stride (count, rows / stride, crop / stride), things (count, most, 7) in the crop's samples.
         """
         starts, widths, things, shares = self.tables
         device, rows, columns, stride = self.device, self.recipe.rows, self.recipe.crop, self.recipe.stride
         random = lambda low, high: low + (high - low) * torch.rand(count, device=device)
         pick = torch.multinomial(shares, count, replacement=True)
-        width, mine = widths[pick].float(), things[pick].clone()
+        width, mine = widths[pick], things[pick]
         # Half of the crops hold a thing, where the strip has one.
-        centre = random(0, 1) * width
-        chosen = mine[torch.arange(count, device=device), torch.randint(0, self.recipe.most, (count,), device=device) % (mine[..., 3] >= 0).sum(1).clamp(min=1)]
+        some = torch.randint(0, self.recipe.most, (count,), device=device) % (mine[..., 3] >= 0).sum(1).clamp(min=1)
+        chosen = mine[torch.arange(count, device=device), some]
         near = (chosen[:, 3] >= 0) & (random(0, 1) < 0.5)
-        centre = torch.where(near, chosen[:, 0] + random(-0.4, 0.4) * columns, centre)
-        scale = torch.exp2(random(-0.55, 0.45))  # above 1: larger in the crop
+        centre = torch.where(near, chosen[:, 0] + random(-0.4, 0.4) * columns, random(0, 1) * width).round()
+        scale = torch.exp2(random(*SCALES))  # above 1: larger in the crop
         angle = random(-turn, turn) * (random(0, 1) < 0.5)
         flip_x, flip_y = torch.sign(random(-1, 1)), torch.sign(random(-1, 1))
         shift = random(-12, 12)
         cos, sin = torch.cos(angle), torch.sin(angle)
 
-        def source(x, y):
-            """Crop samples to strip samples; x, y broadcast to (count, ...)."""
-            shape = (count,) + (1,) * (x.dim() - 1)
-            v = lambda t: t.view(shape)
-            dx, dy = x - (columns - 1) / 2, y - (rows - 1) / 2
-            u = (dx * v(cos) + dy * v(sin)) / v(scale) * v(flip_x)
-            w = (dy * v(cos) - dx * v(sin)) / v(scale) * v(flip_y)
-            return v(centre) + u, (rows - 1) / 2 + v(shift) + w
+        # A window of whole samples round the centre, then one bilinear look into it.
+        wide = int(columns / 2 ** SCALES[0] + 2 * turn * rows) // 16 * 16 + 16
+        at = centre.long()[:, None] - wide // 2 + torch.arange(wide, device=device)[None]
+        known = (at >= 0) & (at < width[:, None])
+        flat = at.clamp(min=0).minimum(width[:, None] - 1) + starts[pick][:, None]
+        packed = self.samples[:, flat].permute(1, 0, 2)
+        packed = torch.where(known[:, None], packed, torch.full_like(packed, BEYOND))
+        half = torch.float16 if device_is_cuda(device) else torch.float32
+        window = unpack(packed, 1).to(half) / 255
+        labels = (((packed >> 24) & 255) + 1).to(half)[:, None]
+        # Crop samples to window samples: u = (dx cos + dy sin) / scale, mirrored; in grid_sample's -1..1.
+        a = cos / scale * flip_x, sin / scale * flip_x
+        b = -sin / scale * flip_y, cos / scale * flip_y
 
-        # Four sub-samples a sample, so that a picture made smaller does not alias.
-        fine = torch.arange(2, device=device) * 0.5 - 0.25
-        gx = (torch.arange(columns, device=device)[:, None] + fine).flatten()[None, None, :].expand(count, 2 * rows, -1)
-        gy = (torch.arange(rows, device=device)[:, None] + fine).flatten()[None, :, None].expand(count, -1, 2 * columns)
-        picture = self._bilinear(*source(gx, gy), starts[pick], width)
-        picture = torch.nn.functional.avg_pool2d(picture, 2) / 255
-        cx = (torch.arange(columns // stride, device=device) * stride + (stride - 1) / 2)[None, None, :].expand(count, rows // stride, -1)
-        cy = (torch.arange(rows // stride, device=device) * stride + (stride - 1) / 2)[None, :, None].expand(count, -1, columns // stride)
-        sx, sy = source(cx, cy)
-        classes = self._nearest(sx, sy, starts[pick], width)
+        def grid(step):
+            dx = torch.arange(columns // step, device=device) * step + (step - 1) / 2 - (columns - 1) / 2
+            dy = torch.arange(rows // step, device=device) * step + (step - 1) / 2 - (rows - 1) / 2
+            v = lambda t: t[:, None, None]
+            u = v(a[0]) * dx[None, None] + v(a[1]) * dy[None, :, None] + wide // 2
+            w = v(b[0]) * dx[None, None] + v(b[1]) * dy[None, :, None] + v((rows - 1) / 2 + shift)
+            return torch.stack([u * 2 / (wide - 1) - 1, w * 2 / (rows - 1) - 1], -1)
+
+        picture = torch.nn.functional.grid_sample(window.float(), grid(1), 'bilinear', 'zeros', align_corners=True).to(half)
+        classes = torch.nn.functional.grid_sample(labels.float(), grid(stride), 'nearest', 'zeros', align_corners=True)[:, 0].round().long() - 1
+        classes = torch.where(classes < 0, torch.full_like(classes, UNKNOWN), classes)
 
         # Things the other way: strip samples to crop samples.
-        u = (mine[..., 0] - centre[:, None]) * flip_x[:, None] * scale[:, None]
-        w = (mine[..., 1] - ((rows - 1) / 2 + shift)[:, None]) * flip_y[:, None] * scale[:, None]
-        placed = mine.clone()
-        placed[..., 0] = u * cos[:, None] - w * sin[:, None] + (columns - 1) / 2
-        placed[..., 1] = u * sin[:, None] + w * cos[:, None] + (rows - 1) / 2
-        placed[..., 2] = mine[..., 2] * scale[:, None]
-        turned = flip_x < 0
-        placed[..., 4] = torch.where(turned[:, None], mine[..., 5], mine[..., 4])
-        placed[..., 5] = torch.where(turned[:, None], mine[..., 4], mine[..., 5])
+        v = lambda t: t[:, None]
+        u = (mine[..., 0] - v(centre)) * v(flip_x * scale)
+        w = (mine[..., 1] - v((rows - 1) / 2 + shift)) * v(flip_y * scale)
+        turned = v(flip_x < 0)
+        placed = torch.stack(
+            [
+                u * v(cos) - w * v(sin) + (columns - 1) / 2,
+                u * v(sin) + w * v(cos) + (rows - 1) / 2,
+                mine[..., 2] * v(scale),
+                mine[..., 3],
+                torch.where(turned, mine[..., 5], mine[..., 4]),
+                torch.where(turned, mine[..., 4], mine[..., 5]),
+                mine[..., 6],
+            ],
+            -1,
+        )
         return picture, classes, placed
 
-    def _at(self, x, y, start, width):
-        shape = (-1,) + (1,) * (x.dim() - 1)
-        inside = (x >= 0) & (y >= 0) & (x < width.view(shape)) & (y < self.recipe.rows)
-        flat = y.clamp(0, self.recipe.rows - 1).long() * self.samples.shape[1] + torch.minimum(x.clamp(min=0), width.view(shape) - 1).long() + start.view(shape)
-        return self.samples.view(-1)[flat], inside
 
-    def _bilinear(self, x, y, start, width):
-        x0, y0 = x.floor(), y.floor()
-        fx, fy = (x - x0)[:, None], (y - y0)[:, None]
-        total = 0
-        for dy in (0, 1):
-            for dx in (0, 1):
-                packed, inside = self._at(x0 + dx, y0 + dy, start, width)
-                weight = (fx if dx else 1 - fx) * (fy if dy else 1 - fy) * inside[:, None]
-                total = total + weight * unpack(packed, 1)[:, :3].float()
-        return total
-
-    def _nearest(self, x, y, start, width):
-        packed, inside = self._at(x.round(), y.round(), start, width)
-        return torch.where(inside, (packed >> 24) & 255, torch.full_like(packed, UNKNOWN)).long()
+def device_is_cuda(device):
+    return torch.device(device).type == 'cuda'
 
 
 def unpack(packed, dim=0):
