@@ -1,6 +1,7 @@
 import type { Intrinsics } from '../geometry/camera.ts';
 import { type FieldGrid, fieldSize } from '../geometry/lens_field.ts';
-import { barLength, seatCard, tagPlace, tagsPerTile } from '../mat/tile.ts';
+import { printedScale } from '../mat/readings.ts';
+import { seatCard, tagPlace, tagsPerTile } from '../mat/tile.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { Tag } from '../vision/tags.ts';
@@ -175,10 +176,7 @@ export function poseMat(photos: readonly TaggedPhoto[], readings: MatReadings): 
       place: parameters.add([x, y, yaw], tile === start.reference),
       heights: addShape(tagsPerTile),
     });
-  const printScale = parameters.add([
-    (readings.barAlong ?? barLength) / barLength,
-    (readings.barAcross ?? barLength) / barLength,
-  ]);
+  const printScale = parameters.add([printedScale(readings, true) ?? 1, printedScale(readings, false) ?? 1]);
   priors.push(
     prior(printScale, 1, sigmas.print),
     prior(printScale + 1, 1, sigmas.print),

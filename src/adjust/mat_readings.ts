@@ -1,15 +1,15 @@
 import type { Pixel } from '../geometry/vector.ts';
-import { barUncertainty, spanUncertainty } from '../mat/readings.ts';
-import { barLength, tagPlace, tagSide } from '../mat/tile.ts';
+import { type PrintedField, printedLengths, spanLength, spanUncertainty } from '../mat/readings.ts';
+import { tagPlace, tagSide } from '../mat/tile.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
-import type { MatReadings } from '../plan/shoot.ts';
+import type { MatReadings, Span } from '../plan/shoot.ts';
 import { indices } from './parameters.ts';
 import { prior } from './prior.ts';
 import type { TileIndex } from './tag_block.ts';
 
 /** One of the builder's readings as an observation; lengths in mm. */
 export interface ReadingBlock {
-  field: 'barAlong' | 'barAcross' | 'span';
+  field: PrintedField | 'span';
   length: number;
   sigma: number;
   block: ResidualBlock;
@@ -20,32 +20,27 @@ export interface ReadingBlock {
  * where each tile's unknowns stand.
  */
 export function readingBlocks(
-  { barAlong, barAcross, span }: MatReadings,
+  { span, ...printed }: MatReadings,
   printScale: number,
   tiles: ReadonlyMap<number, TileIndex>,
 ): ReadingBlock[] {
-  const printed = (field: ReadingBlock['field'], at: number, length: number | undefined): ReadingBlock[] => {
+  const onPage = (Object.keys(printedLengths) as PrintedField[]).flatMap((field): ReadingBlock[] => {
+    const length = printed[field];
     if (length === undefined) return [];
-    const sigma = barUncertainty;
-    return [{ field, length, sigma, block: prior(at, length / barLength, sigma / barLength) }];
-  };
-  return [
-    ...printed('barAlong', printScale, barAlong),
-    ...printed('barAcross', printScale + 1, barAcross),
-    ...(span ? spanReading(span, printScale, tiles) : []),
-  ];
+    const { along, nominal, sigma } = printedLengths[field];
+    return [
+      { field, length, sigma, block: prior(along ? printScale : printScale + 1, length / nominal, sigma / nominal) },
+    ];
+  });
+  return [...onPage, ...(span ? spanReading(span, printScale, tiles) : [])];
 }
 
-function spanReading(
-  { fromTag, toTag, length }: NonNullable<MatReadings['span']>,
-  printScale: number,
-  tiles: ReadonlyMap<number, TileIndex>,
-): ReadingBlock[] {
-  const [from, to] = [tagPlace(fromTag), tagPlace(toTag)];
+function spanReading(span: Span, printScale: number, tiles: ReadonlyMap<number, TileIndex>): ReadingBlock[] {
+  const [from, to] = [tagPlace(span.fromTag), tagPlace(span.toTag)];
   const a = from && tiles.get(from.tile);
   const b = to && tiles.get(to.tile);
   if (!from || !to || !a || !b) return [];
-  const sigma = spanUncertainty(length);
+  const [length, sigma] = [spanLength(span), spanUncertainty(span)];
   const ends = [
     { at: a.place, tag: from.centre },
     { at: b.place, tag: to.centre },

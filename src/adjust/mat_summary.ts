@@ -1,5 +1,6 @@
 import { type Camera, makeCamera } from '../geometry/camera.ts';
 import type { Vector3 } from '../geometry/vector.ts';
+import type { PrintedField } from '../mat/readings.ts';
 import { heightWeights, openShare } from '../mat/paper.ts';
 import { tagsPerTile } from '../mat/tile.ts';
 import type { ResidualBlock, Solution } from '../numerics/least_squares.ts';
@@ -28,7 +29,7 @@ export interface MatSolution {
   /** derivative by `values` of the logarithm of the length that carries the scale: the span where there is one */
   scaleGradient: Float64Array;
   /** whitened residuals of the builder's readings: above 3 they contradict each other */
-  readings: { barAlong?: number; barAcross?: number; span?: number };
+  readings: Partial<Record<PrintedField | 'span', number>>;
   /** the page that plainly lies differently in one photo than in the others */
   moved: PageShift | undefined;
   /** false when no minimum was reached */

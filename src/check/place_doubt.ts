@@ -52,7 +52,7 @@ export function alongWithDoubt(
   photos: readonly number[],
   heightSigma: number,
   { mat, blank, doubt, scale }: Measuring,
-): { along: Estimate; parts: UncertaintyParts } {
+): { along: Estimate; apart: number; parts: UncertaintyParts } {
   const { along } = crossSection(blank.axis, value);
   const { geometry, crossing } = placeDoubt(mat, doubt, point, along, photos, heightSigma, readingSigma);
   const parts: UncertaintyParts = {
@@ -61,5 +61,6 @@ export function alongWithDoubt(
     reading: Math.max(reading, crossing),
     tip: blank.tipSigma,
   };
-  return { along: { value, u: Math.hypot(parts.scale, parts.geometry, parts.reading, parts.tip) }, parts };
+  const apart = Math.hypot(parts.geometry, parts.reading, parts.tip);
+  return { along: { value, u: Math.hypot(parts.scale, apart) }, apart, parts };
 }

@@ -1,10 +1,11 @@
 import type { PageDrawing, Rectangle, Shape } from './page_drawing.ts';
 import { isWhiteCell } from './tag36h11.ts';
 import {
-  checkBars,
   maximumTiles,
   type PaperName,
   paperSizes,
+  rowLength,
+  rowsBreadth,
   seatCard,
   type TilePoint,
   tagCells,
@@ -22,20 +23,18 @@ export function matPages(paper: PaperName, tiles: number): PageDrawing[] {
   return [...Array.from({ length: tiles }, (_, tile) => tilePage(paper, tile, tiles)), seatCardPage(paper)];
 }
 
-/** One tile of the mat: ten tags, two check bars, its number, and one line that says how to print it. */
+/** One tile of the mat: ten tags, its number, and one line that says how to print and measure it; the lane stays white. */
 export function tilePage(paper: PaperName, tile: number, tiles: number): PageDrawing {
   const { width, height } = paperSizes[paper];
   const number = tileNumber(tile);
-  const note = `Tile ${number} of ${tiles}, ${paper}. Print at 100 %; measure both bars (100 mm) between the outer edges of their ticks.`;
+  const note = `Tile ${number} of ${tiles}, ${paper}. Print at 100 %; measure the row of squares from outer edge to outer edge (${rowLength} mm) and across both rows (${rowsBreadth} mm).`;
   return {
     title: `Tile ${number}`,
     width,
     height,
     shapes: [
       ...tileTagIds(tile).flatMap((id) => [...tagShapes(id, tagPlace(id)!.centre, tagSide), tagNumber(id)]),
-      { kind: 'lines', lines: [...checkBars.along.lines, ...checkBars.across.lines] },
       text([-75 - 1.95 * String(number).length, -74.5], 7, String(number)),
-      text([-4, -57], 2.5, '100 mm'),
       text([-112, -97.5], 3, note),
     ],
   };

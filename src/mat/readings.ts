@@ -1,29 +1,78 @@
 import { formatLength, type LengthDisplay } from '../plan/lengths/length_text.ts';
-import type { MatReadings } from '../plan/shoot.ts';
+import type { MatReadings, Span } from '../plan/shoot.ts';
 import { fromMillimetres } from '../plan/lengths/units.ts';
 import {
   barLength,
   maximumTiles,
   type PaperName,
   paperSizes,
+  rowLength,
+  rowsBreadth,
   tagPlace,
   tagSide,
   tagsPerTile,
   tileNumber,
 } from './tile.ts';
 
+/** A length that a rule measures on one page. */
+export type PrintedField = 'rowAlong' | 'rowAcross' | 'barAlong' | 'barAcross';
+
 /** What is wrong with one reading, as one sentence for the person who took it. */
 export interface ReadingProblem {
-  field: 'barAlong' | 'barAcross' | 'span';
+  field: PrintedField | 'span';
   message: string;
 }
 
-type Span = NonNullable<MatReadings['span']>;
+/**
+ * The printed lengths: which way they run, how long they are drawn, and a rule's standard uncertainty over them, mm. A bar's
+ * thin ticks are read to 0.1 mm; a row's edges alike, but over its length the rule's own error joins (class II steel rules
+ * are good to 0.3 mm + 0.2 mm per started metre at most, SI 2016/1153, schedule 1I: rarely half of it).
+ */
+export const printedLengths: Readonly<
+  Record<PrintedField, { along: boolean; nominal: number; sigma: number; name: string; between: string }>
+> = {
+  rowAlong: {
+    along: true,
+    nominal: rowLength,
+    sigma: 0.15,
+    name: 'The row of squares',
+    between: 'from the outer edge of its first square to the outer edge of its last',
+  },
+  rowAcross: {
+    along: false,
+    nominal: rowsBreadth,
+    sigma: 0.15,
+    name: 'The distance across both rows',
+    between: 'from the top edge of the upper row to the bottom edge of the lower one',
+  },
+  barAlong: {
+    along: true,
+    nominal: barLength,
+    sigma: 0.1,
+    name: 'The bar along',
+    between: 'between the outer edges of its end ticks',
+  },
+  barAcross: {
+    along: false,
+    nominal: barLength,
+    sigma: 0.1,
+    name: 'The bar across',
+    between: 'between the outer edges of its end ticks',
+  },
+};
 
-/** Beyond this no printer's scaling explains a bar, mm off 100; 0.2 to 4 % is usual (common practice, no source). */
-const barLimit = 6;
-/** Along and across differ by no more than this on one printer, mm in 100 (common practice, no source). */
-const barDifferenceLimit = 1.5;
+const printedFields = Object.keys(printedLengths) as PrintedField[];
+
+/** The print's scale along or across as the page's own lengths give it, undefined where none was measured. */
+export function printedScale(readings: MatReadings, along: boolean): number | undefined {
+  const field = printedFields.find((f) => printedLengths[f].along === along && readings[f] !== undefined);
+  return field && readings[field]! / printedLengths[field].nominal;
+}
+
+/** Beyond this no printer's scaling explains a printed length, as a share; 0.2 to 4 % is usual (common practice, no source). */
+const scaleLimit = 0.06;
+/** Along and across differ by no more than this share on one printer (common practice, no source). */
+const differenceLimit = 0.015;
 /** A joint may gape, or lose this much where both tiles' margins were cut off before they were butted, mm. */
 const joint = { widest: 10, mostCutOff: 20 };
 
@@ -37,20 +86,31 @@ export const widestSpan = (tiles: number): Pick<Span, 'fromTag' | 'toTag'> => ({
   toTag: (tiles - 1) * tagsPerTile + 4,
 });
 
-/**
- * Standard uncertainty of a rule's reading of a bar (mm): read to 0.1 mm.
- */
-export const barUncertainty = 0.1;
+/** The mean of the span's readings, mm. */
+export const spanLength = ({ length, again = [] }: Span): number =>
+  [length, ...again].reduce((sum, v) => sum + v, 0) / (1 + again.length);
 
 /**
- * Standard uncertainty of a tape's reading over `length` (mm), mm: the limit of error of an EC class II tape, 0.3 mm and
- * 0.2 mm for each started metre (SI 2016/1153, schedule 1I, paragraph 2), taken as rectangular, and both ends read to
- * 0.5 mm.
+ * Standard uncertainty of the tape's own scale over `length` (mm), mm: the limit of error of an EC class II tape, 0.3 mm and
+ * 0.2 mm for each started metre (SI 2016/1153, schedule 1I, paragraph 2), taken as rectangular.
  */
-export function spanUncertainty(length: number): number {
-  const limit = 0.3 + 0.2 * Math.ceil(length / 1000);
-  return Math.hypot(limit / Math.sqrt(3), (0.5 / Math.sqrt(12)) * Math.SQRT2);
+export const tapeUncertainty = (length: number): number => (0.3 + 0.2 * Math.ceil(length / 1000)) / Math.sqrt(3);
+
+/**
+ * Standard uncertainty of reading the span, mm: both ends read to 0.5 mm, or what its readings scatter by where that is
+ * more, over the root of their number.
+ */
+export function spanReadingUncertainty(span: Span): number {
+  const readings = [span.length, ...(span.again ?? [])];
+  const count = readings.length;
+  const mean = spanLength(span);
+  const scatter = count > 1 ? Math.sqrt(readings.reduce((sum, v) => sum + (v - mean) ** 2, 0) / (count - 1)) : 0;
+  return Math.max((0.5 / Math.sqrt(12)) * Math.SQRT2, scatter) / Math.sqrt(count);
 }
+
+/** Standard uncertainty of the span's mean reading, the tape's own scale included, mm. */
+export const spanUncertainty = (span: Span): number =>
+  Math.hypot(tapeUncertainty(spanLength(span)), spanReadingUncertainty(span));
 
 /**
  * The span (mm) that tiles butted edge to edge would have, printed at this scale along; undefined when the tags are not
@@ -80,37 +140,34 @@ export function readingProblems(
   mat: { paper: PaperName; tiles: number },
   display: LengthDisplay = 'mm',
 ): ReadingProblem[] {
-  const { barAlong, barAcross, span } = readings;
-  const problems = [
-    barAlong !== undefined && barProblem('barAlong', barAlong, display),
-    barAcross !== undefined && barProblem('barAcross', barAcross, display),
-  ].filter((problem) => typeof problem === 'object');
-  if (problems.length === 0 && barAlong !== undefined && barAcross !== undefined) {
-    const difference = Math.abs(barAlong - barAcross);
-    if (difference > barDifferenceLimit) {
-      const words = precise(difference, display);
-      problems.push({
-        field: 'barAcross',
-        message: `The two bars differ by ${words}, more than a printer makes them differ: measure both again.`,
-      });
+  const problems = printedFields.flatMap((field) => printedProblem(field, readings[field], display) ?? []);
+  const [along, across] = [printedScale(readings, true), printedScale(readings, false)];
+  if (problems.length === 0 && along !== undefined && across !== undefined) {
+    const field = printedFields.find((f) => !printedLengths[f].along && readings[f] !== undefined)!;
+    const difference = Math.abs(along - across);
+    if (difference > differenceLimit) {
+      const message = field.startsWith('bar')
+        ? `The two bars differ by ${precise(difference * barLength, display)}, more than a printer makes them differ: measure both again.`
+        : `Along and across the print differs by ${(100 * difference).toFixed(1)} %, more than a printer makes them differ: measure both again.`;
+      problems.push({ field, message });
     }
   }
-  if (span) {
-    const scaleAlong = barAlong !== undefined && problems.length === 0 ? barAlong / barLength : undefined;
-    const message = spanProblem(span, mat, scaleAlong, display);
+  if (readings.span) {
+    const message = spanProblem(readings.span, mat, problems.length === 0 ? along : undefined, display);
     if (message !== undefined) problems.push({ field: 'span', message });
   }
   return problems;
 }
 
-function barProblem(
-  field: 'barAlong' | 'barAcross',
-  value: number,
+function printedProblem(
+  field: PrintedField,
+  value: number | undefined,
   display: LengthDisplay,
 ): ReadingProblem | undefined {
-  const plausible = (mm: number) => Math.abs(mm - barLength) <= barLimit;
+  if (value === undefined) return undefined;
+  const { nominal, name, between } = printedLengths[field];
+  const plausible = (mm: number) => Math.abs(mm / nominal - 1) <= scaleLimit;
   if (plausible(value)) return undefined;
-  const name = field === 'barAlong' ? 'The bar along' : 'The bar across';
   const slip = slipOf(value, plausible, display);
   const reads = `${name} reads ${asTyped(value, display)}`;
   return {
@@ -118,7 +175,7 @@ function barProblem(
     message:
       slip !== undefined
         ? `${reads}; ${slip}.`
-        : `${reads}, too far from the ${precise(barLength, display)} it was drawn: measure between the outer edges of its end ticks, or print again at 100 %.`,
+        : `${reads}, too far from the ${precise(nominal, display)} it was drawn: measure ${between}, or print again at 100 %.`,
   };
 }
 
@@ -128,7 +185,8 @@ function spanProblem(
   scaleAlong: number | undefined,
   display: LengthDisplay,
 ): string | undefined {
-  const { fromTag, toTag, length } = span;
+  const { fromTag, toTag } = span;
+  const length = spanLength(span);
   const nominal = nominalSpan(span, mat.paper, scaleAlong);
   const from = tagPlace(fromTag);
   const to = tagPlace(toTag);
@@ -142,7 +200,7 @@ function spanProblem(
   }
   const joints = Math.abs(to.tile - from.tile);
   const doubt =
-    2 * Math.hypot(spanUncertainty(length), scaleDoubt(scaleAlong) * (nominal - joints * paperSizes[mat.paper].width));
+    2 * Math.hypot(spanUncertainty(span), scaleDoubt(scaleAlong) * (nominal - joints * paperSizes[mat.paper].width));
   const plausible = (mm: number) =>
     mm >= nominal - joints * joint.mostCutOff - doubt && mm <= nominal + joints * joint.widest + doubt;
   if (plausible(length)) return undefined;
@@ -150,14 +208,14 @@ function spanProblem(
   const slip = slipOf(length, plausible, display);
   if (slip !== undefined) return `${reads}; ${slip}.`;
   if (joints === 0 && scaleAlong !== undefined) {
-    return `${reads}, but by the bar along the tags are ${precise(nominal, display)} apart, give or take ${precise(doubt, display)}: measure both again.`;
+    return `${reads}, but by the page's own length the tags are ${precise(nominal, display)} apart, give or take ${precise(doubt, display)}: measure both again.`;
   }
   return `${reads}, but from tag ${fromTag} to tag ${toTag} tiles laid edge to edge make about ${formatLength(nominal, display === 'mm' ? 'mm' : 'in', { mmDecimals: 0, inchDecimals: 1 })}: read the tape again and check the two tags.`;
 }
 
-/** Relative standard uncertainty of the print scale: by the bar, or a printer's usual spread where it was not measured. */
+/** Relative standard uncertainty of the print scale: by a bar, or a printer's usual spread where it was not measured. */
 const scaleDoubt = (scaleAlong: number | undefined): number =>
-  scaleAlong === undefined ? 0.02 : barUncertainty / barLength;
+  scaleAlong === undefined ? 0.02 : printedLengths.barAlong.sigma / barLength;
 
 /** Inches stay decimal here: a 64th is coarser than these readings. */
 const precise = (mm: number, display: LengthDisplay): string =>

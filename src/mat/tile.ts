@@ -28,6 +28,10 @@ export const laneHalfWidth = 58;
 const tagSpacing = 50;
 const rowDistance = 72;
 
+/** Nominal size of a page's rows of squares: one row from outer edge to outer edge; from the upper row's top to the lower's bottom; mm. */
+export const rowLength = (tagsPerRow - 1) * tagSpacing + tagSide;
+export const rowsBreadth = 2 * rowDistance + tagSide;
+
 /** Nominal length of both check bars between the outer edges of their end ticks, mm. */
 export const barLength = 100;
 const barThickness = 0.4;

@@ -44,13 +44,26 @@ export interface HandPlace {
   points: [number, number][];
 }
 
+/** The tape over the mat between two tags of one row. */
+export interface Span {
+  fromTag: number;
+  toTag: number;
+  length: number;
+  /** the same length read again, the tape lifted in between */
+  again?: number[];
+}
+
 /** What the builder measured on the printed mat. */
 export interface MatReadings {
-  /** the two check bars, nominally 100 mm, by a rule; absent when not measured */
+  /** a page's row of five squares, outer edge to outer edge, nominally 224 mm, by a rule; absent when not measured */
+  rowAlong?: number;
+  /** from the top edge of the upper row to the bottom edge of the lower one, nominally 168 mm, by a rule */
+  rowAcross?: number;
+  /** the two check bars of mats printed before, nominally 100 mm, by a rule */
   barAlong?: number;
   barAcross?: number;
   /** tape reading from the outer (tip-side) edge of `fromTag`'s square to the outer (butt-side) edge of `toTag`'s */
-  span?: { fromTag: number; toTag: number; length: number };
+  span?: Span;
 }
 
 /** How the blank lies: on the mat with its grip, or on blocks that hold its axis at one height above the paper. */

@@ -61,9 +61,13 @@ const stage = z.enum(['blank', 'marks', 'rings', 'wrapped']);
 const readings = {
   stage,
   mat: z.looseObject({
+    rowAlong: z.optional(number),
+    rowAcross: z.optional(number),
     barAlong: z.optional(number),
     barAcross: z.optional(number),
-    span: z.optional(z.looseObject({ fromTag: number, toTag: number, length: number })),
+    span: z.optional(
+      z.looseObject({ fromTag: number, toTag: number, length: number, again: z.optional(z.array(number)) }),
+    ),
   }),
   rest: z.discriminatedUnion('kind', [
     z.looseObject({ kind: z.literal('flat'), gripDiameter: z.optional(number) }),

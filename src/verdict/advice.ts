@@ -14,6 +14,8 @@ export interface AdviceContext {
   swapped?: readonly [string, string];
   /** the roll reference that was asked for and that no photo gave, when no ring's roll could be told */
   missingReference?: RollReference;
+  /** places are judged without the tape's scale */
+  scaleShared?: boolean;
   /** planned diameter of the ring that belongs here, mm */
   plannedRing?: number;
 }
@@ -86,16 +88,16 @@ function exchange(item: ReportItem, { swapped, plannedRing, display }: AdviceCon
 /** Which photo or which move would settle what is unsure. */
 function toSettle(
   item: ReportItem,
-  { stage, tolerance, display, missingReference }: AdviceContext,
+  { stage, tolerance, display, missingReference, scaleShared }: AdviceContext,
 ): string | undefined {
   const { along, id } = item;
   const roll = turnedBy(item);
-  const scalePart = 2 * (item.uncertainty?.scale ?? 0);
+  const scalePart = scaleShared ? 0 : 2 * (item.uncertainty?.scale ?? 0);
   if (item.alongVerdict === 'unsure' && along) {
     const offset = along.value - item.planned;
     const atLimit = Math.abs(Math.abs(offset) - tolerance.along) < Math.hypot(reachableAlong, scalePart);
     if (scalePart ** 2 > along.expanded ** 2 / 2 && scalePart > reachableAlong)
-      return `Measure the check bars and the span again, by the tape that laid off the marks: the scale leaves ${id} unsettled.`;
+      return `Measure the row of squares and the span again, by the tape that laid off the marks: the scale leaves ${id} unsettled.`;
     if (atLimit) {
       const move = stage === 'marks' ? `move its mark` : 'slide it';
       return `${id} is at the very limit: ${move} ${amountText(offset, display)} ${towardOf(-offset)} to be sure.`;

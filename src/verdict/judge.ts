@@ -6,10 +6,10 @@ import { causeOfOffset, changedPlaces } from './cause.ts';
 import { coverageFactor, decide } from './decision.ts';
 import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
 import { type Matching, matchPlaces } from './match.ts';
-import type { Estimate, MeasuredPlace, MeasuredShoot, PlaceShown } from './measured_shoot.ts';
+import type { Estimate, MeasuredPlace, MeasuredScale, MeasuredShoot, PlaceShown } from './measured_shoot.ts';
 import { findPatterns, type Pattern } from './pattern.ts';
 import { rollReferenceOf, rollsFromReference, turnedBy } from './relative_rolls.ts';
-import type { Measured, Report, ReportExtra, ReportItem } from './report.ts';
+import type { Along, Measured, Report, ReportExtra, ReportItem } from './report.ts';
 import { rodVerdict } from './rod_verdict.ts';
 import { judgeTipTop } from './tip_top.ts';
 import { sightingOfLost } from './sighting.ts';
@@ -58,7 +58,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   const items = positions.map((position): ReportItem => {
     const place = found.get(position.id);
     return place
-      ? foundItem(plan, shoot, position, place, identities.get(position.id), start)
+      ? foundItem(plan, shoot, position, place, identities.get(position.id), { start, scale: measured.scale })
       : lostItem(position, measured.shown[position.id]);
   });
   const missingReference = referenceMissing(shoot, measured, items) ? shoot.rollReference : undefined;
@@ -74,7 +74,10 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
             {
               stage: shoot.stage,
               position,
-              offset: { value: item.along.value - item.planned, expanded: item.along.expanded },
+              offset: {
+                value: item.along.value - item.planned,
+                expanded: judgedDoubt(found.get(item.id)!, measured.scale),
+              },
               tolerance: plan.tolerance.along,
               at: position.at - start,
               patterns,
@@ -92,6 +95,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       display,
       swapped,
       missingReference,
+      scaleShared: measured.scale.tape !== undefined,
       plannedRing: ringOf(position.guide)?.ringOuter,
     });
     if (advice) item.advice = advice;
@@ -113,6 +117,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       along: measured.scale.along,
       across: measured.scale.across,
       expanded: coverageFactor * measured.scale.u,
+      ...(measured.scale.tape !== undefined && { shared: true as const }),
     },
     notes: [
       ...wholeRodNotes(
@@ -126,6 +131,13 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     ...(tipTop && { tipTop }),
   };
 }
+
+/**
+ * The expanded uncertainty a place is judged by, mm: without the scale where the tape that laid off the marks measured the
+ * span too. Only how that span was read stays, for its reading is not the marks'.
+ */
+const judgedDoubt = ({ along, apart }: MeasuredPlace, { tape }: MeasuredScale): number =>
+  coverageFactor * (tape === undefined || apart === undefined ? along.u : Math.hypot(apart, tape * along.value));
 
 const expanded = ({ value, u }: Estimate): Measured => ({ value, expanded: coverageFactor * u });
 const shifted = (estimate: Estimate, by: number): Measured => expanded({ ...estimate, value: estimate.value + by });
@@ -174,9 +186,12 @@ function foundItem(
   position: Position,
   place: MeasuredPlace,
   identity: GuideIdentity | undefined,
-  start: number,
+  { start, scale }: { start: number; scale: MeasuredScale },
 ): ReportItem {
-  const along = shifted(place.along, start);
+  const along: Along = {
+    ...shifted(place.along, start),
+    ...(place.apart !== undefined && { apart: coverageFactor * place.apart }),
+  };
   const item: ReportItem = {
     id: position.id,
     kind: position.kind,
@@ -184,7 +199,7 @@ function foundItem(
     found: true,
     sighting: 'found',
     along,
-    alongVerdict: decide(along.value - position.at, along.expanded, plan.tolerance.along),
+    alongVerdict: decide(along.value - position.at, judgedDoubt(place, scale), plan.tolerance.along),
   };
   if (guidesAreOn(shoot.stage)) {
     if (place.roll) item.roll = expanded(place.roll);

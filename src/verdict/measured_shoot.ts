@@ -15,6 +15,8 @@ export interface MeasuredPlace {
    * counts everything, the scale included
    */
   along: Estimate;
+  /** standard uncertainty of `along` without the scale's share, which all places of a rod have in common, mm */
+  apart?: number;
   /**
    * degrees, positive clockwise as seen from the butt; relative to the seat card or the spine line when that is the
    * reference (a stated angle from the spine line is taken off by the verdict), relative to the bench when the rings'
@@ -77,6 +79,11 @@ export interface MeasuredScale {
   across: number;
   /** standard uncertainty of `along`, relative */
   u: number;
-  /** false when neither bars nor span were measured: then nothing is passed */
+  /** false when neither print nor span were measured: then nothing is passed */
   measured: boolean;
+  /**
+   * relative standard uncertainty of reading the span, present where the tape that laid off the marks measured it: that
+   * tape's own scale is then the marks' too and cancels
+   */
+  tape?: number;
 }

@@ -41,7 +41,8 @@ export interface Report {
   items: ReportItem[];
   extras: ReportExtra[];
   photos: ReportPhoto[];
-  scale: { along: number; across: number; expanded: number };
+  /** `shared`: places are judged without the tape's own scale, which is also that of the marks it laid off */
+  scale: { along: number; across: number; expanded: number; shared?: true };
   /** Plain sentences about the whole: what the pattern says, what to shoot next, what could not be used. */
   notes: string[];
   /** What the offsets of the whole rod say together, where the numbers support it. */

@@ -79,7 +79,7 @@ const report = z
         problems: z.array(words('a sentence')),
       }),
     ),
-    scale: z.object({ along: number, across: number, expanded: notNegative }),
+    scale: z.object({ along: number, across: number, expanded: notNegative, shared: z.literal(true).optional() }),
     notes: z.array(words('a sentence')),
     patterns: z.array(pattern).optional(),
     tipTop: z

@@ -130,8 +130,12 @@ function rollWithDoubt(roll: Measured): string {
   return `${degrees}°${degrees === 0 ? '' : ` ${turnOf(roll.value)}`} ± ${degreesDoubt(roll.expanded)}`;
 }
 
+/** How places were judged where the span was measured by the tape that laid off the marks. */
+export const sharedTape =
+  'Places are judged without that: the tape that measured the span also laid off the marks, and its own scale cancels.';
+
 const scaleSentence = ({ scale }: Report): string =>
-  `The mat is printed at ${(100 * scale.along).toFixed(2)} % along and ${(100 * scale.across).toFixed(2)} % across, give or take ${Math.max(0.01, Math.ceil(1e4 * scale.expanded) / 100).toFixed(2)} %.`;
+  `The mat is printed at ${(100 * scale.along).toFixed(2)} % along and ${(100 * scale.across).toFixed(2)} % across, give or take ${Math.max(0.01, Math.ceil(1e4 * scale.expanded) / 100).toFixed(2)} %.${scale.shared ? ` ${sharedTape}` : ''}`;
 
 function columns(rows: readonly string[][]): string[] {
   const widths = rows.reduce<number[]>((wide, row) => row.map((cell, i) => Math.max(wide[i] ?? 0, cell.length)), []);

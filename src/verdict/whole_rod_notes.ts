@@ -36,7 +36,7 @@ export function wholeRodNotes(rod: WholeRod, earlierMarks: Report | undefined, d
   notes.push(...strayHints(stage, items, extras, display));
   if (!rod.scaleMeasured)
     notes.push(
-      'Neither the check bars nor the span were measured, so the scale is only as good as the printer: measure them to settle the rest.',
+      'Neither a row of squares nor the span was measured, so the scale is only as good as the printer: measure them to settle the rest.',
     );
   if (stage === 'wrapped' && items.some((i) => i.alongVerdict === 'off' || i.rollVerdict === 'off'))
     notes.push(movingUnderThread);

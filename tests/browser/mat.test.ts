@@ -58,15 +58,11 @@ test('the PDF has a page for each tile and one for the seat card, in true millim
     expect(height).toBeCloseTo(points(210), 3);
   }
   expect(text).toContain('/PrintScaling /None');
-  // one user unit is a millimetre, and a bar's two ticks stand 100 mm apart from outer edge to outer edge
+  // one user unit is a millimetre, and a row's squares reach over 224 mm from outer edge to outer edge
   const scale = Number(/([\d.]+) 0 0 [\d.]+ [\d.]+ [\d.]+ cm/.exec(text)![1]);
-  const lines = [...text.matchAll(/([\d.]+) w (-?[\d.]+) (-?[\d.]+) m (-?[\d.]+) (-?[\d.]+) l S/g)].map((found) =>
-    found.slice(1).map(Number),
-  );
-  const ticks = lines.filter(([, x0, y0, x1, y1]) => x0 === x1 && Math.abs(y0! - y1!) === 4).slice(0, 2);
-  const [left, right] = ticks.map(([, x]) => x!);
-  const thickness = ticks[0]![0]!;
-  expect((right! - left! + thickness) * scale).toBeCloseTo(points(100), 4);
+  const squares = [...text.matchAll(/0 g\n(-?[\d.]+) -?[\d.]+ ([\d.]+) [\d.]+ re/g)].slice(0, 10);
+  const edges = squares.flatMap(([, x, width]) => [Number(x), Number(x) + Number(width)]);
+  expect((Math.max(...edges) - Math.min(...edges)) * scale).toBeCloseTo(points(224), 4);
 });
 
 test('Letter and more tiles change the PDF and are kept', async () => {

@@ -1,6 +1,15 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { nominalSpan, readingProblems, spanUncertainty, tilesForBlank, widestSpan } from '../../src/mat/readings.ts';
+import {
+  nominalSpan,
+  printedScale,
+  readingProblems,
+  spanLength,
+  spanReadingUncertainty,
+  spanUncertainty,
+  tilesForBlank,
+  widestSpan,
+} from '../../src/mat/readings.ts';
 import { paperSizes } from '../../src/mat/tile.ts';
 import type { MatReadings } from '../../src/plan/shoot.ts';
 
@@ -39,7 +48,8 @@ describe('the span', () => {
   });
 
   test("its tape's limit of error is that of EC class II (SI 2016/1153, schedule 1I: 0.5, 0.7 and 0.9 mm up to 1, 2 and 3 m)", () => {
-    const limit = (length: number) => Math.sqrt((spanUncertainty(length) ** 2 - 0.5 ** 2 / 6) * 3);
+    const limit = (length: number) =>
+      Math.sqrt((spanUncertainty({ ...widestSpan(5), length }) ** 2 - 0.5 ** 2 / 6) * 3);
     expect(limit(1000)).toBeCloseTo(0.5, 9);
     expect(limit(1001)).toBeCloseTo(0.7, 9);
     expect(limit(3000)).toBeCloseTo(0.9, 9);
@@ -116,7 +126,9 @@ describe('problems with readings', () => {
     expect(onOne(223.5)).toEqual([]);
     expect(onOne(222.4)).toEqual([]);
     expect(onOne(225)).toEqual([
-      expect.stringMatching(/reads 225 mm, but by the bar along the tags are 223.1 mm apart, give or take 0.8 mm/),
+      expect.stringMatching(
+        /reads 225 mm, but by the page's own length the tags are 223.1 mm apart, give or take 0.8 mm/,
+      ),
     ]);
   });
 
@@ -129,5 +141,31 @@ describe('problems with readings', () => {
     expect(of(0, 54, 1715)).toEqual([expect.stringMatching(/names tag 54 on tile 6, but the mat has 5 tiles/)]);
     expect(of(0, 45, 1418)).toEqual([expect.stringMatching(/are not two tags of one row/)]);
     expect(of(7, 7, 24)).toHaveLength(1);
+  });
+});
+
+describe('rows of squares and repeated readings', () => {
+  const mat = { paper: 'A4', tiles: 5 } as const;
+
+  test('rows are held against what they were drawn', () => {
+    expect(readingProblems({ rowAlong: 223.4, rowAcross: 167.6 }, mat)).toEqual([]);
+    expect(readingProblems({ rowAlong: 22.34 }, mat).map(({ message }) => message)).toEqual([
+      'The row of squares reads 22.34 mm; if that was 22.34 cm, enter 223.4 mm.',
+    ]);
+    expect(readingProblems({ rowAcross: 150 }, mat)[0]!.message).toMatch(/too far from the 168.0 mm it was drawn/);
+    expect(readingProblems({ rowAlong: 224, rowAcross: 163 }, mat)[0]!.message).toMatch(/differs by 3.0 %/);
+    expect(printedScale({ rowAlong: 224 * 0.97 }, true)).toBeCloseTo(0.97, 9);
+    expect(printedScale({ barAcross: 97 }, false)).toBeCloseTo(0.97, 9);
+    expect(printedScale({ barAlong: 97 }, false)).toBeUndefined();
+  });
+
+  test('a span read three times is their mean, read more surely; readings that scatter are believed less', () => {
+    const once = { ...widestSpan(5), length: 1412 };
+    const thrice = { ...once, again: [1412.5, 1411.5] };
+    expect(spanLength(thrice)).toBeCloseTo(1412, 9);
+    // JCGM 100:2008, 4.2.3: the mean's standard uncertainty is the readings' over the root of their number.
+    expect(spanReadingUncertainty(thrice)).toBeCloseTo(0.5 / Math.sqrt(3), 9);
+    expect(spanReadingUncertainty({ ...once, again: [1412, 1412] })).toBeCloseTo(0.5 / Math.sqrt(6) / Math.sqrt(3), 9);
+    expect(spanReadingUncertainty({ ...once, again: [1416] })).toBeGreaterThan(1.9);
   });
 });

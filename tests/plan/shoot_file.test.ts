@@ -24,6 +24,14 @@ describe('shoot file', () => {
     expect(parseShoot(shootToFile(shoot))).toEqual(shoot);
   });
 
+  it('takes the rows of squares, and a span read again', () => {
+    const mat = { rowAlong: 223.6, rowAcross: 167.8, span: { fromTag: 0, toTag: 44, length: 1344, again: [1344.5] } };
+    const shoot = parseShoot(withChange((value) => (value.mat = mat)));
+    expect(shoot.mat).toEqual(mat);
+    expect(shootToFile(shoot)).toMatchObject({ mat });
+    expect(() => parseShoot(withChange((value) => (value.mat = { rowAlong: 100 })))).toThrow(InputError);
+  });
+
   it('keeps what was not measured absent', () => {
     const shoot = parseShoot(
       withChange((value) => {

@@ -225,7 +225,7 @@ describe('rings', () => {
       'G6 is rolled to the very limit: turn it 1.9 degrees clockwise, seen from the butt, to be sure.',
     );
     expect(advice({ ...along(703.2, 0.8), parts: { scale: 0.78, geometry: 0.05, reading: 0.1, tip: 0.05 } })).toMatch(
-      /^Measure the check bars and the span again/,
+      /^Measure the row of squares and the span again/,
     );
   });
   test('without a measured scale nothing is ready, and it is said', () => {
@@ -382,4 +382,29 @@ describe('no false pass (seeded simulation)', () => {
       expect(passes / 300).toBeLessThan(0.04);
     }
   }, 60_000);
+});
+
+describe("the tape's own scale", () => {
+  const place = (id: string, offset: number): MeasuredPlace => {
+    const along = plan.positions.find((p) => p.id === id)!.at + offset;
+    return { along: { value: along, u: Math.hypot(0.07, 5e-4 * along) }, apart: 0.07 };
+  };
+  const places = guides.map(({ id }) => place(id, id === 'G7' ? 1.2 : 0));
+  const scale = { along: 1, across: 1, u: 5e-4, measured: true };
+  const item = (report: Report) => report.items.find(({ id }) => id === 'G7')!;
+
+  test('counts where another tape measured the span, and cancels where the same did, but for reading it; both are reported', () => {
+    const other = judge(plan, shootOf('rings'), measuredOf(places, { scale }));
+    const same = judge(plan, shootOf('rings'), measuredOf(places, { scale: { ...scale, tape: 1e-4 } }));
+    // 2 hypot(0.07, 0.44) = 0.89 against 2 hypot(0.07, 0.09) = 0.22, with 0.3 mm to the limit.
+    expect(item(other).alongVerdict).toBe('unsure');
+    expect(item(same).alongVerdict).toBe('on');
+    for (const report of [other, same]) {
+      expect(item(report).along!.apart).toBeCloseTo(0.14, 9);
+      expect(item(report).along!.expanded).toBeCloseTo(2 * Math.hypot(0.07, 5e-4 * 880.2), 9);
+    }
+    expect([other.scale.shared, same.scale.shared]).toEqual([undefined, true]);
+    expect(reportTable(plan, same)).toContain('its own scale cancels');
+    expect(reportTable(plan, other)).not.toContain('its own scale cancels');
+  });
 });

@@ -2,7 +2,7 @@ import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
 import { matDoubt, placeDoubt, scaleDoubt } from '../../src/adjust/propagation.ts';
 import { dot, subtract, unit, type Pixel, type Vector3 } from '../../src/geometry/vector.ts';
-import { barUncertainty, spanUncertainty } from '../../src/mat/readings.ts';
+import { printedLengths, spanUncertainty } from '../../src/mat/readings.ts';
 import type { MatReadings } from '../../src/plan/shoot.ts';
 import { meetingPoint } from './meeting_point.ts';
 import { seededNormal, seededUniform } from './seeded_random.ts';
@@ -56,9 +56,9 @@ export function drawShoot(seed: number, options: { tiles?: number; waves?: numbe
   };
   const exact = trueReadings(world, { fromTag: 0, toTag: 10 * (tiles - 1) + 4 });
   const readings: MatReadings = {
-    barAlong: exact.barAlong! + barUncertainty * normal(),
-    barAcross: exact.barAcross! + barUncertainty * normal(),
-    span: { ...exact.span!, length: exact.span!.length + spanUncertainty(exact.span!.length) * normal() },
+    barAlong: exact.barAlong! + printedLengths.barAlong.sigma * normal(),
+    barAcross: exact.barAcross! + printedLengths.barAcross.sigma * normal(),
+    span: { ...exact.span!, length: exact.span!.length + spanUncertainty(exact.span!) * normal() },
   };
   return { world, readings, corner: 0.06 + 0.12 * uniform(), reading: 0.1 + 0.2 * uniform(), waves, field, seed };
 }
@@ -125,8 +125,7 @@ export function measureDrawn(shoot: DrawnShoot): Measured | undefined {
 
 /** How much too long every length came out, by the span as solved against the true one. */
 function scaleError(world: World, { span }: MatReadings, mat: MatSolution): number {
-  const { length } = span!;
-  const solved = length + mat.readings.span! * spanUncertainty(length);
+  const solved = span!.length + mat.readings.span! * spanUncertainty(span!);
   return solved / trueReadings(world, span!).span!.length - 1;
 }
 

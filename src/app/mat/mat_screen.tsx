@@ -1,9 +1,9 @@
 import { useBuild } from '../session/app_context.tsx';
-import { BarsDrawing, LayDrawing } from '../kit/drawings/mat_drawings.tsx';
-import { MatBars } from './mat_bars.tsx';
+import { LayDrawing, RowsDrawing } from '../kit/drawings/mat_drawings.tsx';
 import { MatPrint } from './mat_print.tsx';
 import { MatRest } from './mat_rest.tsx';
 import { MatRoll } from './mat_roll.tsx';
+import { MatRows } from './mat_rows.tsx';
 import { MatSpan } from './mat_span.tsx';
 import { MatStage } from './mat_stage.tsx';
 import { MatStep } from './mat_step.tsx';
@@ -18,8 +18,8 @@ export function MatScreen() {
   return (
     <ol className="mat-steps">
       <MatPrint mat={mat} />
-      <MatStep title={steps.bars.title} says={steps.bars.says} drawing={<BarsDrawing />}>
-        <MatBars mat={mat} />
+      <MatStep title={steps.rows.title} says={steps.rows.says} drawing={<RowsDrawing />}>
+        <MatRows mat={mat} />
       </MatStep>
       {mat.tiles > 1 && <MatStep title={steps.lay.title} says={steps.lay.says} drawing={<LayDrawing />} />}
       <MatSpan mat={mat} />

@@ -1,6 +1,6 @@
 import { useId, useState } from 'react';
-import { nominalSpan, readingProblems, widestSpan } from '../../mat/readings.ts';
-import { barLength, type PaperName } from '../../mat/tile.ts';
+import { nominalSpan, printedScale, readingProblems, widestSpan } from '../../mat/readings.ts';
+import type { PaperName } from '../../mat/tile.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { SpanDrawing } from '../kit/drawings/mat_drawings.tsx';
@@ -15,16 +15,25 @@ type Tags = { fromTag: number; toTag: number };
 export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
   const { lengths, shoot } = useBuild().history.present;
   const edit = useShootEdit();
-  const { span, barAlong } = shoot.mat;
+  const { span } = shoot.mat;
+  const again = span?.again ?? [];
   const [chosen, choose] = useState<Tags>();
+  // Typing must not fold it up.
+  const [startsOpen] = useState(again.length > 0);
   const tags = chosen ?? span ?? widestSpan(mat.tiles);
-  const nominal = nominalSpan(tags, mat.paper, (barAlong ?? barLength) / barLength);
-  const put = ({ fromTag, toTag }: Tags, length: number | undefined) =>
+  const nominal = nominalSpan(tags, mat.paper, printedScale(shoot.mat, true));
+  const put = ({ fromTag, toTag }: Tags, length: number | undefined, further: readonly number[] = again) =>
     edit(
       matWords.changes.span,
       (before) => ({
         ...before,
-        mat: withKey(before.mat, 'span', length === undefined ? undefined : { fromTag, toTag, length }),
+        mat: withKey(
+          before.mat,
+          'span',
+          length === undefined
+            ? undefined
+            : { fromTag, toTag, length, ...(further.length > 0 && { again: [...further] }) },
+        ),
       }),
       'span',
     );
@@ -55,6 +64,27 @@ export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
         }}
         onValue={(length) => put(tags, length)}
       />
+      {span && (
+        <details open={startsOpen}>
+          <summary>{say.readAgain}</summary>
+          {[0, ...again].slice(0, 2).map((_, i) => (
+            <MatLengthField
+              key={i === 0 ? 'second' : 'third'}
+              label={say.spanAgain(i + 2)}
+              hint={say.spanAgainHint}
+              value={again[i]}
+              display={lengths}
+              problem={(length) => {
+                const readings = { ...shoot.mat, span: { fromTag: tags.fromTag, toTag: tags.toTag, length } };
+                return readingProblems(readings, mat, lengths).find(({ field }) => field === 'span')?.message;
+              }}
+              onValue={(length) =>
+                put(tags, span.length, length === undefined ? again.toSpliced(i, 1) : again.toSpliced(i, 1, length))
+              }
+            />
+          ))}
+        </details>
+      )}
       <details>
         <summary>{say.spanOther}</summary>
         <div className="readings">

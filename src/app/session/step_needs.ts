@@ -1,3 +1,4 @@
+import { printedScale } from '../../mat/readings.ts';
 import type { BuildDocument, KeptCheck } from '../../store/build.ts';
 import { isCurrent } from '../../store/is_current.ts';
 import { type Step, steps } from '../route/place.ts';
@@ -37,8 +38,8 @@ export function stepStates(
   const guides = plan.positions.filter((position) => position.kind === 'guide').length;
   const count = shoot.photos.length;
   const unread = unreadFields(document).length;
-  const { barAlong, barAcross, span } = shoot.mat;
-  const bars = barAlong !== undefined && barAcross !== undefined;
+  const { span } = shoot.mat;
+  const printed = printedScale(shoot.mat, true) !== undefined && printedScale(shoot.mat, false) !== undefined;
   const needs = needWords;
   const current = lastCheck !== undefined && isCurrent(lastCheck, document);
   const states: Record<Step, StepState> = {
@@ -50,7 +51,7 @@ export function stepStates(
           : !hasBlank(plan)
             ? { state: 'next', needs: needs.planBlank }
             : { state: 'done', needs: needs.planDone(guides) },
-    mat: !bars
+    mat: !printed
       ? { state: 'next', needs: needs.matPlain }
       : span
         ? { state: 'done', needs: needs.matDone }

@@ -33,7 +33,7 @@ export const sureWords = {
     `Along the rod each place is known to ${doubt} or better (${id} is the least sure).`,
   roll: (degrees: string) => `Roll is known to ${degrees} degrees or better.`,
   scale: (doubt: string, rod: string) => `The mat’s own ruler can be out by ${doubt} over the rod’s ${rod}.`,
-  noScale: 'The mat’s bars and the span weren’t measured, so its scale is not known and nothing is passed.',
+  noScale: 'Neither the mat’s print nor the span was measured, so its scale is not known and nothing is passed.',
   photos: (count: number) =>
     count === 1 ? 'All of it comes from one photo.' : `${count} photos were measured together.`,
   meaning: '“Known to” holds about 19 times in 20.',

@@ -1,3 +1,5 @@
+import { type PrintedField, printedLengths } from '../../mat/readings.ts';
+
 const pages = (count: number): string => (count === 1 ? 'one page' : `${count} pages`);
 
 /** What the mat step says. */
@@ -26,10 +28,10 @@ export const matWords = {
       says: 'Choose “actual size” or 100 %, never “fit to page”: landscape, one side, plain white paper.',
       drawing: 'A printer with a page, scale set to 100 %',
     },
-    bars: {
-      title: 'Measure two bars',
-      says: 'On tile 1, measure the bar along and the bar across with a rule, from outer edge to outer edge of the end ticks.',
-      drawing: 'A tile with its two bars and a rule along each',
+    rows: {
+      title: 'Measure one tile',
+      says: 'On tile 1, measure with a rule along a row of squares, from the outer edge of its first to the outer edge of its last, and across both rows, from the upper row’s top edge to the lower row’s bottom edge.',
+      drawing: 'A tile with a rule along one row of squares and one across both rows',
     },
     lay: {
       title: 'Lay and tape the tiles',
@@ -57,12 +59,22 @@ export const matWords = {
     },
   },
 
+  rowAlong: 'Along a row',
+  rowAcross: 'Across both rows',
   barAlong: 'Bar along the mat',
   barAcross: 'Bar across the mat',
-  barHint: 'Drawn 100 mm long; to 0.1 mm.',
-  barHintInches: 'Drawn 100 mm (3.937 in) long; a rule in millimetres reads it finer: write 99.8 mm.',
+  oldMat: 'My mat has two check bars',
+  printedHint: (field: PrintedField, metric: boolean) => {
+    const { nominal } = printedLengths[field];
+    return metric
+      ? `Drawn ${nominal} mm long; to 0.1 mm.`
+      : `Drawn ${nominal} mm (${(nominal / 25.4).toFixed(3)} in) long; a rule in millimetres reads it finer: write ${(nominal - 0.2).toFixed(1)} mm.`;
+  },
   span: 'Span',
   spanHint: (about: string) => `About ${about} when the tiles touch; to 0.5 mm.`,
+  spanAgain: (count: number) => `Span, read ${count === 2 ? 'a second' : 'a third'} time`,
+  spanAgainHint: 'Lift the tape in between; the readings are averaged.',
+  readAgain: 'Read it again',
   spanOther: 'The tape went from another tag to another',
   spanOneRow: 'Name two tags of one row, by the numbers printed beside them.',
   fromTag: 'From tag',
@@ -104,6 +116,8 @@ export const matWords = {
   changes: {
     paper: 'paper',
     tiles: 'number of tiles',
+    rowAlong: 'along a row',
+    rowAcross: 'across both rows',
     barAlong: 'bar along',
     barAcross: 'bar across',
     span: 'span',

@@ -1,9 +1,11 @@
 import { z } from 'zod';
 import { degreesField, lengthField, nameField, readHeader, readWith } from './file_schema.ts';
-import { guidesAreOn, mostPhotos, type Shoot } from '../shoot.ts';
+import { guidesAreOn, mostPhotos, type Shoot, type Span } from '../shoot.ts';
 
-/** The bars are printed 100 mm long; beyond this no printer's scaling explains the reading. */
+/** Bars are drawn 100 mm long, the rows of squares 224 and 168 mm; a fifth off, no printer's scaling explains a reading. */
 const barField = lengthField('mm', 80, 120);
+const rowAlongField = lengthField('mm', 180, 268);
+const rowAcrossField = lengthField('mm', 135, 201);
 
 const tagsPerTile = 10;
 const tags = 58 * tagsPerTile;
@@ -15,8 +17,12 @@ const tagField = z
 
 const inTopRow = (tag: number) => tag % tagsPerTile < tagsPerTile / 2;
 
+const againField = z
+  .array(lengthField('mm', 24, 20_000))
+  .max(4, 'holds more than four further readings; the span is read two or three times');
+
 const spanSchema = z
-  .object({ fromTag: tagField, toTag: tagField, length: lengthField('mm', 24, 20_000) })
+  .object({ fromTag: tagField, toTag: tagField, length: lengthField('mm', 24, 20_000), again: againField.optional() })
   .superRefine((span, context) => {
     const message =
       span.fromTag === span.toTag
@@ -34,7 +40,13 @@ const shootSchema = z
       .array(nameField('the name of a photo'))
       .min(1, 'names no photo; add the photos of the walk')
       .max(mostPhotos, `names more than ${mostPhotos} photos; choose 4 to 8 of them`),
-    mat: z.object({ barAlong: barField.optional(), barAcross: barField.optional(), span: spanSchema.optional() }),
+    mat: z.object({
+      rowAlong: rowAlongField.optional(),
+      rowAcross: rowAcrossField.optional(),
+      barAlong: barField.optional(),
+      barAcross: barField.optional(),
+      span: spanSchema.optional(),
+    }),
     rest: z.discriminatedUnion(
       'kind',
       [
@@ -122,9 +134,11 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
   return {
     ...shoot,
     mat: {
+      ...(mat.rowAlong !== undefined && { rowAlong: mat.rowAlong }),
+      ...(mat.rowAcross !== undefined && { rowAcross: mat.rowAcross }),
       ...(mat.barAlong !== undefined && { barAlong: mat.barAlong }),
       ...(mat.barAcross !== undefined && { barAcross: mat.barAcross }),
-      ...(mat.span && { span: mat.span }),
+      ...(mat.span && { span: spanOf(mat.span) }),
     },
     rest: rest.kind === 'flat' && rest.gripDiameter === undefined ? { kind: 'flat' } : (rest satisfies Shoot['rest']),
     rollReference: rollReference ?? 'guides',
@@ -134,6 +148,8 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
     ...(byHand !== undefined && { byHand }),
   };
 }
+
+const spanOf = ({ again, ...span }: z.infer<typeof spanSchema>): Span => ({ ...span, ...(again?.length && { again }) });
 
 /** A shoot as the value of a prewrap.shoot/1 file; the inverse of `parseShoot`. */
 export function shootToFile({ rollReference, ...shoot }: Shoot) {

@@ -1,4 +1,4 @@
-import { barLength, paperSizes, tagPlace, tagSide } from '../../../mat/tile.ts';
+import { paperSizes, rowLength, rowsBreadth, tagPlace, tagSide } from '../../../mat/tile.ts';
 import { viewWords } from '../../words/items_words.ts';
 import { matWords } from '../../words/mat_words.ts';
 import { Dimension, Drawing } from './drawing.tsx';
@@ -31,28 +31,29 @@ export function PrintDrawing() {
 const ticks = (x: number, y: number, step: number, count: number) =>
   Array.from({ length: count }, (_, i) => `M${x + i * step} ${y}v${i % 5 === 0 ? 6 : 3.5}`).join('');
 
-/** Both bars with a rule laid to each. */
-export function BarsDrawing() {
+/** One page with a rule along its lower row of squares and one across both rows. */
+export function RowsDrawing() {
   const wide = 132;
   const [x, y] = [66, 8];
   const k = wide / paperSizes.A4.width;
-  const bar = barLength * k;
-  const along = { x: x + wide / 2 - bar / 2, y: y + (paperSizes.A4.height / 2 + 52) * k };
-  const across = { x: x + (paperSizes.A4.width / 2 - 125) * k, y: y + tileHeight(wide) / 2 - bar / 2 };
+  const row = rowLength * k;
+  const rows = rowsBreadth * k;
+  const along = { x: x + wide / 2 - row / 2, y: y + tileHeight(wide) / 2 + rows / 2 };
+  const across = { x: along.x, y: along.y - rows };
   return (
-    <Drawing label={steps.bars.drawing} height={120}>
-      <TileDrawing x={x} y={y} wide={wide} bars />
-      <rect className="drawing-paper" x={along.x - 8} y={along.y + 3} width={bar + 16} height={13} />
-      <path d={ticks(along.x, along.y + 3, bar / 10, 11)} />
+    <Drawing label={steps.rows.drawing} height={120}>
+      <TileDrawing x={x} y={y} wide={wide} />
+      <rect className="drawing-paper" x={along.x - 8} y={along.y + 1} width={row + 16} height={11} />
+      <path d={ticks(along.x, along.y + 1, row / 20, 21)} />
       <g transform={`rotate(90 ${across.x} ${across.y})`}>
-        <rect className="drawing-paper" x={across.x - 8} y={across.y + 3} width={bar + 16} height={13} />
-        <path d={ticks(across.x, across.y + 3, bar / 10, 11)} />
+        <rect className="drawing-paper" x={across.x - 8} y={across.y + 1} width={rows + 16} height={11} />
+        <path d={ticks(across.x, across.y + 1, rows / 15, 16)} />
       </g>
-      <Dimension x={along.x} y={112} length={bar} />
-      <Dimension x={30} y={across.y} length={bar} upright />
+      <Dimension x={along.x} y={115} length={row} />
+      <Dimension x={30} y={across.y} length={rows} upright />
       <path
         className="drawing-faint"
-        d={`M${along.x} ${along.y}V116M${along.x + bar} ${along.y}V116M26 ${across.y}H${across.x}M26 ${across.y + bar}H${across.x}`}
+        d={`M${along.x} ${along.y}V119M${along.x + row} ${along.y}V119M26 ${across.y}H${across.x}M26 ${across.y + rows}H${across.x}`}
       />
     </Drawing>
   );
