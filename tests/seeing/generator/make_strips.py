@@ -1,9 +1,9 @@
 """Makes training pictures: strips and lanes of many rods, written as shards while it runs.
 
-    make_strips.py OUT --first ROD --count RODS [--views V] [--seconds S] [--workers W] [--gpus G] [--paths P] [--sheets N]
+    make_strips.py OUT --first ROD --count RODS [--views V] [--seconds S] [--gigabytes GB] [--workers W] [--gpus G] [--paths P] [--sheets N]
 
 Rods are numbered; rod n is the same on every machine of one build, and no view of it appears under another number. Stops after RODS rods or S seconds,
-whichever comes first. A shard (OUT/shard-WORKER-N.npz, moved into place when whole, uncompressed) holds
+or --gigabytes of shards, whichever comes first. A shard (OUT/shard-WORKER-N.npz, moved into place when whole) holds
 `index`: a JSON list, one entry a picture: kind 'strip' or 'lane', rod, view, seed, s0 or x0, step, light, stage, blank, photo 'walk' or 'one',
 objects, bands, marks; and `picture_K` (BGR uint8, rows x columns x 3) and `classes_K` (uint8, 255 = not in the photo).
 Contact sheets (OUT/sheet-*.png) show what was made.
@@ -56,8 +56,10 @@ def write_shard(folder, worker, number, pictures):
         arrays[f'picture_{k}'], arrays[f'classes_{k}'] = image, classes
     part = folder / f'shard-{worker:02d}-{number:04d}.part'
     with open(part, 'wb') as f:
-        np.savez(f, **arrays)
+        np.savez_compressed(f, **arrays)
+    size = part.stat().st_size
     part.rename(part.with_suffix('.npz'))
+    return size
 
 
 def write_sheet(folder, name, pictures, width=2200):
@@ -79,9 +81,9 @@ def work(worker, options, end):
     cv2.setNumThreads(1)
     os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
     device = worker % max(options.gpus, 1)
-    pending, number, lost = [], 0, 0
+    pending, number, lost, room = [], 0, 0, options.gigabytes * 1e9 / options.workers
     for rod in range(options.first + worker, options.first + options.count, options.workers):
-        if time.time() > end:
+        if time.time() > end or room < 0:
             break
         try:
             pending += pictures_of(rod, options.views, options.paths, device)
@@ -90,7 +92,7 @@ def work(worker, options, end):
             lost += 1
             continue
         if len(pending) >= options.shard:
-            write_shard(options.out, worker, number, pending)
+            room -= write_shard(options.out, worker, number, pending)
             if number == 0 and worker < options.sheets:
                 write_sheet(options.out, f'sheet-{worker:02d}.png', pending)
             pending, number = [], number + 1
@@ -109,6 +111,7 @@ def main():
     parser.add_argument('--count', type=int, default=1_000_000)
     parser.add_argument('--views', type=int, default=4)
     parser.add_argument('--seconds', type=float, default=1e9)
+    parser.add_argument('--gigabytes', type=float, default=45)
     parser.add_argument('--workers', type=int, default=os.cpu_count())
     parser.add_argument('--gpus', type=int, default=0)
     parser.add_argument('--paths', type=int, default=14)
@@ -118,6 +121,9 @@ def main():
     options.out.mkdir(parents=True, exist_ok=True)
     begin = time.time()
     os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
+    if options.workers > 1:             # one thread a worker
+        for name in ('OMP_NUM_THREADS', 'OPENBLAS_NUM_THREADS'):
+            os.environ.setdefault(name, '1')
     import tracer
     tracer.build()                      # once, before the workers ask for it
     context = multiprocessing.get_context('spawn')

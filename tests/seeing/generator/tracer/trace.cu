@@ -181,7 +181,7 @@ HD PathResult path(const Scene& s, V3 o, V3 d, Random& r, const Spread& spread) 
     o = p + f.n * 0.004f;
     if (lum(T) < 0.003f) break;
   }
-  const float m = lum(out.light), top = s.g[G_CLAMP] * 4;
+  const float m = lum(out.light), top = s.g[G_CLAMP] * 2;
   if (m > top) out.light = out.light * (top / m);
   return out;
 }
