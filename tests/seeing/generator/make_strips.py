@@ -109,7 +109,7 @@ def main():
     parser.add_argument('out', type=Path)
     parser.add_argument('--first', type=int, default=0)
     parser.add_argument('--count', type=int, default=1_000_000)
-    parser.add_argument('--views', type=int, default=4)
+    parser.add_argument('--views', type=int, default=2)
     parser.add_argument('--seconds', type=float, default=1e9)
     parser.add_argument('--gigabytes', type=float, default=45)
     parser.add_argument('--workers', type=int, default=os.cpu_count())

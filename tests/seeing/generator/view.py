@@ -100,6 +100,7 @@ def photograph(scene, seed, kind, paths=12, far_paths=5, camera=None, phone=None
     objects = [dict(o) for o in scene['objects']] + ([dict(scene['tipTop'])] if scene['tipTop'] else [])
     _seen(scene, cam, objects)
     objects.append(_tip_seen(scene, cam))
+    _plainness(bgr, cls, part['crop'], objects, part['scale'])
     s = np.append(np.arange(0, length, 10.0), length)
     return dict(seed=seed, rod=scene['seed'], kind=kind, image=bgr, classes=cls, crop=part['crop'], camera=cam, objects=objects,
                 bands=scene['bands'], marks=[dict(id=m['id'], s=[m['s'] - m['width'] / 2, m['s'] + m['width'] / 2], arc=m['arc']) for m in rod['marks']],
@@ -115,6 +116,32 @@ def make_view(seed, kind='walk', paths=12, device=0):
         return view if view else make_view(seed + 500009, kind, paths, device)
     finally:
         scene['traced'].free()
+
+
+OWN_CLASSES = {'ring': (9,), 'tip-top': (9, 11), 'snake': (10,), 'tip': (1,)}
+
+
+def _plainness(image, classes, crop, objects, scale):
+    """How plainly the photo shows each object: `size`, its width in photo pixels; `contrast`, the mean slope of brightness or colour along its outline
+    over the slope that noise makes on the paper about (1 = lost in it; below about 3 a person guesses)."""
+    for o in objects:
+        size = o.get('ringOuter', o.get('length', 6) if o['type'] == 'snake' else 6) * scale
+        o['size'], o['contrast'] = float(size), 0.0
+        x, y = np.array(o['pixel']) - crop[:2]
+        half = int(max(size, 12) * 0.75 + 14)
+        if not (np.isfinite([x, y]).all() and 0 <= x < image.shape[1] and 0 <= y < image.shape[0]):
+            continue
+        x0, y0 = max(0, int(x) - half), max(0, int(y) - half)
+        part, cls = image[y0:int(y) + half, x0:int(x) + half], classes[y0:int(y) + half, x0:int(x) + half]
+        yy, xx = np.mgrid[y0:y0 + cls.shape[0], x0:x0 + cls.shape[1]]
+        own = (np.isin(cls, OWN_CLASSES[o['type']]) & (np.hypot(xx - x, yy - y) < 0.65 * size + 3)).astype(np.uint8)
+        rim = cv2.dilate(own, np.ones((3, 3), np.uint8)) - cv2.erode(own, np.ones((3, 3), np.uint8))
+        soft = cv2.GaussianBlur(part, (0, 0), 0.8).astype(np.float32)
+        slope = np.sqrt(cv2.Sobel(soft, cv2.CV_32F, 1, 0) ** 2 + cv2.Sobel(soft, cv2.CV_32F, 0, 1) ** 2).max(-1)
+        paper = (cls == 0) & (cv2.dilate((cls != 0).astype(np.uint8), np.ones((7, 7), np.uint8)) == 0)
+        if own.sum() >= 4 and rim.any():
+            noise = np.median(slope[paper]) if paper.sum() > 30 else np.percentile(slope, 25)
+            o['contrast'] = float(slope[rim > 0].mean() / max(noise, 2.0))
 
 
 def _tip_seen(scene, camera):
@@ -161,7 +188,7 @@ def _placed(view, m, step):
         nearer = np.linalg.norm(view['axisOf'].point(o['s']) - eye) / np.linalg.norm(np.asarray(o['centre']) - eye)
         size = o['length'] if o['type'] == 'snake' else o['ringOuter']
         objects.append(dict(id=o['id'], type=o['type'], x=float(i), y=float(j), r=float(size / 2 / step * nearer), s=float(o['s']),
-                            toward=toward, visible=o['visible'], centreHidden=o['centreHidden'], inPhoto=o['inPhoto'], centre=[float(v) for v in o['centre']],
+                            toward=toward, visible=o['visible'], centreHidden=o['centreHidden'], inPhoto=o['inPhoto'], size=o['size'], contrast=o['contrast'], centre=[float(v) for v in o['centre']],
                             normal=[float(v) for v in o['normal']], ringOuter=float(o.get('ringOuter', 0)), ringInner=float(o.get('ringInner', 0))))
     return objects
 
