@@ -48,7 +48,7 @@ describe('hang test', () => {
     // Student's t with 6 degrees of freedom has variance 1.5; 16 draws scatter by about 0.6 round it
     expect(meanSquare).toBeGreaterThan(0.4);
     expect(meanSquare).toBeLessThan(3.5);
-  });
+  }, 30_000);
 
   it.each<[string, HangTest, string]>([
     ['two places', hung(drops.slice(0, 2), [0, 200]), 'three or more places'],

@@ -1,3 +1,4 @@
+import { sectionAt } from '../taper.ts';
 import { type Stiffness, stiffnessAt } from './stiffness.ts';
 
 /**
@@ -47,10 +48,18 @@ export interface RodPoint {
 export interface BendUnknowns {
   tipHeading: number;
   lineHeadings: readonly number[];
+  /**
+   * Points at which the march begins anew (multiple shooting), tip to clamp; none when absent. Where the load bends the blank far, a change
+   * at the tip grows so fast along it that one march from the tip cannot be steered.
+   */
+  restarts?: readonly RodPoint[];
 }
 
 export interface BendTrace {
-  /** zero when line, guides and clamp agree: one for each piece of line, then the clamp's heading */
+  /**
+   * zero when line, guides and clamp agree: three for each restart (x and y as parts of the clamp's arc length, then the heading), one for
+   * each piece of line, then the clamp's heading; in the order in which the march meets them
+   */
   mismatch: number[];
   /** nodes from tip to clamp, tip at the origin */
   points: RodPoint[];
@@ -62,7 +71,7 @@ export interface BendTrace {
 
 /**
  * Marches from the tip to the clamp with given unknowns, classical Runge-Kutta of fourth order, about `nodes` steps in
- * all; steps end at guides and diameter stations, where M or EI has a kink.
+ * all; steps end at guides and diameter stations, where M or EI has a kink, and are short where the blank is thin.
  */
 export function traceBend(bend: BendCase, unknowns: BendUnknowns, nodes: number, keepPoints = true): BendTrace {
   const { stiffness, clampAt, line } = bend;
@@ -78,6 +87,8 @@ export function traceBend(bend: BendCase, unknowns: BendUnknowns, nodes: number,
   const onLine = (offset: number) => ({ x: x - offset * Math.sin(theta), y: y + offset * Math.cos(theta) });
   const linePoints = [line ? onLine(line.tipOffset) : { x, y }];
   const mismatch: number[] = [];
+  const restarts = unknowns.restarts ?? [];
+  let restart = 0;
   const tip = linePoints[0]!;
   const pieces = line ? line.guides.length + 1 : 1;
   let forceX = 0;
@@ -86,6 +97,7 @@ export function traceBend(bend: BendCase, unknowns: BendUnknowns, nodes: number,
   // a call for each stage would cost more than the arithmetic, so positions inside a stage are passed as they are
   const bending = (ei: number, px: number, py: number) => -(turning - (px * forceY - py * forceX)) / ei;
 
+  const share = stepShare(stiffness, clampAt, nodes);
   for (let k = 0; k < pieces; k++) {
     const start = linePoints[k]!;
     const heading = line ? unknowns.lineHeadings[k]! : 0;
@@ -95,15 +107,17 @@ export function traceBend(bend: BendCase, unknowns: BendUnknowns, nodes: number,
     forceY = tension * (dy - wy);
     turning = tension * (tip.x * dy - tip.y * dx - (start.x * wy - start.y * wx));
     const end = line?.guides[k]?.at ?? clampAt;
-    const stops = stiffness.stations.map((station) => station.at).filter((at) => at > s && at < end);
+    const stops = [...stiffness.stations.map(({ at }) => at), ...restarts.map((point) => point.s)]
+      .filter((at) => at > s && at < end)
+      .toSorted((a, b) => a - b);
     for (const stop of [...stops, end]) {
       const from = s;
-      const steps = Math.max(1, Math.round((nodes * (stop - from)) / clampAt));
-      const h = (stop - from) / steps;
+      const grid = stepsBetween(stiffness, from, stop, share);
       let eiStart = stiffnessAt(stiffness, from);
-      for (let i = 0; i < steps; i++) {
-        const eiMiddle = stiffnessAt(stiffness, from + (i + 0.5) * h);
-        const eiEnd = stiffnessAt(stiffness, from + (i + 1) * h);
+      for (let i = 1; i < grid.length; i++) {
+        const h = grid[i]! - grid[i - 1]!;
+        const eiMiddle = stiffnessAt(stiffness, grid[i - 1]! + h / 2);
+        const eiEnd = stiffnessAt(stiffness, grid[i]!);
         const c1 = -Math.cos(theta);
         const s1 = -Math.sin(theta);
         const b1 = bending(eiStart, x, y);
@@ -123,9 +137,15 @@ export function traceBend(bend: BendCase, unknowns: BendUnknowns, nodes: number,
         y += (h / 6) * (s1 + 2 * s2 + 2 * s3 + s4);
         theta += (h / 6) * (b1 + 2 * b2 + 2 * b3 + b4);
         eiStart = eiEnd;
-        if (keepPoints) points.push({ s: i + 1 === steps ? stop : from + (i + 1) * h, x, y, theta });
+        if (keepPoints) points.push({ s: grid[i]!, x, y, theta });
       }
       s = stop;
+      const anew = restarts[restart];
+      if (anew && anew.s === stop) {
+        mismatch.push((x - anew.x) / clampAt, (y - anew.y) / clampAt, theta - anew.theta);
+        ({ x, y, theta } = anew);
+        restart++;
+      }
     }
     if (!line) continue;
     const guide = line.guides[k];
@@ -143,4 +163,39 @@ export function traceBend(bend: BendCase, unknowns: BendUnknowns, nodes: number,
   }
   mismatch.push(theta);
   return { mismatch, points, linePoints, clampMoment: turning - (x * forceY - y * forceX) };
+}
+
+/** Steps per millimetre of arc length and per unit of the diameter's fourth root: half of all steps go by each. */
+interface StepShare {
+  perLength: number;
+  perRoot: number;
+}
+
+/**
+ * EI goes about with the fourth power of the diameter, so most of the bending sits where the blank is thin: equal steps of the diameter's
+ * fourth root are short there.
+ */
+const rootAt = (stiffness: Stiffness, s: number): number =>
+  Math.sqrt(Math.sqrt(sectionAt(stiffness.stations, s).diameter));
+
+function stepShare(stiffness: Stiffness, clampAt: number, nodes: number): StepShare {
+  const places = [0, ...stiffness.stations.map(({ at }) => at).filter((at) => at > 0 && at < clampAt), clampAt];
+  const roots = places.map((at) => rootAt(stiffness, at));
+  const change = roots.slice(1).reduce((sum, root, i) => sum + Math.abs(root - roots[i]!), 0);
+  return change > 1e-3
+    ? { perLength: nodes / 2 / clampAt, perRoot: nodes / 2 / change }
+    : { perLength: nodes / clampAt, perRoot: 0 };
+}
+
+/** The ends of the steps between two places with no station between them, both included. */
+function stepsBetween(stiffness: Stiffness, from: number, to: number, { perLength, perRoot }: StepShare): number[] {
+  const [first, last] = [rootAt(stiffness, from), rootAt(stiffness, to)];
+  const count = Math.max(1, Math.round(perLength * (to - from) + perRoot * Math.abs(last - first)));
+  const conical = Math.abs(last - first) > 1e-3 * first;
+  const [thin, thick] = [first ** 4, last ** 4];
+  return Array.from({ length: count + 1 }, (_, i) => {
+    if (i === 0 || i === count) return i === 0 ? from : to;
+    const root = first + ((last - first) * i) / count;
+    return conical ? from + ((to - from) * (root ** 4 - thin)) / (thick - thin) : from + ((to - from) * i) / count;
+  });
 }

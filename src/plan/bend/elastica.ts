@@ -1,6 +1,7 @@
 import { type BendCase, type BendTrace, type RodPoint, traceBend } from './bent_rod.ts';
 import { InputError } from '../input_error.ts';
 import { continuation, newton } from '../../numerics/newton.ts';
+import { stiffnessAt } from './stiffness.ts';
 
 /** A solved bend. Frame as in BendCase, with the clamp at the origin; mm, newtons, degrees. */
 export interface Bend {
@@ -34,30 +35,95 @@ function straightStart(bend: BendCase): number[] {
   return pack(0, headings);
 }
 
+/** A solved shape: headings at the tip and of each piece of line (radians), and the points the march begins anew at. */
+interface Shape {
+  headings: number[];
+  restarts: RodPoint[];
+}
+
 /**
- * The bend's unknowns (tip heading, then line headings; radians), followed from the straight rod: the tension grows first
- * with the pull at most square to the handle, then the pull swings on. Throws InputError where no bend can be followed.
+ * How far a change at the tip may grow along one march, as its logarithm: a beam under tension T shortens its waves to sqrt(EI / T), so a
+ * change grows by e over each such length.
  */
-export function solveHeadings(bend: BendCase, nodes: number): number[] {
+const longestGrowth = 1.5;
+/** Below this growth over the whole blank one march from the tip does. */
+const harmlessGrowth = 7;
+/** Beyond this growth the blank hangs from the hold like a thread, and the figures say nothing of a rod. */
+const mostGrowth = 40;
+
+/** Arc lengths at which the march begins anew; none for bends that one march can steer. */
+function restartPlaces({ stiffness, clampAt, load }: BendCase): number[] {
+  const pieces = 300;
+  // most of the growth is near the thin tip: the places looked at crowd there
+  const at = (i: number) => clampAt * (i / pieces) ** 3;
+  const growths = Array.from({ length: pieces }, (_, i) => {
+    const h = at(i + 1) - at(i);
+    return h * Math.sqrt(load.tension / stiffnessAt(stiffness, at(i) + h / 2));
+  });
+  const whole = growths.reduce((sum, growth) => sum + growth, 0);
+  if (whole < harmlessGrowth) return [];
+  if (!(whole <= mostGrowth)) throw notFollowed(load);
+  const marches = Math.ceil(whole / longestGrowth);
+  let sum = 0;
+  return growths.flatMap((growth, i) => {
+    const before = Math.floor((sum / whole) * marches);
+    sum += growth;
+    const after = Math.floor((sum / whole) * marches);
+    return after > before && after < marches ? [at(i + 1)] : [];
+  });
+}
+
+const notFollowed = ({ tension, pullAngle }: BendCase['load']): InputError =>
+  new InputError(
+    `The bend under ${tension.toFixed(1)} N at ${pullAngle.toFixed(0)} degrees could not be followed; try a lighter load or a smaller angle.`,
+  );
+
+/** A shape as one list of unknowns and back; lengths as parts of the clamp's arc length, as the mismatch has them. */
+const unknownsOf = ({ headings, restarts }: Shape, clampAt: number): number[] => [
+  ...headings,
+  ...restarts.flatMap(({ x, y, theta }) => [x / clampAt, y / clampAt, theta]),
+];
+function shapeOf(x: readonly number[], places: readonly number[], clampAt: number): Shape {
+  const count = x.length - 3 * places.length;
+  return {
+    headings: x.slice(0, count),
+    restarts: places.map((s, k) => {
+      const [px, py, theta] = x.slice(count + 3 * k, count + 3 * k + 3) as [number, number, number];
+      return { s, x: px * clampAt, y: py * clampAt, theta };
+    }),
+  };
+}
+
+/**
+ * The bend's shape, followed from the straight rod: the tension grows first with the pull at most square to the handle, then the pull swings
+ * on. Where the load bends the blank so far that one march cannot be steered, several are joined (multiple shooting: Stoer & Bulirsch,
+ * Introduction to Numerical Analysis, 7.3.5). Throws InputError where no bend can be followed.
+ */
+function solveShape(bend: BendCase, nodes: number): Shape {
+  const { clampAt } = bend;
   const { tension, pullAngle } = bend.load;
   const first = Math.min(pullAngle, 90);
+  const places = restartPlaces(bend);
   const solveWith = (load: BendCase['load'], guess: readonly number[]) => {
     const loaded = { ...bend, load };
-    return newton(
-      (x) => traceBend(loaded, { tipHeading: x[0]!, lineHeadings: x.slice(1) }, nodes, false).mismatch,
-      guess,
-      {
-        steps: guess.map(() => 1e-7),
-        reach: guess.map(() => angleReach),
-        tolerance: angleTolerance,
-        allowed: (x) => x.every((angle) => Math.abs(angle) < 4),
-      },
-    );
+    const mismatch = (x: readonly number[]) => {
+      const { headings, restarts } = shapeOf(x, places, clampAt);
+      const unknowns = { tipHeading: headings[0]!, lineHeadings: headings.slice(1), restarts };
+      return traceBend(loaded, unknowns, nodes, false).mismatch;
+    };
+    return newton(mismatch, guess, {
+      steps: guess.map(() => 1e-7),
+      reach: guess.map(() => angleReach),
+      tolerance: angleTolerance,
+      allowed: (x) => x.every((unknown) => Math.abs(unknown) < 4),
+    });
   };
+  const straight = { headings: straightStart(bend), restarts: places.map((s) => ({ s, x: -s, y: 0, theta: 0 })) };
   const loading = continuation(
     (k, guess) => solveWith({ tension: k * tension, pullAngle: first }, guess),
-    straightStart(bend),
+    unknownsOf(straight, clampAt),
     0.25,
+    1 / 4000,
   );
   const swinging =
     loading.reached === 1 && pullAngle > first
@@ -68,16 +134,23 @@ export function solveHeadings(bend: BendCase, nodes: number): number[] {
         )
       : loading;
   if (swinging.reached < 1) {
-    throw new InputError(
-      `The bend under ${tension.toFixed(1)} N at ${pullAngle.toFixed(0)} degrees could not be followed; try a lighter load or a smaller angle.`,
-    );
+    throw notFollowed(bend.load);
   }
-  return swinging.solution;
+  return shapeOf(swinging.solution, places, clampAt);
 }
 
+/** The headings of the solved bend alone: at the tip, then of each piece of line, radians. Throws InputError as `solveBend`. */
+export const solveHeadings = (bend: BendCase, nodes: number): number[] => solveShape(bend, nodes).headings;
+
 /** The bend that belongs to solved unknowns. */
-export function describeBend(bend: BendCase, headings: readonly number[], nodes: number): Bend {
-  const trace: BendTrace = traceBend(bend, { tipHeading: headings[0]!, lineHeadings: headings.slice(1) }, nodes);
+export function describeBend(
+  bend: BendCase,
+  headings: readonly number[],
+  nodes: number,
+  restarts: readonly RodPoint[] = [],
+): Bend {
+  const unknowns = { tipHeading: headings[0]!, lineHeadings: headings.slice(1), restarts };
+  const trace: BendTrace = traceBend(bend, unknowns, nodes);
   const clamp = trace.points.at(-1)!;
   const moved = <P extends { x: number; y: number }>(p: P): P => ({ ...p, x: p.x - clamp.x, y: p.y - clamp.y });
   const { tension } = bend.load;
@@ -101,5 +174,6 @@ export function describeBend(bend: BendCase, headings: readonly number[], nodes:
 
 /** Solves a bend on about `nodes` steps. Throws InputError where no bend can be followed. */
 export function solveBend(bend: BendCase, nodes = 200): Bend {
-  return describeBend(bend, solveHeadings(bend, nodes), nodes);
+  const { headings, restarts } = solveShape(bend, nodes);
+  return describeBend(bend, headings, nodes, restarts);
 }
