@@ -8,6 +8,7 @@ import torch
 UNKNOWN = 255  # class of samples that the photo does not show
 BEYOND = (UNKNOWN - 256) << 24  # a black sample of class UNKNOWN, packed
 SCALES = (-0.45, 0.45)  # octaves by which crops are made smaller or larger
+LEAST_CONTRAST = 2.0  # slope of a thing's outline over the noise's, below which nobody sees it
 LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
 
 
@@ -29,10 +30,11 @@ def read_shard(path, kind, recipe):
 
 
 def thing_of(o, cut):
-    """An object of the generator as a place on the cut strip, samples; what the photo does not show counts as hidden."""
+    """An object of the generator as a place on the cut strip, samples; what the photo does not show, or hardly, counts as hidden."""
     toward = o.get('toward')
     foot = [-1, -1] if toward is None else [int(toward != 'butt'), int(toward != 'tip')]
-    visible = o.get('visible', 1) if o.get('inPhoto', True) else 0
+    seen = o.get('inPhoto', True) and o.get('contrast', LEAST_CONTRAST) >= LEAST_CONTRAST
+    visible = o.get('visible', 1) if seen else 0
     return {'kind': o['type'], 'column': o['x'], 'row': o['y'] - cut, 'radius': max(o.get('r') or 1, 0.5), 'foot': foot, 'visible': visible}
 
 
