@@ -42,6 +42,8 @@ export interface FittedRing {
   photos: number[];
   edges: number;
   rims: { photoIndex: number; polylines: Pixel[][] }[];
+  /** which way its one foot points, where the photos agree on it */
+  footToward?: 'tip' | 'butt';
 }
 
 export interface FitRingsOptions {

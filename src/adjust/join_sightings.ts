@@ -45,6 +45,8 @@ export const joining = {
   roll: 25,
   /** a sighting within this many standard deviations of where a ring must show joins it */
   gate: 3,
+  /** log odds that every further photo adds by agreeing on the place: what is none seldom shows at one point in space */
+  agreement: 1.2,
   /** a ring's lowest point may seem this much below the paper, mm */
   belowPaper: 2,
 } as const;
@@ -185,7 +187,8 @@ function placeCandidate(
   const covariance = [0, 1, 2].flatMap((a) => [
     ...choleskySolve(factor, 3, Float64Array.of(+(a === 0), +(a === 1), +(a === 2))),
   ]);
-  const weight = sightings.reduce((sum, s) => sum + weightOf(s.score), 0) - normal.cost - size.cost;
+  const agreement = joining.agreement * (sightings.length - 1);
+  const weight = sightings.reduce((sum, s) => sum + weightOf(s.score), agreement) - normal.cost - size.cost;
   return {
     sightings: sightings.toSorted(bySight),
     along: place[0],

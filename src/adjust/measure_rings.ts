@@ -35,18 +35,28 @@ export const measuring = {
   farthestStart: 1,
   /** how many of the quick fits, best first, are made thorough */
   thorough: 2,
+  /**
+   * other readings of the same sightings count into the doubt by their evidence; those within this of the best are the same
+   * reading, mm
+   */
+  sameReading: 0.15,
+  /** a thorough fit that loses more evidence than this against the quick one has slipped */
+  loss: 3,
   /** a fitted centre farther than this many standard deviations from a photo's sighting has slipped to other edges */
   slip: 3.5,
   /** log likelihood that speaks against a ring of no planned make, where one of a planned make is to be had */
   unknownMake: 3,
   /** log odds that a ring at a planned place is of the make planned there, against any other of the plan: builders seldom mix them up */
   plannedHere: 4,
+  /** a foot points one way where two photos give it this much more than the other way, 0 to 1, none gives the other this much, or one alone is so sure */
+  foot: { likely: 0.4, contrary: 0.2, sure: 0.8 },
 } as const;
 
 /**
  * Measures a candidate by its rims in all photos that show it. The sizes of `guides` (those of the plan) serve as what is known of
  * the ring before its rims are read, each where it may be this ring; a ring that is like none of them is measured with its size
- * left free. Of several the one that the photos' edges bear out best is taken. Undefined where no fit holds to the sightings.
+ * left free. Of several the one that the photos' edges bear out best is taken. Where no fit holds to the sightings, they alone say
+ * where the ring is, with all their doubt.
  */
 export function measureRing(
   views: readonly View[],
@@ -54,19 +64,24 @@ export function measureRing(
   candidate: RingCandidate,
   guides: readonly RingGuide[],
   planned?: RingGuide,
-): MeasuredRing | undefined {
-  const trials = expectedMakes(axis, candidate, guides, planned)
-    .flatMap((make) =>
-      startsOf(axis, candidate, make.expected).flatMap(
-        (start) => trial(views, axis, candidate, make, start, quick) ?? [],
-      ),
-    )
-    .sort(byRank);
-  const best = distinct(trials)
+): MeasuredRing {
+  const { planned: makes, unknown } = expectedMakes(axis, candidate, guides, planned);
+  const tryFrom = (make: Make, starts: readonly RingState[]) =>
+    starts.flatMap((start) => trial(views, axis, candidate, make, start, quick) ?? []);
+  const known = makes.flatMap((make) => tryFrom(make, startsOf(axis, candidate, make.expected))).sort(byRank);
+  const free = tryFrom(unknown, known[0] ? [known[0].fit.state] : startsOf(axis, candidate, unknown.expected));
+  const best = distinct([...known, ...free].sort(byRank))
     .slice(0, measuring.thorough)
-    .map((t) => trial(views, axis, candidate, t.make, t.fit.state) ?? t)
+    .map((t) => {
+      const finer = trial(views, axis, candidate, t.make, t.fit.state);
+      return finer && finer.rank > t.rank - measuring.loss ? finer : t;
+    })
     .sort(byRank)[0];
-  return best && describeRing(views, axis, candidate, best);
+  if (best) {
+    const covariance = withOtherReadings(honestCovariance(best.fit), candidate, best, [...known, ...free]);
+    return describeRing(views, axis, candidate, best.fit.state, { ...best.fit, covariance }, best.rank);
+  }
+  return bySightingsAlone(views, axis, candidate);
 }
 
 /** What a candidate may be, and how likely before its rims are read, as a log. */
@@ -83,6 +98,43 @@ interface Trial {
 
 const byRank = (a: Trial, b: Trial) => b.rank - a.rank;
 
+/**
+ * The covariance of along, right, up and outer diameter with the spread to other readings that the photos bear out nearly as well,
+ * each weighed by its evidence, tempered: neighbouring edges share their cause (Bayesian model averaging, Hoeting et al. 1999).
+ */
+function withOtherReadings(
+  covariance: readonly number[],
+  candidate: RingCandidate,
+  best: Trial,
+  others: readonly Trial[],
+): number[] {
+  const place = ({ fit: { state } }: Trial) => [state[0]!, state[1]!, state[2]!, 2 * state[5]!];
+  const own = place(best);
+  const rivals = others
+    .map((other) => ({
+      apart: place(other).map((v, i) => v - own[i]!),
+      weight: Math.exp((other.rank - best.rank) / 2),
+    }))
+    .filter(({ apart }) => apart.some((d) => Math.abs(d) > measuring.sameReading));
+  const heaviest = new Map<string, (typeof rivals)[number]>();
+  for (const rival of rivals) {
+    const key = rival.apart.map((d) => Math.round(d / (2 * measuring.sameReading))).join(' ');
+    if (rival.weight > (heaviest.get(key)?.weight ?? 0)) heaviest.set(key, rival);
+  }
+  // Edges that bear out no ring at all have evidence 0: then the sightings alone speak.
+  const alone = {
+    apart: [candidate.along, candidate.right, candidate.up, 2 * candidate.outer].map((v, i) => v - own[i]!),
+    weight: Math.exp(-best.rank / 2),
+  };
+  const sightings = sightingCovariance(candidate);
+  const list = [...heaviest.values(), alone];
+  const total = list.reduce((sum, { weight }) => sum + weight, 1);
+  return covariance.map((value, k) => {
+    const spread = list.reduce((sum, { apart, weight }) => sum + weight * apart[k >> 2]! * apart[k & 3]!, 0);
+    return value + (spread + alone.weight * sightings[k]!) / total;
+  });
+}
+
 /** The best trial of each make. */
 const distinct = (trials: readonly Trial[]) =>
   trials.filter((t, i) => trials.findIndex((other) => other.make === t.make) === i);
@@ -91,25 +143,25 @@ function expectedMakes(
   axis: BlankAxis,
   candidate: RingCandidate,
   guides: readonly RingGuide[],
-  planned: RingGuide | undefined,
-): Make[] {
+  here: RingGuide | undefined,
+): { planned: Make[]; unknown: Make } {
   const { along, right, up, outer, outerSigma } = candidate;
   const height = Math.hypot(right, up) - blankRadius(axis, along);
   const heightSigma = radialSigma(candidate);
-  const makes: Make[] = [];
+  const planned: Make[] = [];
   for (const [i, guide] of guides.entries()) {
     if (guides.slice(0, i).some((other) => sameMake(other, guide))) continue;
     const size = (guide.ringOuter / 2 - outer) / outerSigma;
     const stands = (guide.height - height) / Math.hypot(heightSigma, measuring.heightSpread);
     if (Math.abs(size) > measuring.alike || Math.abs(stands) > measuring.alike) continue;
-    const here = planned && sameMake(planned, guide) ? measuring.plannedHere : 0;
-    makes.push({ expected: plannedRing(guide), prior: here - 0.5 * size ** 2 });
+    const odds = here && sameMake(here, guide) ? measuring.plannedHere : 0;
+    planned.push({ expected: plannedRing(guide), prior: odds - 0.5 * size ** 2 });
   }
   const unknown = unknownRing(
     { mean: outer, sigma: outerSigma },
     { mean: height, sigma: Math.hypot(heightSigma, 0.5) },
   );
-  return [...makes, { expected: unknown, prior: -measuring.unknownMake }];
+  return { planned, unknown: { expected: unknown, prior: -measuring.unknownMake } };
 }
 
 const sameMake = (a: RingGuide, b: RingGuide): boolean =>
@@ -184,17 +236,47 @@ function strangeness(axis: BlankAxis, { shape, height }: ExpectedRing, state: Ri
 /** The visible outline lies this far inside the true one, mm: the edge is rounded, white bleeds over it, and polished rims mirror the paper. */
 const visibleInset = 0.1;
 
+/** The ring as its sightings have it, none of its rims read. */
+function bySightingsAlone(views: readonly View[], axis: BlankAxis, candidate: RingCandidate): MeasuredRing {
+  const { along, right, up, outer, outerSigma, sightings } = candidate;
+  const height = Math.hypot(right, up) - blankRadius(axis, along);
+  const { mean } = unknownRing({ mean: outer, sigma: outerSigma }, { mean: height, sigma: 1 }).shape;
+  const state = [along, right, up, ...mean.slice(3)];
+  return describeRing(views, axis, candidate, state, {
+    covariance: sightingCovariance(candidate),
+    views: sightings.map(({ view }) => view),
+    edges: 0,
+  });
+}
+
+/** Covariance of along, right, up and outer diameter as the sightings alone tell them; 4 x 4, row by row. */
+const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): number[] => [
+  ...[0, 1, 2].flatMap((i) => [...[0, 1, 2].map((j) => covariance[3 * i + j]!), 0]),
+  ...[0, 0, 0, (2 * outerSigma) ** 2],
+];
+
+/** What is handed on of a fit. */
+interface RingReading {
+  /** of along, right, up and outer diameter; 4 x 4, row by row */
+  covariance: number[];
+  views: number[];
+  edges: number;
+}
+
 function describeRing(
   views: readonly View[],
   axis: BlankAxis,
   candidate: RingCandidate,
-  { fit, rank }: Trial,
+  state: RingState,
+  { covariance, views: photos, edges }: RingReading,
+  score = 0,
 ): MeasuredRing {
-  const { state } = fit;
   const { ring } = placeRing(axis, state);
   const section = crossSection(axis, state[0]!);
+  const facing = footOf(candidate);
   return {
     candidate,
+    ...(facing && { footToward: facing }),
     along: state[0]!,
     centre: ring.centre,
     right: state[1]!,
@@ -204,11 +286,11 @@ function describeRing(
     lean: (state[3]! * 180) / Math.PI,
     ringOuter: 2 * (ring.outer + visibleInset),
     ringInner: 2 * ring.inner,
-    covariance: honestCovariance(fit),
-    score: rank,
-    photos: fit.views,
-    edges: fit.edges,
-    rims: fit.views.map((photoIndex) => {
+    covariance,
+    score,
+    photos,
+    edges,
+    rims: photos.map((photoIndex) => {
       const { camera } = views[photoIndex]!;
       const polylines = ringRims(ring, cameraCentre(camera), 64).map((run) =>
         run.map((p) => project(camera, p.point)).filter((p) => p !== undefined),
@@ -216,4 +298,19 @@ function describeRing(
       return { photoIndex, polylines };
     }),
   };
+}
+
+/** Which way a single foot points, where two photos agree on it and none speaks against it, or one alone is very sure. */
+function footOf({ sightings }: RingCandidate): 'tip' | 'butt' | undefined {
+  const ways = sightings.map(({ footToward }) => footToward.tip - footToward.butt);
+  for (const [way, sign] of [
+    ['tip', 1],
+    ['butt', -1],
+  ] as const) {
+    const agreeing = ways.filter((d) => sign * d > measuring.foot.likely);
+    const against = ways.some((d) => sign * d < -measuring.foot.contrary);
+    const sure = ways.length === 1 && sign * ways[0]! > measuring.foot.sure;
+    if (!against && (agreeing.length >= 2 || sure)) return way;
+  }
+  return undefined;
 }

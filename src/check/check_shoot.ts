@@ -1,9 +1,10 @@
 import { adjustBlank } from '../adjust/blank_adjustment.ts';
-import { fitRings, type PlannedGuide } from '../adjust/fit_rings.ts';
+import { fitRings, type FittedRing, type PlannedGuide } from '../adjust/fit_rings.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
+import { findRings } from './find_rings.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
@@ -21,6 +22,9 @@ import type { Evidence } from '../verdict/evidence.ts';
 import { judge } from '../verdict/judge.ts';
 import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
+import type { Finder } from '../vision/finder/finder.ts';
+import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
 import { gripStart, markRange } from '../vision/grip_start.ts';
 import type { View } from '../vision/strip.ts';
 
@@ -31,6 +35,8 @@ export interface Progress {
 }
 
 export interface CheckOptions {
+  /** the learned finder, loaded */
+  finder?: Finder;
   /** the report of an earlier marks shoot of the same rod */
   earlierMarks?: Report;
 }
@@ -68,10 +74,9 @@ export async function checkShoot(
   const views = placedViews(tagged, mat);
 
   onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
-  const rings =
-    guides.length > 0
-      ? fitRings(views.list, blank.axis, guides, { to: endOfGuides(plan, guides, views.list, blank.axis) })
-      : [];
+  const { finder } = options;
+  const seen = finder ? lookAlong(finder, views.list, blank.axis, plan) : [];
+  const rings = ringsOf(plan, guides, views.list, blank.axis, finder ? seen : undefined);
   const marks = fitMarks(views.list, blank.axis, {
     range: markRange(views.list, blank.axis),
     ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
@@ -95,7 +100,7 @@ export async function checkShoot(
     photos: reportPhotos(tagged, mat),
     scale,
     tip: blank.tipSigma,
-    shown: placesShown(placesToLookAt(plan, shoot), { tagged, mat, blank, seen: [] }),
+    shown: placesShown(placesToLookAt(plan, shoot), { tagged, mat, blank, views, seen }),
     notes: [...scaleNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);
@@ -114,6 +119,28 @@ function refuseWhatIsNotMeasured({ tipTop, positions }: Plan, { stage }: Shoot):
   const snake = positions.find(({ guide }) => guide?.type === 'snake');
   if (snake && guidesAreOn(stage))
     throw new InputError(`${snake.id} is a snake guide, which this version does not measure: check the marks instead.`);
+}
+
+/** What every placed photo shows along the blank, from before its tip. */
+function lookAlong(finder: Finder, views: readonly View[], axis: BlankAxis, plan: Plan): StripSeen[] {
+  const range = { from: beforeTip, to: plan.blank.length };
+  return views.flatMap((view, index) => lookAlongStrip(finder, view, index, axis, range) ?? []);
+}
+
+/** A tip-top's ring stands this far before the blank's end at most, mm. */
+const beforeTip = -30;
+
+function ringsOf(
+  plan: Plan,
+  guides: readonly PlannedGuide[],
+  views: readonly View[],
+  axis: BlankAxis,
+  seen: readonly StripSeen[] | undefined,
+): FittedRing[] {
+  if (guides.length === 0) return [];
+  if (!seen) return fitRings(views, axis, guides, { to: endOfGuides(plan, guides, views, axis) });
+  const to = gripStart(views, axis) ?? plan.blank.length;
+  return findRings(views, axis, seen, guides, { from: axis.from, to, blankLength: plan.blank.length }).rings;
 }
 
 /** The planned places that a shoot is about, counted from the tip-side end of what lies on the mat. */

@@ -8,7 +8,7 @@ import type { PlaceShown } from '../verdict/measured_shoot.ts';
 import { isBareOfGuide, isBareOfMark, type StripBox } from '../vision/finder/bare_blank.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
-import type { TaggedView } from './tagged_views.ts';
+import type { PlacedViews, TaggedView } from './tagged_views.ts';
 
 /** A planned place on the blank as it lies on the mat: mm from its tip-side end; with a guide where one is to be there. */
 export interface PlaceToLookAt {
@@ -36,13 +36,14 @@ export interface LookedAt {
   tagged: readonly TaggedView[];
   mat: MatSolution;
   blank: BlankSolution;
-  /** by photo; undefined for one that shows no blank or was not placed */
-  seen: readonly (StripSeen | undefined)[];
+  views: PlacedViews;
+  seen: readonly StripSeen[];
 }
 
 /** How the photos show each planned place, by its id. */
 export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt): Record<string, PlaceShown> {
-  const { tagged, mat, blank, seen } = looked;
+  const { tagged, mat, blank, views, seen } = looked;
+  const strips = new Map(seen.map((strip) => [views.photo[strip.view]!, strip]));
   return Object.fromEntries(
     places.map((place) => {
       const photos: string[] = [];
@@ -53,7 +54,7 @@ export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt):
         const { at } = place;
         if (!stretch || !camera || at < stretch.from + room.margin || at > stretch.to - room.margin) continue;
         photos.push(photo.file);
-        const strip = seen[i];
+        const strip = strips.get(i);
         if (strip ? showsBare(camera, blank, strip, place) : isLargeEnough(camera, blank, place)) bare.push(photo.file);
       }
       return [place.id, { photos, bare }];

@@ -37,6 +37,7 @@ export function ringPlaces(
     return {
       ...ringPlace(centre, zero, measuring),
       ringOuter: { value: ring.ringOuter, u: sigma(3) },
+      ...(ring.footToward && { footToward: ring.footToward }),
       ...(mark ? { mark: markPlace(mark.mark, measuring).along } : {}),
     };
   });

@@ -1,0 +1,75 @@
+import type { PlannedGuide } from '../adjust/fit_rings.ts';
+import { joinSightings, type RingCandidate } from '../adjust/join_sightings.ts';
+import { type MeasuredRing, measureRing } from '../adjust/measure_rings.ts';
+import { presenceOf } from '../adjust/ring_presence.ts';
+import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { matchPlaces } from '../verdict/match.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
+import type { View } from '../vision/strip.ts';
+
+/** When sightings are claimed as a ring. */
+export const claims = {
+  /** log odds that a ring needs, planned or not: about 5 to 2, once what may hide or feign one is counted */
+  ring: 0.9,
+  /** two rings stand at least this far apart along the blank, mm and in the sum of their radii: nearer ones are one guide twice */
+  apart: { mm: 2, ofRadii: 0.5 },
+} as const;
+
+/** What photos show of guides' rings. */
+export interface FoundRings {
+  /** from tip to butt, each with its rims measured */
+  rings: MeasuredRing[];
+  /** what may be a ring but is too doubtful to be claimed as one */
+  doubtful: RingCandidate[];
+}
+
+/**
+ * The rings that the photos show between `from` and `to` (mm along the blank). Whether there is one is decided by the photos alone;
+ * the plan only lends the size of the guide that belongs where a ring was seen, for measuring it.
+ */
+export function findRings(
+  views: readonly View[],
+  axis: BlankAxis,
+  seen: readonly StripSeen[],
+  guides: readonly PlannedGuide[],
+  range: { from: number; to: number; blankLength: number },
+): FoundRings {
+  const sightings = seen.flatMap((strip) => strip.sightings.filter(({ kind }) => kind === 'ring'));
+  const candidates = joinSightings(views, axis, sightings)
+    .filter(({ along }) => along > range.from && along < range.to)
+    .map((candidate) => ({ candidate, odds: presenceOf(views, axis, seen, candidate) }))
+    .sort((a, b) => b.odds - a.odds || a.candidate.along - b.candidate.along);
+  const claimed: RingCandidate[] = [];
+  const doubtful: RingCandidate[] = [];
+  for (const { candidate, odds } of candidates) {
+    if (odds < claims.ring) doubtful.push(candidate);
+    else if (claimed.every((other) => standApart(other, candidate))) claimed.push(candidate);
+  }
+  const planned = guidesAt(claimed, guides, range.blankLength);
+  const makes = guides.map(({ guide }) => guide);
+  const rings = claimed
+    .map((candidate) => measureRing(views, axis, candidate, makes, planned.get(candidate)?.guide))
+    .sort((a, b) => a.along - b.along);
+  return { rings, doubtful };
+}
+
+function standApart(a: RingCandidate, b: RingCandidate): boolean {
+  return Math.abs(a.along - b.along) > claims.apart.mm + claims.apart.ofRadii * (a.outer + b.outer);
+}
+
+/** The guide that belongs where each ring was seen, by place and size in order along the rod. */
+function guidesAt(
+  claimed: readonly RingCandidate[],
+  guides: readonly PlannedGuide[],
+  blankLength: number,
+): Map<RingCandidate, PlannedGuide> {
+  const { pairs } = matchPlaces(
+    guides.map(({ id, at, guide }) => ({ id, at, ring: guide })),
+    claimed.map(({ along, covariance, outer, outerSigma }) => ({
+      along: { value: along, u: Math.sqrt(covariance[0]!) },
+      ringOuter: { value: 2 * outer, u: 2 * outerSigma },
+    })),
+    blankLength,
+  );
+  return new Map(pairs.map((pair) => [claimed[pair.found]!, guides[pair.planned]!]));
+}
