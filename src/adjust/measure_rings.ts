@@ -21,7 +21,10 @@ export const measuring = {
   alike: 2.6,
   /** what heights as taped on differ from the plan's by, mm, beside the candidate's own doubt */
   heightSpread: 1.2,
-  /** places the fit is started from, in standard deviations of the candidate along, right and up: its rims take hold within half a wall */
+  /**
+   * places the fit is started from, in standard deviations of the candidate along, sideways and away from the axis (left out where
+   * one photo knows the height only from what is expected): its rims take hold within about half a wall
+   */
   starts: [
     [0, 0, 0],
     [-1, 0, 0],
@@ -30,6 +33,14 @@ export const measuring = {
     [0, 1, 0],
     [0, 0, -1],
     [0, 0, 1],
+    [-0.8, -0.8, -0.8],
+    [-0.8, 0.8, -0.8],
+    [0.8, -0.8, -0.8],
+    [0.8, 0.8, -0.8],
+    [-0.8, -0.8, 0.8],
+    [-0.8, 0.8, 0.8],
+    [0.8, -0.8, 0.8],
+    [0.8, 0.8, 0.8],
   ],
   /** a start is at most this far from the candidate, mm */
   farthestStart: 1,
@@ -65,12 +76,16 @@ export function measureRing(
   guides: readonly RingGuide[],
   planned?: RingGuide,
 ): MeasuredRing {
-  const { planned: makes, unknown } = expectedMakes(axis, candidate, guides, planned);
+  const [first, ...others] = expectedMakes(axis, candidate, guides, planned);
   const tryFrom = (make: Make, starts: readonly RingState[]) =>
-    starts.flatMap((start) => trial(views, axis, candidate, make, start, quick) ?? []);
-  const known = makes.flatMap((make) => tryFrom(make, startsOf(axis, candidate, make.expected))).sort(byRank);
-  const free = tryFrom(unknown, known[0] ? [known[0].fit.state] : startsOf(axis, candidate, unknown.expected));
-  const best = distinct([...known, ...free].sort(byRank))
+    starts.flatMap((start) => trial(views, axis, candidate, make, start, quick) ?? []).sort(byRank);
+  const likeliest = tryFrom(first!, startsOf(axis, candidate, first!.expected));
+  const readings = others.reduce((before, make) => {
+    const near = before[0]?.fit.state;
+    const starts = startsOf(axis, candidate, make.expected);
+    return [...before, ...tryFrom(make, near ? [withShape(near, make), starts[0]!] : starts)].sort(byRank);
+  }, likeliest);
+  const best = distinct(readings)
     .slice(0, measuring.thorough)
     .map((t) => {
       const finer = trial(views, axis, candidate, t.make, t.fit.state);
@@ -78,7 +93,7 @@ export function measureRing(
     })
     .sort(byRank)[0];
   if (best) {
-    const covariance = withOtherReadings(honestCovariance(best.fit), candidate, best, [...known, ...free]);
+    const covariance = withOtherReadings(honestCovariance(best.fit), candidate, best, readings);
     return describeRing(views, axis, candidate, best.fit.state, { ...best.fit, covariance }, best.rank);
   }
   return bySightingsAlone(views, axis, candidate);
@@ -139,12 +154,13 @@ function withOtherReadings(
 const distinct = (trials: readonly Trial[]) =>
   trials.filter((t, i) => trials.findIndex((other) => other.make === t.make) === i);
 
+/** What a candidate may be, the likeliest first, a ring of unknown make last. */
 function expectedMakes(
   axis: BlankAxis,
   candidate: RingCandidate,
   guides: readonly RingGuide[],
   here: RingGuide | undefined,
-): { planned: Make[]; unknown: Make } {
+): Make[] {
   const { along, right, up, outer, outerSigma } = candidate;
   const height = Math.hypot(right, up) - blankRadius(axis, along);
   const heightSigma = radialSigma(candidate);
@@ -161,7 +177,7 @@ function expectedMakes(
     { mean: outer, sigma: outerSigma },
     { mean: height, sigma: Math.hypot(heightSigma, 0.5) },
   );
-  return { planned, unknown: { expected: unknown, prior: -measuring.unknownMake } };
+  return [...planned.sort((a, b) => b.prior - a.prior), { expected: unknown, prior: -measuring.unknownMake }];
 }
 
 const sameMake = (a: RingGuide, b: RingGuide): boolean =>
@@ -186,12 +202,28 @@ function startsOf(axis: BlankAxis, candidate: RingCandidate, { shape, height }: 
   const variance = direction.reduce((sum, d, i) => sum + d * gain[i]!, 0) + height.sigma ** 2;
   const miss = (blankRadius(axis, candidate.along) + height.mean - distance) / variance;
   const place = [candidate.along, candidate.right, candidate.up].map((value, i) => value + gain[i]! * miss);
-  const step = (i: number) => Math.min(Math.sqrt(covariance[4 * i]!), measuring.farthestStart);
-  return measuring.starts.map((start) => [
-    ...place.map((value, i) => value + start[i]! * step(i)),
-    ...shape.mean.slice(3),
-  ]);
+  // Sideways and away from the axis, as right and up turn with the ring's own roll.
+  const [sin, cos] = [direction[1], direction[2]];
+  const variances = [
+    covariance[0]!,
+    cos * cos * covariance[4]! - 2 * sin * cos * covariance[5]! + sin * sin * covariance[8]!,
+    radialSigma(candidate) ** 2,
+  ];
+  const steps = variances.map((v) => Math.min(Math.sqrt(v), measuring.farthestStart));
+  const alone = candidate.sightings.length === 1;
+  return measuring.starts
+    .filter(([along, , away]) => !alone || away === 0 || (away < 0 && along !== 0))
+    .map(([along, sideways, away]) => {
+      const [s, l, r] = [along * steps[0]!, sideways * steps[1]!, alone ? 0 : away * steps[2]!];
+      return [place[0]! + s, place[1]! + l * cos + r * sin, place[2]! - l * sin + r * cos, ...shape.mean.slice(3)];
+    });
 }
+
+/** A place that another make's fit has found, with the shape of this one. */
+const withShape = (state: RingState, { expected }: Make): RingState => [
+  ...state.slice(0, 3),
+  ...expected.shape.mean.slice(3),
+];
 
 function trial(
   views: readonly View[],
