@@ -284,7 +284,10 @@ function bySightingsAlone(views: readonly View[], axis: BlankAxis, candidate: Ri
 /** Covariance of along, right, up and outer diameter as the sightings alone tell them; 4 x 4, row by row. */
 const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): number[] => [
   ...[0, 1, 2].flatMap((i) => [...[0, 1, 2].map((j) => covariance[3 * i + j]!), 0]),
-  ...[0, 0, 0, (2 * outerSigma) ** 2],
+  0,
+  0,
+  0,
+  (2 * outerSigma) ** 2,
 ];
 
 /** What is handed on of a fit. */
