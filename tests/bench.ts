@@ -8,6 +8,8 @@ import type { PhotoFile } from '../src/photo/photo.ts';
 import { parsePlan } from '../src/plan/files/plan_file.ts';
 import type { Shoot } from '../src/plan/shoot.ts';
 import { parseShoot } from '../src/plan/files/shoot_file.ts';
+import { loadFinder } from '../src/vision/finder/finder.ts';
+import { finderWeights } from '../src/vision/finder/weights_node.ts';
 import { benchBendLayout } from './plan/bend_layout_bench.ts';
 
 /**
@@ -41,6 +43,7 @@ async function bench(name: string, folder: URL, enlarge: boolean): Promise<void>
   };
   const start = performance.now();
   const cpu = process.cpuUsage();
+  const finder = await loadFinder(await finderWeights());
   const { report } = await checkShoot(
     plan,
     shoot,
@@ -58,6 +61,7 @@ async function bench(name: string, folder: URL, enlarge: boolean): Promise<void>
       current = stage.replace(/^Reading photo \d+ of \d+$/, 'Reading tags');
       look();
     },
+    { finder },
   );
   const total = (performance.now() - start) / 1000;
   const used = process.cpuUsage(cpu);

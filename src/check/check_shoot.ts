@@ -1,5 +1,5 @@
 import { adjustBlank } from '../adjust/blank_adjustment.ts';
-import { fitRings, type FittedRing, type PlannedGuide } from '../adjust/fit_rings.ts';
+import type { PlannedGuide } from '../adjust/fit_rings.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
@@ -35,8 +35,8 @@ export interface Progress {
 }
 
 export interface CheckOptions {
-  /** the learned finder, loaded */
-  finder?: Finder;
+  /** the learned finder, loaded; who loaded it releases it */
+  finder: Finder;
   /** the report of an earlier marks shoot of the same rod */
   earlierMarks?: Report;
 }
@@ -49,8 +49,8 @@ export async function checkShoot(
   plan: Plan,
   shoot: Shoot,
   load: LoadPhoto,
-  onProgress: (progress: Progress) => void = () => {},
-  options: CheckOptions = {},
+  onProgress: (progress: Progress) => void,
+  options: CheckOptions,
 ): Promise<{ report: Report; evidence: Evidence }> {
   if (shoot.stage === 'blank')
     throw new InputError(
@@ -74,9 +74,10 @@ export async function checkShoot(
   const views = placedViews(tagged, mat);
 
   onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
-  const { finder } = options;
-  const seen = finder ? lookAlong(finder, views.list, blank.axis, plan) : [];
-  const rings = ringsOf(plan, guides, views.list, blank.axis, finder ? seen : undefined);
+  const seen = lookAlong(options.finder, views.list, blank.axis, plan);
+  const end = gripStart(views.list, blank.axis) ?? plan.blank.length;
+  const range = { from: blank.axis.from, to: end, blankLength: plan.blank.length };
+  const { rings } = findRings(views.list, blank.axis, seen, guides, range);
   const marks = fitMarks(views.list, blank.axis, {
     range: markRange(views.list, blank.axis),
     ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
@@ -130,19 +131,6 @@ function lookAlong(finder: Finder, views: readonly View[], axis: BlankAxis, plan
 /** A tip-top's ring stands this far before the blank's end at most, mm. */
 const beforeTip = -30;
 
-function ringsOf(
-  plan: Plan,
-  guides: readonly PlannedGuide[],
-  views: readonly View[],
-  axis: BlankAxis,
-  seen: readonly StripSeen[] | undefined,
-): FittedRing[] {
-  if (guides.length === 0) return [];
-  if (!seen) return fitRings(views, axis, guides, { to: endOfGuides(plan, guides, views, axis) });
-  const to = gripStart(views, axis) ?? plan.blank.length;
-  return findRings(views, axis, seen, guides, { from: axis.from, to, blankLength: plan.blank.length }).rings;
-}
-
 /** The planned places that a shoot is about, counted from the tip-side end of what lies on the mat. */
 function placesToLookAt(plan: Plan, shoot: Shoot): PlaceToLookAt[] {
   const start = planStart(plan);
@@ -161,14 +149,4 @@ function guidesToFind(plan: Plan, shoot: Shoot): PlannedGuide[] {
   if (guides.length === 0)
     throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
   return guides;
-}
-
-/**
- * How far along the blank guides are looked for, mm: to the grip, and not far beyond the last planned guide, where only
- * the reel seat's own rings and hoods would be met.
- */
-function endOfGuides(plan: Plan, guides: readonly PlannedGuide[], views: readonly View[], axis: BlankAxis): number {
-  const last = Math.max(...guides.map((guide) => guide.at));
-  const grip = gripStart(views, axis) ?? plan.blank.length;
-  return Math.max(Math.min(grip, last + 0.4 * (plan.blank.length - last)), last + 20);
 }

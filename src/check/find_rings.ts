@@ -34,6 +34,7 @@ export function findRings(
   guides: readonly PlannedGuide[],
   range: { from: number; to: number; blankLength: number },
 ): FoundRings {
+  if (guides.length === 0) return { rings: [], doubtful: [] };
   const sightings = seen.flatMap((strip) => strip.sightings.filter(({ kind }) => kind === 'ring'));
   const candidates = joinSightings(views, axis, sightings)
     .filter(({ along }) => along > range.from && along < range.to)

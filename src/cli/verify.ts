@@ -10,6 +10,8 @@ import { parsePlan } from '../plan/files/plan_file.ts';
 import { parseShoot } from '../plan/files/shoot_file.ts';
 import { parseReport, reportToText } from '../verdict/report_file.ts';
 import { reportTable } from '../verdict/report_table.ts';
+import { loadFinder } from '../vision/finder/finder.ts';
+import { finderWeights } from '../vision/finder/weights_node.ts';
 import { writePictures } from './pictures.ts';
 
 const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER]';
@@ -50,7 +52,10 @@ async function verify(args: string[]): Promise<number> {
     const name = shoot.photos[index]!;
     return decodePhotoFile({ name, bytes: await source.bytes(name) });
   };
-  const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, earlierMarks ? { earlierMarks } : {});
+  const finder = await loadFinder(await finderWeights());
+  const options = { finder, ...(earlierMarks && { earlierMarks }) };
+  const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, options);
+  finder.release();
   endProgress();
   console.log(reportTable(plan, report));
   if (reportFile) {

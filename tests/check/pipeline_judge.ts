@@ -7,6 +7,8 @@ import { parsePlan } from '../../src/plan/files/plan_file.ts';
 import type { Shoot } from '../../src/plan/shoot.ts';
 import { parseShoot } from '../../src/plan/files/shoot_file.ts';
 import type { Report } from '../../src/verdict/report.ts';
+import { loadFinder } from '../../src/vision/finder/finder.ts';
+import { finderWeights } from '../../src/vision/finder/weights_node.ts';
 
 /** What is really there: arc lengths in mm, roll about the axis in degrees (bench zero). */
 export interface Truth {
@@ -38,8 +40,15 @@ export function readSet(folder: URL, truthFolder: URL = folder): Shot {
   };
 }
 
-export const runSet = async ({ plan, shoot, load }: Shot): Promise<Report> =>
-  (await checkShoot(plan, shoot, load)).report;
+/** The finder with the networks' files of this repository. */
+export const loadedFinder = async () => loadFinder(await finderWeights());
+
+export async function runSet({ plan, shoot, load }: Shot): Promise<Report> {
+  const finder = await loadedFinder();
+  const { report } = await checkShoot(plan, shoot, load, () => {}, { finder });
+  finder.release();
+  return report;
+}
 
 export interface Judgement {
   /** planned ids that are there and were not found, and extra ones not reported */

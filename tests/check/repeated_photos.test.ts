@@ -12,6 +12,7 @@ import { parseShoot } from '../../src/plan/files/shoot_file.ts';
 import type { Shoot } from '../../src/plan/shoot.ts';
 import type { Report } from '../../src/verdict/report.ts';
 import { readTags } from '../../src/vision/tags.ts';
+import { loadedFinder } from './pipeline_judge.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 import { layTiles, lookAt, observeTags, trueReadings, walk, type World } from '../world/world.ts';
 
@@ -128,7 +129,16 @@ test('one photo given five times is believed no more than once, and it is said',
   const shoot = parseShoot(await readFile(new URL('shoot.json', folder), 'utf8'));
   const check = async (views: TaggedView[]): Promise<Report> => {
     const asked = { ...shoot, photos: views.map(({ photo }) => photo.file) };
-    return (await checkShoot(plan, asked, async (i) => views[i]!.photo)).report;
+    const finder = await loadedFinder();
+    return (
+      await checkShoot(
+        plan,
+        asked,
+        async (i) => views[i]!.photo,
+        () => {},
+        { finder },
+      )
+    ).report;
   };
   const once = await check([first]);
   const often = await check([first, ...Object.values(all)]);

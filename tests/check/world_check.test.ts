@@ -4,7 +4,7 @@ import type { Photo } from '../../src/photo/photo.ts';
 import type { Plan } from '../../src/plan/plan.ts';
 import type { Shoot } from '../../src/plan/shoot.ts';
 import type { Report } from '../../src/verdict/report.ts';
-import { type Judgement, judgeReport, rms, type Truth, worst } from './pipeline_judge.ts';
+import { type Judgement, judgeReport, loadedFinder, rms, type Truth, worst } from './pipeline_judge.ts';
 import { layTiles, type MatOptions, trueReadings, walk, type World } from '../world/world.ts';
 import { type RasterOptions, renderPhoto } from '../world/world_raster.ts';
 import { makeRod, type RodOptions } from '../world/world_rod.ts';
@@ -67,7 +67,13 @@ async function check({ rod, planned = {}, mat: matOptions, raster, photos = 3, p
       file: shoot.photos[i]!,
     }),
   );
-  const { report } = await checkShoot(plan, shoot, async (i) => pictures[i]!);
+  const { report } = await checkShoot(
+    plan,
+    shoot,
+    async (i) => pictures[i]!,
+    () => {},
+    { finder: await loadedFinder() },
+  );
   const truth: Truth = { guides: guides.map((g, i) => ({ id: ids[i]!, s: g.at, phi: g.roll })) };
   const judged = judgeReport(
     { plan, shoot, truth, load: () => Promise.reject(new Error('drawn, not loaded')) },

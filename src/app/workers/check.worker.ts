@@ -14,7 +14,7 @@ serveCalls<CheckTasks>({ check });
 
 async function check(request: CheckRequest, progress: (progress: CheckProgress) => void): Promise<CheckAnswer> {
   const { plan, shoot, photos, base, earlierMarks } = request;
-  const { checkShoot, decodePhotoFile } = await fetchMeasuring(base, (done) =>
+  const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, (done) =>
     progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }),
   );
   const load = async (index: number) => {
@@ -27,20 +27,23 @@ async function check(request: CheckRequest, progress: (progress: CheckProgress) 
     shoot,
     load,
     ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }),
-    earlierMarks ? { earlierMarks } : {},
+    { finder, ...(earlierMarks && { earlierMarks }) },
   );
+  finder.release();
   return { report, evidence: await showEvidence(evidence) };
 }
 
-/** The measuring code, OpenCV's file first. Throws InputError when it can't be had. */
+/** The measuring code and the finder's networks, OpenCV's file first. Throws InputError when it can't be had. */
 async function fetchMeasuring(base: string, onDone: (share: number) => void) {
   try {
     await fetchOpenCv(base, onDone);
-    const [{ checkShoot }, { decodePhotoFile }] = await Promise.all([
+    const [{ checkShoot }, { decodePhotoFile }, { loadFinder }, { finderWeights }] = await Promise.all([
       import('../../check/check_shoot.ts'),
       import('../../photo/decode_browser.ts'),
+      import('../../vision/finder/finder.ts'),
+      import('../../vision/finder/weights_browser.ts'),
     ]);
-    return { checkShoot, decodePhotoFile };
+    return { checkShoot, decodePhotoFile, finder: await loadFinder(await finderWeights()) };
   } catch (error) {
     // what fetch() and import() throw when the network gives nothing
     if (error instanceof TypeError) throw new InputError(await whyNotHere(base));
