@@ -1,6 +1,7 @@
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import type { ListChoices, ListQuestion } from '../../plan/lists/list_questions.ts';
 import { type ListContext, type PastedLine, readPastedList } from '../../plan/lists/pasted_list.ts';
+import { planStart } from '../../plan/plan.ts';
 import type { BuildDocument } from '../../store/build.ts';
 import { type FoundPlace, kindOfLabel, withWritten } from '../edits/plan_edits.ts';
 import { unitOf } from '../edits/plan_reading.ts';
@@ -118,8 +119,8 @@ const choicesIn = ({ written = {} }: BuildDocument): ListChoices =>
   );
 
 function contextOf({ plan, lengths }: BuildDocument): ListContext {
-  const start = plan.section?.startsAt ?? 0;
-  const ferrule = start > 0 ? start : plan.fittings?.find(({ kind }) => kind === 'ferrule')?.from;
+  const start = planStart(plan);
+  const ferrule = plan.section && start > 0 ? start : plan.fittings?.find(({ kind }) => kind === 'ferrule')?.from;
   return {
     unit: unitOf(lengths),
     ...(plan.blank.length > 0 && { end: start + plan.blank.length }),

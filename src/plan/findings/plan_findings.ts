@@ -1,4 +1,5 @@
 import { type Finding, lengthWords } from './finding.ts';
+import { turnedLineFindings } from './turned_line.ts';
 import { plausibilityFindings, ringsRunDown } from './plausibility.ts';
 import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
@@ -39,6 +40,7 @@ export function planFindings(
     ...gapFindings(plan, guides, words),
     ...ringFindings(guides, words),
     ...plausibilityFindings(plan, display),
+    ...turnedLineFindings(plan, display),
     ...overlapFindings(plan, wraps, words),
     ...ferruleFindings(plan, guides, wraps, words),
   ];

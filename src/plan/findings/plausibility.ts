@@ -1,6 +1,6 @@
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { millimetresPerInch } from '../lengths/units.ts';
-import { type Plan, type Position, ringOf } from '../plan.ts';
+import { type Plan, planStart, type Position, ringOf } from '../plan.ts';
 import { type Finding, lengthWords } from './finding.ts';
 
 /** Guides that reach no further than this share of the blank crowd at its tip: a slip, or a plan only begun. */
@@ -26,11 +26,11 @@ export function plausibilityFindings(plan: Plan, display: LengthDisplay): Findin
 type Words = (mm: number) => string;
 
 function crowded(plan: Plan, guides: readonly Position[], words: Words): Finding[] {
-  const start = plan.section?.startsAt ?? 0;
+  const start = planStart(plan);
   const { length } = plan.blank;
   const far = Math.max(...guides.map(({ at }) => at - start));
   // a butt section commonly carries its few guides near its ferrule
-  if (guides.length < leastGuides || start > 0 || !(far < crowdedShare * length)) return [];
+  if (guides.length < leastGuides || plan.section || !(far < crowdedShare * length)) return [];
   const sum = guides.reduce((total, { at }) => total + at, 0);
   const asInches = far * millimetresPerInch;
   const steps = guides.slice(1).map(({ at }, k) => at - guides[k]!.at);

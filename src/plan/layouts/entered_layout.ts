@@ -2,7 +2,7 @@ import { InputError } from '../input_error.ts';
 import { shortened } from '../lengths/length_text.ts';
 import type { ListChoices } from '../lists/list_questions.ts';
 import { type PastedLine, type PastedPlace, readPastedList } from '../lists/pasted_list.ts';
-import type { Plan } from '../plan.ts';
+import { type Plan, planStart } from '../plan.ts';
 
 /** Positions the builder has, tip to butt (mm) or as a list in words, with answers to what the list leaves open. */
 export type EnteredLayout = { kind: 'entered' } & ({ at: number[] } | { text: string; choices?: ListChoices });
@@ -15,8 +15,8 @@ export function enteredPositions(
 ): { at: number[]; labels?: (string | undefined)[]; lines?: PastedLine[] } {
   if ('at' in layout) return { at: counted(layout.at, guides) };
   const { blank, section, fittings = [], unit } = plan;
-  const start = section?.startsAt ?? 0;
-  const ferrule = start > 0 ? start : fittings.find(({ kind }) => kind === 'ferrule')?.from;
+  const start = planStart(plan);
+  const ferrule = section && start > 0 ? start : fittings.find(({ kind }) => kind === 'ferrule')?.from;
   const { lines, questions } = readPastedList(layout.text, {
     unit,
     end: start + blank.length,

@@ -16,6 +16,7 @@ import { type MarkList, markList, usualDivision } from './mark_list.ts';
 import type { PastedLine } from '../lists/pasted_list.ts';
 import { coneFindings } from './cone_findings.ts';
 import { counted, enteredPositions } from './entered_layout.ts';
+import { layOutSpiral } from './spiral_layout.ts';
 import { refuseBeyondBlank } from './layout_limits.ts';
 import { openingOf, type Plan, type Position } from '../plan.ts';
 import { parsePlan, planToFile } from '../files/plan_file.ts';
@@ -46,11 +47,12 @@ export function layOut(spec: LayoutSpec): LayoutResult {
   const division = spec.division;
   const at = division ? roundPositions(found.at, division) : found.at;
   const labels = found.labels ?? [];
+  const rolls = spec.spiral && layOutSpiral(spec.spiral, spec.guides.length);
   const guides: Position[] = spec.guides.map(({ id, guide }, k) => ({
     id: id ?? labels[k] ?? `G${k + 1}`,
     kind: 'guide',
     at: at[k]!,
-    guide,
+    guide: rolls ? { ...guide, roll: rolls[k]! } : guide,
   }));
   // through the file and back: what is handed over is what the file will say, and it can be read
   const plan = parsePlan(planToFile({ ...spec.plan, positions: [...spec.others, ...guides] }), 'The plan laid out');
@@ -72,7 +74,7 @@ export function layOut(spec: LayoutSpec): LayoutResult {
       ...(spec.datum && { datum: spec.datum }),
     }),
     findings: planFindings(plan, { wraps, display, ...(spec.bag && { bag: spec.bag }) }),
-    notes: found.notes ?? [],
+    notes: [...(found.notes ?? []), ...(found.bendCase && rolls ? [oneSideOnly] : [])],
     cautions: cautionsFor(occasions),
     ...(found.lines && { lines: found.lines }),
     ...(found.growth && { growth: found.growth }),
@@ -90,6 +92,9 @@ export function layOut(spec: LayoutSpec): LayoutResult {
   }
   return result;
 }
+
+const oneSideOnly =
+  'The bend is worked out as if all guides stood on one side of the blank; the guides that walk round it are held against it unloaded.';
 
 interface Found {
   at: number[];

@@ -129,6 +129,15 @@ const specSchema = (unit: Unit) => {
       )
       .optional(),
     layout: layoutSchema(unit),
+    spiral: z
+      .object({
+        toward: z.enum(['clockwise', 'anticlockwise']),
+        onTop: number('a count', 0, 100).optional(),
+        transition: z.union([number('a count', 0, 100), z.array(degreesField(0, 180)).max(100)], {
+          error: 'must be a count of guides, or a list of their angles in degrees',
+        }),
+      })
+      .optional(),
     division: z.enum(tapeDivisions as [string, ...string[]]).optional(),
     datum: z
       .union([z.enum(['tip', 'butt']), z.object({ ferrule: place })], {
@@ -197,6 +206,7 @@ function knownKeys({ layout }: Record<string, unknown>): KnownKeys {
     guides: [Object.fromEntries([...ring, ...snake].map((name) => [name, true as const]))],
     others: [{ id: true, kind: true, at: true }],
     layout: layoutKeys[kind] ?? true,
+    spiral: { toward: true, onTop: true, transition: true },
     division: true,
     datum: { ferrule: true },
     bag: [{ ringOuter: true, count: true }],
@@ -213,6 +223,7 @@ function knownKeys({ layout }: Record<string, unknown>): KnownKeys {
  * `{"kind":"growth","growth":"arithmetic"|"geometric","start"?,"firstGap"?,"last"?,"step"|"ratio"?}`,
  * `{"kind":"bend","rod":{"stations"?,"modulus","wall"?|"hangTest":{"grams"|"newtons","clampAt","drops":[{"at","drop"}]}},
  * "load":{"newtons"|"grams","pullAngle"},"side":"top"|"underneath","clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`.
+ * `spiral`, where guides walk round the blank: `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count | [degrees]}`.
  * Lengths in the file's unit, as in a plan. Throws InputError.
  */
 export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
@@ -234,6 +245,7 @@ export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
     guides: spec.guides.map(({ id, ...guide }) => ({ ...(id && { id }), guide: guideFromFile(guide) })),
     others: spec.others ?? [],
     layout: layoutFrom(layout),
+    ...(spec.spiral && { spiral: present(spec.spiral) }),
     ...(spec.division && { division: spec.division as NonNullable<LayoutSpec['division']> }),
     ...(datum && {
       datum: typeof datum === 'string' ? { from: datum } : { from: 'ferrule' as const, at: datum.ferrule },

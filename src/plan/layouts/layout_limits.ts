@@ -1,10 +1,11 @@
 import { InputError } from '../input_error.ts';
+import { planStart } from '../plan.ts';
 import { formatLength } from '../lengths/length_text.ts';
 import type { LayoutSpec } from './layout_spec.ts';
 
 /** Refuses places of a layout that lie beyond the blank. Throws InputError naming the first. */
 export function refuseBeyondBlank({ plan, layout, spool }: LayoutSpec): void {
-  const start = plan.section?.startsAt ?? 0;
+  const start = planStart(plan);
   const end = start + plan.blank.length;
   const words = (mm: number) => formatLength(mm, plan.unit);
   const held = (at: number, what: string, least = start) => {

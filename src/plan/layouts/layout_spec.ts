@@ -10,6 +10,7 @@ import type { EnteredLayout } from './entered_layout.ts';
 import type { GrowthCase } from './growth_layout.ts';
 import type { SpoolCase } from './line_cone.ts';
 import type { MarkDatum } from './mark_list.ts';
+import type { SpiralCase } from './spiral_layout.ts';
 
 /** What a builder wants laid out: the plan but for the guides' positions, and how these are found; mm, newtons, degrees. */
 export interface LayoutSpec {
@@ -19,6 +20,8 @@ export interface LayoutSpec {
   /** tip wrap, ferrule wraps, hook keeper */
   others: Position[];
   layout: EnteredLayout | ({ kind: 'growth' } & Omit<GrowthCase, 'guides'>) | BendSpec;
+  /** guides walk round the blank; their own `roll` otherwise */
+  spiral?: SpiralCase;
   /** positions are rounded to it where given */
   division?: TapeDivision;
   datum?: MarkDatum;

@@ -18,6 +18,8 @@ export interface MarkRow {
   reading: number;
   left: number;
   ringOuter?: number;
+  /** where the guide belongs round the blank, degrees, clockwise as seen from the butt; absent for other marks */
+  roll?: number;
   /** feet and wraps, each from its start to its end along the tape */
   feet: Stretch[];
   wraps: (Stretch & { turns: number; thread: number })[];
@@ -70,6 +72,7 @@ export function markList(
       toward,
       ...nearestReading(distance, division),
       ...(ring && { ringOuter: ring.ringOuter }),
+      ...(position.guide && { roll: position.guide.roll ?? 0 }),
       feet: feetOf(position).map(onTape),
       wraps: wrapsOf(position, plan, wraps).map((wrap) => {
         const { turns, length } = threadFor(wrap, plan, wraps.threadDiameter);
@@ -106,6 +109,7 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
   const exact = (mm: number) => lengthDigits(mm, display === 'mm' ? 'mm' : 'in', { mmDecimals: 2, inchDecimals: 4 });
   const stretches = (all: readonly Stretch[]) => all.map(({ from, to }) => `${fine(from)} to ${fine(to)}`).join('; ');
   const signed = (mm: number) => `${mm > 0 ? '+' : ''}${exact(mm)}`;
+  const turned = list.rows.some(({ roll = 0 }) => roll !== 0);
   const heading = [
     'mark',
     'kind',
@@ -117,6 +121,7 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
     `wrap (${unit})`,
     'turns',
     'thread (m)',
+    ...(turned ? ['roll (degrees)'] : []),
   ];
   const rows = list.rows.map((row) => [
     row.id,
@@ -129,6 +134,7 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
     stretches(row.wraps),
     row.wraps.map((wrap) => wrap.turns.toFixed(0)).join('; '),
     row.wraps.length === 0 ? '' : (row.wraps.reduce((sum, wrap) => sum + wrap.thread, 0) / 1000).toFixed(2),
+    ...(turned ? [row.roll === undefined ? '' : String(Number(row.roll.toFixed(1)))] : []),
   ]);
   return [heading, ...rows];
 }
