@@ -163,6 +163,12 @@ export function cornerMisses(
   };
 }
 
+/** How far the mat is from flat: the highest and the lowest tag from the mean plane of all, mm, and the page of the farther one. */
+export function flatness({ tiles }: MatSolution): { within: number; tile: number } {
+  const farthest = tiles.map(({ tile, heights }) => ({ within: Math.max(...heights.map(Math.abs)), tile }));
+  return farthest.reduce((worst, one) => (one.within > worst.within ? one : worst));
+}
+
 /** The paper's height over the bench's z = 0 at a bench place (mm), with its standard uncertainty: of the nearest page. */
 export function paperHeight({ tiles, printScale, levels }: MatSolution, x: number, y: number) {
   const local = tiles.map((tile) => {

@@ -3,6 +3,7 @@ import type { PlannedGuide } from '../adjust/fit_rings.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
+import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
 import { findRings } from './find_rings.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
@@ -96,13 +97,15 @@ export async function checkShoot(
     : marks.map((mark) => markPlace(mark, measuring));
   const places = withHandPlaces(detected, byHand);
 
+  const { flatWithin, notes: flatNotes } = matFlatness(mat);
   const measured: MeasuredShoot = {
     places,
     photos: reportPhotos(tagged, mat),
     scale,
+    flatWithin,
     tip: blank.tipSigma,
     shown: placesShown(placesToLookAt(plan, shoot), { tagged, mat, blank, views, seen }),
-    notes: [...scaleNotes, ...zero.notes],
+    notes: [...scaleNotes, ...flatNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);
 

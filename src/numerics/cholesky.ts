@@ -33,15 +33,27 @@ export function choleskySolve(factor: Float64Array, n: number, b: Float64Array):
   return x;
 }
 
-/** The inverse of L L', n x n row by row. */
+/** The inverse of L L', n x n row by row: the inverse of L first, then its product with itself. */
 export function choleskyInverse(factor: Float64Array, n: number): Float64Array {
+  // Row c holds column c of L's inverse, so that every inner loop runs along a row.
+  const columns = new Float64Array(n * n);
+  for (let c = 0; c < n; c++) {
+    const column = columns.subarray(c * n, (c + 1) * n);
+    column[c] = 1 / factor[c * n + c]!;
+    for (let i = c + 1; i < n; i++) {
+      let sum = 0;
+      for (let k = c; k < i; k++) sum -= factor[i * n + k]! * column[k]!;
+      column[i] = sum / factor[i * n + i]!;
+    }
+  }
   const inverse = new Float64Array(n * n);
-  const unit = new Float64Array(n);
-  for (let j = 0; j < n; j++) {
-    unit.fill(0);
-    unit[j] = 1;
-    const column = choleskySolve(factor, n, unit);
-    for (let i = 0; i < n; i++) inverse[i * n + j] = column[i]!;
+  for (let i = 0; i < n; i++) {
+    for (let j = 0; j <= i; j++) {
+      let sum = 0;
+      for (let k = i; k < n; k++) sum += columns[i * n + k]! * columns[j * n + k]!;
+      inverse[i * n + j] = sum;
+      inverse[j * n + i] = sum;
+    }
   }
   return inverse;
 }

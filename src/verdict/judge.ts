@@ -119,6 +119,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       expanded: coverageFactor * measured.scale.u,
       ...(measured.scale.tape !== undefined && { shared: true as const }),
     },
+    ...(measured.flatWithin !== undefined && { flatWithin: measured.flatWithin }),
     notes: [
       ...wholeRodNotes(
         { stage: shoot.stage, items, extras, patterns, scaleMeasured: measured.scale.measured, missingReference },

@@ -48,6 +48,8 @@ export interface MeasuredShoot {
   places: MeasuredPlace[];
   photos: ReportPhoto[];
   scale: MeasuredScale;
+  /** how far the farthest of the mat's squares stood off their common plane, mm */
+  flatWithin?: number;
   /** standard uncertainty of the tip end itself, mm: shared by every distance */
   tip?: number;
   /** how the photos show each planned place, by its id; a place without an entry is in no photo */

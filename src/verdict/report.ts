@@ -43,6 +43,8 @@ export interface Report {
   photos: ReportPhoto[];
   /** `shared`: places are judged without the tape's own scale, which is also that of the marks it laid off */
   scale: { along: number; across: number; expanded: number; shared?: true };
+  /** How far the farthest of the mat's squares stood off their common plane, mm. */
+  flatWithin?: number;
   /** Plain sentences about the whole: what the pattern says, what to shoot next, what could not be used. */
   notes: string[];
   /** What the offsets of the whole rod say together, where the numbers support it. */

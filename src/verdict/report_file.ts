@@ -79,6 +79,7 @@ const report = z
         problems: z.array(words('a sentence')),
       }),
     ),
+    flatWithin: notNegative.optional(),
     scale: z.object({ along: number, across: number, expanded: notNegative, shared: z.literal(true).optional() }),
     notes: z.array(words('a sentence')),
     patterns: z.array(pattern).optional(),

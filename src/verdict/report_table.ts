@@ -49,6 +49,7 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
     report.photos.flatMap((p) => p.problems.map((problem) => `${p.file}: ${problem}`)),
     [
       scaleSentence(report),
+      ...(report.flatWithin === undefined ? [] : [flatSentence(report.flatWithin)]),
       ...(report.items.some((i) => i.found)
         ? [
             `± is the doubt: about 95 in 100 lie within it.${guidesAreOn(report.stage) ? ' Clockwise is as seen from the butt.' : ''}`,
@@ -133,6 +134,10 @@ function rollWithDoubt(roll: Measured): string {
 /** How places were judged where the span was measured by the tape that laid off the marks. */
 export const sharedTape =
   'Places are judged without that: the tape that measured the span also laid off the marks, and its own scale cancels.';
+
+/** How flat the mat lay. */
+export const flatSentence = (within: number): string =>
+  `The mat lay flat within ${Math.max(within, 0.1).toFixed(1)} mm; its waves are taken into account.`;
 
 const scaleSentence = ({ scale }: Report): string =>
   `The mat is printed at ${(100 * scale.along).toFixed(2)} % along and ${(100 * scale.across).toFixed(2)} % across, give or take ${Math.max(0.01, Math.ceil(1e4 * scale.expanded) / 100).toFixed(2)} %.${scale.shared ? ` ${sharedTape}` : ''}`;
