@@ -48,7 +48,7 @@ def cameras(rng, scene, kind, megapixels):
     dist = np.array([rng.normal(0.01, 0.02), rng.normal(-0.008, 0.015), rng.normal(0, 2e-4), rng.normal(0, 2e-4), 0.0])
     cx, cy = w / 2 - 0.5 + rng.normal(0, 4), h / 2 - 0.5 + rng.normal(0, 4)
     turned = 180 if rng.random() < 0.25 else 0
-    reach = scene['rod']['planned'][-1]['s'] + 70 if scene['rod']['planned'] else length * 0.8
+    reach = max(g['s'] for g in scene['rod']['planned']) + 70 if scene['rod']['planned'] else length * 0.8
     field = rng.choice([0, 0.15, 0.4])
     first = None
     out = []
@@ -168,8 +168,7 @@ def make_set(folder, seed, kind, stage, megapixels, paths, slides=False):
         middle = float(scene['axis'].point(b['length'] * 0.3)[2])
         shoot = dict(schema='prewrap.shoot/1', stage=stage, photos=names, mat=readings(rng, scene),
                      rest=dict(kind='flat', gripDiameter=round(2 * b['grip_radius'], 0)) if b['flat'] else dict(kind='blocks', axisHeight=round(middle, 0)))
-        if stage != 'marks':
-            shoot['rollReference'] = 'seat-card' if rod.get('seatCard') and kind == 'walk' and rng.random() < 0.5 else 'guides'
+        shoot['rollReference'] = 'seat-card' if stage != 'marks' and rod.get('seatCard') and kind == 'walk' and rng.random() < 0.5 else 'guides'
         truth = truth_of(scene, cams, names, [cams[0]['width'], cams[0]['height']])
         if slide:
             truth['slide'] = dict(afterPhoto=names[slide['after']], along=round(slide['by'], 3))
