@@ -1,11 +1,12 @@
 import { adjustBlank } from '../adjust/blank_adjustment.ts';
-import type { PlannedGuide } from '../adjust/fit_rings.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
-import { findRings } from './find_rings.ts';
+import { findGuides, lookAlong, refuseWithoutGuides } from './find_guides.ts';
+import { snakePlaces } from './find_snakes.ts';
+import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
@@ -15,19 +16,15 @@ import { rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, placedViews, readPhotos, reportPhotos } from './tagged_views.ts';
-import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
-import { type Plan, planStart, ringOf } from '../plan/plan.ts';
+import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import { judge } from '../verdict/judge.ts';
 import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
-import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
-import type { StripSeen } from '../vision/finder/sighting.ts';
-import { gripStart, markRange } from '../vision/grip_start.ts';
-import type { View } from '../vision/strip.ts';
+import { markRange } from '../vision/grip_start.ts';
 
 export interface Progress {
   stage: string;
@@ -57,8 +54,7 @@ export async function checkShoot(
     throw new InputError(
       'The shoot is of the bare blank, which this version does not measure: shoot its marks, or the guides on it.',
     );
-  refuseWhatIsNotMeasured(plan, shoot);
-  const guides = guidesToFind(plan, shoot);
+  refuseWithoutGuides(plan, shoot);
   const read = await readPhotos(shoot.photos.length, load, (i) =>
     onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
   );
@@ -70,15 +66,15 @@ export async function checkShoot(
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const photos = tagged.map(({ photo }) => photo);
-  const blank = adjustBlank(photos, mat, plan.blank, shoot.rest);
-  refuseIfRodMoved(tagged, blank);
+  const found = adjustBlank(photos, mat, plan.blank, shoot.rest, { tipHidden: plan.tipTop !== undefined });
+  refuseIfRodMoved(tagged, found);
   const views = placedViews(tagged, mat);
 
   onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
-  const seen = lookAlong(options.finder, views.list, blank.axis, plan);
-  const end = gripStart(views.list, blank.axis) ?? plan.blank.length;
-  const range = { from: blank.axis.from, to: end, blankLength: plan.blank.length };
-  const { rings } = findRings(views.list, blank.axis, seen, guides, range);
+  const seen = lookAlong(options.finder, views.list, found.axis, plan);
+  const tipTop = plan.tipTop && findTipTop(views.list, found.axis, seen, plan.tipTop);
+  const { blank, start } = countedFrom(plan, found, tipTop);
+  const { rings, snakes } = findGuides(plan, shoot, { views: views.list, axis: blank.axis, start, seen, tipTop });
   const marks = fitMarks(views.list, blank.axis, {
     range: markRange(views.list, blank.axis),
     ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
@@ -89,11 +85,14 @@ export async function checkShoot(
   const doubt = matDoubt(mat, tipEnd(blank));
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
-  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views };
+  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start };
   const zero = rollZero(shoot, measuring);
   const byHand = handPlaces(plan, shoot, zero, measuring);
   const detected = guidesAreOn(shoot.stage)
-    ? ringPlaces(plan, rings, marks, zero, measuring)
+    ? [
+        ...ringPlaces(plan, rings, shoot.stage === 'wrapped' ? [] : marks, zero, measuring),
+        ...snakePlaces(snakes, zero, measuring),
+      ].sort((a, b) => a.along.value - b.along.value)
     : marks.map((mark) => markPlace(mark, measuring));
   const places = withHandPlaces(detected, byHand);
 
@@ -104,52 +103,33 @@ export async function checkShoot(
     scale,
     flatWithin,
     tip: blank.tipSigma,
-    shown: placesShown(placesToLookAt(plan, shoot), { tagged, mat, blank, views, seen }),
+    start,
+    ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
+    shown: placesShown(placesToLookAt(plan, shoot, start), { tagged, mat, blank, views, seen }),
     notes: [...scaleNotes, ...flatNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);
 
   onProgress({ stage: 'Drawing the pictures', done: 0.95 });
-  const evidence = drawEvidence({ plan, report, tagged, mat, blank, views, rings, marks, byHand });
+  const evidence = drawEvidence({
+    plan,
+    report,
+    tagged,
+    mat,
+    blank,
+    views,
+    start,
+    rings: [...rings, ...snakes],
+    tipTop: tipTop?.ring,
+    marks: shoot.stage === 'wrapped' ? [] : marks,
+    byHand,
+  });
   onProgress({ stage: 'Done', done: 1 });
   return { report, evidence };
 }
 
-function refuseWhatIsNotMeasured({ tipTop, positions }: Plan, { stage }: Shoot): void {
-  if (tipTop)
-    throw new InputError(
-      'The plan has a tip-top, which this version does not measure: check the rod before it goes on.',
-    );
-  const snake = positions.find(({ guide }) => guide?.type === 'snake');
-  if (snake && guidesAreOn(stage))
-    throw new InputError(`${snake.id} is a snake guide, which this version does not measure: check the marks instead.`);
-}
-
-/** What every placed photo shows along the blank, from before its tip. */
-function lookAlong(finder: Finder, views: readonly View[], axis: BlankAxis, plan: Plan): StripSeen[] {
-  const range = { from: beforeTip, to: plan.blank.length };
-  return views.flatMap((view, index) => lookAlongStrip(finder, view, index, axis, range) ?? []);
-}
-
-/** A tip-top's ring stands this far before the blank's end at most, mm. */
-const beforeTip = -30;
-
 /** The planned places that a shoot is about, counted from the tip-side end of what lies on the mat. */
-function placesToLookAt(plan: Plan, shoot: Shoot): PlaceToLookAt[] {
-  const start = planStart(plan);
+function placesToLookAt(plan: Plan, shoot: Shoot, start: number): PlaceToLookAt[] {
   const onMat = plan.positions.map(({ id, at, guide }) => ({ id, at: at - start, ...(guide && { guide }) }));
   return guidesAreOn(shoot.stage) ? onMat.filter(({ guide }) => guide) : onMat.map(({ id, at }) => ({ id, at }));
-}
-
-/** The guides a rings shoot is about, with places counted from the tip-side end of what lies on the mat. */
-function guidesToFind(plan: Plan, shoot: Shoot): PlannedGuide[] {
-  if (!guidesAreOn(shoot.stage)) return [];
-  const start = plan.section?.startsAt ?? 0;
-  const guides = plan.positions.flatMap(({ id, at, guide: planned }) => {
-    const guide = ringOf(planned);
-    return guide ? [{ id, at: at - start, guide }] : [];
-  });
-  if (guides.length === 0)
-    throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
-  return guides;
 }

@@ -5,20 +5,26 @@ import { crossSection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import { cropPhoto, insidePhoto } from '../photo/crop.ts';
-import { type Plan, planStart } from '../plan/plan.ts';
 import { guidesAreOn } from '../plan/shoot.ts';
 import type { CloseUp } from '../verdict/evidence.ts';
 import type { Report, ReportItem } from '../verdict/report.ts';
 import { facingRoll } from '../vision/strip.ts';
 import type { PlacedViews } from './tagged_views.ts';
 
+/** What is drawn of a guide that was found: see `FittedRing`; a snake guide's `ringOuter` is its height, its rims the arch. */
+export type DrawnGuide = Pick<
+  FittedRing,
+  'along' | 'centre' | 'right' | 'up' | 'roll' | 'ringOuter' | 'photos' | 'rims'
+>;
+
 /** What close-ups are cut from. */
 export interface CloseUpSource {
-  plan: Plan;
   report: Report;
   blank: BlankSolution;
   views: PlacedViews;
-  rings: readonly FittedRing[];
+  /** added to an arc length to count as the plan does, mm */
+  start: number;
+  rings: readonly DrawnGuide[];
   marks: readonly FittedMark[];
 }
 
@@ -68,8 +74,8 @@ export function drawCloseUps(source: CloseUpSource, name: (along: number) => str
 }
 
 /** Where a mark or guide was looked for: the blank's stretch, drawn by its outlines, in every photo that shows it. */
-function lostSubject({ plan, blank, views }: CloseUpSource, item: ReportItem): Subject {
-  const along = item.planned - planStart(plan);
+function lostSubject({ start, blank, views }: CloseUpSource, item: ReportItem): Subject {
+  const along = item.planned - start;
   const shows = (view: number) => {
     const stretch = blank.covers[views.photo[view]!];
     return stretch !== undefined && along > stretch.from && along < stretch.to;

@@ -1,8 +1,7 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
-import type { FittedRing } from '../adjust/fit_rings.ts';
 import type { FittedMark } from '../adjust/mark_fit.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
-import { drawCloseUps, markEdges } from './close_ups.ts';
+import { drawCloseUps, type DrawnGuide, markEdges } from './close_ups.ts';
 import { type HandSet, isReplaced } from './hand_places.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
@@ -22,19 +21,26 @@ export interface Checked {
   mat: MatSolution;
   blank: BlankSolution;
   views: PlacedViews;
-  rings: readonly FittedRing[];
+  /** added to an arc length to count as the plan does, mm */
+  start: number;
+  /** rings and snake guides */
+  rings: readonly DrawnGuide[];
+  /** the tip-top's ring */
+  tipTop?: DrawnGuide | undefined;
   marks: readonly FittedMark[];
   byHand: readonly HandSet[];
 }
 
 /** The pictures of a check: overlays, the straightened blank, close-ups and the rings' places about the axis. */
 export function drawEvidence(all: Checked): Evidence {
-  const { plan, blank, views, report, byHand } = all;
-  const rings = all.rings.filter((ring) => !guidesAreOn(report.stage) || !isReplaced(ring.along, byHand));
+  const { plan, blank, views, report, byHand, start, tipTop } = all;
+  const rings = [
+    ...all.rings.filter((ring) => !guidesAreOn(report.stage) || !isReplaced(ring.along, byHand)),
+    ...(tipTop ? [tipTop] : []),
+  ];
   const marks = all.marks.filter((mark) => guidesAreOn(report.stage) || !isReplaced(mark.along.value, byHand));
   const checked = { ...all, rings, marks };
-  const start = plan.section?.startsAt ?? 0;
-  const name = namesOf(report, start);
+  const name = namesOf(report, start, tipTop);
   const items = [...rings.map((r) => r.along), ...marks.map((m) => m.along.value)];
   return {
     photos: checked.tagged.map((view, i) => overlay(checked, view, i, name)),
@@ -69,8 +75,9 @@ function handEvidence(id: string, ring: NonNullable<HandSet['ring']>, blank: Bla
 }
 
 /** The id of the item found at an arc length; what belongs to no item is named for its place. */
-function namesOf(report: Report, start: number): (along: number) => string {
+function namesOf(report: Report, start: number, tipTop: DrawnGuide | undefined): (along: number) => string {
   return (along) => {
+    if (along === tipTop?.along) return 'tip-top';
     const item = report.items.find((i) => i.along && Math.abs(i.along.value - start - along) < 0.01);
     return item?.id ?? `extra at ${(along + start).toFixed(0)}`;
   };

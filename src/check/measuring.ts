@@ -11,6 +11,8 @@ export interface Measuring {
   /** relative standard uncertainty of lengths along */
   scale: number;
   views: PlacedViews;
+  /** added to an arc length to count as the plan does, mm */
+  start: number;
 }
 
 /** A shadow or a glossy limb shifts both outlines together by this much, mm: no fit can see it. */

@@ -18,29 +18,33 @@ export function ringPlaces(
   zero: RollZero,
   measuring: Measuring,
 ): MeasuredPlace[] {
-  const others = plan.positions.filter((p) => p.kind !== 'guide').map((p) => p.at - (plan.section?.startsAt ?? 0));
+  const others = plan.positions.filter((p) => p.kind !== 'guide').map((p) => p.at - measuring.start);
   const beside = marksNearRings(
     marks,
     rings.map((ring) => ring.along),
     others,
   );
   return rings.map((ring, i): MeasuredPlace => {
-    const sigma = (unknown: number) => Math.sqrt(ring.covariance[5 * unknown]!);
-    const centre: RingCentre = {
-      along: { value: ring.along, u: sigma(0) },
-      right: { value: ring.right, u: sigma(1) },
-      up: { value: ring.up, u: sigma(2) },
-      centre: ring.centre,
-      views: ring.photos,
-    };
     const mark = beside[i];
     return {
-      ...ringPlace(centre, zero, measuring),
-      ringOuter: { value: ring.ringOuter, u: sigma(3) },
+      ...ringPlace(ringCentre(ring), zero, measuring),
+      ringOuter: { value: ring.ringOuter, u: Math.sqrt(ring.covariance[15]!) },
       ...(ring.footToward && { footToward: ring.footToward }),
       ...(mark ? { mark: markPlace(mark.mark, measuring).along } : {}),
     };
   });
+}
+
+/** A measured ring's centre with the doubt of reading it. */
+export function ringCentre(ring: FittedRing): RingCentre {
+  const sigma = (unknown: number) => Math.sqrt(ring.covariance[5 * unknown]!);
+  return {
+    along: { value: ring.along, u: sigma(0) },
+    right: { value: ring.right, u: sigma(1) },
+    up: { value: ring.up, u: sigma(2) },
+    centre: ring.centre,
+    views: ring.photos,
+  };
 }
 
 /** A mark as a place with all its doubt. */

@@ -4,6 +4,8 @@ import type { Estimate } from './measured_shoot.ts';
 export interface GuideSizes {
   /** what was found there; a ring when absent */
   type?: 'ring' | 'snake';
+  /** photos do not agree on the type, so nothing is said of the make */
+  typeDoubted?: boolean;
   ringOuter?: Estimate;
   ringInner?: Estimate;
   height?: Estimate;
@@ -53,7 +55,10 @@ export function identifyGuide(
   measured: GuideSizes,
 ): GuideIdentity {
   const own = planned.find((p) => p.id === id)?.guide;
-  if (!own || (!measured.ringOuter && !measured.ringInner && !measured.length)) return { verdict: 'unsure', fits: [] };
+  if (!own || measured.typeDoubted) return { verdict: 'unsure', fits: [] };
+  if (isOtherType(own, measured) && !planned.some((p) => !isOtherType(p.guide, measured)))
+    return { verdict: 'different', fits: [] };
+  if (!measured.ringOuter && !measured.ringInner && !measured.length) return { verdict: 'unsure', fits: [] };
   const distances = planned.map((p) => ({ ...p, distance: squaredDistance(p.guide, measured) }));
   const nearest = distances.reduce((a, b) => (b.distance < a.distance ? b : a));
   const fits =
@@ -83,6 +88,9 @@ const sameRingGuide = (a: RingGuide, b: RingGuide): boolean =>
   Math.abs(a.ringInner - b.ringInner) < sameRing &&
   Math.abs(a.height - b.height) < sameHeight;
 
+const isOtherType = (guide: Guide, measured: GuideSizes): boolean =>
+  (guide.type ?? 'ring') !== (measured.type ?? 'ring');
+
 /** A reading so loose that it would fit a ring a quarter larger or smaller proves nothing. */
 function sizesTellApart(own: Guide, measured: GuideSizes): boolean {
   const tight = (estimate: Estimate | undefined, size: number) =>
@@ -94,7 +102,7 @@ function sizesTellApart(own: Guide, measured: GuideSizes): boolean {
 function squaredDistance(guide: Guide, measured: GuideSizes): number {
   const part = (estimate: Estimate | undefined, size: number, spread: number) =>
     estimate ? (estimate.value - size) ** 2 / (estimate.u ** 2 + spread ** 2) : 0;
-  if ((guide.type ?? 'ring') !== (measured.type ?? 'ring')) return otherType;
+  if (isOtherType(guide, measured)) return otherType;
   if (guide.type === 'snake')
     return part(measured.length, guide.length, lengthSpread) + part(measured.height, guide.height, heightSpread);
   return (

@@ -10,6 +10,8 @@ export interface Estimate {
 export interface MeasuredPlace {
   /** a guide's ring or mark when absent; a snake guide's arch has neither ring nor bore */
   type?: 'ring' | 'snake';
+  /** photos do not agree on the type */
+  typeDoubted?: boolean;
   /**
    * mm along the axis from the tip-side end of the blank on the mat (of the section, where the plan is for one); `u`
    * counts everything, the scale included

@@ -1,0 +1,59 @@
+import type { FittedRing, PlannedGuide } from '../adjust/fit_rings.ts';
+import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { InputError } from '../plan/input_error.ts';
+import { type Plan, ringOf } from '../plan/plan.ts';
+import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
+import type { Finder } from '../vision/finder/finder.ts';
+import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
+import { gripStart } from '../vision/grip_start.ts';
+import type { View } from '../vision/strip.ts';
+import { findRings } from './find_rings.ts';
+import { findSnakes, type FoundSnake } from './find_snakes.ts';
+import type { FoundTipTop } from './find_tip_top.ts';
+
+/** Throws InputError where a shoot of guides has none to check. */
+export function refuseWithoutGuides({ positions }: Plan, { stage }: Shoot): void {
+  if (guidesAreOn(stage) && !positions.some(({ guide }) => guide))
+    throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
+}
+
+/** What every placed photo shows along the blank, from before its tip. */
+export function lookAlong(finder: Finder, views: readonly View[], axis: BlankAxis, plan: Plan): StripSeen[] {
+  const range = { from: beforeTip, to: plan.blank.length };
+  return views.flatMap((view, index) => lookAlongStrip(finder, view, index, axis, range) ?? []);
+}
+
+/** A tip-top's ring stands this far before the blank's end at most, mm. */
+const beforeTip = -30;
+
+/** What was seen of the rod before its guides are measured. */
+export interface LookedOver {
+  views: readonly View[];
+  axis: BlankAxis;
+  start: number;
+  seen: readonly StripSeen[];
+  tipTop: FoundTipTop | undefined;
+}
+
+/** The guides on the blank, but for the tip-top. */
+export function findGuides(
+  plan: Plan,
+  shoot: Shoot,
+  { views, axis, start, seen, tipTop }: LookedOver,
+): { rings: FittedRing[]; snakes: FoundSnake[] } {
+  if (!guidesAreOn(shoot.stage)) return { rings: [], snakes: [] };
+  const guides = ringGuides(plan, start);
+  const to = gripStart(views, axis) ?? plan.blank.length;
+  const range = { from: tipTop ? tipTop.ends.open.value : axis.from, to };
+  const { rings } = findRings(views, axis, seen, guides, { ...range, blankLength: plan.blank.length });
+  return findSnakes(views, axis, seen, rings, range);
+}
+
+/** The planned guides with a ring, with places counted from the tip-side end of what lies on the mat. */
+function ringGuides(plan: Plan, start: number): PlannedGuide[] {
+  return plan.positions.flatMap(({ id, at, guide: planned }) => {
+    const guide = ringOf(planned);
+    return guide ? [{ id, at: at - start, guide }] : [];
+  });
+}

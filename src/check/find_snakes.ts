@@ -1,0 +1,113 @@
+import { joinSightings, type RingCandidate } from '../adjust/join_sightings.ts';
+import { presenceOf } from '../adjust/ring_presence.ts';
+import type { MeasuredRing } from '../adjust/measure_rings.ts';
+import { type BlankAxis, crossSection, rollDirection } from '../geometry/blank_axis.ts';
+import { project } from '../geometry/camera.ts';
+import { addScaled } from '../geometry/vector.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
+import type { Stretch, View } from '../vision/strip.ts';
+import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
+import type { DrawnGuide } from './close_ups.ts';
+import { claims } from './find_rings.ts';
+import type { Measuring } from './measuring.ts';
+import { ringPlace } from './place_doubt.ts';
+import type { RollZero } from './roll_zero.ts';
+
+/** A snake guide as the photos' sightings have it, none of its wire measured; mm. */
+export interface FoundSnake extends DrawnGuide {
+  candidate: RingCandidate;
+  /** some photos take it for a guide with a ring */
+  typeDoubted: boolean;
+}
+
+/** How a snake guide's arch is drawn: half its run as a share of half its length (common practice, no source), and its least height, mm. */
+const arch = { half: 0.5, leastHeight: 1, places: 25 } as const;
+
+/**
+ * The snake guides that the photos show in `range` (mm along the blank), from tip to butt, and the rings that are no snake guides;
+ * no plan comes in. Where photos see a ring and an arch at one place, what more speaks for is taken, and its kind is doubted.
+ */
+export function findSnakes(
+  views: readonly View[],
+  axis: BlankAxis,
+  seen: readonly StripSeen[],
+  rings: readonly MeasuredRing[],
+  range: Stretch,
+): { snakes: FoundSnake[]; rings: MeasuredRing[] } {
+  const sightings = seen.flatMap((strip) => strip.sightings.filter(({ kind }) => kind === 'snake'));
+  const candidates = joinSightings(views, axis, sightings)
+    .filter(({ along }) => along > range.from && along < range.to)
+    .map((candidate) => ({ candidate, odds: presenceOf(views, axis, seen, candidate) }))
+    .filter(({ odds }) => odds >= claims.ring)
+    .sort((a, b) => b.odds - a.odds || a.candidate.along - b.candidate.along);
+  const claimed: RingCandidate[] = [];
+  for (const { candidate } of candidates)
+    if (claimed.every((other) => !isOneGuide(other, candidate))) claimed.push(candidate);
+  const rivals = (one: RingCandidate) => rings.filter((ring) => isOneGuide(one, ring.candidate));
+  const snakes = claimed.filter((one) => rivals(one).every((ring) => ring.candidate.weight < one.weight));
+  return {
+    snakes: snakes
+      .map(
+        (one): FoundSnake => ({ ...drawArch(views, axis, one), candidate: one, typeDoubted: rivals(one).length > 0 }),
+      )
+      .sort((a, b) => a.along - b.along),
+    rings: rings.filter((ring) => !snakes.some((one) => isOneGuide(one, ring.candidate))),
+  };
+}
+
+/** Two centres on one guide: nearer than a guide's own half length and a little. */
+const isOneGuide = (a: RingCandidate, b: RingCandidate): boolean =>
+  Math.abs(a.along - b.along) < Math.max(a.outer, b.outer) + 2;
+
+/** A plain arch over the guide's place, as it projects into each photo that shows it. */
+function drawArch(views: readonly View[], axis: BlankAxis, candidate: RingCandidate): DrawnGuide {
+  const { along, right, up, outer, sightings } = candidate;
+  const section = crossSection(axis, along);
+  const roll = (Math.atan2(right, up) * 180) / Math.PI;
+  const out = rollDirection(section, roll);
+  const height = Math.max(2 * (Math.hypot(right, up) - section.radius), arch.leastHeight);
+  const path = Array.from({ length: arch.places }, (_, i) => {
+    const q = (2 * i) / (arch.places - 1) - 1;
+    const foot = crossSection(axis, along + q * arch.half * outer).point;
+    return addScaled(foot, out, section.radius + height * Math.cos((q * Math.PI) / 2));
+  });
+  const photos = sightings.map(({ view }) => view);
+  return {
+    along,
+    centre: addScaled(addScaled(section.point, section.right, right), section.up, up),
+    right,
+    up,
+    roll,
+    ringOuter: height,
+    photos,
+    rims: photos.map((photoIndex) => ({
+      photoIndex,
+      polylines: [path.map((point) => project(views[photoIndex]!.camera, point)).filter((p) => p !== undefined)],
+    })),
+  };
+}
+
+/** The snake guides as places with all their doubt. */
+export function snakePlaces(snakes: readonly FoundSnake[], zero: RollZero, measuring: Measuring): MeasuredPlace[] {
+  return snakes.map(({ candidate, centre, photos, typeDoubted }): MeasuredPlace => {
+    const { along, right, up, covariance, outer, outerSigma } = candidate;
+    const sigma = (unknown: number) => Math.sqrt(covariance[4 * unknown]!);
+    const { height: _, ...place } = ringPlace(
+      {
+        along: { value: along, u: sigma(0) },
+        right: { value: right, u: sigma(1) },
+        up: { value: up, u: sigma(2) },
+        centre,
+        views: photos,
+      },
+      zero,
+      measuring,
+    );
+    return {
+      ...place,
+      type: 'snake',
+      length: { value: 2 * outer, u: 2 * outerSigma },
+      ...(typeDoubted && { typeDoubted }),
+    };
+  });
+}

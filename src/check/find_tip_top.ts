@@ -1,0 +1,83 @@
+import { joinSightings } from '../adjust/join_sightings.ts';
+import { type MeasuredRing, measureRing } from '../adjust/measure_rings.ts';
+import { presenceOf } from '../adjust/ring_presence.ts';
+import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import { type TipTopEnds, tipTopBuild, tipTopEnds, tipTopZero } from '../adjust/tip_top_ends.ts';
+import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { InputError } from '../plan/input_error.ts';
+import { type Plan, planStart, type RingGuide, type TipTop } from '../plan/plan.ts';
+import type { MeasuredTipTop } from '../verdict/measured_shoot.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
+import type { View } from '../vision/strip.ts';
+import { claims } from './find_rings.ts';
+import type { Measuring } from './measuring.ts';
+import { ringPlace } from './place_doubt.ts';
+import { ringCentre } from './places.ts';
+import type { RollZero } from './roll_zero.ts';
+
+/** A tip-top as the photos show it: its ring by its rims, and its tube's ends, on the axis as it stands. */
+export interface FoundTipTop {
+  ring: MeasuredRing;
+  ends: TipTopEnds;
+}
+
+/** A tip-top's ring lies this near to where the blank begins to show, mm: the end itself is hidden, and only roughly known. */
+const reach = { before: 25, beyond: 15 };
+
+/**
+ * The tip-top at the blank's tip-side end. Whether there is one is decided by the photos alone; the plan lends its ring's size, for
+ * measuring it. Throws InputError where none can be made out: every distance on the rod counts from it.
+ */
+export function findTipTop(
+  views: readonly View[],
+  axis: BlankAxis,
+  seen: readonly StripSeen[],
+  planned: TipTop,
+): FoundTipTop {
+  // At the blank's very end a ring is the tip-top's, whichever of the two it looks like.
+  const sightings = seen.flatMap((strip) =>
+    strip.sightings
+      .filter(
+        ({ kind, along }) => kind !== 'snake' && along > axis.from - reach.before && along < axis.from + reach.beyond,
+      )
+      .map((sighting) => ({ ...sighting, kind: 'tip-top' as const })),
+  );
+  const best = joinSightings(views, axis, sightings)
+    .map((candidate) => ({ candidate, odds: presenceOf(views, axis, seen, candidate) }))
+    .sort((a, b) => b.odds - a.odds)[0];
+  if (!best || best.odds < claims.ring)
+    throw new InputError(
+      'The tip-top could not be made out, and all distances hang on it: take one more photo straight over it, with white paper round it; if it is not on the rod, take it out of the plan.',
+    );
+  const like = asGuide(planned);
+  const ring = measureRing(views, axis, best.candidate, [like], like);
+  return { ring, ends: tipTopEnds(views, axis, planned, alongOf(ring)) };
+}
+
+const alongOf = ({ along, covariance }: MeasuredRing) => ({ value: along, u: Math.sqrt(covariance[0]!) });
+
+/** A tip-top's ring as that of a low guide. */
+const asGuide = ({ ringOuter, ringInner }: TipTop): RingGuide => ({
+  ringOuter,
+  ringInner,
+  height: (tipTopBuild.rise * ringOuter) / 2,
+  lean: 0,
+  foot: 'single',
+});
+
+/** The blank with the doubt of where distances begin, and what turns arc lengths into the plan's distances. */
+export function countedFrom(
+  plan: Plan,
+  blank: BlankSolution,
+  tipTop: FoundTipTop | undefined,
+): { blank: BlankSolution; start: number } {
+  if (!plan.tipTop || !tipTop) return { blank, start: planStart(plan) };
+  const datum = tipTopZero(plan.tipTop, plan.datum, alongOf(tipTop.ring), tipTop.ends);
+  return { blank: { ...blank, tipSigma: datum.u }, start: (plan.section?.startsAt ?? 0) - datum.value };
+}
+
+/** The tip-top's roll, counted as a guide's. */
+export function tipTopMeasured({ ring }: FoundTipTop, zero: RollZero, measuring: Measuring): MeasuredTipTop {
+  const { roll } = ringPlace(ringCentre(ring), zero, measuring);
+  return { sighting: 'found', ...(roll && { roll }) };
+}
