@@ -5,10 +5,10 @@ import numpy as np
 
 def random_phone(rng):
     sharp = rng.choice([0, rng.uniform(0.2, 0.7), rng.uniform(0.7, 1.8)], p=[0.25, 0.45, 0.3])
-    return dict(exposure=rng.uniform(0.6, 1.02) if rng.random() < 0.85 else rng.uniform(0.3, 1.6), white=rng.normal(0, 0.05, 2), keep_cast=rng.random() * 0.7,
-                blur=abs(rng.normal(0, 0.55)) + 0.35, motion=rng.exponential(1.2) if rng.random() < 0.25 else 0, motion_at=rng.uniform(0, 180),
+    return dict(exposure=rng.uniform(0.65, 1.02) if rng.random() < 0.9 else rng.uniform(0.4, 1.35), white=rng.normal(0, 0.05, 2), keep_cast=rng.random() * 0.7,
+                blur=abs(rng.normal(0, 0.4)) + 0.35, motion=rng.exponential(0.9) if rng.random() < 0.15 else 0, motion_at=rng.uniform(0, 180),
                 vignette=rng.uniform(0, 0.35), veil=rng.exponential(0.015), glare=rng.exponential(0.02), aberration=rng.normal(0, 2.5e-4, 2),
-                noise=10 ** rng.uniform(-2.9, -1.55), grain=rng.uniform(0.3, 1.1), smooth=rng.choice([0, rng.uniform(0.3, 1)], p=[0.45, 0.55]), chroma=rng.uniform(0, 4),
+                noise=10 ** rng.uniform(-2.9, -1.75), grain=rng.uniform(0.3, 1.1), smooth=rng.choice([0, rng.uniform(0.3, 1)], p=[0.45, 0.55]), chroma=rng.uniform(0, 4),
                 sharpen=sharp, sharpen_radius=rng.uniform(0.6, 1.8), local=rng.choice([0, rng.uniform(0.05, 0.4)]), contrast=rng.uniform(-0.1, 0.55),
                 saturation=rng.uniform(0.7, 1.35), shoulder=rng.uniform(0, 0.6), jpeg=int(rng.integers(60, 96)), monochrome=rng.random() < 0.01)
 
