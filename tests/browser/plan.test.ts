@@ -121,6 +121,37 @@ test('a pasted list shows how each line was read and is taken only when all of i
   expect(await distances(page)).toEqual([]);
 });
 
+test('a list that can be read in two ways is taken only once its question is answered, and a new list asks anew', async () => {
+  const page = await app.open();
+  await newBuild(page);
+  await fillBlank(page, ['1418', '1.7', '11.4']);
+  await page.getByText('Paste a list').click();
+  const text = page.getByLabel('Your list, one distance a line');
+  await text.fill('300\n560\n780\n960\n1100');
+  await page.getByText('Are these distances counted from the tip or from the butt?').first().waitFor();
+  expect(await page.getByRole('button', { name: /^Use these/ }).isEnabled()).toBe(false);
+  await page.getByLabel('From the butt', { exact: true }).check();
+  const lines = page.locator('.paste-lines li');
+  expect(await lines.nth(0).innerText()).toContain('G5, guide, at 1118.0 mm, written as 300.0 mm from the butt');
+  await text.fill('300\n560\n780\n960\n1101');
+  await page.getByText('Answer the question above').waitFor();
+  await page.getByLabel('From the butt', { exact: true }).check();
+  await page.getByRole('button', { name: 'Use these five places' }).click();
+  expect(await distances(page)).toEqual(['317', '458', '638', '858', '1118']);
+});
+
+test('guides that walk round the blank are planned roll by roll', async () => {
+  const page = await app.open();
+  await newBuild(page);
+  await fillBlank(page, ['1900', '2', '13']);
+  await addPlaces(page, ['110', '240', '390', '570', '790', '1040', '1330']);
+  await page.getByText('Guides that walk round', { exact: true }).click();
+  await page.getByText('G6 at 45° from the reel’s side').waitFor();
+  await page.getByRole('button', { name: 'Plan these rolls' }).click();
+  const plan = parsePlan(await download(page, 'Save as plan.json'));
+  expect(plan.positions.map(({ guide }) => guide?.roll)).toEqual([180, 180, 180, 135, 90, 45, undefined]);
+});
+
 test('growing gaps are worked out while they are typed', async () => {
   const page = await app.open();
   await newBuild(page);

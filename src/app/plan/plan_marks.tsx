@@ -91,6 +91,7 @@ export function PlanMarks() {
           ))}
         </ol>
         {list.thread > 0 && <p>{planWords.marksAll((list.thread / 1000).toFixed(1))}</p>}
+        {list.withoutFeet.length > 0 && <p>{planWords.marksOpenFeet(list.withoutFeet.join(', '))}</p>}
       </section>
       <div className="ways screen-only">
         <button type="button" onClick={() => print()}>
@@ -137,6 +138,7 @@ function MarkLine({ row, list, display }: { row: MarkRow; list: MarkList; displa
     row.ringOuter === undefined
       ? ''
       : planWords.marksRing(formatLength(row.ringOuter, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 })),
+    row.roll ? planWords.marksRoll(row.roll) : '',
     row.feet.length > 0 ? planWords.marksFoot(stretches(row.feet)) : '',
     row.wraps.length > 0 ? planWords.marksWrap(stretches(row.wraps)) : '',
     row.wraps.length > 0

@@ -8,6 +8,7 @@ import { PlanMarks } from './plan_marks.tsx';
 import { PlanPaste } from './plan_paste.tsx';
 import { PlanRows } from './plan_rows.tsx';
 import { PlanShapes } from './plan_shapes.tsx';
+import { PlanSpiral } from './plan_spiral.tsx';
 import { usePlace } from '../route/use_place.ts';
 import { planWords } from '../words/plan_words.ts';
 
@@ -30,6 +31,9 @@ export function PlanScreen() {
           </Fold>
           <Fold title={planWords.bend}>
             <PlanBend />
+          </Fold>
+          <Fold title={planWords.spiral}>
+            <PlanSpiral />
           </Fold>
           <Fold title={planWords.cone}>
             <PlanCone />

@@ -12,6 +12,7 @@ export const changeWords = {
   addPlace: (name: string) => `add ${name}`,
   removePlace: (name: string) => `take out ${name}`,
   order: 'list from tip to butt',
+  rolls: 'the spiral of guides',
   usePlaces: (count: number) => counted(count, 'one place filled in', '# places filled in'),
   shape: (id: string) => `shape of ${id}`,
 };

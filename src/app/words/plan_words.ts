@@ -115,6 +115,17 @@ export const planWords = {
   pasteTwice: (name: string) => `${name} stands on a line above as well: give each its own name`,
   pasteHeading: 'a heading, left aside',
   pastePosition: (name: string, kind: string, at: string) => `${name}, ${kind}, at ${at}`,
+  spiral: 'Guides that walk round',
+  spiralHelp:
+    'A spiral: the guides nearest the reel stand on its side, the rest opposite, a few in between. Common practice, no source.',
+  spiralToward: 'From the reel to the tip, seen from the butt',
+  spiralWays: { clockwise: 'clockwise', anticlockwise: 'anticlockwise' },
+  spiralOnTop: 'Guides on the reel’s side',
+  spiralBetween: 'Guides in between',
+  spiralRoll: (id: string, roll: number) => `${id} at ${Number(roll.toFixed(1))}° from the reel’s side`,
+  spiralUse: 'Plan these rolls',
+  marksRoll: (roll: number) => `rolled ${Number(roll.toFixed(1))}° clockwise from the reel’s side, seen from the butt`,
+  marksOpenFeet: (ids: string) => `The feet of ${ids} are not described, so their thread is not counted.`,
   pasteCounted: {
     'from-butt': (written: string) => `written as ${written} from the butt`,
     'from-ferrule': (written: string) => `written as ${written} from the ferrule`,
