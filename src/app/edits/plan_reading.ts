@@ -5,6 +5,7 @@ import {
   lengthDigits,
   readLength,
 } from '../../plan/lengths/length_text.ts';
+import { gramsOfNewtons, readForce } from '../../plan/lengths/force_text.ts';
 import { fromMillimetres, type Unit } from '../../plan/lengths/units.ts';
 import type { Written } from '../../store/build.ts';
 import { planWords } from '../words/plan_words.ts';
@@ -27,6 +28,14 @@ export function readLengthField(text: string, display: LengthDisplay, limits: Fi
   const reading = readLength(text, unitOf(display));
   if (!reading.ok) return { ok: false, why: planWords.notLength(reading.why) };
   return within(reading.mm, limits, (mm) => formatLength(mm, display));
+}
+
+/** A weight in grams, or with its own unit; `limits` in grams. */
+export function readForceField(text: string, limits: FieldLimits): FieldReading {
+  if (text.trim() === '') return limits.optional ? { ok: true } : { ok: false, why: planWords.needsNumber };
+  const reading = readForce(text);
+  if (!reading.ok) return { ok: false, why: planWords.notLength(reading.why) };
+  return within(gramsOfNewtons(reading.newtons), limits, (grams) => `${grams} g`);
 }
 
 /** A plain number: degrees, grams, a count; a decimal comma is taken. */

@@ -5,10 +5,12 @@ import {
   type FieldLimits,
   type FieldReading,
   lengthInField,
+  readForceField,
   readLengthField,
   readNumberField,
   shownInField,
 } from '../edits/plan_reading.ts';
+import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { BuildDocument } from '../../store/build.ts';
 import { changeWords } from '../words/changes_words.ts';
 
@@ -25,9 +27,10 @@ interface FieldProps extends FieldLimits {
   bare?: boolean;
 }
 
-/** A length in the builder's unit, kept as it was typed. */
-export function LengthField(props: FieldProps) {
-  const { lengths } = useBuild().history.present;
+/** A length in the builder's unit, or in the one that such things are sold in; kept as it was typed. */
+export function LengthField({ sold, ...props }: FieldProps & { sold?: LengthDisplay }) {
+  const { lengths: own } = useBuild().history.present;
+  const lengths = sold ?? own;
   return (
     <ReadField
       {...props}
@@ -38,7 +41,19 @@ export function LengthField(props: FieldProps) {
   );
 }
 
-/** A plain number: degrees, grams, a count. */
+/** A weight in grams; another unit is read where it is written. */
+export function ForceField(props: FieldProps) {
+  return (
+    <ReadField
+      {...props}
+      unit="g"
+      read={(text) => readForceField(text, props)}
+      format={(grams) => String(Number(grams.toFixed(1)))}
+    />
+  );
+}
+
+/** A plain number: degrees, a count. */
 export function NumberField({ whole = false, ...props }: FieldProps & { whole?: boolean }) {
   return <ReadField {...props} read={(text) => readNumberField(text, props, whole)} format={String} />;
 }
@@ -72,7 +87,7 @@ function ReadField({
       {(aria) => (
         <input
           {...aria}
-          inputMode={unit === 'in' ? 'text' : 'decimal'}
+          inputMode={unit === 'in' || unit === 'g' ? 'text' : 'decimal'}
           autoComplete="off"
           value={text}
           onChange={(event) => write(event.target.value)}

@@ -15,6 +15,7 @@ import {
   TextField,
   useKeptChoice,
   useKeptValues,
+  ForceField,
 } from '../fields/plan_fields.tsx';
 import { roundingNames, useRounding } from './plan_growth.tsx';
 import { withWritten } from '../edits/plan_edits.ts';
@@ -117,7 +118,14 @@ export function PlanBend() {
       ) : (
         <>
           <p className="hint">{planWords.hangHelp}</p>
-          <NumberField name="bend.weight" label={planWords.weight} least={0.1} most={200_000} optional />
+          <ForceField
+            name="bend.weight"
+            label={planWords.weight}
+            hint={planWords.forceHelp}
+            least={0.1}
+            most={200_000}
+            optional
+          />
           <PairFields name="bend.drop" first={planWords.dropAt} second={planWords.drop} most={longestRod} />
         </>
       )}
@@ -125,7 +133,14 @@ export function PlanBend() {
         <PairFields name="bend.station" first={planWords.stationAt} second={planWords.stationDiameter} most={100} />
       </Fold>
       <div className="field-pair">
-        <NumberField name="bend.load" label={planWords.load} least={0.1} most={200_000} optional />
+        <ForceField
+          name="bend.load"
+          label={planWords.load}
+          hint={planWords.forceHelp}
+          least={0.1}
+          most={200_000}
+          optional
+        />
         <NumberField name="bend.pullAngle" label={planWords.pullAngle} value={90} least={10} most={175} />
       </div>
       <div className="field-pair">

@@ -135,9 +135,7 @@ function MarkLine({ row, list, display }: { row: MarkRow; list: MarkList; displa
     Number(leftDigits) === 0
       ? ''
       : planWords.marksOff(`${leftDigits} ${display === 'mm' ? 'mm' : 'in'}`, row.left > 0 ? onward : back),
-    row.ringOuter === undefined
-      ? ''
-      : planWords.marksRing(formatLength(row.ringOuter, display === 'mm' ? 'mm' : 'in', { inchDecimals: 2 })),
+    row.ringOuter === undefined ? '' : planWords.marksRing(formatLength(row.ringOuter, 'mm')),
     row.roll ? planWords.marksRoll(row.roll) : '',
     row.feet.length > 0 ? planWords.marksFoot(stretches(row.feet)) : '',
     row.wraps.length > 0 ? planWords.marksWrap(stretches(row.wraps)) : '',

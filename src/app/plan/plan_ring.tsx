@@ -46,6 +46,8 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
       label={planWords[key]}
       value={guide[key]}
       {...limits[key]}
+      // rings are sold by millimetres everywhere
+      {...((key === 'ringOuter' || key === 'ringInner') && { sold: 'mm' as const })}
       set={(document, mm) =>
         changeRow(row, (before) => {
           const { [key]: _, ...rest } = ringOf(before.guide)!;

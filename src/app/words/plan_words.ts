@@ -164,6 +164,7 @@ export const planWords = {
   modulus: 'Modulus along the blank (GPa)',
   modulusHelp: 'Of the order of 60 for carbon and 30 for glass; a hang test is far surer. Common practice, no source.',
   wall: 'Wall (solid when empty)',
+  forceHelp: 'Or with its unit: 5 oz, 1 lb 4 oz, 8 N.',
   weight: 'Weight hung on the tip (grams)',
   hangHelp:
     'Hold the blank level, hang a known weight on its tip, and measure how far it drops at three or more places.',

@@ -27,6 +27,9 @@ export interface Finding {
   cure: string;
 }
 
+/** A ring's size: sold by millimetres everywhere. */
+export const ringWords = (mm: number): string => formatLength(mm, 'mm');
+
 /** Lengths as findings say them. */
 export const lengthWords = (mm: number, display: LengthDisplay): string =>
   formatLength(mm, display, { mmDecimals: 1, inchDecimals: 2, denominator: 32 });

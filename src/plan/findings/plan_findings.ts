@@ -1,4 +1,4 @@
-import { type Finding, lengthWords } from './finding.ts';
+import { type Finding, lengthWords, ringWords } from './finding.ts';
 import { turnedLineFindings } from './turned_line.ts';
 import { plausibilityFindings, ringsRunDown } from './plausibility.ts';
 import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
@@ -35,7 +35,7 @@ export function planFindings(
   const words = (mm: number) => lengthWords(mm, display);
   const guides = guidesOf(plan);
   return [
-    ...(bag ? bagFindings(guides, bag, words) : []),
+    ...(bag ? bagFindings(guides, bag) : []),
     ...orderFindings(guides, words),
     ...gapFindings(plan, guides, words),
     ...ringFindings(guides, words),
@@ -49,7 +49,7 @@ export function planFindings(
 type Words = (mm: number) => string;
 const counted = (n: number, noun: string) => `${n} ${noun}${n === 1 ? '' : 's'}`;
 
-function bagFindings(guides: readonly Position[], bag: readonly BagEntry[], words: Words): Finding[] {
+function bagFindings(guides: readonly Position[], bag: readonly BagEntry[]): Finding[] {
   const findings: Finding[] = [];
   const have = bag.reduce((sum, entry) => sum + entry.count, 0);
   if (have !== guides.length) {
@@ -83,7 +83,7 @@ function bagFindings(guides: readonly Position[], bag: readonly BagEntry[], word
       weight: 'fault',
       items: planned.map((position) => position.id),
       by: Math.abs(planned.length - held),
-      text: `Of rings ${words(size)} across the plan has ${planned.length}, the bag ${held}.`,
+      text: `Of rings ${ringWords(size)} across the plan has ${planned.length}, the bag ${held}.`,
       cure:
         planned.length > held
           ? 'Find the missing ones or change the plan to what is there.'
@@ -145,7 +145,7 @@ function ringFindings(guides: readonly Position[], words: Words): Finding[] {
         weight: 'look',
         items: [before.id, position.id],
         by: more,
-        text: `${before.id} has a larger ring (${words(larger.ringOuter)}) than ${position.id} (${words(smaller.ringOuter)}), which stands nearer the butt.`,
+        text: `${before.id} has a larger ring (${ringWords(larger.ringOuter)}) than ${position.id} (${ringWords(smaller.ringOuter)}), which stands nearer the butt.`,
         cure: 'Exchange the two, or correct their sizes.',
       },
     ];

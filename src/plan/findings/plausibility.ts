@@ -1,7 +1,7 @@
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { millimetresPerInch } from '../lengths/units.ts';
 import { type Plan, planStart, type Position, ringOf } from '../plan.ts';
-import { type Finding, lengthWords } from './finding.ts';
+import { type Finding, lengthWords, ringWords } from './finding.ts';
 
 /** Guides that reach no further than this share of the blank crowd at its tip: a slip, or a plan only begun. */
 const crowdedShare = 0.35;
@@ -20,7 +20,7 @@ const sameSize = 0.3;
 export function plausibilityFindings(plan: Plan, display: LengthDisplay): Finding[] {
   const guides = plan.positions.filter(({ kind }) => kind === 'guide');
   const words = (mm: number) => lengthWords(mm, display);
-  return [...crowded(plan, guides, words), ...behindGrip(plan, guides, words), ...reversed(guides, words)];
+  return [...crowded(plan, guides, words), ...behindGrip(plan, guides, words), ...reversed(guides)];
 }
 
 type Words = (mm: number) => string;
@@ -91,7 +91,7 @@ export function ringsRunDown(guides: readonly Position[]): boolean {
   );
 }
 
-function reversed(guides: readonly Position[], words: Words): Finding[] {
+function reversed(guides: readonly Position[]): Finding[] {
   if (!ringsRunDown(guides)) return [];
   const ringed = guides.filter(({ guide }) => ringOf(guide));
   const size = (position: Position) => ringOf(position.guide)!.ringOuter;
@@ -102,7 +102,7 @@ function reversed(guides: readonly Position[], words: Words): Finding[] {
       weight: 'fault',
       items: ringed.map(({ id }) => id),
       by: size(first) - size(last),
-      text: `The rings get larger toward the tip, from ${words(size(last))} at ${last.id} to ${words(size(first))} at ${first.id}.`,
+      text: `The rings get larger toward the tip, from ${ringWords(size(last))} at ${last.id} to ${ringWords(size(first))} at ${first.id}.`,
       cure: 'The likeliest slip is a list reversed: check which end the distances and the rings are listed from.',
     },
   ];

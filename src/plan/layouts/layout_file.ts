@@ -15,6 +15,7 @@ import type { LayoutSpec } from './layout_spec.ts';
 import { defaultTolerance } from '../plan.ts';
 import { planFields } from '../files/plan_file.ts';
 import { tapeDivisions } from '../lengths/tape_reading.ts';
+import { gramsPerOunce, gramsPerPound } from '../lengths/force_text.ts';
 import { newtonsOfGrams, type Unit } from '../lengths/units.ts';
 
 const number = (what: string, least: number, most: number) => {
@@ -22,16 +23,19 @@ const number = (what: string, least: number, most: number) => {
   return z.number({ error: words }).min(least, words).max(most, words);
 };
 
-/** A force, in newtons or as the grams that weigh so much; exactly one of the two. */
+/** A force, in newtons or as the grams, ounces or pounds that weigh so much; exactly one of them. */
 const forceFields = {
   newtons: number('newtons', 0.001, 2000).optional(),
   grams: number('grams', 0.1, 200_000).optional(),
+  ounces: number('ounces', 0.004, 7000).optional(),
+  pounds: number('pounds', 0.0003, 440).optional(),
 };
-const newtonsOf = (force: { newtons?: number | undefined; grams?: number | undefined }): number =>
-  force.newtons ?? newtonsOfGrams(force.grams!);
-const oneForce = (force: { newtons?: number | undefined; grams?: number | undefined }) =>
-  (force.newtons === undefined) !== (force.grams === undefined);
-const oneForceWords = 'needs its force either as "newtons" or as "grams"';
+type Force = { [Unit in keyof typeof forceFields]?: number | undefined };
+const newtonsOf = ({ newtons, grams, ounces, pounds }: Force): number =>
+  newtons ?? newtonsOfGrams(grams ?? (ounces === undefined ? pounds! * gramsPerPound : ounces * gramsPerOunce));
+const oneForce = ({ newtons, grams, ounces, pounds }: Force) =>
+  [newtons, grams, ounces, pounds].filter((value) => value !== undefined).length === 1;
+const oneForceWords = 'needs its force either as "newtons", "grams", "ounces" or "pounds"';
 
 const placeField = (unit: Unit) => lengthField(unit, 0, longestRod);
 
@@ -166,7 +170,7 @@ const specSchema = (unit: Unit) => {
 };
 
 const stretch = { from: true, to: true } as const;
-const force = { newtons: true, grams: true } as const;
+const force = { newtons: true, grams: true, ounces: true, pounds: true } as const;
 const layoutKeys: Record<string, KnownKeys> = {
   entered: { kind: true, at: true, text: true, comma: true, from: true, numbers: true },
   growth: { kind: true, growth: true, start: true, firstGap: true, last: true, step: true, ratio: true },
@@ -221,8 +225,8 @@ function knownKeys({ layout }: Record<string, unknown>): KnownKeys {
  * `tolerance`, `markedBy`, `section`, `fittings` as in a plan), `guides` from tip to butt, `others`, and `layout`, one of
  * `{"kind":"entered","at":[..]|"text":"..","comma"?,"from"?,"numbers"?}` (answers for a text that can be read in two ways),
  * `{"kind":"growth","growth":"arithmetic"|"geometric","start"?,"firstGap"?,"last"?,"step"|"ratio"?}`,
- * `{"kind":"bend","rod":{"stations"?,"modulus","wall"?|"hangTest":{"grams"|"newtons","clampAt","drops":[{"at","drop"}]}},
- * "load":{"newtons"|"grams","pullAngle"},"side":"top"|"underneath","clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`.
+ * `{"kind":"bend","rod":{"stations"?,"modulus","wall"?|"hangTest":{"grams"|"newtons"|"ounces"|"pounds","clampAt","drops":[{"at","drop"}]}},
+ * "load":{"newtons"|"grams"|"ounces"|"pounds","pullAngle"},"side":"top"|"underneath","clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`.
  * `spiral`, where guides walk round the blank: `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count | [degrees]}`.
  * Lengths in the file's unit, as in a plan. Throws InputError.
  */

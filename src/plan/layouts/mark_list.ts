@@ -116,7 +116,8 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
     `${datumWords(list)} (${unit})`,
     'tape',
     `left over (${unit})`,
-    `ring (${unit})`,
+    // rings are sold by millimetres everywhere
+    'ring (mm)',
     `foot (${unit})`,
     `wrap (${unit})`,
     'turns',
@@ -129,7 +130,7 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
     `${exact(row.distance)}${list.datum.from === 'ferrule' ? ` toward the ${row.toward}` : ''}`,
     readingText(row.reading, list.division),
     signed(row.left),
-    row.ringOuter === undefined ? '' : exact(row.ringOuter),
+    row.ringOuter === undefined ? '' : lengthDigits(row.ringOuter, 'mm', { mmDecimals: 1 }),
     stretches(row.feet),
     stretches(row.wraps),
     row.wraps.map((wrap) => wrap.turns.toFixed(0)).join('; '),
