@@ -28,7 +28,7 @@ def _wrap_foot(shapes, rng, rod, axis, place, feet, materials, bands, gid):
             for k in range(1 + (rng.random() < 0.15)):
                 w = tape['width'] * rng.uniform(0.85, 1.2)
                 mid = lo + (hi - lo) * rng.uniform(0.35, 0.8) if inward > 0 else hi - (hi - lo) * rng.uniform(0.35, 0.8)
-                mid += k * (w + 2)
+                mid += inward * k * (w + 2)   # a second strip goes outward
                 dg.band(shapes, axis, mid - w / 2, mid + w / 2, tape['thickness'], materials['tape'][tape['name']], TAPE, [(x0, x1, width, height)], place)
                 bands.append(dict(kind='tape', id=gid, s=[mid - w / 2, mid + w / 2]))
         else:
