@@ -1,19 +1,12 @@
-import { type BlankAxis, blankRadius, crossSection, rollOf } from '../geometry/blank_axis.ts';
-import { cameraCentre, project } from '../geometry/camera.ts';
-import { ringRims } from '../geometry/ring.ts';
+import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View } from '../vision/strip.ts';
-import type { FittedRing } from './fit_rings.ts';
+import { bySightingsAlone, describeRing, type FittedRing, sightingCovariance } from './fitted_ring.ts';
 import { type RingCandidate, sightingSigma } from './join_sightings.ts';
 import { honestCovariance } from './ring_doubt.ts';
 import { fitRing, quick, type RingFit } from './ring_fit.ts';
 import { type ExpectedRing, placeRing, plannedRing, type RingState, unknownRing } from './ring_state.ts';
-
-/** A ring seen by the finder, its rims measured. */
-export interface MeasuredRing extends FittedRing {
-  candidate: RingCandidate;
-}
 
 /** How a candidate's rims are measured. */
 export const measuring = {
@@ -59,8 +52,6 @@ export const measuring = {
   unknownMake: 3,
   /** log odds that a ring at a planned place is of the make planned there, against any other of the plan: builders seldom mix them up */
   plannedHere: 4,
-  /** a foot points one way where two photos give it this much more than the other way, 0 to 1, none gives the other this much, or one alone is so sure */
-  foot: { likely: 0.4, contrary: 0.2, sure: 0.8 },
 } as const;
 
 /**
@@ -75,7 +66,7 @@ export function measureRing(
   candidate: RingCandidate,
   guides: readonly RingGuide[],
   planned?: RingGuide,
-): MeasuredRing {
+): FittedRing {
   const [first, ...others] = expectedMakes(axis, candidate, guides, planned);
   const tryFrom = (make: Make, starts: readonly RingState[]) =>
     starts.flatMap((start) => trial(views, axis, candidate, make, start, quick) ?? []).sort(byRank);
@@ -94,7 +85,7 @@ export function measureRing(
     .sort(byRank)[0];
   if (best) {
     const covariance = withOtherReadings(honestCovariance(best.fit), candidate, best, readings);
-    return describeRing(views, axis, candidate, best.fit.state, { ...best.fit, covariance }, best.rank);
+    return describeRing(views, axis, candidate, { ...best.fit, covariance, score: best.rank });
   }
   return bySightingsAlone(views, axis, candidate);
 }
@@ -236,8 +227,7 @@ function trial(
   const fit = fitRing(views, axis, make.expected, start, effort);
   const apart = fit && fromSightings(views, axis, candidate, fit);
   if (!fit || !apart || apart.worst > measuring.slip) return undefined;
-  const full = fit.support.reduce((sum, e) => sum + e.full, 0);
-  return { make, fit, rank: full - strangeness(axis, make.expected, fit.state) - apart.cost + make.prior };
+  return { make, fit, rank: fit.evidence - strangeness(axis, make.expected, fit.state) - apart.cost + make.prior };
 }
 
 /** How far a fitted centre shows from where the photos' sightings have it, in standard deviations, and as a loss of log likelihood. */
@@ -263,89 +253,4 @@ function strangeness(axis: BlankAxis, { shape, height }: ExpectedRing, state: Ri
     (sum, miss) => sum + 0.5 * Math.min(9, miss ** 2),
     0,
   );
-}
-
-/** The visible outline lies this far inside the true one, mm: the edge is rounded, white bleeds over it, and polished rims mirror the paper. */
-const visibleInset = 0.1;
-
-/** The ring as its sightings have it, none of its rims read. */
-function bySightingsAlone(views: readonly View[], axis: BlankAxis, candidate: RingCandidate): MeasuredRing {
-  const { along, right, up, outer, outerSigma, sightings } = candidate;
-  const height = Math.hypot(right, up) - blankRadius(axis, along);
-  const { mean } = unknownRing({ mean: outer, sigma: outerSigma }, { mean: height, sigma: 1 }).shape;
-  const state = [along, right, up, ...mean.slice(3)];
-  return describeRing(views, axis, candidate, state, {
-    covariance: sightingCovariance(candidate),
-    views: sightings.map(({ view }) => view),
-    edges: 0,
-  });
-}
-
-/** Covariance of along, right, up and outer diameter as the sightings alone tell them; 4 x 4, row by row. */
-const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): number[] => [
-  ...[0, 1, 2].flatMap((i) => [...[0, 1, 2].map((j) => covariance[3 * i + j]!), 0]),
-  0,
-  0,
-  0,
-  (2 * outerSigma) ** 2,
-];
-
-/** What is handed on of a fit. */
-interface RingReading {
-  /** of along, right, up and outer diameter; 4 x 4, row by row */
-  covariance: number[];
-  views: number[];
-  edges: number;
-}
-
-function describeRing(
-  views: readonly View[],
-  axis: BlankAxis,
-  candidate: RingCandidate,
-  state: RingState,
-  { covariance, views: photos, edges }: RingReading,
-  score = 0,
-): MeasuredRing {
-  const { ring } = placeRing(axis, state);
-  const section = crossSection(axis, state[0]!);
-  const facing = footOf(candidate);
-  return {
-    candidate,
-    ...(facing && { footToward: facing }),
-    along: state[0]!,
-    centre: ring.centre,
-    right: state[1]!,
-    up: state[2]!,
-    roll: rollOf(section, ring.centre),
-    height: Math.hypot(state[1]!, state[2]!) - section.radius,
-    lean: (state[3]! * 180) / Math.PI,
-    ringOuter: 2 * (ring.outer + visibleInset),
-    ringInner: 2 * ring.inner,
-    covariance,
-    score,
-    photos,
-    edges,
-    rims: photos.map((photoIndex) => {
-      const { camera } = views[photoIndex]!;
-      const polylines = ringRims(ring, cameraCentre(camera), 64).map((run) =>
-        run.map((p) => project(camera, p.point)).filter((p) => p !== undefined),
-      );
-      return { photoIndex, polylines };
-    }),
-  };
-}
-
-/** Which way a single foot points, where two photos agree on it and none speaks against it, or one alone is very sure. */
-function footOf({ sightings }: RingCandidate): 'tip' | 'butt' | undefined {
-  const ways = sightings.map(({ footToward }) => footToward.tip - footToward.butt);
-  for (const [way, sign] of [
-    ['tip', 1],
-    ['butt', -1],
-  ] as const) {
-    const agreeing = ways.filter((d) => sign * d > measuring.foot.likely);
-    const against = ways.some((d) => sign * d < -measuring.foot.contrary);
-    const sure = ways.length === 1 && sign * ways[0]! > measuring.foot.sure;
-    if (!against && (agreeing.length >= 2 || sure)) return way;
-  }
-  return undefined;
 }

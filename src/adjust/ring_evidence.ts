@@ -8,46 +8,26 @@ import type { View } from '../vision/strip.ts';
 import { bandEvidence, gap, lineEvidence } from './line_evidence.ts';
 
 /**
- * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood ratio.
- * `sides`: the four sides of the outline (butt, tip, right, left as projected) and the two halves of the inner rims. `outside`: the part that lies beside the blank, where only something
- * that stands off it can make an edge.
- */
-export interface Evidence {
-  sides: number[];
-  outside: number;
-  total: number;
-  /** the same with every place counted: compares readings of one spot, where a small ring may be laid into a large one's image */
-  full: number;
-}
-
-/**
  * The chance that a ring's rim shows as an edge, by where it lies. On a dark or coloured ring: before paper nearly always, before the
  * blank it may be dark on dark. On a polished one the outside mirrors the paper and nearly vanishes, the bore's wall lies in shade.
  */
 const FINISHES = [
-  { shows: { outside: 0.65, inside: 0.4, bore: 0.5, crease: 0.35 }, boreStandsOff: false, prior: 0 },
-  { shows: { outside: 0.3, inside: 0.3, bore: 0.6, crease: 0.35 }, boreStandsOff: true, prior: Math.log(0.5) },
+  { shows: { outside: 0.65, inside: 0.4, bore: 0.5, crease: 0.35 }, prior: 0 },
+  { shows: { outside: 0.3, inside: 0.3, bore: 0.6, crease: 0.35 }, prior: Math.log(0.5) },
 ] as const;
 type Finish = (typeof FINISHES)[number];
-/** One side of one photo may say this much for or against a ring, and one photo this much: a straight edge may fill two sides, a tag any number. */
-const SIDE_FOR = 5;
-const SIDE_AGAINST = 5;
-const PHOTO_FOR = 20;
-const PHOTO_AGAINST = 12;
 /** How far an edge lies from where the model has it: reading it, pixels, and the model's simple shape, mm. */
 const EDGE_SPREAD = 0.4;
 const SHAPE_SPREAD = 0.08;
 /** Neighbouring places share their noise and their cause: about this many of them say one thing. */
 const SHARED = 2;
-/** and one side says no more than this many independent things. */
-const MOST_PLACES = 8;
-
-const SIDES = 6;
 /** Only edges this many times as steep as noise gets count for or against: a search through noise finds whatever it looks for. */
 const CLEAR = 1.4;
 
-const clamp = (x: number, low: number, high: number) => Math.min(Math.max(x, low), high);
-
+/**
+ * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood ratio: compares
+ * readings of one spot, where a small ring may be laid into a large one's image.
+ */
 export function ringEvidence(
   view: View,
   axis: BlankAxis,
@@ -55,11 +35,11 @@ export function ringEvidence(
   along: number,
   noise: number,
   shift: readonly [number, number],
-): Evidence {
+): number {
   const reach = 6;
   const samples = sampleRims(view, ring, reach, 1.5, noise, CLEAR);
   const blank = blankInView(view, axis, along);
-  if (!blank || samples.length === 0) return { sides: [], outside: 0, total: 0, full: 0 };
+  if (!blank || samples.length === 0) return 0;
   const outline = samples.filter((s) => s.rim.part === 'outline');
   const edges = samples.reduce((n, s) => n + s.edges.length, 0);
   const density = (edges + 1) / (2 * reach * samples.length + 10);
@@ -69,20 +49,17 @@ export function ringEvidence(
     if (beside.onOutline) continue;
     // Seen nearly edge-on, the inner rims run along the outline and say nothing of their own.
     if (sample.rim.part !== 'outline' && outline.some((o) => gap(o.pixel, sample.pixel) < 3)) continue;
-    const side = sample.rim.part === 'outline' ? beside.side : beside.side === 0 || beside.side === 2 ? 4 : 5;
-    places.push({ sample, side, outside: beside.distance > 1.5, edges: ownEdges(blank, sample) });
+    places.push({ sample, outside: beside.distance > 1.5, edges: ownEdges(blank, sample) });
   }
   const line =
     lineEvidence(view, outline, blank, density, noise) +
     bandEvidence(view, axis, along, outline, blank, density, noise);
-  const [usual, polished] = FINISHES.map((finish) => evidenceFor(finish, places, line, density, shift));
-  return polished!.total > usual!.total ? polished! : usual!;
+  return Math.max(...FINISHES.map((finish) => evidenceFor(finish, places, density, shift))) - line;
 }
 
 /** One place on a rim that counts. */
 interface Place {
   sample: RimSample;
-  side: number;
   outside: boolean;
   edges: readonly ProfileEdge[];
 }
@@ -90,33 +67,13 @@ interface Place {
 function evidenceFor(
   finish: Finish,
   places: readonly Place[],
-  line: number,
   density: number,
   shift: readonly [number, number],
-): Evidence {
-  const sums = new Float64Array(SIDES);
-  const counts = new Float64Array(SIDES);
-  let outsideSum = 0;
-  let outsideCount = 0;
-  for (const { sample, side, outside, edges } of places) {
-    const ratio = Math.log(likelihoodRatio(finish, sample, edges, outside, density, shift));
-    sums[side]! += ratio;
-    counts[side]!++;
-    if (outside && (side < 4 || finish.boreStandsOff)) {
-      outsideSum += ratio;
-      outsideCount++;
-    }
-  }
-  const sides = [...sums].map((sum, i) => {
-    const n = counts[i]!;
-    return n === 0 ? 0 : clamp((sum / n) * Math.min(n / SHARED, MOST_PLACES), -SIDE_AGAINST, SIDE_FOR);
-  });
-  return {
-    sides,
-    full: sums.reduce((a, b) => a + b, 0) / SHARED - line + finish.prior,
-    outside: outsideCount === 0 ? 0 : (outsideSum / outsideCount) * Math.min(outsideCount / SHARED, MOST_PLACES),
-    total: clamp(sides.reduce((a, b) => a + b, finish.prior) - line, -PHOTO_AGAINST, PHOTO_FOR),
-  };
+): number {
+  const ratios = places.map(({ sample, outside, edges }) =>
+    Math.log(likelihoodRatio(finish, sample, edges, outside, density, shift)),
+  );
+  return ratios.reduce((a, b) => a + b, 0) / SHARED + finish.prior;
 }
 
 /** Density of the nearest edge's place under a ring (shown with some probability, then normal) over that under chance (even). */

@@ -5,7 +5,7 @@ import { noiseNear, type ProfileEdge } from '../vision/edge_profile.ts';
 import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
-import { type Evidence, ringEvidence } from './ring_evidence.ts';
+import { ringEvidence } from './ring_evidence.ts';
 import {
   type ExpectedRing,
   type PlacedRing,
@@ -23,8 +23,8 @@ export interface RingFit {
   views: number[];
   edges: number;
   used: Used[];
-  /** share of the outline's length that lies on an edge, per view */
-  support: Evidence[];
+  /** log likelihood ratio of this ring over chance edges, all photos */
+  evidence: number;
   residual: number;
   /** pixels per mm at the ring, mean over the photos */
   pxPerMm: number;
@@ -142,14 +142,17 @@ export function fitRing(
   }
   if (!solved) return undefined;
   const { ring } = placeRing(axis, state);
-  const support = photos.map(({ view, noise, shift }) => ringEvidence(view, axis, ring, state[0]!, noise, shift));
+  const evidence = photos.reduce(
+    (sum, { view, noise, shift }) => sum + ringEvidence(view, axis, ring, state[0]!, noise, shift),
+    0,
+  );
   return {
     state,
     covariance: covarianceOf(solved),
     views: seen,
     edges: used.length,
     used,
-    support,
+    evidence,
     residual: solved.scale * EDGE_SIGMA,
     pxPerMm: photos.reduce((sum, p) => sum + p.pxPerMm, 0) / photos.length,
   };

@@ -1,6 +1,6 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { type FittedMark, markOutline } from '../adjust/mark_fit.ts';
-import type { FittedRing } from '../adjust/fit_rings.ts';
+import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { crossSection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel, type Vector3 } from '../geometry/vector.ts';

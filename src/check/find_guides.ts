@@ -1,4 +1,4 @@
-import type { FittedRing, PlannedGuide } from '../adjust/fit_rings.ts';
+import type { FittedRing } from '../adjust/fitted_ring.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
 import { type Plan, ringOf } from '../plan/plan.ts';
@@ -8,7 +8,7 @@ import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import type { View } from '../vision/strip.ts';
-import { findRings } from './find_rings.ts';
+import { findRings, type PlannedGuide } from './find_rings.ts';
 import { findSnakes, type FoundSnake } from './find_snakes.ts';
 import type { FoundTipTop } from './find_tip_top.ts';
 

@@ -1,11 +1,20 @@
-import type { PlannedGuide } from '../adjust/fit_rings.ts';
 import { joinSightings, type RingCandidate } from '../adjust/join_sightings.ts';
-import { type MeasuredRing, measureRing } from '../adjust/measure_rings.ts';
+import type { FittedRing } from '../adjust/fitted_ring.ts';
+import { measureRing } from '../adjust/measure_rings.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
+import type { RingGuide } from '../plan/plan.ts';
 import { matchPlaces } from '../verdict/match.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { View } from '../vision/strip.ts';
+
+/** A planned guide with a ring. */
+export interface PlannedGuide {
+  id: string;
+  /** mm from the tip-side end of the blank on the mat */
+  at: number;
+  guide: RingGuide;
+}
 
 /** When sightings are claimed as a ring. */
 export const claims = {
@@ -18,7 +27,7 @@ export const claims = {
 /** What photos show of guides' rings. */
 export interface FoundRings {
   /** from tip to butt, each with its rims measured */
-  rings: MeasuredRing[];
+  rings: FittedRing[];
   /** what may be a ring but is too doubtful to be claimed as one */
   doubtful: RingCandidate[];
 }

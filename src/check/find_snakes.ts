@@ -1,6 +1,6 @@
 import { joinSightings, type RingCandidate } from '../adjust/join_sightings.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
-import type { MeasuredRing } from '../adjust/measure_rings.ts';
+import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { type BlankAxis, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { project } from '../geometry/camera.ts';
 import { addScaled } from '../geometry/vector.ts';
@@ -31,9 +31,9 @@ export function findSnakes(
   views: readonly View[],
   axis: BlankAxis,
   seen: readonly StripSeen[],
-  rings: readonly MeasuredRing[],
+  rings: readonly FittedRing[],
   range: Stretch,
-): { snakes: FoundSnake[]; rings: MeasuredRing[] } {
+): { snakes: FoundSnake[]; rings: FittedRing[] } {
   const sightings = seen.flatMap((strip) => strip.sightings.filter(({ kind }) => kind === 'snake'));
   const candidates = joinSightings(views, axis, sightings)
     .filter(({ along }) => along > range.from && along < range.to)

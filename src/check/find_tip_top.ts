@@ -1,5 +1,6 @@
 import { joinSightings } from '../adjust/join_sightings.ts';
-import { type MeasuredRing, measureRing } from '../adjust/measure_rings.ts';
+import type { FittedRing } from '../adjust/fitted_ring.ts';
+import { measureRing } from '../adjust/measure_rings.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { type TipTopEnds, tipTopBuild, tipTopEnds, tipTopZero } from '../adjust/tip_top_ends.ts';
@@ -17,7 +18,7 @@ import type { RollZero } from './roll_zero.ts';
 
 /** A tip-top as the photos show it: its ring by its rims, and its tube's ends, on the axis as it stands. */
 export interface FoundTipTop {
-  ring: MeasuredRing;
+  ring: FittedRing;
   ends: TipTopEnds;
 }
 
@@ -54,7 +55,7 @@ export function findTipTop(
   return { ring, ends: tipTopEnds(views, axis, planned, alongOf(ring)) };
 }
 
-const alongOf = ({ along, covariance }: MeasuredRing) => ({ value: along, u: Math.sqrt(covariance[0]!) });
+const alongOf = ({ along, covariance }: FittedRing) => ({ value: along, u: Math.sqrt(covariance[0]!) });
 
 /** A tip-top's ring as that of a low guide. */
 const asGuide = ({ ringOuter, ringInner }: TipTop): RingGuide => ({

@@ -1,5 +1,5 @@
 import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
-import type { FittedRing } from '../adjust/fit_rings.ts';
+import type { FittedRing } from '../adjust/fitted_ring.ts';
 import type { FittedMark } from '../adjust/mark_fit.ts';
 import { marksNearRings } from '../adjust/marks_near_rings.ts';
 import { crossSection } from '../geometry/blank_axis.ts';

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import type { FittedRing, PlannedGuide } from '../../src/adjust/fit_rings.ts';
-import { findRings } from '../../src/check/find_rings.ts';
+import type { FittedRing } from '../../src/adjust/fitted_ring.ts';
+import { findRings, type PlannedGuide } from '../../src/check/find_rings.ts';
 import { placeRing } from '../../src/adjust/ring_state.ts';
 import type { Ring } from '../../src/geometry/ring.ts';
 import type { RingGuide } from '../../src/plan/plan.ts';
