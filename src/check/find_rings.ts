@@ -18,8 +18,8 @@ export interface PlannedGuide {
 
 /** When sightings are claimed as a ring. */
 export const claims = {
-  /** log odds that a ring needs, planned or not: about 5 to 2, once what may hide or feign one is counted */
-  ring: 0.9,
+  /** log odds that a ring needs, planned or not: one photo alone must be rather sure of it, or two agree */
+  ring: 0.6,
   /** two rings stand at least this far apart along the blank, mm and in the sum of their radii: nearer ones are one guide twice */
   apart: { mm: 2, ofRadii: 0.5 },
 } as const;
