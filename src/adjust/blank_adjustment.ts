@@ -1,7 +1,7 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { norm, subtract } from '../geometry/vector.ts';
-import { basisAt } from '../geometry/spline.ts';
+import { basisAt, splineValue } from '../geometry/spline.ts';
 import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
 import { median } from '../numerics/robust.ts';
 import type { Photo } from '../photo/photo.ts';
@@ -13,7 +13,7 @@ import type { OutlinePoint } from '../vision/outline.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import { findTip, type TipPoint } from '../vision/tip.ts';
 import { chooseBlank } from './blank_choice.ts';
-import { axisTable, type BlankModel, outlineBlock, stationAt, tipBlock } from './blank_model.ts';
+import { axisTable, type BlankModel, outlineBlock, splinePrior, stationAt, tipBlock } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
 import { edgeSigma, fitOutline, type OutlineRound } from './blank_rounds.ts';
 import { type MatSolution, paperHeight } from './mat_summary.ts';
@@ -32,8 +32,27 @@ export interface BlankSolution {
   tipPhotos: number[];
   /** arc lengths of blank seen with clear outlines, per photo */
   covers: ({ from: number; to: number } | undefined)[];
+  /** where the grip or seat begins, arc length, mm; undefined where no photo shows that */
+  grip: number | undefined;
   /** per photo: median signed miss of its outline points from the common axis, mm across; large when the rod moved */
   misses: number[];
+  /** what it was solved from */
+  evidence: BlankEvidence;
+}
+
+export interface BlankEvidence {
+  problem: BlankProblem;
+  /** outline points, per photo */
+  points: OutlinePoint[][];
+  tips: SeenTip[];
+  /** how far the end looked for again lay from where it was found, at most, mm */
+  astray: number;
+}
+
+/** The tip end as one photo shows it. */
+interface SeenTip {
+  photo: number;
+  point: TipPoint;
 }
 
 /**
@@ -79,10 +98,15 @@ export function adjustBlank(
   let { problem } = chosen;
   if (tipHidden)
     problem = { ...problem, priors: [...problem.priors, prior(problem.model.tip, problem.from, laneSpacing)] };
-  let tips: { photo: number; point: TipPoint }[] = [];
+  let tips: SeenTip[] = [];
   let points: OutlinePoint[][] = [];
+  let grip: number | undefined;
   for (const [i, round] of rounds.entries()) {
-    if (i === gripRound) problem = upToGrip(problem, photos, mat, blank);
+    if (i === gripRound) {
+      grip = gripOn(problem, photos, mat, blank);
+      if (grip !== undefined)
+        problem = { ...problem, to: Math.min(problem.to, problem.values[problem.model.tip]! + grip) };
+    }
     const fit = fitOutline(problem, chosen.edges, mat.cameras, blank.finish, round);
     points = fit.points;
     tips = findTips(photos, mat, problem.model, fit.values);
@@ -92,18 +116,25 @@ export function adjustBlank(
     throw new InputError(
       'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
     );
-  return summary(photos, mat, blank, problem, points, tips);
+  // Looked for again from where it was found, the end must be there: a line or speck beside it can make two of it.
+  const end = stationAt(problem.model, problem.values, problem.values[problem.model.tip]!);
+  const offsets = tips.map(({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1);
+  const astray = Math.max(0, ...offsets.map(Math.abs));
+  return summary(mat, blank.length, { problem, points, tips, astray }, grip);
 }
 
-/** The outlines are followed to where the grip begins, once the axis stands well enough to look for it. */
-function upToGrip(problem: BlankProblem, photos: readonly Photo[], mat: MatSolution, blank: Blank): BlankProblem {
-  const { model, values, to } = problem;
+/** Where the grip begins, once the axis stands well enough to look for it: outlines are followed to there. */
+function gripOn(
+  { model, values }: BlankProblem,
+  photos: readonly Photo[],
+  mat: MatSolution,
+  blank: Blank,
+): number | undefined {
   const views = photos.flatMap((photo, i) => {
     const camera = mat.cameras[i];
     return camera ? [{ photo, camera }] : [];
   });
-  const grip = gripStart(views, axisTable(model, values, blank.length));
-  return grip === undefined ? problem : { ...problem, to: Math.min(to, values[model.tip]! + grip) };
+  return gripStart(views, axisTable(model, values, blank.length));
 }
 
 /** The plane (mm over the paper) in which the lane is walked: about the axis's height where most of the blank lies. */
@@ -123,7 +154,7 @@ function observations(
   { model, values }: Pick<BlankProblem, 'model' | 'values'>,
   mat: MatSolution,
   points: readonly (readonly OutlinePoint[])[],
-  tips: readonly { photo: number; point: TipPoint }[],
+  tips: readonly SeenTip[],
 ): ResidualBlock[] {
   return [
     ...points.flatMap((own, i) => own.map((point) => outlineBlock(model, mat.cameras[i]!, point, edgeSigma))),
@@ -135,7 +166,7 @@ function withTip(
   problem: BlankProblem,
   mat: MatSolution,
   points: readonly (readonly OutlinePoint[])[],
-  tips: readonly { photo: number; point: TipPoint }[],
+  tips: readonly SeenTip[],
   values: Float64Array,
 ): Float64Array {
   const observed = observations({ model: problem.model, values }, mat, points, tips);
@@ -145,34 +176,56 @@ function withTip(
   }).values;
 }
 
-function summary(
-  photos: readonly Photo[],
-  mat: MatSolution,
-  blank: Blank,
-  { model, values, priors }: BlankProblem,
-  points: readonly (readonly OutlinePoint[])[],
-  tips: readonly { photo: number; point: TipPoint }[],
-): BlankSolution {
+function summary(mat: MatSolution, length: number, evidence: BlankEvidence, grip: number | undefined): BlankSolution {
+  const { problem, points, tips, astray } = evidence;
+  const { model, values, priors } = problem;
   const observed = observations({ model, values }, mat, points, tips);
   const covariance = parameterCovariance([...priors, ...observed], values, new Set());
   const tipVariance = covariance ? covariance[model.tip * values.length + model.tip]! : 1;
-  // Looked for again from where it was found, the end must be there: a line or speck beside it can make two of it.
-  const end = stationAt(model, values, values[model.tip]!);
-  const astray = tips.map(({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1);
   return {
     model,
     values,
-    axis: axisTable(model, values, blank.length),
-    tipSigma: Math.hypot(Math.sqrt(tipVariance), Math.max(0, ...astray.map(Math.abs))),
-    axisSigma: axisSigma(model, values, covariance, blank.length),
+    axis: axisTable(model, values, length),
+    tipSigma: Math.hypot(Math.sqrt(tipVariance), astray),
+    axisSigma: axisSigma(model, values, covariance, length),
     tipPhotos: tips.map((t) => t.photo),
     covers: points.map((own) => coverage(own, values[model.tip]!)),
+    grip,
     misses: points.map((own, i) => {
       const camera = mat.cameras[i];
       return camera ? medianMiss(own, model, values, camera) : 0;
     }),
+    evidence,
   };
 }
+
+/**
+ * The blank adjusted once more with what bands on its surface say of its height: `heights` = mm to add to the axis at arc
+ * lengths. Outlines tell height poorly (a shadow shifts both), so the bands' word goes before theirs.
+ */
+export function liftBlank(
+  { axis, values: before, evidence, grip }: BlankSolution,
+  mat: MatSolution,
+  heights: readonly { along: number; value: number; u: number }[],
+): BlankSolution {
+  const { problem, points, tips } = evidence;
+  const { model } = problem;
+  const tip = before[model.tip]!;
+  const lifted = heights.map(({ along, value, u }) => {
+    const height = splineValue(model.spline, before, model.height, tip + along) + value;
+    return splinePrior(model.spline, model.height, tip + along, height, bandsFirst * u);
+  });
+  const raised = { ...problem, priors: [...problem.priors, ...lifted] };
+  const values = withTip(raised, mat, points, tips, before);
+  const length = (axis.points.length - 2) * axis.step;
+  const solution = summary(mat, length, { ...evidence, problem: { ...raised, values } }, grip);
+  const { step, side, height } = solution.axisSigma;
+  const nearest = (s: number) => heights.reduce((a, b) => (Math.abs(b.along - s) < Math.abs(a.along - s) ? b : a));
+  return { ...solution, axisSigma: { step, side, height: height.map((u, i) => Math.max(u, nearest(i * step).u)) } };
+}
+
+/** So much more are bands believed than their own doubt says, that outlines do not pull against them. */
+const bandsFirst = 0.4;
 
 function axisSigma(
   model: BlankModel,

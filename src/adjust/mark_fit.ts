@@ -3,10 +3,10 @@ import { type Camera, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel } from '../geometry/vector.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import type { MarkSighting } from '../vision/mark_band.ts';
-import { searchMarks } from '../vision/mark_search.ts';
+import type { MarkSearchResult } from '../vision/mark_search.ts';
 import { paperColour } from '../vision/paper.ts';
 import { median } from '../numerics/robust.ts';
-import type { Stretch, View } from '../vision/strip.ts';
+import type { View } from '../vision/strip.ts';
 
 /** A value and its standard uncertainty (k = 1). */
 export interface Estimate {
@@ -16,12 +16,6 @@ export interface Estimate {
 
 /** What the builder puts on the planned place: the band's centre, or one of its edges. */
 export type MarkedBy = 'centre' | 'tip-edge' | 'butt-edge';
-
-export interface MarkFitOptions {
-  /** arc lengths where marks may be, mm: from the tip to where the grip begins */
-  range: Stretch;
-  markedBy?: MarkedBy;
-}
 
 /**
  * One mark on the blank, joined over the photos. Arc lengths and widths in mm. The uncertainties hold for the given
@@ -156,11 +150,15 @@ function joinSightings(group: readonly MarkSighting[], markedBy: MarkedBy): Omit
  * place. A band that most of the photos looking there do not show is taken for a reflection or dirt. Sorted from tip to
  * butt.
  */
-export function fitMarks(views: readonly View[], axis: BlankAxis, options: MarkFitOptions): FittedMark[] {
-  const { sightings, searched } = searchMarks(views, axis, options.range);
+export function fitMarks(
+  views: readonly View[],
+  axis: BlankAxis,
+  { sightings, searched }: MarkSearchResult,
+  markedBy: MarkedBy = 'centre',
+): FittedMark[] {
   const marks: FittedMark[] = [];
   for (const group of groupSightings(settleRaggedness(sightings))) {
-    const joined = joinSightings(group, options.markedBy ?? 'centre');
+    const joined = joinSightings(group, markedBy);
     const covering = searched.flatMap((stretch, view) => {
       const inside =
         stretch !== undefined && joined.tipEdge.value > stretch.from + 1.5 && joined.buttEdge.value < stretch.to - 1.5;

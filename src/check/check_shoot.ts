@@ -1,4 +1,3 @@
-import { adjustBlank } from '../adjust/blank_adjustment.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
@@ -10,12 +9,13 @@ import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
-import { refuseIfRodMoved, refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
+import { refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
 import { placeDistinct } from './repeated_photos.ts';
+import { findRod } from './rod.ts';
 import { rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { refuseIfSlid } from './slide.ts';
-import { type LoadPhoto, placedViews, readPhotos, reportPhotos } from './tagged_views.ts';
+import { type LoadPhoto, readPhotos, reportPhotos } from './tagged_views.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
@@ -24,7 +24,6 @@ import { judge } from '../verdict/judge.ts';
 import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
-import { markRange } from '../vision/grip_start.ts';
 
 export interface Progress {
   stage: string;
@@ -61,31 +60,32 @@ export async function checkShoot(
   await refuseWithoutTags(read);
 
   onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
-  const { tagged, mat } = placeDistinct(read, shoot);
-  refuseUnlessPlaced(tagged, mat);
+  const { tagged, mat: placed } = placeDistinct(read, shoot);
+  refuseUnlessPlaced(tagged, placed);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
-  const photos = tagged.map(({ photo }) => photo);
-  const found = adjustBlank(photos, mat, plan.blank, shoot.rest, { tipHidden: plan.tipTop !== undefined });
-  refuseIfRodMoved(tagged, found);
-  const views = placedViews(tagged, mat);
+  const { mat, blank: found, views, bands, slides } = findRod(tagged, placed, plan, shoot);
+  refuseIfSlid(tagged, views, found, slides);
 
   onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
   const seen = lookAlong(options.finder, views.list, found.axis, plan);
   const tipTop = plan.tipTop && findTipTop(views.list, found.axis, seen, plan.tipTop);
   const { blank, start } = countedFrom(plan, found, tipTop);
-  const { rings, snakes } = findGuides(plan, shoot, { views: views.list, axis: blank.axis, start, seen, tipTop });
-  const marks = fitMarks(views.list, blank.axis, {
-    range: markRange(views.list, blank.axis),
-    ...(plan.markedBy ? { markedBy: plan.markedBy } : {}),
+  const { rings, snakes } = findGuides(plan, shoot, {
+    views: views.list,
+    axis: blank.axis,
+    grip: blank.grip,
+    start,
+    seen,
+    tipTop,
   });
-  refuseIfSlid(tagged, views, blank, marks);
+  const marks = fitMarks(views.list, blank.axis, bands, plan.markedBy);
 
   onProgress({ stage: 'Weighing the doubt', done: 0.9 });
   const doubt = matDoubt(mat, tipEnd(blank));
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
-  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start };
+  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start, slides };
   const zero = rollZero(shoot, measuring);
   const byHand = handPlaces(plan, shoot, zero, measuring);
   const detected = guidesAreOn(shoot.stage)
@@ -106,6 +106,7 @@ export async function checkShoot(
     start,
     ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
     shown: placesShown(placesToLookAt(plan, shoot, start), { tagged, mat, blank, views, seen }),
+    slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
     notes: [...scaleNotes, ...flatNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);

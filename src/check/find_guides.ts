@@ -6,7 +6,6 @@ import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import { gripStart } from '../vision/grip_start.ts';
 import type { View } from '../vision/strip.ts';
 import { findRings, type PlannedGuide } from './find_rings.ts';
 import { findSnakes, type FoundSnake } from './find_snakes.ts';
@@ -31,6 +30,8 @@ const beforeTip = -30;
 export interface LookedOver {
   views: readonly View[];
   axis: BlankAxis;
+  /** where the grip begins, mm; undefined where no photo shows that */
+  grip: number | undefined;
   start: number;
   seen: readonly StripSeen[];
   tipTop: FoundTipTop | undefined;
@@ -40,11 +41,11 @@ export interface LookedOver {
 export function findGuides(
   plan: Plan,
   shoot: Shoot,
-  { views, axis, start, seen, tipTop }: LookedOver,
+  { views, axis, grip, start, seen, tipTop }: LookedOver,
 ): { rings: FittedRing[]; snakes: FoundSnake[] } {
   if (!guidesAreOn(shoot.stage)) return { rings: [], snakes: [] };
   const guides = ringGuides(plan, start);
-  const to = gripStart(views, axis) ?? plan.blank.length;
+  const to = grip ?? plan.blank.length;
   const range = { from: tipTop ? tipTop.ends.open.value : axis.from, to };
   const { rings } = findRings(views, axis, seen, guides, { ...range, blankLength: plan.blank.length });
   return findSnakes(views, axis, seen, rings, range);

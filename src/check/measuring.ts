@@ -1,5 +1,6 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
+import type { Slide } from '../adjust/band_ties.ts';
 import type { MatDoubt } from '../adjust/propagation.ts';
 import type { PlacedViews } from './tagged_views.ts';
 
@@ -13,6 +14,8 @@ export interface Measuring {
   views: PlacedViews;
   /** added to an arc length to count as the plan does, mm */
   start: number;
+  /** where the rod slid between photos, the later ones' cameras moved along with it; `from` counts views */
+  slides: readonly Slide[];
 }
 
 /** A shadow or a glossy limb shifts both outlines together by this much, mm: no fit can see it. */

@@ -51,16 +51,27 @@ export function alongWithDoubt(
   point: Vector3,
   photos: readonly number[],
   heightSigma: number,
-  { mat, blank, doubt, scale }: Measuring,
+  measuring: Measuring,
 ): { along: Estimate; apart: number; parts: UncertaintyParts } {
+  const { mat, blank, doubt, scale } = measuring;
   const { along } = crossSection(blank.axis, value);
   const { geometry, crossing } = placeDoubt(mat, doubt, point, along, photos, heightSigma, readingSigma);
   const parts: UncertaintyParts = {
     scale: scale * value,
     geometry,
-    reading: Math.max(reading, crossing),
+    reading: Math.hypot(Math.max(reading, crossing), slideDoubt(measuring, photos)),
     tip: blank.tipSigma,
   };
   const apart = Math.hypot(parts.geometry, parts.reading, parts.tip);
   return { along: { value, u: Math.hypot(parts.scale, apart) }, apart, parts };
+}
+
+/** What slides between these photos and the tip's add, mm: in full where all of them lie beyond, by their share else. */
+function slideDoubt({ blank, slides, views }: Measuring, photos: readonly number[]): number {
+  const tip = views.photo.indexOf(blank.tipPhotos[0] ?? 0);
+  const doubts = slides.map(({ from, along }) => {
+    const beyond = photos.filter((photo) => views.photo.indexOf(photo) >= from !== tip >= from);
+    return (along.u * beyond.length) / Math.max(photos.length, 1);
+  });
+  return Math.hypot(0, ...doubts);
 }

@@ -51,7 +51,7 @@ function cardZero({ mat, blank, doubt }: Measuring): RollZero {
 function spineZero({ blank, views }: Measuring): RollZero {
   const reference = 'spine-line';
   const spine = fitSpineLine(views.list, blank.axis, {
-    range: markRange(views.list, blank.axis),
+    range: markRange(blank.axis, blank.grip),
     axisAcross: outlineBias,
   });
   if (!spine)

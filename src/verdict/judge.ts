@@ -13,6 +13,7 @@ import type { Along, Measured, Report, ReportExtra, ReportItem } from './report.
 import { rodVerdict } from './rod_verdict.ts';
 import { judgeTipTop } from './tip_top.ts';
 import { sightingOfLost } from './sighting.ts';
+import { reportSlides, slideNote, verdictAfterSlides } from './slides.ts';
 import { wholeRodNotes } from './whole_rod_notes.ts';
 import { displayOf, measuredText, plannedText } from './wording.ts';
 
@@ -105,11 +106,12 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       ? judgeTipTop(plan.tipTop, plan.tolerance, measured.tipTop, shoot.rollReference, zero)
       : undefined;
   const extras = extrasOf(shoot, positions, measured, matching, start, display);
+  const slides = reportSlides(measured.slides);
   return {
     schema: 'prewrap.report/1',
     unit: 'mm',
     stage: shoot.stage,
-    verdict: rodVerdict(shoot.stage, items, extras, measured.scale.measured, tipTop),
+    verdict: verdictAfterSlides(rodVerdict(shoot.stage, items, extras, measured.scale.measured, tipTop), slides),
     items,
     extras,
     photos: measured.photos,
@@ -126,10 +128,12 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
         options.earlierMarks,
         display,
       ),
+      ...slides.map((slide) => slideNote(slide, display)),
       ...measured.notes,
     ],
     ...(patterns.length > 0 && { patterns }),
     ...(tipTop && { tipTop }),
+    ...(slides.length > 0 && { slides }),
   };
 }
 

@@ -79,8 +79,7 @@ export function gripStart(views: readonly View[], axis: BlankAxis): number | und
 }
 
 /** Arc lengths (mm) that may bear marks: from the tip to a little before the grip, whose winding check is no mark. */
-export function markRange(views: readonly View[], axis: BlankAxis): { from: number; to: number } {
+export function markRange(axis: BlankAxis, grip: number | undefined): { from: number; to: number } {
   const end = axis.from + (axis.points.length - 1) * axis.step;
-  const grip = gripStart(views, axis);
   return { from: Math.max(axis.from, 0), to: grip === undefined ? end : Math.max(grip - 8, axis.from) };
 }

@@ -1,0 +1,115 @@
+import { type BlankSolution, adjustBlank, liftBlank } from '../adjust/blank_adjustment.ts';
+import { type BandSeen, type Slide, tieBands } from '../adjust/band_ties.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
+import { matDoubt, placeDoubt, tipEnd } from '../adjust/propagation.ts';
+import { axisPoint, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { type Camera, makeCamera } from '../geometry/camera.ts';
+import { add, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
+import type { Plan } from '../plan/plan.ts';
+import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
+import { markRange } from '../vision/grip_start.ts';
+import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
+import { refuseIfRodMoved } from './refusals.ts';
+import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
+
+/** The rod as it lies on the mat, as all photos together have it. */
+export interface Rod {
+  /** the mat with its cameras, those after a slide moved along so that they see the rod where the tip's photo has it */
+  mat: MatSolution;
+  blank: BlankSolution;
+  views: PlacedViews;
+  /** bands across the blank, in every view: marks, tape, thread */
+  bands: MarkSearchResult;
+  /** in the order of the photos; `from` counts views */
+  slides: Slide[];
+}
+
+const rod = {
+  /** however well cameras are known, a photo may be off along by this much, mm: light, blur, what no fit sees */
+  leastDrift: 0.05,
+  /** a band so clear that every photo of its place shows it: share of the width, deviations above the texture */
+  clearCoverage: 0.7,
+  clearScore: 20,
+  /** the surface that a band shows is seen from there: what is known of its height and its reading where drift is told, mm and pixels */
+  known: 0.05,
+} as const;
+
+/**
+ * Finds the blank and the bands on it, and makes all photos agree: where the rod slid lengthwise between two photos, the later
+ * ones are moved along so that every place counts from the tip as its photo has it; on a bare blank the bands also say how high
+ * it lies. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
+ */
+export function findRod(tagged: readonly TaggedView[], found: MatSolution, plan: Plan, shoot: Shoot): Rod {
+  const photos = tagged.map(({ photo }) => photo);
+  const blankOn = (mat: MatSolution) => {
+    const blank = adjustBlank(photos, mat, plan.blank, shoot.rest, { tipHidden: plan.tipTop !== undefined });
+    refuseIfRodMoved(tagged, blank);
+    const views = placedViews(tagged, mat);
+    return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
+  };
+  let lying = blankOn(found);
+  let ties = tie(lying, plan.blank.length);
+  const { slides } = ties;
+  if (slides.length > 0) {
+    lying = blankOn(slidBack(lying, slides));
+    ties = tie(lying, plan.blank.length);
+  }
+  // With guides on, tape and feet stand off the blank: their height is not the blank's.
+  if (guidesAreOn(shoot.stage) || ties.heights.length === 0) return { ...lying, slides };
+  return { ...lifted(lying, ties.heights), slides };
+}
+
+type Lying = Omit<Rod, 'slides'>;
+
+function tie({ mat, blank, views, bands }: Lying, length: number) {
+  const doubt = matDoubt(mat, tipEnd(blank));
+  const drift = views.photo.map((photo) => {
+    const cover = blank.covers[photo];
+    if (!cover || !doubt) return rod.leastDrift;
+    const { point, along } = crossSection(blank.axis, (cover.from + cover.to) / 2);
+    const { geometry } = placeDoubt(mat, doubt, point, along, [photo], rod.known, rod.known);
+    return Math.hypot(rod.leastDrift, geometry);
+  });
+  const seen = bands.sightings.map(
+    (band): BandSeen => ({
+      view: band.view,
+      along: (band.tipEdge + band.buttEdge) / 2,
+      u: Math.hypot(band.centreU, band.raggedCentreU),
+      width: band.buttEdge - band.tipEdge,
+      perHeight: band.parallax,
+      clear: band.coverage > rod.clearCoverage && band.score > rod.clearScore,
+    }),
+  );
+  return tieBands(seen, { drift, covers: views.photo.map((photo) => blank.covers[photo]), length });
+}
+
+/** The mat with the cameras of slid photos moved so that they see the rod where the tip's first photo has it. */
+function slidBack({ mat, blank, views }: Lying, slides: readonly Slide[]): MatSolution {
+  const along = directionOf(blank.axis);
+  const slidIn = (view: number) => slides.reduce((sum, s) => sum + (view >= s.from ? s.along.value : 0), 0);
+  const tipView = views.photo.indexOf(blank.tipPhotos[0] ?? 0);
+  const cameras = mat.cameras.map((camera, photo) => {
+    const view = views.photo.indexOf(photo);
+    return camera && view >= 0 ? movedCamera(camera, scale(along, slidIn(view) - slidIn(tipView))) : camera;
+  });
+  return { ...mat, cameras };
+}
+
+const directionOf = (axis: BlankAxis): Vector3 =>
+  unit(subtract(axisPoint(axis, axis.from + (axis.points.length - 1) * axis.step), axisPoint(axis, axis.from)));
+
+/** The camera as if what it sees lay back by `by` (bench, mm) from where it lies. */
+const movedCamera = ({ intrinsics, pose, matrix }: Camera, by: Vector3): Camera =>
+  makeCamera(intrinsics, { rotation: pose.rotation, translation: add(pose.translation, transform(matrix, by)) });
+
+/** The blank as high as the bands say, and the bands as they lie on it then. */
+function lifted(lying: Lying, heights: readonly { along: number; value: number; u: number }[]): Lying {
+  const { mat, blank, bands } = lying;
+  const higher = liftBlank(blank, mat, heights);
+  const lift = (s: number) => axisPoint(higher.axis, s)[2] - axisPoint(blank.axis, s)[2];
+  const sightings = bands.sightings.map((band) => {
+    const shift = band.parallax * lift(band.tipEdge);
+    return { ...band, tipEdge: band.tipEdge + shift, buttEdge: band.buttEdge + shift };
+  });
+  return { ...lying, blank: higher, bands: { ...bands, sightings } };
+}
