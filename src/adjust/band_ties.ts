@@ -36,21 +36,22 @@ export interface BandTies {
 
 /** What the views are known to do: how far each may be off along as a whole (standard deviation, mm), and what it shows. */
 export interface ViewsKnown {
+  /** how well a band's place repeats from photo to photo, mm: light and blur differ, and tape stands off the blank */
+  reading: number;
   drift: readonly number[];
+  /** how far the axis's height may be off at an arc length, mm */
+  heightSigma: (along: number) => number;
   covers: readonly ({ from: number; to: number } | undefined)[];
   length: number;
 }
 
 const ties = {
-  /** a band is read no better than this across photos, mm: light and blur differ from photo to photo */
-  reading: 0.08,
   /** sightings of one band lie this near each other's mean, mm; the axis's height may be off by a millimetre and more */
   sameBand: 0.9,
   /** and are about as wide, mm and ratio */
   sameWidth: 0.6,
   widthRatio: 1.5,
-  /** the axis's height may be off by this much, mm, and bends slowly over this much of the blank, mm */
-  height: 1.2,
+  /** the error of the axis's height bends slowly: from knot to knot, so many mm apart, by this much (standard deviation, mm) */
   heightKnots: 250,
   heightBend: 0.4,
   /** beyond this many deviations a sighting is of something else */
@@ -65,8 +66,9 @@ const ties = {
   gain: 16,
   sure: 4,
   least: 0.35,
-  /** bands on both sides that must bear it out */
+  /** bands on both sides that must bear it out, and how likely as many may agree by mere chance */
   bands: 2,
+  chance: 0.02,
   most: 3,
 } as const;
 
@@ -138,9 +140,16 @@ function bandsAlone(
 /** One sighting against its band's place, the axis's height, its view's own drift and the slides supposed. */
 function bandBlock(
   band: BandSeen,
-  at: { place: number; drift: number; slides: readonly number[]; spline: UniformSpline; height: number },
+  at: {
+    reading: number;
+    place: number;
+    drift: number;
+    slides: readonly number[];
+    spline: UniformSpline;
+    height: number;
+  },
 ): ResidualBlock {
-  const sigma = Math.hypot(band.u, ties.reading);
+  const sigma = Math.hypot(band.u, at.reading);
   const { first, weights } = basisAt(at.spline, band.along);
   return {
     parameters: [at.place, at.drift, ...indices(at.height + first, 4), ...at.slides],
@@ -160,14 +169,19 @@ function bandBlock(
 function solve(bands: readonly BandSeen[], known: ViewsKnown, supposed: readonly Supposed[]): Solved {
   const groups = groupBands(bands, supposed);
   const tied = groups.filter((group) => group.length > 1);
-  const spline: UniformSpline = { from: 0, to: known.length, segments: Math.max(2, Math.round(known.length / 250)) };
+  const spline: UniformSpline = {
+    from: 0,
+    to: known.length,
+    segments: Math.max(2, Math.round(known.length / ties.heightKnots)),
+  };
+  const knots = known.length / spline.segments;
   const parameters = new ParameterVector();
   const count = coefficientCount(spline);
   const height = parameters.add(new Float64Array(count));
   const drift = parameters.add(new Float64Array(known.drift.length));
   const slide = parameters.add(supposed.map(({ about }) => about));
   const blocks: ResidualBlock[] = [
-    ...indices(height, count).map((i) => prior(i, 0, ties.height)),
+    ...indices(height, count).map((i, k) => prior(i, 0, known.heightSigma((k - 1) * knots))),
     ...indices(height, count - 2).map((i) => bendPrior(i, ties.heightBend)),
     ...known.drift.map((sigma, view) => prior(drift + view, 0, sigma)),
     ...supposed.map(({ about }, i) => prior(slide + i, about, ties.greatest)),
@@ -177,7 +191,7 @@ function solve(bands: readonly BandSeen[], known: ViewsKnown, supposed: readonly
     const place = parameters.add([places.reduce((a, b) => a + b, 0) / places.length]);
     for (const band of group) {
       const slides = supposed.flatMap(({ from }, i) => (band.view >= from ? [slide + i] : []));
-      blocks.push(bandBlock(band, { place, drift: drift + band.view, slides, spline, height }));
+      blocks.push(bandBlock(band, { reading: known.reading, place, drift: drift + band.view, slides, spline, height }));
     }
   }
   const solution = solveLeastSquares(blocks, parameters.values(), { maximumIterations: 30 });
@@ -235,6 +249,22 @@ function votedSlides(bands: readonly BandSeen[], from: number): number[] {
 }
 
 /**
+ * How likely as many bands would agree on some slide up to this one by chance: each of those in question meets another within
+ * the tolerance as often as bands stand along the blank (binomial), for every shift that might have been tried.
+ */
+function chanceOf({ along, bands, alone }: Slide, seen: number, length: number): number {
+  const p = Math.min(0.5, (2 * ties.alike * seen) / length);
+  const count = bands + alone;
+  let term = (1 - p) ** count;
+  let below = 0;
+  for (let k = 0; k < bands; k++) {
+    below += term;
+    term *= ((count - k) / (k + 1)) * (p / (1 - p));
+  }
+  return Math.max(1 - below, 0) * (1 + (2 * Math.abs(along.value)) / ties.alike);
+}
+
+/**
  * Joins the bands of all photos: what the axis's height must be for them to agree, and whether the rod slid between photos.
  * Every photo may be off along as a whole by its drift (waves in the paper, lens, pose) and the axis by its height; a slide
  * is said only where one shift of all later photos beats both, borne out by two bands or more on either side.
@@ -254,7 +284,7 @@ export function tieBands(bands: readonly BandSeen[], known: ViewsKnown): BandTie
         const slide = solved.slides.at(-1)!;
         const sure = Math.abs(slide.along.value) > Math.max(ties.least, ties.sure * slide.along.u);
         const gain = without - solved.cost;
-        const borneOut = slide.bands >= Math.max(ties.bands, slide.alone);
+        const borneOut = slide.bands >= ties.bands && chanceOf(slide, bands.length, known.length) < ties.chance;
         if (sure && borneOut && gain > ties.gain && (!step || gain > step.gain)) step = { solved, gain };
       }
     }

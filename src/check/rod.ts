@@ -1,5 +1,5 @@
 import { type BlankSolution, adjustBlank, liftBlank } from '../adjust/blank_adjustment.ts';
-import { type BandSeen, type Slide, tieBands } from '../adjust/band_ties.ts';
+import { type BandSeen, type Slide, tieBands, type ViewsKnown } from '../adjust/band_ties.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, placeDoubt, tipEnd } from '../adjust/propagation.ts';
 import { axisPoint, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
@@ -27,6 +27,14 @@ export interface Rod {
 const rod = {
   /** however well cameras are known, a photo may be off along by this much, mm: light, blur, what no fit sees */
   leastDrift: 0.05,
+  /** a mark's band repeats from photo to photo to this, mm, and a tape's or a foot's edge, which stand off the blank */
+  markReading: 0.08,
+  edgeReading: 0.16,
+  /** outlines leave the axis's height open by this much, mm: a shadow shifts both of them; where the tip lies on paper by less */
+  height: 1.2,
+  tipHeight: 0.35,
+  /** the tip's height is known for so many mm of blank */
+  tipReach: 300,
   /** a band so clear that every photo of its place shows it: share of the width, deviations above the texture */
   clearCoverage: 0.7,
   clearScore: 20,
@@ -48,11 +56,13 @@ export function findRod(tagged: readonly TaggedView[], found: MatSolution, plan:
     return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
   };
   let lying = blankOn(found);
-  let ties = tie(lying, plan.blank.length);
+  const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;
+  const known = { reading, length: plan.blank.length, heightSigma: heightSigmaOf(shoot) };
+  let ties = tie(lying, known);
   const { slides } = ties;
   if (slides.length > 0) {
     lying = blankOn(slidBack(lying, slides));
-    ties = tie(lying, plan.blank.length);
+    ties = tie(lying, known);
   }
   // With guides on, tape and feet stand off the blank: their height is not the blank's.
   if (guidesAreOn(shoot.stage) || ties.heights.length === 0) return { ...lying, slides };
@@ -61,7 +71,14 @@ export function findRod(tagged: readonly TaggedView[], found: MatSolution, plan:
 
 type Lying = Omit<Rod, 'slides'>;
 
-function tie({ mat, blank, views, bands }: Lying, length: number) {
+const heightSigmaOf =
+  ({ rest }: Shoot) =>
+  (along: number) =>
+    rest.kind === 'flat'
+      ? rod.tipHeight + (rod.height - rod.tipHeight) * Math.min(Math.max(along / rod.tipReach, 0), 1)
+      : rod.height;
+
+function tie({ mat, blank, views, bands }: Lying, known: Pick<ViewsKnown, 'reading' | 'length' | 'heightSigma'>) {
   const doubt = matDoubt(mat, tipEnd(blank));
   const drift = views.photo.map((photo) => {
     const cover = blank.covers[photo];
@@ -80,7 +97,7 @@ function tie({ mat, blank, views, bands }: Lying, length: number) {
       clear: band.coverage > rod.clearCoverage && band.score > rod.clearScore,
     }),
   );
-  return tieBands(seen, { drift, covers: views.photo.map((photo) => blank.covers[photo]), length });
+  return tieBands(seen, { ...known, drift, covers: views.photo.map((photo) => blank.covers[photo]) });
 }
 
 /** The mat with the cameras of slid photos moved so that they see the rod where the tip's first photo has it. */
