@@ -16,7 +16,6 @@ import { rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, readPhotos, reportPhotos } from './tagged_views.ts';
-import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
