@@ -13,6 +13,7 @@ import type { OutlinePoint } from '../vision/outline.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import { findTip, type TipPoint } from '../vision/tip.ts';
 import { chooseBlank } from './blank_choice.ts';
+import { type LaneLook, laneTip } from './lane_tip.ts';
 import { axisTable, type BlankModel, outlineBlock, splinePrior, stationAt, tipBlock } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
 import { edgeSigma, fitOutline, type OutlineRound } from './blank_rounds.ts';
@@ -72,14 +73,15 @@ const tipReach = 16;
 /**
  * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held. Throws InputError when
  * the blank or its tip end is in no photo. Under a tip-top (`tipHidden`) the end is only roughly where the blank begins to show,
- * and nothing is said of how well.
+ * and nothing is said of how well. `look` = what the finder sees in the lane, asked for where no edge tells the
+ * end.
  */
 export function adjustBlank(
   photos: readonly Photo[],
   mat: MatSolution,
   blank: Blank,
   rest: Rest,
-  { tipHidden = false }: { tipHidden?: boolean } = {},
+  { tipHidden = false, look }: { tipHidden?: boolean; look?: () => LaneLook } = {},
 ): BlankSolution {
   const lane = laneOf(mat);
   const edges = photos.map((photo, i) => {
@@ -112,13 +114,25 @@ export function adjustBlank(
     tips = findTips(photos, mat, problem.model, fit.values);
     problem = { ...problem, values: withTip(problem, mat, points, tips, fit.values) };
   }
+  const byEdge = tips.length > 0;
+  if (!byEdge && !tipHidden && look) {
+    const looked = look();
+    const end = stationAt(problem.model, problem.values, problem.values[problem.model.tip]!);
+    tips = mat.cameras.flatMap((camera, photo) => {
+      const point = camera && laneTip(looked, photo, camera, end);
+      return point ? [{ photo, point }] : [];
+    });
+    problem = { ...problem, values: withTip(problem, mat, points, tips, problem.values) };
+  }
   if (tips.length === 0 && !tipHidden)
     throw new InputError(
       'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
     );
   // Looked for again from where it was found, the end must be there: a line or speck beside it can make two of it.
   const end = stationAt(problem.model, problem.values, problem.values[problem.model.tip]!);
-  const offsets = tips.map(({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1);
+  const offsets = (byEdge ? tips : []).map(
+    ({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1,
+  );
   const astray = Math.max(0, ...offsets.map(Math.abs));
   return summary(mat, blank.length, { problem, points, tips, astray }, grip);
 }

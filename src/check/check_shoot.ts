@@ -64,7 +64,7 @@ export async function checkShoot(
   refuseUnlessPlaced(tagged, placed);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
-  const { mat, blank: found, views, bands, slides } = findRod(tagged, placed, plan, shoot);
+  const { mat, blank: found, views, bands, slides } = findRod(tagged, placed, { plan, shoot }, options.finder);
   refuseIfSlid(tagged, views, found, slides);
 
   onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });

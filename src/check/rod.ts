@@ -1,5 +1,7 @@
 import { type BlankSolution, adjustBlank, liftBlank } from '../adjust/blank_adjustment.ts';
 import { type BandSeen, type Slide, tieBands, type ViewsKnown } from '../adjust/band_ties.ts';
+import type { LaneLook } from '../adjust/lane_tip.ts';
+import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, placeDoubt, tipEnd } from '../adjust/propagation.ts';
 import { axisPoint, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
@@ -7,6 +9,8 @@ import { type Camera, makeCamera } from '../geometry/camera.ts';
 import { add, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
+import type { Finder } from '../vision/finder/finder.ts';
+import { lookAtLane } from '../vision/finder/look_at_lane.ts';
 import { markRange } from '../vision/grip_start.ts';
 import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
 import { refuseIfRodMoved } from './refusals.ts';
@@ -47,10 +51,18 @@ const rod = {
  * ones are moved along so that every place counts from the tip as its photo has it; on a bare blank the bands also say how high
  * it lies. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
  */
-export function findRod(tagged: readonly TaggedView[], found: MatSolution, plan: Plan, shoot: Shoot): Rod {
+export function findRod(
+  tagged: readonly TaggedView[],
+  found: MatSolution,
+  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  finder: Finder,
+): Rod {
   const photos = tagged.map(({ photo }) => photo);
   const blankOn = (mat: MatSolution) => {
-    const blank = adjustBlank(photos, mat, plan.blank, shoot.rest, { tipHidden: plan.tipTop !== undefined });
+    const blank = adjustBlank(photos, mat, plan.blank, shoot.rest, {
+      tipHidden: plan.tipTop !== undefined,
+      look: () => laneLook(finder, tagged, mat),
+    });
     refuseIfRodMoved(tagged, blank);
     const views = placedViews(tagged, mat);
     return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
@@ -67,6 +79,15 @@ export function findRod(tagged: readonly TaggedView[], found: MatSolution, plan:
   // With guides on, tape and feet stand off the blank: their height is not the blank's.
   if (guidesAreOn(shoot.stage) || ties.heights.length === 0) return { ...lying, slides };
   return { ...lifted(lying, ties.heights), slides };
+}
+
+function laneLook(finder: Finder, tagged: readonly TaggedView[], mat: MatSolution): LaneLook {
+  const lane = laneOf(mat);
+  const seen = tagged.map(({ photo }, i) => {
+    const camera = mat.cameras[i];
+    return camera && lookAtLane(finder, { photo, camera }, i, lane);
+  });
+  return { lane, seen };
 }
 
 type Lying = Omit<Rod, 'slides'>;
