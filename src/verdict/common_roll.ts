@@ -1,3 +1,4 @@
+import { median as medianOf } from '../numerics/robust.ts';
 import type { Estimate } from './measured_shoot.ts';
 
 /** An angle brought into (-180, 180] degrees. */
@@ -8,7 +9,8 @@ export function wrapDegrees(angle: number): number {
 
 /**
  * The rings' own common line: the median of their rolls on the circle, which one or two rolled rings do not pull along,
- * with its standard uncertainty (a median of n equally good readings is sqrt(pi/2) times as uncertain as their mean).
+ * with its standard uncertainty: a median of n normal readings varies by sqrt(pi n / 2) over the sum of their 1 / u (its
+ * asymptotic variance, by the sum of densities in the middle), the better half counted no better than the middle one.
  * One ring has no line to be compared with: undefined below two.
  *
  * @param rolls degrees about the axis, any common zero
@@ -20,6 +22,7 @@ export function commonRoll(rolls: readonly Estimate[]): Estimate | undefined {
   const turned = rolls.map((r) => wrapDegrees(r.value - anchor)).toSorted((a, b) => a - b);
   const middle = turned.length >> 1;
   const median = turned.length % 2 ? turned[middle]! : (turned[middle - 1]! + turned[middle]!) / 2;
-  const meanVariance = rolls.reduce((sum, r) => sum + r.u ** 2, 0) / rolls.length;
-  return { value: wrapDegrees(anchor + median), u: Math.sqrt(((Math.PI / 2) * meanVariance) / rolls.length) };
+  const least = medianOf(rolls.map(({ u }) => u));
+  const density = rolls.reduce((sum, { u }) => sum + 1 / Math.max(u, least), 0);
+  return { value: wrapDegrees(anchor + median), u: Math.sqrt((Math.PI / 2) * rolls.length) / density };
 }

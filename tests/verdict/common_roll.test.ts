@@ -35,6 +35,20 @@ test('its uncertainty covers the scatter of a median (seeded simulation)', () =>
   expect(Math.sqrt(sum / 4000) / stated).toBeGreaterThan(0.9);
   expect(Math.sqrt(sum / 4000) / stated).toBeLessThan(1.02);
 });
+test.each([
+  [[0.2, 0.2, 0.2, 0.3, 3, 4, 6]],
+  [[0.1, 5, 5, 5, 5, 5]],
+  [[0.1, 0.1, 0.1, 8, 8]],
+  [[0.3, 0.5, 0.8, 1.2, 2, 3, 5, 8]],
+])('the same where some rings are read far worse than others (%s)', (doubts) => {
+  const normal = seededNormal(9);
+  let sum = 0;
+  for (let k = 0; k < 4000; k++) sum += commonRoll(doubts.map((u) => ({ value: u * normal(), u })))!.value ** 2;
+  const stated = commonRoll(doubts.map((u) => ({ value: 0, u })))!.u;
+  const ratio = Math.sqrt(sum / 4000) / stated;
+  expect(ratio).toBeGreaterThan(0.4);
+  expect(ratio).toBeLessThan(1.35);
+});
 test('angles come back into half a turn either way', () => {
   expect(wrapDegrees(190)).toBe(-170);
   expect(wrapDegrees(-180)).toBe(180);
