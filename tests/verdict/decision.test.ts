@@ -1,8 +1,43 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { conformanceProbability, coverageFactor, decide, normalCumulative } from '../../src/verdict/decision.ts';
+import { coverageFactor, decide } from '../../src/verdict/decision.ts';
+import { conformanceProbability, normalCumulative } from './conformance_oracle.ts';
 
-describe('conformance probability against the worked examples of JCGM 106:2012', () => {
+describe('the rule that decides, on the worked examples of JCGM 106:2012', () => {
+  // A single limit is one side of a tolerance so wide that the other side does not matter.
+  const wide = 1000;
+  const inside = (margin: number, u: number) => decide(wide - margin, coverageFactor * u, wide);
+  test('7.3: Zener diode, 0.07 V inside its limit with u 0.05 V: 0.92 is not enough for a pass', () => {
+    expect(inside(0.07, 0.05)).toBe('unsure');
+  });
+  test('7.3: container, 19.7 kPa inside with u 8.6 kPa: 0.989 is', () => {
+    expect(inside(509.7 - 490, 8.6)).toBe('on');
+  });
+  test('7.4: oil, 13.6 with u 1.8 between 12.5 and 16.3: 0.66 decides nothing', () => {
+    expect(decide(13.6 - 14.4, coverageFactor * 1.8, 1.9)).toBe('unsure');
+  });
+  test('8.3: radar, limit 100 km/h, 2 %: beyond doubt at 107 km/h, not at 104', () => {
+    expect(inside(100 - 107, 0.02 * 107)).toBe('off');
+    expect(inside(100 - 104, 0.02 * 104)).toBe('unsure');
+  });
+  test('9.5: resistors 1500 +- 0.20 ohm made with 0.12, measured with 0.04: the rule passes fewer bad ones than limits of 0.18', () => {
+    const [made, measured, tolerance, step] = [0.12, 0.04, 0.2, 2e-3];
+    let consumer = 0;
+    for (let x = -1; x < 1; x += step) {
+      const density = Math.exp(-0.5 * (x / made) ** 2) / (made * Math.sqrt(2 * Math.PI));
+      if (Math.abs(x) <= tolerance) continue;
+      for (let read = x - 0.2; read < x + 0.2; read += step) {
+        const chance = Math.exp(-0.5 * ((read - x) / measured) ** 2) / (measured * Math.sqrt(2 * Math.PI));
+        if (decide(read, coverageFactor * measured, tolerance) === 'on') consumer += density * chance * step * step;
+      }
+    }
+    // the published limits' own risk is computed below: 0.0099
+    expect(consumer).toBeLessThan(0.0015);
+    expect(consumer).toBeGreaterThan(0);
+  });
+});
+
+describe('conformance probability, the measure of the rule, against the same examples', () => {
   // The examples' inputs and rounded results are quoted from memory of JCGM 106:2012; the four-digit values were computed
   // independently with another program's normal distribution.
   test('7.3: Zener diode, -5.47 V, u 0.05 V, upper limit -5.40 V: 0.92', () => {

@@ -7,7 +7,6 @@ import type { Report, ReportItem } from '../../src/verdict/report.ts';
 import { parseReport, reportToText } from '../../src/verdict/report_file.ts';
 import { reportTable, stateText } from '../../src/verdict/report_table.ts';
 import { rodVerdict } from '../../src/verdict/rod_verdict.ts';
-import { budgetSentence, uncertaintyBudget } from '../../src/verdict/uncertainty_budget.ts';
 import {
   amountText,
   degreesText,
@@ -208,24 +207,6 @@ describe('two checks of one rod', () => {
     expect(only?.fromMark.value).toBeCloseTo(0.3, 9);
     expect(only?.markOff.value).toBeCloseTo(3, 9);
     expect(only?.ringOff.value).toBeCloseTo(3.3, 9);
-  });
-});
-
-describe('the budget of a doubt', () => {
-  const parts = { scale: 0.2, geometry: 0.02, reading: 0.06, tip: 0.04 };
-  test('parts add in squares to the whole, largest first', () => {
-    const lines = uncertaintyBudget(parts, 'rings');
-    expect(lines.map((l) => l.part)).toEqual(['scale', 'reading', 'tip', 'geometry']);
-    expect(lines.reduce((sum, l) => sum + l.share, 0)).toBeCloseTo(1, 12);
-    expect(Math.hypot(...lines.map((l) => l.expanded))).toBeCloseTo(2 * Math.hypot(...Object.values(parts)), 12);
-  });
-  test('in plain words', () => {
-    expect(budgetSentence(parts, 'rings', 'mm')).toBe(
-      'Give or take 0.5 mm. Most of it is the tape and rule that set the scale, then reading the ring in the photos.',
-    );
-    expect(budgetSentence({ scale: 0, geometry: 0, reading: 0, tip: 0 }, 'marks', 'mm')).toBe(
-      'Where the doubt comes from is not known.',
-    );
   });
 });
 
