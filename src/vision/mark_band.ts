@@ -215,8 +215,9 @@ export function measureBand(
   const height = quantile(y.slice(from - lowest, to - lowest + 1), 0.7);
   // Samples closer than a pixel and its blur repeat each other's noise.
   const repeat = Math.max(1.5 / (ppm * step), 1);
-  const fit = fitBox(x, y, { ...start, blur: blurPrior, height, level: 0, slope: 0 }, blurPrior, { repeat });
-  if (fit === undefined || !(fit.height > 0)) return undefined;
+  const found = fitBox(x, y, { ...start, blur: blurPrior, height, level: 0, slope: 0 }, blurPrior, { repeat });
+  if (found === undefined || !(found.height > 0)) return undefined;
+  const fit = ofMarkersWidth(found);
   const width = fit.butt - fit.tip;
   if (width < NARROWEST - 0.5 / ppm || width > WIDEST || fit.misfit > 0.25 || fit.blur > Math.max(0.7, 2.6 / ppm))
     return undefined;
@@ -280,6 +281,29 @@ export function measureBand(
     clutter,
     pixelsPerMm: ppm,
     parallax: strip.parallax[candidate.peak]!,
+  };
+}
+
+/**
+ * Where blur is as wide as the band, its profile tells the middle and not the width: a box ever narrower and higher fits as
+ * well. Such a fit is given the narrowest stroke's width about its middle, and edges doubted by as much.
+ */
+function ofMarkersWidth(fit: BoxFit): BoxFit {
+  const width = fit.butt - fit.tip;
+  const told = Math.min(...fit.edgeU) < NARROWEST / 2;
+  if (told || width >= NARROWEST) return fit;
+  const middle = (fit.tip + fit.butt) / 2;
+  // The middle's own doubt is kept: edges that doubt has made to run against each other.
+  const [a, b] = fit.edgeU;
+  const centre = Math.sqrt(Math.max(a ** 2 + b ** 2 + 2 * fit.edgeCorrelation * a * b, 0)) / 2;
+  const edge = Math.hypot(centre, NARROWEST / 2);
+  return {
+    ...fit,
+    tip: middle - NARROWEST / 2,
+    butt: middle + NARROWEST / 2,
+    height: (fit.height * width) / NARROWEST,
+    edgeU: [edge, edge],
+    edgeCorrelation: (2 * centre ** 2) / edge ** 2 - 1,
   };
 }
 
