@@ -49,7 +49,9 @@ export const measuring = {
   /** a fitted centre farther than this many standard deviations from a photo's sighting has slipped to other edges */
   slip: 3.5,
   /** log likelihood that speaks against a ring of no planned make, where one of a planned make is to be had */
-  unknownMake: 3,
+  unknownMake: 6,
+  /** of such a ring a bright or a dark band may be taken for the rim: its diameter is no better known than to this share */
+  unknownSize: 0.08,
   /** log odds that a ring at a planned place is of the make planned there, against any other of the plan: builders seldom mix them up */
   plannedHere: 4,
 } as const;
@@ -85,6 +87,7 @@ export function measureRing(
     .sort(byRank)[0];
   if (best) {
     const covariance = withOtherReadings(honestCovariance(best.fit), candidate, best, readings);
+    if (best.make.unknown) covariance[15]! += (measuring.unknownSize * 2 * candidate.outer) ** 2;
     return describeRing(views, axis, candidate, { ...best.fit, covariance, score: best.rank });
   }
   return bySightingsAlone(views, axis, candidate);
@@ -94,6 +97,7 @@ export function measureRing(
 interface Make {
   expected: ExpectedRing;
   prior: number;
+  unknown?: true;
 }
 
 interface Trial {
@@ -168,7 +172,10 @@ function expectedMakes(
     { mean: outer, sigma: outerSigma },
     { mean: height, sigma: Math.hypot(heightSigma, 0.5) },
   );
-  return [...planned.sort((a, b) => b.prior - a.prior), { expected: unknown, prior: -measuring.unknownMake }];
+  return [
+    ...planned.sort((a, b) => b.prior - a.prior),
+    { expected: unknown, prior: -measuring.unknownMake, unknown: true },
+  ];
 }
 
 const sameMake = (a: RingGuide, b: RingGuide): boolean =>
