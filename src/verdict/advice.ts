@@ -18,6 +18,8 @@ export interface AdviceContext {
   scaleShared?: boolean;
   /** planned diameter of the ring that belongs here, mm */
   plannedRing?: number;
+  /** it can be set by hand; true when absent. A snake guide has no ring to point round */
+  pointable?: boolean;
 }
 
 /** Expanded uncertainty (k = 2) a good walk of photos reaches, scale aside: mm and degrees. Nearer the limit no photo helps. */
@@ -49,7 +51,7 @@ export function adviceForExtra(extra: ReportExtra, display: LengthDisplay): stri
     : `The guide at ${place} is not in the plan: take it off, or add it to the plan.`;
 }
 
-function adviceForNotFound(item: ReportItem, { stage, display }: AdviceContext): string {
+function adviceForNotFound(item: ReportItem, { stage, display, pointable = true }: AdviceContext): string {
   const place = plannedText(item.planned, display);
   const thing = stage === 'marks' ? `mark for ${item.id}` : `guide ${item.id}`;
   switch (sightingOf(item)) {
@@ -58,7 +60,7 @@ function adviceForNotFound(item: ReportItem, { stage, display }: AdviceContext):
       return `The ${thing} (${place}) is missing${seen}.`;
     }
     case 'not-made-out':
-      return `The photos show ${place}, but I cannot make out the ${thing}: point it out, or one closer photo.`;
+      return `The photos show ${place}, but I cannot make out the ${thing}: ${pointable ? 'point it out, or ' : ''}one closer photo.`;
     default:
       return `No photo shows ${item.id}: one more photo, over ${place}.`;
   }

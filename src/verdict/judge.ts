@@ -98,6 +98,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       missingReference,
       scaleShared: measured.scale.tape !== undefined,
       plannedRing: ringOf(position.guide)?.ringOuter,
+      pointable: position.guide?.type !== 'snake' || !guidesAreOn(shoot.stage),
     });
     if (advice) item.advice = advice;
   }

@@ -157,6 +157,20 @@ describe('snake guides', () => {
     expect(check([snakeAt(90), snakeAt(200), ringAt(400)]).verdict).toBe('ready');
   });
 
+  test('one that cannot be made out is not asked to be pointed out: it has no ring to point round', () => {
+    const shown = { G1: { photos: ['1.jpg'], bare: [] } };
+    const report = judge(plan, shootOf('rings'), measuredOf([snakeAt(200), ringAt(400)], { shown }));
+    expect(report.items[0]).toMatchObject({ sighting: 'not-made-out', alongVerdict: 'unsure' });
+    expect(report.items[0]!.advice).toBe(
+      'The photos show 90 mm, but I cannot make out the guide G1: one closer photo.',
+    );
+  });
+
+  test('where photos do not agree on its kind, nothing is said of its make', () => {
+    const report = check([{ ...ringAt(90), typeDoubted: true }, snakeAt(200), ringAt(400)]);
+    expect(report.items[0]!.guideVerdict).toBe('unsure');
+  });
+
   test('another kind of guide than planned is another guide', () => {
     const report = check([ringAt(90), snakeAt(200), snakeAt(400, 19)]);
     expect(report.items.map((i) => i.guideVerdict)).toEqual(['different', 'as-planned', 'different']);
