@@ -11,6 +11,7 @@ import { ItemRows } from './item_rows.tsx';
 import { PhotoNotes } from './photo_notes.tsx';
 import { SightingView } from './sighting_view.tsx';
 import { canCheck } from '../session/step_needs.ts';
+import { TipTopView } from './tip_top_view.tsx';
 import { VerdictView } from './verdict_view.tsx';
 import { WhatMoves } from './what_moves.tsx';
 import { checkWords } from '../words/check_words.ts';
@@ -59,6 +60,7 @@ export function CheckScreen() {
           </div>
           <div className="proof">
             <ItemRows check={check} />
+            <TipTopView check={check} />
             {check.evidence.rings.length > 0 && (
               <>
                 <SightingView check={check} />

@@ -1,7 +1,7 @@
 import type { KeptCheck } from '../../store/build.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 
-/** A ring as the views draw it: turned so that the roll reference points straight up. */
+/** A ring as the views draw it: turned so that where the plan wants it lies straight up. */
 export interface RingInView {
   item: ReportItem;
   along: number;
@@ -20,17 +20,20 @@ export function ringsInView({ report, evidence, plan }: KeptCheck): RingInView[]
     return item ? [{ ring, item }] : [];
   });
   const turns = both.flatMap(({ ring, item }) => (item.roll ? [degrees(ring.roll - item.roll.value)] : []));
-  const turn = (middleOf(turns) * Math.PI) / 180;
+  const reference = middleOf(turns);
   return both
-    .map(({ ring, item }) => ({
-      item,
-      along: ring.along,
-      right: ring.right * Math.cos(turn) - ring.up * Math.sin(turn),
-      up: ring.right * Math.sin(turn) + ring.up * Math.cos(turn),
-      ringOuter: ring.ringOuter,
-      blankRadius: ring.blankRadius,
-      plannedHeight: plan.positions.find(({ id }) => id === ring.id)?.guide?.height,
-    }))
+    .map(({ ring, item }) => {
+      const turn = ((reference + (item.plannedRoll ?? 0)) * Math.PI) / 180;
+      return {
+        item,
+        along: ring.along,
+        right: ring.right * Math.cos(turn) - ring.up * Math.sin(turn),
+        up: ring.right * Math.sin(turn) + ring.up * Math.cos(turn),
+        ringOuter: ring.ringOuter,
+        blankRadius: ring.blankRadius,
+        plannedHeight: plan.positions.find(({ id }) => id === ring.id)?.guide?.height,
+      };
+    })
     .toSorted((a, b) => a.along - b.along);
 }
 

@@ -1,4 +1,5 @@
 import type { KeptCheck } from '../../store/build.ts';
+import { turnedBy } from '../../verdict/relative_rolls.ts';
 import { rollText } from '../../verdict/wording.ts';
 import { type RingInView, ringsInView } from './ring_views.ts';
 import { spreadLabels } from '../kit/spread_labels.ts';
@@ -44,7 +45,7 @@ export function SightingView({ check }: { check: KeptCheck }) {
               <path className="view-leader" d={`M${x} ${y}L${labelX - 6} ${labels[i]! - 4}`} />
               <text x={labelX} y={labels[i]}>
                 {ring.item.id}
-                {off(ring) && ring.item.roll && ` ${viewWords.rolled(ring.item.roll.value)}`}
+                {off(ring) && rolledBy(ring)}
               </text>
             </g>
           );
@@ -54,6 +55,11 @@ export function SightingView({ check }: { check: KeptCheck }) {
     </figure>
   );
 }
+
+const rolledBy = ({ item }: RingInView): string => {
+  const turned = turnedBy(item);
+  return turned ? ` ${viewWords.rolled(turned.value)}` : '';
+};
 
 const spoken = (ring: RingInView): string =>
   `${ring.item.id}: ${ring.item.roll ? rollText(ring.item.roll) : viewWords.noRoll}`;

@@ -51,7 +51,9 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
       ...report.extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
     ]),
   ];
-  const shown = plan.positions.flatMap(({ id }) => check.evidence.closeUps.find((closeUp) => closeUp.id === id) ?? []);
+  const shown = ['tip-top', ...plan.positions.map(({ id }) => id)].flatMap(
+    (id) => check.evidence.closeUps.find((closeUp) => closeUp.id === id) ?? [],
+  );
   const ready = report.verdict === 'ready' && current;
   return (
     <section className="print-sheet record" aria-label={recordWords.sheet}>

@@ -6,6 +6,8 @@ export const itemWords = {
   planned: 'Planned',
   found: 'Found',
   roll: 'Roll, seen from the butt',
+  plannedRoll: 'Planned roll',
+  tipTop: 'Tip-top',
   height: 'Ring height',
   plannedHeight: 'Planned height',
   ring: 'Ring size',
@@ -32,7 +34,7 @@ export const viewWords = {
   sightingHelp: (reference: 'seat-card' | 'spine-line' | 'guides', tolerance: number) =>
     `Straight up is ${
       { 'seat-card': 'the reel seat', 'spine-line': 'the spine line', guides: 'the rings’ own common line' }[reference]
-    }. Between the thin lines a ring is within ${tolerance} degrees.`,
+    }. Between the thin lines a ring is within ${tolerance} degrees; one that is planned to be turned is drawn turned back by as much.`,
   sightingSpoken: (rings: string[]) => `The rings as seen along the rod from the butt. ${rings.join('. ')}.`,
   rolled: (degrees: number) => `${Math.abs(degrees).toFixed(1)}° ${degrees > 0 ? '↻' : '↺'}`,
   noRoll: 'roll not known',
