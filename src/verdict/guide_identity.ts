@@ -65,7 +65,9 @@ export function identifyGuide(
     nearest.distance <= fitting ? distances.filter((p) => sameGuide(p.guide, nearest.guide)).map((p) => p.id) : [];
   const distance = squaredDistance(own, measured);
   const rival = Math.min(Infinity, ...distances.filter((p) => !sameGuide(p.guide, own)).map((p) => p.distance));
-  if (distance > notFitting || (distance > fitting / 2 && distance - rival > worseToReject))
+  // A snake guide's length is only guessed from its arch: it may bear the planned one out, but calls none another.
+  const tells = own.type !== 'snake' || isOtherType(own, measured);
+  if (tells && (distance > notFitting || (distance > fitting / 2 && distance - rival > worseToReject)))
     return { verdict: 'different', fits };
   if (distance <= fitting && rival - distance > worseToPass && sizesTellApart(own, measured))
     return { verdict: 'as-planned', fits };

@@ -166,6 +166,12 @@ describe('snake guides', () => {
     );
   });
 
+  test('a length guessed from its arch calls no snake guide another one', () => {
+    const report = check([snakeAt(90, 24), snakeAt(200), ringAt(400)]);
+    expect(report.items[0]!.guideVerdict).toBe('unsure');
+    expect(report.verdict).toBe('reshoot');
+  });
+
   test('where photos do not agree on its kind, nothing is said of its make', () => {
     const report = check([{ ...ringAt(90), typeDoubted: true }, snakeAt(200), ringAt(400)]);
     expect(report.items[0]!.guideVerdict).toBe('unsure');
