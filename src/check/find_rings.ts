@@ -20,8 +20,10 @@ export interface PlannedGuide {
 export const claims = {
   /** log odds that a ring needs, planned or not: one photo alone must be rather sure of it, or two agree */
   ring: 0.6,
-  /** two rings stand at least this far apart along the blank, mm and in the sum of their radii: nearer ones are one guide twice */
-  apart: { mm: 2, ofRadii: 0.5 },
+  /** a guide's frame and foot reach this far from its ring along the blank, mm, besides the radii */
+  frame: 14,
+  /** where two sightings lie within one guide's reach, this many photos must show both, or they are one ring read twice */
+  shared: 2,
 } as const;
 
 /** What photos show of guides' rings. */
@@ -52,8 +54,8 @@ export function findRings(
   const claimed: RingCandidate[] = [];
   const doubtful: RingCandidate[] = [];
   for (const { candidate, odds } of candidates) {
-    if (odds < claims.ring) doubtful.push(candidate);
-    else if (claimed.every((other) => standApart(other, candidate))) claimed.push(candidate);
+    const apart = claimed.every((other) => standApart(other, candidate));
+    (odds >= claims.ring && apart ? claimed : doubtful).push(candidate);
   }
   const planned = guidesAt(claimed, guides, range.blankLength);
   const makes = guides.map(({ guide }) => guide);
@@ -63,8 +65,11 @@ export function findRings(
   return { rings, doubtful };
 }
 
+/** Whether two candidates are two rings: out of each other's frames, or both seen in the same photos. */
 function standApart(a: RingCandidate, b: RingCandidate): boolean {
-  return Math.abs(a.along - b.along) > claims.apart.mm + claims.apart.ofRadii * (a.outer + b.outer);
+  if (Math.abs(a.along - b.along) > claims.frame + a.outer + b.outer) return true;
+  const shared = a.sightings.filter(({ view }) => b.sightings.some((s) => s.view === view));
+  return shared.length >= claims.shared;
 }
 
 /** The guide that belongs where each ring was seen, by place and size in order along the rod. */
