@@ -44,7 +44,10 @@ export function findSnakes(
   for (const { candidate } of candidates)
     if (claimed.every((other) => !isOneGuide(other, candidate))) claimed.push(candidate);
   const rivals = (one: RingCandidate) => rings.filter((ring) => isOneGuide(one, ring.candidate));
-  const snakes = claimed.filter((one) => rivals(one).every((ring) => ring.candidate.weight < one.weight));
+  // What stands within a ring guide's reach and shows less plainly than its ring is its foot or frame.
+  const inFrame = (one: RingCandidate) =>
+    rings.filter(({ candidate }) => Math.abs(one.along - candidate.along) < claims.frame + candidate.outer);
+  const snakes = claimed.filter((one) => inFrame(one).every((ring) => ring.candidate.weight < one.weight));
   return {
     snakes: snakes
       .map(
