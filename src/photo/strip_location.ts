@@ -1,9 +1,9 @@
 import { bytesOf, textAt, tiffBlock } from './byte_view.ts';
 import { crc32 } from './crc32.ts';
 import { fileKind } from './file_kind.ts';
-import { heifDescriptions } from './heif_header.ts';
 import { endOfImage, nextMarker, standsAlone, startOfScan } from './jpeg_header.ts';
 import { keptExif } from './kept_exif.ts';
+import { heifWithout } from './strip_heif.ts';
 
 type Bytes = Uint8Array<ArrayBuffer>;
 
@@ -25,7 +25,7 @@ export function withoutLocation(bytes: Uint8Array): Bytes | undefined {
         return webpWithout(view);
       case 'heic':
       case 'avif':
-        return heifWithout(view);
+        return heifWithout(bytes);
       default:
         return undefined;
     }
@@ -79,19 +79,37 @@ function jpegWithout(view: DataView): Bytes | undefined {
     at += length;
     inScan = marker === startOfScan;
     if (inScan) scans++;
-    if (marker < 0xe0) parts.push(segment);
+    if (pictureMarkers(marker)) parts.push(segment);
     else if (marker === 0xe1 && textAt(view, next + 4, 4) === 'Exif') {
       const exif = keptExif(tiffBlock(segment.subarray(4)));
       if (exif) parts.push(jpegExif(exif));
-    } else if (marker <= 0xef && isPictureSegment(view, next, marker)) parts.push(segment);
+    } else {
+      const described = pictureSegment(view, next, marker, segment);
+      if (described) parts.push(described);
+    }
   }
   return scans > 0 ? joined(parts) : undefined;
 }
 
-const isPictureSegment = (view: DataView, at: number, marker: number): boolean =>
-  (marker === 0xe0 && textAt(view, at + 4, 4) === 'JFIF') ||
-  (marker === 0xe2 && textAt(view, at + 4, 12) === 'ICC_PROFILE\0') ||
-  (marker === 0xee && textAt(view, at + 4, 5) === 'Adobe');
+/** Frames, scans and their tables; other numbers may carry anything. */
+const pictureMarkers = (marker: number): boolean =>
+  (marker >= 0xc0 && marker <= 0xcf && marker !== 0xc8) || (marker >= 0xda && marker <= 0xdd);
+
+/** JFIF's and Adobe's segments without what may follow their fixed fields (a small picture of its own), and colour profiles. */
+function pictureSegment(view: DataView, at: number, marker: number, segment: Uint8Array): Uint8Array | undefined {
+  if (marker === 0xe0 && textAt(view, at + 4, 5) === 'JFIF\0' && segment.length >= 18) {
+    const plain = segment.slice(0, 18);
+    plain.set([0, 16], 2);
+    plain.set([0, 0], 16);
+    return plain;
+  }
+  if (marker === 0xee && textAt(view, at + 4, 5) === 'Adobe' && segment.length >= 16) {
+    const plain = segment.slice(0, 16);
+    plain.set([0, 14], 2);
+    return plain;
+  }
+  return marker === 0xe2 && textAt(view, at + 4, 12) === 'ICC_PROFILE\0' ? segment : undefined;
+}
 
 function jpegExif(tiff: Uint8Array): Uint8Array {
   const length = 2 + 6 + tiff.length;
@@ -100,7 +118,7 @@ function jpegExif(tiff: Uint8Array): Uint8Array {
 
 /** Chunks that make up or colour the picture (W3C PNG, third edition, 2025); texts, times and private chunks go. */
 const pngChunks: ReadonlySet<string> = new Set(
-  'IHDR PLTE IDAT IEND tRNS cHRM gAMA iCCP sBIT sRGB cICP mDCV cLLI bKGD hIST sPLT pHYs acTL fcTL fdAT'.split(' '),
+  'IHDR PLTE IDAT IEND tRNS cHRM gAMA iCCP sBIT sRGB cICP mDCV cLLI bKGD pHYs'.split(' '),
 );
 
 function pngWithout(view: DataView): Bytes | undefined {
@@ -117,7 +135,7 @@ function pngWithout(view: DataView): Bytes | undefined {
   return undefined;
 }
 
-const webpChunks: ReadonlySet<string> = new Set(['VP8 ', 'VP8L', 'VP8X', 'ALPH', 'ANIM', 'ANMF', 'ICCP']);
+const webpChunks: ReadonlySet<string> = new Set(['VP8 ', 'VP8L', 'VP8X', 'ALPH', 'ICCP']);
 
 /** RFC 9649. */
 function webpWithout(view: DataView): Bytes | undefined {
@@ -134,6 +152,8 @@ function webpWithout(view: DataView): Bytes | undefined {
   for (let at = 12; at + 8 <= end; ) {
     const length = view.getUint32(at + 4, true);
     const kind = textAt(view, at, 4);
+    // an animation is no photo, and its frames may hold anything
+    if (kind === 'ANMF') return undefined;
     const content = bytesOf(view, at + 8, length);
     const exif = kind === 'EXIF' ? keptExif(tiffBlock(content)) : undefined;
     if (exif) chunk(kind, exif);
@@ -149,21 +169,3 @@ function webpWithout(view: DataView): Bytes | undefined {
   if (textAt(out, 12, 4) === 'VP8X') whole[20] = (whole[20]! & ~(8 | 4)) | (hasExif ? 8 : 0);
   return whole;
 }
-
-/** ISO/IEC 23008-12. Places of everything are written down in the file, so descriptions are written over, never taken out. */
-function heifWithout(view: DataView): Bytes | undefined {
-  const copy = bytesOf(view, 0, view.byteLength).slice() as Bytes;
-  for (const { kind, bytes } of heifDescriptions(new DataView(copy.buffer))) {
-    if (!bytes) return undefined;
-    if (kind === 'mime') {
-      bytes.fill(0x20);
-      continue;
-    }
-    const exif = bytes.length < 8 ? undefined : keptExif(tiffBlock(bytes.subarray(4 + viewOf(bytes).getUint32(0))));
-    bytes.fill(0);
-    if (exif && exif.length + 4 <= bytes.length) bytes.set(exif, 4);
-  }
-  return copy;
-}
-
-const viewOf = (bytes: Uint8Array): DataView => new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
