@@ -119,6 +119,9 @@ export default defineConfig({
     root: here('.'),
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/browser/**'],
+    // a test that fails for a busy machine says nothing
+    testTimeout: 60_000,
+    hookTimeout: 60_000,
     // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
     deps: { interopDefault: false },
   },

@@ -11,6 +11,7 @@ import { reportToText } from '../verdict/report_file.ts';
 import type { ArchiveFile, EvidenceFile } from './archive_file.ts';
 import type { Build, KeptCheck, ShownEvidence, ShownPicture } from './build.ts';
 import { isCurrent } from './is_current.ts';
+import { freeName, plainName } from './photo_name.ts';
 
 export interface ExportInput {
   build: Build;
@@ -48,10 +49,10 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
       leftOut.add(name);
       return undefined;
     }
-    const path = plainPath(name);
-    paths.set(id, folder + path);
-    files.set(folder + path, clean);
-    return path;
+    const path = freeName(folder + plainName(name), new Set(files.keys()));
+    paths.set(id, path);
+    files.set(path, clean);
+    return path.slice(folder.length);
   };
 
   const { id: _, photos: entries, ...readings } = document.shoot;
@@ -121,14 +122,6 @@ function isWhole(plan: Plan): boolean {
     throw error;
   }
 }
-
-/** A photo's name as a path that stays inside its folder. */
-const plainPath = (name: string): string =>
-  name
-    .replaceAll('\\', '/')
-    .split('/')
-    .filter((part) => part !== '' && part !== '.' && part !== '..')
-    .join('/') || 'photo';
 
 function folderFor(check: KeptCheck, taken: ArchiveFile['checks']): string {
   const stem = `earlier/${check.at.slice(0, 19).replaceAll(':', '-').replace('T', ' ')} ${check.report.stage}`;

@@ -25,18 +25,15 @@ export function unpackZip(bytes: Uint8Array, name: string): Map<string, Uint8Arr
   try {
     const end = endOfDirectory(view);
     if (end === undefined) throw damaged();
+    const entries = directory(view, end);
+    if (!entries) throw damaged();
+    // all of it is added up before any of it is unpacked
+    if (entries.reduce((sum, { length }) => sum + length, 0) > mostUnpacked)
+      throw new InputError(`${name} unpacks to more than 1.5 GB, which no build needs: choose another file.`);
     const files = new Map<string, Uint8Array>();
-    let unpacked = 0;
-    let at = view.getUint32(end + 16, true);
-    for (let left = view.getUint16(end + 10, true); left > 0; left--) {
-      if (view.getUint32(at, true) !== 0x02014b50) throw damaged();
-      const entry = directoryEntry(view, at);
-      at = entry.next;
+    for (const entry of entries) {
       if (entry.name.endsWith('/')) continue;
       if (entry.locked) throw new InputError(`${name} is locked with a password: save it again without one.`);
-      unpacked += entry.length;
-      if (unpacked > mostUnpacked)
-        throw new InputError(`${name} unpacks to more than 1.5 GB, which no build needs: choose another file.`);
       const content = contentOf(bytes, view, entry);
       if (!content || content.length !== entry.length || crc32(content) !== entry.crc) throw damaged();
       files.set(entry.name, content);
@@ -64,6 +61,19 @@ interface Entry {
   length: number;
   local: number;
   next: number;
+}
+
+/** Every entry of the directory whose closing record stands at `end`; undefined where it is damaged. */
+function directory(view: DataView, end: number): Entry[] | undefined {
+  const entries: Entry[] = [];
+  let at = view.getUint32(end + 16, true);
+  for (let left = view.getUint16(end + 10, true); left > 0; left--) {
+    if (view.getUint32(at, true) !== 0x02014b50) return undefined;
+    const entry = directoryEntry(view, at);
+    entries.push(entry);
+    at = entry.next;
+  }
+  return entries;
 }
 
 function directoryEntry(view: DataView, at: number): Entry {

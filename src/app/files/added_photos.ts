@@ -1,6 +1,7 @@
 import type { BuildDocument, KeptPhoto, PhotoEntry } from '../../store/build.ts';
 import { InputError } from '../../plan/input_error.ts';
 import { newId } from '../../store/new_id.ts';
+import { freeName, plainName } from '../../store/photo_name.ts';
 import type { OpenedFiles } from './open_files.ts';
 import { saveWords } from '../words/frame_words.ts';
 import { problemWords } from '../words/problem_words.ts';
@@ -13,7 +14,7 @@ export function photoEntries(
 ): { kept: KeptPhoto[]; entries: PhotoEntry[] } {
   const names = new Set(taken.map((entry) => entry.name));
   const kept = files.map((file): KeptPhoto => {
-    const name = freeName(file.name, names);
+    const name = freeName(plainName(file.name), names);
     names.add(name);
     return { id: newId(), buildId, name, file };
   });
@@ -39,13 +40,4 @@ export async function copyOf(
     shoot: { ...readings, photos: photos.map((photo) => photo.name) },
     photos: files,
   };
-}
-
-function freeName(name: string, taken: ReadonlySet<string>): string {
-  if (!taken.has(name)) return name;
-  const dot = name.lastIndexOf('.');
-  const [stem, ending] = dot > 0 ? [name.slice(0, dot), name.slice(dot)] : [name, ''];
-  let i = 2;
-  while (taken.has(`${stem} (${i})${ending}`)) i++;
-  return `${stem} (${i})${ending}`;
 }
