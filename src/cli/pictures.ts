@@ -1,4 +1,3 @@
-import { mkdir, writeFile } from 'node:fs/promises';
 import { basename, extname, join } from 'node:path';
 import sharp from 'sharp';
 import type { Pixel } from '../geometry/vector.ts';
@@ -7,6 +6,7 @@ import { type Plan, planStart } from '../plan/plan.ts';
 import type { Evidence, PhotoEvidence, Ribbon } from '../verdict/evidence.ts';
 import type { Report, ReportItem } from '../verdict/report.ts';
 import { stateText } from '../verdict/report_table.ts';
+import { openOutput } from './outputs.ts';
 import { fromMillimetres } from '../plan/lengths/units.ts';
 
 /** Photos are drawn at this width, pixels: enough to see a rim, small enough to mail. */
@@ -27,12 +27,11 @@ export async function writePictures(
   evidence: Evidence,
   readPhoto: (name: string) => Promise<Uint8Array>,
 ): Promise<void> {
-  await mkdir(folder, { recursive: true });
   for (const photo of evidence.photos) {
     const name = `photo-${basename(photo.file, extname(photo.file))}.jpg`;
-    await writeFile(join(folder, name), await overlay(photo, await readPhoto(photo.file)));
+    await put(join(folder, name), await overlay(photo, await readPhoto(photo.file)));
   }
-  if (evidence.ribbon) await writeFile(join(folder, 'blank.png'), await ribbonPicture(plan, report, evidence.ribbon));
+  if (evidence.ribbon) await put(join(folder, 'blank.png'), await ribbonPicture(plan, report, evidence.ribbon));
   const counts = new Map<string, number>();
   for (const closeUp of evidence.closeUps) {
     const n = (counts.get(closeUp.id) ?? 0) + 1;
@@ -49,9 +48,12 @@ export async function writePictures(
       .composite([{ input: svg }])
       .png()
       .toBuffer();
-    await writeFile(join(folder, `${closeUp.id.replaceAll(/[^A-Za-z0-9_-]+/g, '-')}-${n}.png`), picture);
+    await put(join(folder, `${closeUp.id.replaceAll(/[^A-Za-z0-9_-]+/g, '-')}-${n}.png`), picture);
   }
 }
+
+/** Writes one picture whole. Throws InputError where there is no room or no right. */
+const put = async (path: string, picture: Uint8Array): Promise<void> => (await openOutput(path)).write(picture);
 
 const raw = ({ width, height, rgba }: Picture) =>
   sharp(Buffer.from(rgba.buffer), { raw: { width, height, channels: 4 } });

@@ -1,6 +1,7 @@
-import { readFile, writeFile } from 'node:fs/promises';
 import { basename, resolve } from 'node:path';
 import { InputError } from '../plan/input_error.ts';
+import { openOutput } from './outputs.ts';
+import { readPlainText } from './shoot_source.ts';
 import { layOut, type LayoutResult } from '../plan/layouts/layout.ts';
 import { parseLayout } from '../plan/layouts/layout_file.ts';
 import { formatLength, type LengthDisplay, shortened } from '../plan/lengths/length_text.ts';
@@ -20,10 +21,13 @@ const usage =
 export async function planCommand(args: string[]): Promise<number> {
   try {
     const { spec, out, csv } = readArguments(args);
-    const result = layOut(parseLayout(await read(spec), basename(spec)));
+    const result = layOut(parseLayout(await readPlainText(spec), basename(spec)));
+    const outputs = [
+      ...(out ? [{ file: await openOutput(out), text: `${JSON.stringify(planToFile(result.plan), null, 1)}\n` }] : []),
+      ...(csv ? [{ file: await openOutput(csv), text: markListCsv(result.list) }] : []),
+    ];
     console.log(describe(result));
-    if (out) await write(out, `${JSON.stringify(planToFile(result.plan), null, 1)}\n`);
-    if (csv) await write(csv, markListCsv(result.list));
+    for (const { file, text } of outputs) await file.write(text);
     return result.findings.some(({ weight }) => weight === 'fault') ? 1 : 0;
   } catch (error) {
     if (!(error instanceof InputError)) throw error;
@@ -57,22 +61,6 @@ function readArguments(args: readonly string[]): { spec: string; out?: string; c
     );
   }
   return { ...files, spec: files.spec };
-}
-
-async function read(file: string): Promise<string> {
-  try {
-    return await readFile(file, 'utf8');
-  } catch {
-    throw new InputError(`${file} cannot be read; check its name and folder.`);
-  }
-}
-
-async function write(file: string, text: string): Promise<void> {
-  try {
-    await writeFile(file, text);
-  } catch {
-    throw new InputError(`${file} cannot be written; check its folder, or name another.`);
-  }
 }
 
 function describe(result: LayoutResult): string {

@@ -34,8 +34,7 @@ export function freeName(name: string, used: ReadonlySet<string>): string {
 function shortened(name: string): string {
   if (name.length <= longest) return name;
   const ending = /\.\w{1,8}$/.exec(name)?.[0] ?? '';
-  const letters = [...name.slice(0, longest - ending.length)];
   // a letter of two units is not cut in two
-  if (/\p{Cs}/u.test(letters.at(-1)!)) letters.pop();
-  return `${letters.join('').replace(/[\s/]+$/, '')}${ending}`;
+  const start = name.slice(0, longest - ending.length).replace(/[\ud800-\udbff]$/, '');
+  return `${start.replace(/[\s/]+$/, '')}${ending}`;
 }

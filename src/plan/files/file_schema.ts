@@ -79,8 +79,9 @@ function placeOf(path: readonly PropertyKey[], root: unknown): string {
   for (const key of path) {
     value = isRecord(value) || Array.isArray(value) ? (value as Record<PropertyKey, unknown>)[key] : undefined;
     if (typeof key === 'number') place += `[${key}]`;
-    else place += `${place === '' ? '' : ', '}${String(key)}`;
-    if (typeof key === 'number' && isRecord(value) && typeof value.id === 'string') place += ` "${value.id}"`;
+    else place += `${place === '' ? '' : ', '}${shortened(String(key))}`;
+    if (typeof key === 'number' && isRecord(value) && typeof value.id === 'string')
+      place += ` "${shortened(value.id)}"`;
   }
   return place;
 }

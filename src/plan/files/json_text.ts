@@ -44,11 +44,14 @@ function firstFault(text: string): Fault | undefined {
   const space = () => take(/[ \t\r\n]*/y);
   const string = (): string => {
     const start = at;
-    const found = take(/"(?:[ !#-[\]-\uffff]|\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4}))*"/y);
-    if (found !== undefined) return JSON.parse(found) as string;
-    const closed = /"(?:[^"\\\r\n]|\\.)*"/y;
-    closed.lastIndex = start;
-    if (closed.test(text)) return stop('this text holds a character JSON does not allow; write it plainly');
+    at++;
+    // run by run: one pattern for the whole of a long text would run out of stack
+    do take(/[ !#-[\]-\uffff]*/y);
+    while (take(/\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4})/y) !== undefined);
+    if (take(/"/y) !== undefined) return JSON.parse(text.slice(start, at)) as string;
+    do take(/[^"\\\r\n]*/y);
+    while (take(/\\./y) !== undefined);
+    if (text[at] === '"') return stop('this text holds a character JSON does not allow; write it plainly', start);
     const lineEnd = text.slice(start).search(/[\r\n]/);
     return stop('this text has no closing quotation mark; add it', lineEnd < 0 ? text.length : start);
   };
