@@ -96,11 +96,87 @@ function buildList(): Plugin {
   };
 }
 
+/** What a page or a worker of the app may do; the page says so itself, workers only by their headers. */
+const policies = {
+  page: "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; connect-src 'self'; worker-src 'self'; manifest-src 'self'; font-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
+  worker: "default-src 'none'; script-src 'self'; connect-src 'self'",
+  /** OpenCV makes functions out of text */
+  workerOfOpenCv: "default-src 'none'; script-src 'self' 'unsafe-eval'; connect-src 'self'",
+};
+
+function headersFor(path: string): Record<string, string> {
+  const worker = /^\/assets\/(\w+)\.worker-/.exec(path)?.[1];
+  const policy =
+    worker === undefined ? policies.page : worker === 'desk' ? policies.worker : policies.workerOfOpenCv;
+  return { 'Content-Security-Policy': policy, 'X-Content-Type-Options': 'nosniff', 'Referrer-Policy': 'no-referrer' };
+}
+
+/** `_headers`, as common static hosts read it: the policy of the page and of each worker. The preview sends the same. */
+function headers(): Plugin {
+  return {
+    name: 'headers',
+    enforce: 'post',
+    generateBundle(_options, bundle) {
+      const workers = Object.keys(bundle).filter((name) => /^assets\/\w+\.worker-/.test(name));
+      const paths = ['/', '/index.html', ...workers.map((name) => `/${name}`)];
+      const lines = paths.flatMap((path) => [
+        path,
+        ...Object.entries(headersFor(path)).map(([name, value]) => `  ${name}: ${value}`),
+      ]);
+      this.emitFile({ type: 'asset', fileName: '_headers', source: `${lines.join('\n')}\n` });
+    },
+    configurePreviewServer(server) {
+      server.middlewares.use((request, response, next) => {
+        for (const [name, value] of Object.entries(headersFor((request.url ?? '').split('?')[0]!)))
+          response.setHeader(name, value);
+        next();
+      });
+    },
+  };
+}
+
+/** Packages whose code is in the bundle, workers included. */
+const shipped = new Set<string>();
+
+/** Notes which packages a bundle takes in: each worker is a bundle of its own. */
+function notePackages(): Plugin {
+  return {
+    name: 'note-packages',
+    generateBundle(_options, bundle) {
+      for (const output of Object.values(bundle))
+        for (const id of output.type === 'chunk' ? output.moduleIds : []) {
+          const name = /.*\/node_modules\/((?:@[^/]+\/)?[^/]+)\//.exec(id)?.[1];
+          if (name) shipped.add(name);
+        }
+    },
+  };
+}
+
+/** `licences.txt`: the licence of every package whose code is shipped, in full. */
+function licences(): Plugin {
+  return {
+    name: 'licences',
+    enforce: 'post',
+    async generateBundle() {
+      const texts = await Promise.all([...shipped].toSorted().map(licenceOf));
+      this.emitFile({ type: 'asset', fileName: 'licences.txt', source: texts.join(`\n${'-'.repeat(80)}\n\n`) });
+    },
+  };
+}
+
+async function licenceOf(name: string): Promise<string> {
+  const folder = here(`node_modules/${name}`);
+  const about = JSON.parse(await readFile(join(folder, 'package.json'), 'utf8')) as { version: string; license?: string };
+  const file = (await readdir(folder)).find((entry) => /^licen[cs]e(?:\.\w+)?$/i.test(entry));
+  if (!file) throw new Error(`${name} is shipped and has no licence file: find its licence before shipping it`);
+  return `${name} ${about.version} (${about.license ?? 'see below'})\n\n${await readFile(join(folder, file), 'utf8')}`;
+}
+
 export default defineConfig({
   root: here('src'),
   base: './',
-  plugins: [react(), sampleBuild(), icons(), buildList()],
-  worker: { format: 'es' },
+  plugins: [react(), sampleBuild(), icons(), buildList(), notePackages(), licences(), headers()],
+  worker: { format: 'es', plugins: () => [notePackages()] },
   build: {
     outDir: here('dist'),
     emptyOutDir: true,

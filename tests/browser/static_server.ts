@@ -1,8 +1,9 @@
 import { createReadStream } from 'node:fs';
-import { stat } from 'node:fs/promises';
+import { readFile, stat } from 'node:fs/promises';
 import { createServer, type Server } from 'node:http';
 import type { AddressInfo } from 'node:net';
 import { extname, join, normalize } from 'node:path';
+import { readHeaders } from './read_headers.ts';
 
 const types: Record<string, string> = {
   '.html': 'text/html; charset=utf-8',
@@ -21,6 +22,7 @@ export async function serveFolder(
   subPath = '/bench/prewrap/',
   port = 0,
 ): Promise<{ url: string; port: number; stop: () => Promise<void> }> {
+  const rules = readHeaders(await readFile(join(folder, '_headers'), 'utf8').catch(() => ''));
   const server: Server = createServer((request, response) => {
     const path = decodeURIComponent(new URL(request.url ?? '/', 'http://localhost').pathname);
     if (!path.startsWith(subPath)) return response.writeHead(404).end();
@@ -29,7 +31,10 @@ export async function serveFolder(
     stat(file).then(
       (found) => {
         if (!found.isFile() || inside.startsWith('..')) return response.writeHead(404).end();
-        response.writeHead(200, { 'content-type': types[extname(file)] ?? 'application/octet-stream' });
+        response.writeHead(200, {
+          'content-type': types[extname(file)] ?? 'application/octet-stream',
+          ...Object.fromEntries(rules.get(`/${inside}`) ?? []),
+        });
         return createReadStream(file).pipe(response);
       },
       () => response.writeHead(404).end(),

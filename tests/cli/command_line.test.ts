@@ -1,10 +1,12 @@
-import { type ChildProcess, spawn, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { chmod, cp, link, mkdir, mkdtemp, readdir, readFile, rm, symlink, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
-import { afterEach, beforeEach, expect, test } from 'vitest';
+import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import { openFolder, openOutput } from '../../src/cli/outputs.ts';
+import { planCommand } from '../../src/cli/plan.ts';
+import { verifyCommand } from '../../src/cli/verify.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const sample = join(root, 'fixtures/sample');
@@ -21,16 +23,15 @@ interface Ended {
   out: string;
   error: string;
 }
-const start = (args: readonly string[]): ChildProcess =>
-  spawn(join(root, 'node_modules/.bin/tsx'), [join(root, 'src/cli/main.ts'), ...args], { cwd: folder });
-const run = (args: readonly string[]): Promise<Ended> =>
-  new Promise((resolve) => {
-    const child = start(args);
-    const ended = { out: '', error: '' };
-    child.stdout?.on('data', (text) => (ended.out += String(text)));
-    child.stderr?.on('data', (text) => (ended.error += String(text)));
-    child.on('close', (code) => resolve({ ...ended, code }));
-  });
+/** A command as the command line runs it, in this process. */
+async function run([name, ...args]: readonly string[]): Promise<Ended> {
+  const said = { out: '', error: '' };
+  vi.spyOn(console, 'log').mockImplementation((text) => (said.out += `${text}\n`));
+  vi.spyOn(console, 'error').mockImplementation((text) => (said.error += `${text}\n`));
+  const code = await (name === 'plan' ? planCommand : verifyCommand)([...args]);
+  vi.restoreAllMocks();
+  return { ...said, code };
+}
 
 /** One line on standard error, nothing on the other, exit code 3. */
 function expectRefused({ code, out, error }: Ended, saying: RegExp): void {
@@ -50,16 +51,26 @@ async function shootWith(photos: readonly string[]): Promise<string> {
   return join(folder, 'rod');
 }
 
-test.each(['constructor', '__proto__', 'toString', 'check', ''])('the word "%s" is no command', async (word) => {
-  expectRefused(await run([word]), /^Say what to do/);
+test('words that every object knows are no commands', () => {
+  for (const word of ['constructor', '__proto__']) {
+    const { status, stderr, stdout } = spawnSync(
+      join(root, 'node_modules/.bin/tsx'),
+      [join(root, 'src/cli/main.ts'), word],
+      { encoding: 'utf8' },
+    );
+    expectRefused({ code: status, out: stdout, error: stderr }, /^Say what to do/);
+  }
 });
 
 test('a report that cannot be written is refused before the check, in one sentence', async () => {
   await mkdir(join(folder, 'taken'));
   await writeFile(join(folder, 'file'), '');
   expectRefused(await run(['verify', sample, '--report', 'taken']), /^taken is a folder/);
-  expectRefused(await run(['verify', sample, '--report', 'file/report.json']), /a part of its path is a file/);
-  expectRefused(await run(['verify', sample, '--report', '/dev/full']), /is no plain file/);
+  expectRefused(
+    await run(['verify', sample, '--report', join(folder, 'file/report.json')]),
+    /a part of its path is a file/,
+  );
+  expectRefused(await run(['verify', sample, '--report', '/dev/null']), /is no plain file/);
   expectRefused(await run(['verify', sample, '--pictures', 'file']), /^file is a file: name a folder/);
   expect((await readdir(folder)).toSorted()).toEqual(['file', 'taken']);
 });
@@ -76,7 +87,7 @@ test('a plan that cannot be written is refused, and nothing is printed as if it 
       layout: { kind: 'growth', growth: 'geometric', firstGap: 100, last: 948 },
     }),
   );
-  expectRefused(await run(['plan', 'spec.json', '--out', '.']), /is a folder/);
+  expectRefused(await run(['plan', join(folder, 'spec.json'), '--out', folder]), /is a folder/);
 });
 
 test('what is written is whole or not there: the old file stays until the new one is complete', async () => {

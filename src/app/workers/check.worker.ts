@@ -1,6 +1,7 @@
 import type { CheckAnswer, CheckProgress, CheckRequest, CheckTasks } from './check_tasks.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
 import { whyNotHere } from './missing_part.ts';
+import { lockDown } from './lock_down.ts';
 import { serveCalls } from './serve_calls.ts';
 import { showEvidence } from './show_evidence.ts';
 import { checkWords } from '../words/check_words.ts';
@@ -10,6 +11,7 @@ import { InputError } from '../../plan/input_error.ts';
 /** Share of the progress bar that fetching OpenCV takes; after the first time it passes at once. */
 const fetchShare = 0.1;
 
+lockDown();
 serveCalls<CheckTasks>({ check });
 
 async function check(request: CheckRequest, progress: (progress: CheckProgress) => void): Promise<CheckAnswer> {

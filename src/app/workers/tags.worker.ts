@@ -7,10 +7,12 @@ import { detectTagQuads } from '../../vision/opencv.ts';
 import { explainNoTags, readTags } from '../../vision/tags.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
 import { whyNotHere } from './missing_part.ts';
+import { lockDown } from './lock_down.ts';
 import { serveCalls } from './serve_calls.ts';
 import type { FrameLook, PhotoLook, TagTasks } from './tag_tasks.ts';
 import { photoWords } from '../words/photo_words.ts';
 
+lockDown();
 serveCalls<TagTasks>({
   photo: async ({ name, file, base }, progress) => {
     await withOpenCv(base, progress);
