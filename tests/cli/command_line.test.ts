@@ -65,13 +65,13 @@ test('words that every object knows are no commands', () => {
 test('a report that cannot be written is refused before the check, in one sentence', async () => {
   await mkdir(join(folder, 'taken'));
   await writeFile(join(folder, 'file'), '');
-  expectRefused(await run(['verify', sample, '--report', 'taken']), /^taken is a folder/);
+  expectRefused(await run(['verify', sample, '--report', join(folder, 'taken')]), /taken is a folder/);
   expectRefused(
     await run(['verify', sample, '--report', join(folder, 'file/report.json')]),
     /a part of its path is a file/,
   );
   expectRefused(await run(['verify', sample, '--report', '/dev/null']), /is no plain file/);
-  expectRefused(await run(['verify', sample, '--pictures', 'file']), /^file is a file: name a folder/);
+  expectRefused(await run(['verify', sample, '--pictures', join(folder, 'file')]), /file is a file: name a folder/);
   expect((await readdir(folder)).toSorted()).toEqual(['file', 'taken']);
 });
 
