@@ -56,13 +56,13 @@ async function strips(finder: Finder): Promise<void> {
     rods.add(held.rod);
   }
   print(`Strips of ${rods.size} rods never trained on, a centre counted from score ${threshold} on`);
-  print('| kind | there | found | false | place, median mm | radius, median | foot side right |');
-  print('| --- | --- | --- | --- | --- | --- | --- |');
+  print('| kind | there | found | misnamed | false | place, median mm | radius, median | foot side right |');
+  print('| --- | --- | --- | --- | --- | --- | --- | --- |');
   for (const [kind, s] of scores) {
     const place = (median(s.place) * stripSampling.step).toFixed(2);
     const radius = `${(100 * (2 ** median(s.radius) - 1)).toFixed(1)} %`;
     print(
-      `| ${kind} | ${s.there} | ${s.found} (${percent(s.found, s.there)}) | ${s.false} | ${place} | ${radius} | ${percent(s.feet.right, s.feet.known)} |`,
+      `| ${kind} | ${s.there} | ${s.found} (${percent(s.found, s.there)}) | ${s.misnamed} | ${s.false} | ${place} | ${radius} | ${percent(s.feet.right, s.feet.known)} |`,
     );
   }
   const all = [...scores.values()].reduce((sum, s) => sum + s.false, 0);
