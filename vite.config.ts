@@ -70,12 +70,12 @@ function buildList(): Plugin {
       const worker = bundle['service_worker.js'];
       if (worker?.type !== 'chunk') return;
       const names = Object.keys(bundle).filter((name) => name !== 'service_worker.js' && !name.endsWith('.map'));
-      const late = (name: string) => name.startsWith('sample/') || /opencv|\.onnx$/.test(name);
+      const late = (name: string) => name.startsWith('sample/') || /opencv_module|\.onnx$/.test(name);
       const sizeOf = (name: string) => {
         const output = bundle[name]!;
         return output.type === 'chunk' ? output.code.length : output.source.length;
       };
-      const opencv = names.find((name) => /opencv/.test(name) && name.endsWith('.js'));
+      const opencv = names.find((name) => /opencv_module/.test(name) && name.endsWith('.js'));
       const list = {
         shell: [
           './',
@@ -106,8 +106,7 @@ const policies = {
 
 function headersFor(path: string): Record<string, string> {
   const worker = /^\/assets\/(\w+)\.worker-/.exec(path)?.[1];
-  const policy =
-    worker === undefined ? policies.page : worker === 'desk' ? policies.worker : policies.workerOfOpenCv;
+  const policy = worker === undefined ? policies.page : worker === 'desk' ? policies.worker : policies.workerOfOpenCv;
   return { 'Content-Security-Policy': policy, 'X-Content-Type-Options': 'nosniff', 'Referrer-Policy': 'no-referrer' };
 }
 
@@ -166,7 +165,10 @@ function licences(): Plugin {
 
 async function licenceOf(name: string): Promise<string> {
   const folder = here(`node_modules/${name}`);
-  const about = JSON.parse(await readFile(join(folder, 'package.json'), 'utf8')) as { version: string; license?: string };
+  const about = JSON.parse(await readFile(join(folder, 'package.json'), 'utf8')) as {
+    version: string;
+    license?: string;
+  };
   const file = (await readdir(folder)).find((entry) => /^licen[cs]e(?:\.\w+)?$/i.test(entry));
   if (!file) throw new Error(`${name} is shipped and has no licence file: find its licence before shipping it`);
   return `${name} ${about.version} (${about.license ?? 'see below'})\n\n${await readFile(join(folder, file), 'utf8')}`;
