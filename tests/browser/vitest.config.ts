@@ -10,6 +10,8 @@ export default defineConfig({
     hookTimeout: 60_000,
     globalSetup: 'tests/browser/shared.ts',
     fileParallelism: false,
+    // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
+    deps: { interopDefault: false },
     expect: { poll: { timeout: 15_000 } },
   },
 });
