@@ -14,6 +14,7 @@ import { placeDistinct } from './repeated_photos.ts';
 import { findRod } from './rod.ts';
 import { rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
+import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, readPhotos, reportPhotos } from './tagged_views.ts';
 import { InputError } from '../plan/input_error.ts';
@@ -70,7 +71,8 @@ export async function checkShoot(
   onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
   const seen = lookAlong(options.finder, views.list, found.axis, plan);
   const tipTop = plan.tipTop && findTipTop(views.list, found.axis, seen, plan.tipTop);
-  const { blank, start } = countedFrom(plan, found, tipTop);
+  const { blank: counted, start } = countedFrom(plan, found, tipTop);
+  const { blank, notes: shadowNotes } = doubtShadow(counted, seen, plan.blank.finish);
   const { rings, snakes } = findGuides(plan, shoot, {
     views: views.list,
     axis: blank.axis,
@@ -107,7 +109,7 @@ export async function checkShoot(
     ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
     shown: placesShown(placesToLookAt(plan, shoot, start), { tagged, mat, blank, views, seen }),
     slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
-    notes: [...scaleNotes, ...flatNotes, ...zero.notes],
+    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);
 

@@ -1,0 +1,48 @@
+import { describe, expect, it } from 'vitest';
+import type { BlankSolution } from '../../src/adjust/blank_adjustment.ts';
+import { doubtShadow } from '../../src/check/shadow_doubt.ts';
+import { classNames, type StripSeen } from '../../src/vision/finder/sighting.ts';
+
+const blank = {
+  tipSigma: 0.1,
+  axisSigma: { step: 100, side: [0.05, 0.05], height: [0.1, 0.1] },
+  grip: 400,
+} as unknown as BlankSolution;
+
+/** A photo in which cells of blank lie `aside` mm (a whole number of cells) off the axis. */
+function photo(aside: number): StripSeen {
+  const [rows, columns, step] = [25, 200, 1.2];
+  const classes = new Uint8Array(rows * columns);
+  const row = (rows - 1) / 2 + Math.round(aside / step);
+  classes.fill(classNames.indexOf('blank'), row * columns, (row + 1) * columns);
+  const grid = { from: 0, across: (-step * (rows - 1)) / 2, step, rows, columns, classes };
+  return {
+    view: 0,
+    covers: { from: 0, to: 240 },
+    pixelsPerMm: 4,
+    sightings: [],
+    classes: { ...grid, certainty: new Uint8Array(rows * columns).fill(255) },
+  };
+}
+
+describe('a blank that may be its shadow', () => {
+  it('is believed where the finder sees it on the axis', () => {
+    expect(doubtShadow(blank, [photo(0), photo(0)], 'dark')).toEqual({ blank, notes: [] });
+  });
+
+  it('is doubted by as much as the finder sees it beside the axis, and that is said', () => {
+    const doubted = doubtShadow(blank, [photo(2.4), photo(2.4)], 'dark');
+    expect(doubted.blank.tipSigma).toBeCloseTo(Math.hypot(0.1, 2.4), 6);
+    expect(doubted.blank.axisSigma.side[0]).toBeCloseTo(Math.hypot(0.05, 2.4), 6);
+    expect(doubted.notes[0]).toContain('2.4 mm');
+  });
+
+  it('one photo against two is no doubt', () => {
+    expect(doubtShadow(blank, [photo(2.4), photo(0), photo(0)], 'dark').notes).toEqual([]);
+  });
+
+  it('of a light blank the outlines of several photos are the better witness, of one photo not', () => {
+    expect(doubtShadow(blank, [photo(2.4), photo(2.4)], 'light').notes).toEqual([]);
+    expect(doubtShadow(blank, [photo(-2.4)], 'light').notes).toHaveLength(1);
+  });
+});
