@@ -130,7 +130,7 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
     `${exact(row.distance)}${list.datum.from === 'ferrule' ? ` toward the ${row.toward}` : ''}`,
     readingText(row.reading, list.division),
     signed(row.left),
-    row.ringOuter === undefined ? '' : lengthDigits(row.ringOuter, 'mm', { mmDecimals: 1 }),
+    row.ringOuter === undefined ? '' : lengthDigits(row.ringOuter, 'mm', { mmDecimals: 2 }),
     stretches(row.feet),
     stretches(row.wraps),
     row.wraps.map((wrap) => wrap.turns.toFixed(0)).join('; '),
