@@ -66,7 +66,10 @@ describe.each([
     expect(worst(judged.net)).toBeLessThan(0.5);
     expect(worst(judged.along)).toBeLessThan(0.7);
     expect(judged.covered).toBeGreaterThanOrEqual(0.9);
-    if (roll > 0) expect(rms(judged.roll)).toBeLessThan(roll);
+    if (roll === 0) return;
+    expect(judged.roll.length).toBeGreaterThan(report.items.length / 2);
+    expect(rms(judged.roll)).toBeLessThan(roll);
+    expect(judged.rollCovered).toBeGreaterThanOrEqual(0.8);
   });
 
   test('the report is whole: every photo used, a verdict that its items bear out', () => {

@@ -64,8 +64,10 @@ export interface Judgement {
   net: number[];
   /** errors along over their own expanded uncertainty */
   overDoubt: number[];
-  /** errors of roll, degrees */
+  /** errors of the rolls that claim something: stated to 3 degrees or better */
   roll: number[];
+  /** share of all rolls that lie within their stated doubt */
+  rollCovered: number;
   /** share of errors along within their own expanded uncertainty */
   covered: number;
 }
@@ -79,6 +81,9 @@ const median = (values: readonly number[]): number => {
 export const rms = (values: readonly number[]) =>
   Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / Math.max(values.length, 1));
 export const worst = (values: readonly number[]) => Math.max(...values.map(Math.abs));
+
+/** A roll whose doubt is wider than this says nothing of the guide, degrees. */
+const claimsSomething = 3;
 
 /** Holds a report against the truth: nothing is believed that the report says of itself. */
 export function judgeReport({ plan, shoot, truth }: Shot, report: Report): Judgement {
@@ -100,10 +105,13 @@ export function judgeReport({ plan, shoot, truth }: Shot, report: Report): Judge
     net: [],
     overDoubt: [],
     roll: [],
+    rollCovered: 1,
     covered: 0,
   };
   const places: number[] = [];
   let covered = 0;
+  let rolls = 0;
+  let rollsCovered = 0;
   let faulty = false;
   for (const { id, at } of planned) {
     const there = real.find((r) => r.id === id);
@@ -129,7 +137,10 @@ export function judgeReport({ plan, shoot, truth }: Shot, report: Report): Judge
     if (item.alongVerdict === 'on' && off) out.falsePass.push(`${id} along`);
     if (item.alongVerdict === 'off' && !off) out.falseFlag.push(`${id} along`);
     if (there.phi === undefined || !item.roll) continue;
-    out.roll.push(item.roll.value - (there.phi - zero));
+    const rollError = item.roll.value - (there.phi - zero);
+    if (item.roll.expanded <= claimsSomething) out.roll.push(rollError);
+    rolls++;
+    if (Math.abs(rollError) <= item.roll.expanded) rollsCovered++;
     if (item.rollVerdict === 'on' && rolled) out.falsePass.push(`${id} roll`);
     if (item.rollVerdict === 'off' && !rolled) out.falseFlag.push(`${id} roll`);
   }
@@ -140,6 +151,7 @@ export function judgeReport({ plan, shoot, truth }: Shot, report: Report): Judge
   for (const e of report.extras)
     if (!extra.some((x) => near(e.along.value, x.s))) out.ghosts.push(`extra at ${e.along.value.toFixed(1)}`);
   if (report.verdict === 'ready' && (faulty || extra.length > 0)) out.falsePass.push('rod');
+  out.rollCovered = rolls === 0 ? 1 : rollsCovered / rolls;
   // The scale is the tape's: the one factor on every distance that fits the errors best.
   const scale = places.reduce((sum, s, i) => sum + s * out.along[i]!, 0) / places.reduce((sum, s) => sum + s * s, 0);
   out.net = out.along.map((e, i) => e - (places.length > 2 ? scale * places[i]! : 0));
