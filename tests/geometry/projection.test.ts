@@ -368,6 +368,8 @@ describe('analytic derivatives against numeric', () => {
     ...Array.from({ length: 2 * fieldSize(grid) }, () => 0),
   ];
   const own = cameraValues.length;
+  /** The field's weights are taken where a corner was read, and change by less than a hundredth up to where it is predicted. */
+  const fieldMoves = 1e-2;
   const normal = seededNormal(31);
   const near = (p: Pixel): Pixel => [p[0] + 2 * normal(), p[1] + 2 * normal()];
   /** The corners where the block itself puts them, read with noise. */
@@ -402,7 +404,7 @@ describe('analytic derivatives against numeric', () => {
     for (const id of [10, 13, 17]) {
       const tile = { place: own, heights: own + 5 };
       const blockOf = (corners: Tag['corners']) => tileTagBlock({ id, corners, sigma: 0.1 }, index, tile, own + 3, 0.1);
-      expectDerivatives(blockOf(cornersNear(blockOf, values)), values, 5e-3);
+      expectDerivatives(blockOf(cornersNear(blockOf, values)), values, fieldMoves);
     }
   });
 
@@ -410,7 +412,7 @@ describe('analytic derivatives against numeric', () => {
     const values = Float64Array.from([...cameraValues, 0.12, -0.02, 0.4, 210, 5, 30, 0.991, 1.004]);
     for (const id of [580, 581]) {
       const blockOf = (corners: Tag['corners']) => cardTagBlock({ id, corners, sigma: 0.1 }, index, own, 0.1);
-      expectDerivatives(blockOf(cornersNear(blockOf, values)), values, 5e-3);
+      expectDerivatives(blockOf(cornersNear(blockOf, values)), values, fieldMoves);
     }
   });
 
