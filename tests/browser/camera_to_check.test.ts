@@ -37,6 +37,7 @@ test('following the camera’s advice along the rod leads to every guide’s pla
   const chooser = page.waitForEvent('filechooser');
   await page.getByRole('button', { name: 'Open plan and photos' }).click();
   await (await chooser).setFiles([join(sampleFolder, 'plan.json')]);
+  await page.getByText('My mat has two check bars').click();
   for (const [label, text] of [
     ['Bar along the mat', '100'],
     ['Bar across the mat', '100'],
