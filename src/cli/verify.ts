@@ -7,7 +7,7 @@ import { parseShoot } from '../plan/files/shoot_file.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import { parseReport, reportToText } from '../verdict/report_file.ts';
 import { reportTable } from '../verdict/report_table.ts';
-import { loadFinder } from '../vision/finder/finder.ts';
+import { type Finder, loadFinder } from '../vision/finder/finder.ts';
 import { finderWeights } from '../vision/finder/weights_node.ts';
 import { openFolder, openOutput } from './outputs.ts';
 import { writePictures } from './pictures.ts';
@@ -50,10 +50,9 @@ async function verify(args: string[]): Promise<number> {
       const name = shoot.photos[index]!;
       return decodePhotoFile({ name, bytes: await source.bytes(name) });
     };
-    const finder = await loadFinder(await finderWeights());
-    const options = { finder, ...(earlierMarks && { earlierMarks }) };
-    const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, options);
-    finder.release();
+    const { report, evidence } = await withFinder((finder) =>
+      checkShoot(plan, shoot, load, showProgress, { finder, ...(earlierMarks && { earlierMarks }) }),
+    );
     endProgress();
     console.log(reportTable(plan, report));
     await output?.write(reportToText(report));
@@ -61,6 +60,16 @@ async function verify(args: string[]): Promise<number> {
     return exitCodes[report.verdict];
   } finally {
     await output?.leave();
+  }
+}
+
+/** Loads the learned finder for a task, and releases it however that ends. */
+async function withFinder<T>(task: (finder: Finder) => Promise<T>): Promise<T> {
+  const finder = await loadFinder(await finderWeights());
+  try {
+    return await task(finder);
+  } finally {
+    finder.release();
   }
 }
 

@@ -23,16 +23,20 @@ async function check(request: CheckRequest, progress: (progress: CheckProgress) 
     const { name, file } = photos[index]!;
     return decodePhotoFile({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
   };
-  const { report, evidence } = await checkShoot(
-    // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
-    parsePlan(planToFile(plan), checkWords.thePlan),
-    shoot,
-    load,
-    ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }),
-    { finder, ...(earlierMarks && { earlierMarks }) },
-  );
-  finder.release();
-  return { report, evidence: await showEvidence(evidence) };
+  try {
+    const { report, evidence } = await checkShoot(
+      // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
+      parsePlan(planToFile(plan), checkWords.thePlan),
+      shoot,
+      load,
+      ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }),
+      { finder, ...(earlierMarks && { earlierMarks }) },
+    );
+    return { report, evidence: await showEvidence(evidence) };
+  } finally {
+    // the worker lives on after a check that was refused
+    finder.release();
+  }
 }
 
 /** The measuring code and the finder's networks, OpenCV's file first. Throws InputError when it can't be had. */
