@@ -87,7 +87,10 @@ function exchange(item: ReportItem, { swapped, plannedRing, display }: AdviceCon
   return `Put the ${ring} at ${item.id}`;
 }
 
-/** Which photo or which move would settle what is unsure. */
+/**
+ * Which photo or which move would settle what is unsure. Only what is known to within the tolerance can be said to lie at its
+ * limit: what is known worse may lie anywhere, and a photo comes first.
+ */
 function toSettle(
   item: ReportItem,
   { stage, tolerance, display, missingReference, scaleShared }: AdviceContext,
@@ -97,7 +100,9 @@ function toSettle(
   const scalePart = scaleShared ? 0 : 2 * (item.uncertainty?.scale ?? 0);
   if (item.alongVerdict === 'unsure' && along) {
     const offset = along.value - item.planned;
-    const atLimit = Math.abs(Math.abs(offset) - tolerance.along) < Math.hypot(reachableAlong, scalePart);
+    const atLimit =
+      along.expanded <= tolerance.along &&
+      Math.abs(Math.abs(offset) - tolerance.along) < Math.hypot(reachableAlong, scalePart);
     if (scalePart ** 2 > along.expanded ** 2 / 2 && scalePart > reachableAlong)
       return `Measure the row of squares and the span again, by the tape that laid off the marks: the scale leaves ${id} unsettled.`;
     if (atLimit) {
@@ -105,7 +110,9 @@ function toSettle(
       return `${id} is at the very limit: ${move} ${amountText(offset, display)} ${towardOf(-offset)} to be sure.`;
     }
   }
-  if (item.rollVerdict === 'unsure' && roll && Math.abs(Math.abs(roll.value) - tolerance.roll) < reachableRoll)
+  const rolledToLimit =
+    roll && roll.expanded <= tolerance.roll && Math.abs(Math.abs(roll.value) - tolerance.roll) < reachableRoll;
+  if (item.rollVerdict === 'unsure' && roll && rolledToLimit)
     return `${id} is rolled to the very limit: turn it ${degreesText(roll.value)} ${turnOf(-roll.value)}, seen from the butt, to be sure.`;
   if (item.rollVerdict === 'unsure' && missingReference) return howToGetReference[missingReference];
   if (item.rollVerdict === 'unsure') return `One more photo, over ${id}, tilted toward you.`;

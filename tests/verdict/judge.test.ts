@@ -224,6 +224,9 @@ describe('rings', () => {
     expect(advice(roll(-1.9))).toBe(
       'G6 is rolled to the very limit: turn it 1.9 degrees clockwise, seen from the butt, to be sure.',
     );
+    // near the limit by its value, but known worse than the tolerance: a photo comes first
+    expect(advice(along(704.42, 2))).toBe('One more photo, over G6, from straight above.');
+    expect(advice(roll(-1.9, 10))).toBe('One more photo, over G6, tilted toward you.');
     expect(advice({ ...along(703.2, 0.8), parts: { scale: 0.78, geometry: 0.05, reading: 0.1, tip: 0.05 } })).toMatch(
       /^Measure the row of squares and the span again/,
     );
