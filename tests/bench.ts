@@ -14,8 +14,8 @@ import { benchBendLayout } from './plan/bend_layout_bench.ts';
 
 /**
  * Time and memory of the check, stage by stage: `npm run bench`, or `npm run bench -- FOLDER` for a shoot of one's own.
- * Without a folder: the sample's six photos enlarged to 12 megapixels, and one photo of 12 megapixels. The goal is a walk
- * of six in 15 s and 1 GB, one photo in 4 s, on two cores with nothing else running.
+ * Without a folder: the sample's six photos enlarged to 12 megapixels, and one photo of 12 megapixels. The goal is a
+ * walk of six in 15 s and 1 GB, one photo in 4 s, on two cores with nothing else running.
  */
 interface Stage {
   name: string;

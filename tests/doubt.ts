@@ -1,10 +1,10 @@
 import { drawShoot, measureDrawn, type MeasuredError } from './world/drawn_shoot.ts';
 
 /**
- * The coverage of the stated doubt: `npm run doubt`, or `npm run doubt -- 100` for fewer shoots than 500. Shoots are drawn
- * from fixed seeds with waving paper, lenses that bend, noise and misread tapes; the share of errors within the expanded
- * uncertainty (k = 2) should be about 95 in 100. Corners and rims are drawn as numbers, not as pictures: what it tests is
- * the mat, the cameras and what is carried from them to a place on the rod.
+ * The coverage of the stated doubt: `npm run doubt`, or `npm run doubt -- 100` for fewer shoots than 500. Shoots are
+ * drawn from fixed seeds with waving paper, lenses that bend, noise and misread tapes; the share of errors within the
+ * expanded uncertainty (k = 2) should be about 95 in 100. Corners and rims are drawn as numbers, not as pictures: what
+ * it tests is the mat, the cameras and what is carried from them to a place on the rod.
  */
 const count = Number(process.argv[2] ?? 500);
 const groups = [

@@ -18,7 +18,9 @@ export interface BandSeen {
   clear: boolean;
 }
 
-/** A lengthwise slide of the rod: in views from `from` on it lies `along` (mm, toward the butt) of where it lay before. */
+/**
+ * A lengthwise slide of the rod: in views from `from` on it lies `along` (mm, toward the butt) of where it lay before.
+ */
 export interface Slide {
   from: number;
   along: Estimate;
@@ -34,7 +36,9 @@ export interface BandTies {
   heights: { along: number; value: number; u: number }[];
 }
 
-/** What the views are known to do: how far each may be off along as a whole (standard deviation, mm), and what it shows. */
+/**
+ * What the views are known to do: how far each may be off along as a whole (standard deviation, mm), and what it shows.
+ */
 export interface ViewsKnown {
   /** how well a band's place repeats from photo to photo, mm: light and blur differ, and tape stands off the blank */
   reading: number;
@@ -46,12 +50,17 @@ export interface ViewsKnown {
 }
 
 const ties = {
-  /** sightings of one band lie this near each other's mean, mm; the axis's height may be off by a millimetre and more */
+  /**
+   * sightings of one band lie this near each other's mean, mm; the axis's height may be off by a millimetre and more
+   */
   sameBand: 0.9,
   /** and are about as wide, mm and ratio */
   sameWidth: 0.6,
   widthRatio: 1.5,
-  /** the error of the axis's height bends slowly: from knot to knot, so many mm apart, by this much (standard deviation, mm) */
+  /**
+   * the error of the axis's height bends slowly: from knot to knot, so many mm apart, by this much (standard deviation,
+   * mm)
+   */
   heightKnots: 250,
   heightBend: 0.4,
   /** beyond this many deviations a sighting is of something else */
@@ -62,7 +71,10 @@ const ties = {
   greatest: 25,
   /** differences this alike vote for one slide, mm */
   alike: 0.35,
-  /** a slide must explain this much more (squared deviations), beat its own doubt this many times, and be no less than this, mm */
+  /**
+   * a slide must explain this much more (squared deviations), beat its own doubt this many times, and be no less than
+   * this, mm
+   */
   gain: 16,
   sure: 4,
   least: 0.35,
@@ -249,8 +261,8 @@ function votedSlides(bands: readonly BandSeen[], from: number): number[] {
 }
 
 /**
- * How likely as many bands would agree on some slide up to this one by chance: each of those in question meets another within
- * the tolerance as often as bands stand along the blank (binomial), for every shift that might have been tried.
+ * How likely as many bands would agree on some slide up to this one by chance: each of those in question meets another
+ * within the tolerance as often as bands stand along the blank (binomial), for every shift that might have been tried.
  */
 function chanceOf({ along, bands, alone }: Slide, seen: number, length: number): number {
   const p = Math.min(0.5, (2 * ties.alike * seen) / length);
@@ -265,9 +277,10 @@ function chanceOf({ along, bands, alone }: Slide, seen: number, length: number):
 }
 
 /**
- * Joins the bands of all photos: what the axis's height must be for them to agree, and whether the rod slid between photos.
- * Every photo may be off along as a whole by its drift (waves in the paper, lens, pose) and the axis by its height; a slide
- * is said only where one shift of all later photos beats both, borne out by two bands or more on either side.
+ * Joins the bands of all photos: what the axis's height must be for them to agree, and whether the rod slid between
+ * photos. Every photo may be off along as a whole by its drift (waves in the paper, lens, pose) and the axis by its
+ * height; a slide is said only where one shift of all later photos beats both, borne out by two bands or more on either
+ * side.
  */
 export function tieBands(bands: readonly BandSeen[], known: ViewsKnown): BandTies {
   const views = known.drift.length;

@@ -27,7 +27,10 @@ export interface BlankSolution {
   axis: BlankAxis;
   /** standard uncertainty of the tip's place along the axis, cameras held, mm */
   tipSigma: number;
-  /** standard uncertainty of the axis across and in height by arc length, cameras held: rows every `step` mm from the tip */
+  /**
+   * standard uncertainty of the axis across and in height by arc length, cameras held: rows every `step` mm from the
+   * tip
+   */
   axisSigma: { step: number; side: number[]; height: number[] };
   /** photos that show the tip end */
   tipPhotos: number[];
@@ -57,8 +60,8 @@ interface SeenTip {
 }
 
 /**
- * The search for the outline draws in (mm). At first only places where both sides fit the blank's width count: a photo that
- * shows one side alone cannot tell it from a shadow before the axis stands.
+ * The search for the outline draws in (mm). At first only places where both sides fit the blank's width count: a photo
+ * that shows one side alone cannot tell it from a shadow before the axis stands.
  */
 const rounds: readonly OutlineRound[] = [
   { reach: 1.5, pairsFirst: true },
@@ -71,10 +74,10 @@ const gripRound = 2;
 const tipReach = 16;
 
 /**
- * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held. Throws InputError when
- * the blank or its tip end is in no photo. Under a tip-top (`tipHidden`) the end is only roughly where the blank begins to show,
- * and nothing is said of how well. `look` = what the finder sees in the lane, asked for where no edge tells the
- * end.
+ * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held. Throws InputError
+ * when the blank or its tip end is in no photo. Under a tip-top (`tipHidden`) the end is only roughly where the blank
+ * begins to show, and nothing is said of how well. `look` = what the finder sees in the lane, asked for where no edge
+ * tells the end.
  */
 export function adjustBlank(
   photos: readonly Photo[],
@@ -214,8 +217,8 @@ function summary(mat: MatSolution, length: number, evidence: BlankEvidence, grip
 }
 
 /**
- * The blank adjusted once more with what bands on its surface say of its height: `heights` = mm to add to the axis at arc
- * lengths. Outlines tell height poorly (a shadow shifts both), so the bands' word goes before theirs.
+ * The blank adjusted once more with what bands on its surface say of its height: `heights` = mm to add to the axis at
+ * arc lengths. Outlines tell height poorly (a shadow shifts both), so the bands' word goes before theirs.
  */
 export function liftBlank(
   { axis, values: before, evidence, grip }: BlankSolution,

@@ -39,8 +39,8 @@ const wayOf = (lane: Lane, edges: readonly (LaneEdges | undefined)[]): Way => ({
 });
 
 /**
- * Where the blank lies among all photos' edges: ways along the lane in both directions, each fitted roughly as if it were the
- * blank; the one whose pairs of edges fit a blank's widths and look best. Undefined where nothing does.
+ * Where the blank lies among all photos' edges: ways along the lane in both directions, each fitted roughly as if it
+ * were the blank; the one whose pairs of edges fit a blank's widths and look best. Undefined where nothing does.
  */
 export function chooseBlank(
   edges: readonly (LaneEdges | undefined)[],

@@ -47,9 +47,9 @@ export function stationAt(model: BlankModel, values: ArrayLike<number>, t: numbe
 }
 
 /**
- * One row of a block that holds a point of the blank against an edge seen in a photo: its distance along the edge's normal
- * over `sigma` (pixels), and where asked the derivatives by the four coefficients each of side and height. Returns the
- * derivative by the point itself, or undefined when the point lies behind the camera.
+ * One row of a block that holds a point of the blank against an edge seen in a photo: its distance along the edge's
+ * normal over `sigma` (pixels), and where asked the derivatives by the four coefficients each of side and height.
+ * Returns the derivative by the point itself, or undefined when the point lies behind the camera.
  */
 function edgeRow(
   { lane }: BlankModel,
@@ -78,7 +78,9 @@ function edgeRow(
   return by;
 }
 
-/** A point of the outline in one photo: its distance from the modelled outline along the normal, over `sigma` (pixels). */
+/**
+ * A point of the outline in one photo: its distance from the modelled outline along the normal, over `sigma` (pixels).
+ */
 export function outlineBlock(model: BlankModel, camera: Camera, seen: OutlinePoint, sigma: number): ResidualBlock {
   const axisBasis = basisAt(model.spline, seen.t);
   const radiusBasis = basisAt(model.radiusSpline, seen.t);
@@ -161,8 +163,8 @@ export function splinePrior(
 }
 
 /**
- * The axis by arc length from the tip: rows every `step` mm up to `length`, from the model's splines (integrated in steps of
- * `step` / 5), the end tangent going on where the spline ends.
+ * The axis by arc length from the tip: rows every `step` mm up to `length`, from the model's splines (integrated in
+ * steps of `step` / 5), the end tangent going on where the spline ends.
  */
 export function axisTable(model: BlankModel, values: ArrayLike<number>, length: number, step = 10): BlankAxis {
   const points: Vector3[] = [];
@@ -185,7 +187,10 @@ export function axisTable(model: BlankModel, values: ArrayLike<number>, length: 
   return { from: 0, step, points, radii };
 }
 
-/** An observation that the blank lies on the paper (at height `paper`, mm) or above it at `t`: how far its underside lies under it, over `sigma`. */
+/**
+ * An observation that the blank lies on the paper (at height `paper`, mm) or above it at `t`: how far its underside
+ * lies under it, over `sigma`.
+ */
 export function abovePaper(
   { spline, height, radiusSpline, radius }: BlankModel,
   t: number,

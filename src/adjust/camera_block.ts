@@ -57,8 +57,8 @@ export function projectThrough(
 }
 
 /**
- * Indices of a camera's parameters, in the order `cameraJacobian` writes them: lens 8, own 3, pose 6. The field's, which
- * differ from pixel to pixel, are apart (`fieldParameters`).
+ * Indices of a camera's parameters, in the order `cameraJacobian` writes them: lens 8, own 3, pose 6. The field's,
+ * which differ from pixel to pixel, are apart (`fieldParameters`).
  */
 export const cameraParameters = (camera: CameraIndex): number[] => [
   ...indices(camera.lens, 8),

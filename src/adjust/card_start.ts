@@ -6,8 +6,8 @@ import { seatCardCorners } from '../mat/tile.ts';
 import type { Tag } from '../vision/tags.ts';
 
 /**
- * First pose of the seat card (bench from card: rotation vector, translation in mm) from the photo that shows most of it.
- * A small square's tilt is ambiguous, so the card starts level, turned as its long side lies.
+ * First pose of the seat card (bench from card: rotation vector, translation in mm) from the photo that shows most of
+ * it. A small square's tilt is ambiguous, so the card starts level, turned as its long side lies.
  */
 export function cardStart(seen: readonly { tag: Tag; camera: Camera }[]): number[] | undefined {
   const byCamera = new Map<Camera, Tag[]>();

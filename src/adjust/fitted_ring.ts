@@ -47,7 +47,10 @@ export const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): n
   (2 * outerSigma) ** 2,
 ];
 
-/** The visible outline lies this far inside the true one, mm: the edge is rounded, white bleeds over it, and polished rims mirror the paper. */
+/**
+ * The visible outline lies this far inside the true one, mm: the edge is rounded, white bleeds over it, and polished
+ * rims mirror the paper.
+ */
 const visibleInset = 0.1;
 
 /** The ring as its sightings have it, none of its rims read. */
@@ -120,7 +123,9 @@ const foot = {
   sure: 0.8,
 } as const;
 
-/** Which way a single foot points, where two photos agree on it and none speaks against it, or one alone is very sure. */
+/**
+ * Which way a single foot points, where two photos agree on it and none speaks against it, or one alone is very sure.
+ */
 function footOf({ sightings }: RingCandidate): 'tip' | 'butt' | undefined {
   const ways = sightings.map(({ footToward }) => footToward.tip - footToward.butt);
   for (const [way, sign] of [

@@ -19,8 +19,8 @@ import type { Estimate } from './mark_fit.ts';
 import { prior } from './prior.ts';
 
 /**
- * How far a point's angle on the rim may move in one solution, radians: at the ends of a ring seen from its edge the angle
- * hardly shows. Solved again from where it came to, it is held to nothing.
+ * How far a point's angle on the rim may move in one solution, radians: at the ends of a ring seen from its edge the
+ * angle hardly shows. Solved again from where it came to, it is held to nothing.
  */
 const angleLatitude = 0.5;
 const anchorings = 5;
@@ -196,9 +196,9 @@ function nearestAngle(camera: Camera, axis: BlankAxis, guide: RingGuide, v: Arra
 }
 
 /**
- * Vector from a place of the rim to a pointed pixel, over the pointing's doubt. Where on the rim it was pointed at is an
- * unknown of its own (orthogonal distance regression): the nearest distance itself has kinks that a ring seen from its
- * edge is full of.
+ * Vector from a place of the rim to a pointed pixel, over the pointing's doubt. Where on the rim it was pointed at is
+ * an unknown of its own (orthogonal distance regression): the nearest distance itself has kinks that a ring seen from
+ * its edge is full of.
  */
 function rimBlock(camera: Camera, axis: BlankAxis, guide: RingGuide, pixel: Pixel, point: number): ResidualBlock {
   const parameters = [0, 1, 2, 3 + point];

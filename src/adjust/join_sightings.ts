@@ -19,7 +19,10 @@ export interface RingCandidate {
   /** outer radius */
   outer: number;
   outerSigma: number;
-  /** sum over the sightings of how surely each shows a ring, less what they disagree by; grows with every photo that agrees */
+  /**
+   * sum over the sightings of how surely each shows a ring, less what they disagree by; grows with every photo that
+   * agrees
+   */
   weight: number;
 }
 
@@ -27,25 +30,33 @@ export interface RingCandidate {
  * How sightings are joined.
  */
 export const joining = {
-  /** how exactly a sighting's centre is read, mm on the strip: a share of a cell of the finder's map, and of the ring's radius */
+  /**
+   * how exactly a sighting's centre is read, mm on the strip: a share of a cell of the finder's map, and of the ring's
+   * radius
+   */
   centre: { least: 0.6, ofRadius: 0.08 },
   /** how exactly its radius is read, as a share */
   radius: 0.15,
   /**
-   * Heights to expect before looking, blank's surface to centre: mm, and in outer radii (common practice, no source). A ring
-   * touches the blank at 1, low frames stand at 1.4, high ones at 2.9; a tip-top's ring stands about over its tube; a snake
-   * guide's centre is half way up its arch, its radius half its length. One photo alone has only this and the size to go by.
+   * Heights to expect before looking, blank's surface to centre: mm, and in outer radii (common practice, no source). A
+   * ring touches the blank at 1, low frames stand at 1.4, high ones at 2.9; a tip-top's ring stands about over its
+   * tube; a snake guide's centre is half way up its arch, its radius half its length. One photo alone has only this and
+   * the size to go by.
    */
   height: {
     ring: { from: 0, mean: 2, sigmaFrom: 0, sigma: 0.55 },
     'tip-top': { from: 0, mean: 0.85, sigmaFrom: 0.2, sigma: 0.2 },
     snake: { from: 1, mean: 0.2, sigmaFrom: 0.5, sigma: 0 },
   },
-  /** guides are taped on near the top; degrees from the bench's up within which one stands before it counts against it */
+  /**
+   * guides are taped on near the top; degrees from the bench's up within which one stands before it counts against it
+   */
   roll: 25,
   /** a sighting within this many standard deviations of where a ring must show joins it */
   gate: 3,
-  /** log odds that every further photo adds by agreeing on the place: what is none seldom shows at one point in space */
+  /**
+   * log odds that every further photo adds by agreeing on the place: what is none seldom shows at one point in space
+   */
   agreement: 1.2,
   /** a ring's lowest point may seem this much below the paper, mm */
   belowPaper: 2,
@@ -55,7 +66,10 @@ export const joining = {
 export const sightingSigma = (radius: number): number =>
   Math.hypot(joining.centre.least, joining.centre.ofRadius * radius);
 
-/** The weight of one sighting: log odds, were the finder's score a probability; held where scores are no longer calibrated. */
+/**
+ * The weight of one sighting: log odds, were the finder's score a probability; held where scores are no longer
+ * calibrated.
+ */
 const weightOf = (score: number): number => {
   const p = Math.min(Math.max(score, 0.02), 0.98);
   return Math.log(p / (1 - p)) - Math.log(ringsAreRare);
@@ -64,12 +78,14 @@ const weightOf = (score: number): number => {
 const ringsAreRare = 0.35 / 0.65;
 
 /**
- * Joins the photos' sightings into rings in space. A ring high above the blank shows at different places on different photos'
- * strips, and only sightings of one ring meet in one point at a height a guide can have. Every sighting belongs to one ring at
- * most, every ring has one sighting a photo at most; the order of sightings and photos does not matter. No plan comes in.
+ * Joins the photos' sightings into rings in space. A ring high above the blank shows at different places on different
+ * photos' strips, and only sightings of one ring meet in one point at a height a guide can have. Every sighting belongs
+ * to one ring at most, every ring has one sighting a photo at most; the order of sightings and photos does not matter.
+ * No plan comes in.
  *
- * Every sighting, and every pair from two photos, is tried as a ring and gathers the best sighting that fits it from each other
- * photo; the heaviest of all is taken, its sightings leave, and so on (greedy multiple-hypothesis association).
+ * Every sighting, and every pair from two photos, is tried as a ring and gathers the best sighting that fits it from
+ * each other photo; the heaviest of all is taken, its sightings leave, and so on (greedy multiple-hypothesis
+ * association).
  */
 export function joinSightings(
   views: readonly View[],
@@ -123,7 +139,9 @@ function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
   return seeds;
 }
 
-/** Adds to a seed, photo by photo, the sighting that fits best; undefined when the seed itself does not hold together. */
+/**
+ * Adds to a seed, photo by photo, the sighting that fits best; undefined when the seed itself does not hold together.
+ */
 function gather(
   views: readonly View[],
   axis: BlankAxis,
@@ -151,8 +169,9 @@ interface Reading {
 }
 
 /**
- * The likeliest ring centre for a set of sightings (Gauss-Newton from the axis up; three unknowns, two readings a photo, and
- * what is known of guides' heights and rolls as observations); undefined when they do not meet, or where no ring can stand.
+ * The likeliest ring centre for a set of sightings (Gauss-Newton from the axis up; three unknowns, two readings a
+ * photo, and what is known of guides' heights and rolls as observations); undefined when they do not meet, or where no
+ * ring can stand.
  */
 function placeCandidate(
   views: readonly View[],

@@ -19,13 +19,16 @@ const word = {
   /** this near to where the outlines have the blank begin, mm along and across */
   along: 16,
   across: 6,
-  /** and how well it places it: its map has cells of a millimetre, and shadows and lines move its peak in all photos alike (standard deviation, mm) */
+  /**
+   * and how well it places it: its map has cells of a millimetre, and shadows and lines move its peak in all photos
+   * alike (standard deviation, mm)
+   */
   sigma: 2,
 } as const;
 
 /**
- * The tip end as the finder sees it in one photo, near the end of the axis as it stands: coarse, where no edge can be told.
- * Undefined where it sees none there.
+ * The tip end as the finder sees it in one photo, near the end of the axis as it stands: coarse, where no edge can be
+ * told. Undefined where it sees none there.
  */
 export function laneTip(look: LaneLook, photo: number, camera: Camera, end: AxisStation): TipPoint | undefined {
   const eye = cameraCentre(camera);

@@ -28,8 +28,9 @@ const sumUp = (ratios: readonly number[]) => {
 export const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
 
 /**
- * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen edge-on, but it goes on where a ring
- * ends: the evidence for edges on the prolongation of the long sides beyond the outline, away from the blank.
+ * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen
+ * edge-on, but it goes on where a ring ends: the evidence for edges on the prolongation of the long sides beyond the
+ * outline, away from the blank.
  */
 export function lineEvidence(
   view: View,
@@ -61,7 +62,8 @@ export function lineEvidence(
         for (const target of [low - (k * (high - low)) / 16, high + (k * (high - low)) / 16]) {
           const t = target - place(first);
           const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
-          // Across the blank the prolongation is not straight: that is the band's question. Along it, the outline goes on anyway.
+          // Across the blank the prolongation is not straight: that is the band's question. Along it, the outline goes
+          // on anyway.
           const beyond = off(origin) - blank.halfWidth;
           if (run === across ? beyond < 2 : Math.abs(beyond) < 2) continue;
           ratios.push(goesOn(view, origin, normal, density, noise));
@@ -74,7 +76,8 @@ export function lineEvidence(
 }
 
 /**
- * The same for a band round the blank (a mark, a tape, thread): where the ring's outline ends on the blank, the band's edge goes on round the surface.
+ * The same for a band round the blank (a mark, a tape, thread): where the ring's outline ends on the blank, the band's
+ * edge goes on round the surface.
  */
 export function bandEvidence(
   view: View,

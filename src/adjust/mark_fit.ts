@@ -48,7 +48,10 @@ export interface FittedMark {
 /** What a mark must differ from the blank beside it to be one, against the white of the mat: an eye needs as much. */
 const FAINTEST = 0.05;
 
-/** Standard deviations above the blank's texture at which one photo alone, against another that shows nothing, is believed. */
+/**
+ * Standard deviations above the blank's texture at which one photo alone, against another that shows nothing, is
+ * believed.
+ */
 const SURE = 14;
 
 const centreOf = (m: MarkSighting): number => (m.tipEdge + m.buttEdge) / 2;
@@ -73,9 +76,9 @@ function groupSightings(sightings: readonly MarkSighting[]): MarkSighting[][] {
 const GROUPS_FREEDOM = 4; // degrees of freedom behind one sighting's raggedness: five groups of rows
 
 /**
- * Steadier raggedness: one sighting's own comes from five groups of rows only, so what all marks show (the same hand and
- * marker, per mm round the blank) is weighed in. The sum is widened as Student's t is against the normal distribution, and a little more, since marks are not all
- * equally ragged.
+ * Steadier raggedness: one sighting's own comes from five groups of rows only, so what all marks show (the same hand
+ * and marker, per mm round the blank) is weighed in. The sum is widened as Student's t is against the normal
+ * distribution, and a little more, since marks are not all equally ragged.
  */
 function settleRaggedness(sightings: readonly MarkSighting[]): MarkSighting[] {
   const perMm = (pick: (m: MarkSighting) => number): number => median(sightings.map((m) => pick(m) ** 2 * m.arc));
@@ -146,9 +149,9 @@ function joinSightings(group: readonly MarkSighting[], markedBy: MarkedBy): Omit
 }
 
 /**
- * Finds and measures the marks on the bare blank: bands seen in the photos (`searchMarks`), joined where they lie at one
- * place. A band that most of the photos looking there do not show is taken for a reflection or dirt. Sorted from tip to
- * butt.
+ * Finds and measures the marks on the bare blank: bands seen in the photos (`searchMarks`), joined where they lie at
+ * one place. A band that most of the photos looking there do not show is taken for a reflection or dirt. Sorted from
+ * tip to butt.
  */
 export function fitMarks(
   views: readonly View[],

@@ -11,9 +11,9 @@ export interface RingMark {
 const AGREE = 0.25;
 
 /**
- * Could this be one of the builder's marks beside a taped guide? Feet, tape, wire and their reflections make bands too, so
- * only a clear look counts: bare blank on both sides, most of the visible width, one marker's colour, and photos that
- * agree.
+ * Could this be one of the builder's marks beside a taped guide? Feet, tape, wire and their reflections make bands too,
+ * so only a clear look counts: bare blank on both sides, most of the visible width, one marker's colour, and photos
+ * that agree.
  */
 function isClear(mark: FittedMark, colours: ReadonlySet<string>): boolean {
   const centres = mark.sightings.map((s) => (s.tipEdge + s.buttEdge) / 2);
@@ -33,9 +33,9 @@ function isClear(mark: FittedMark, colours: ReadonlySet<string>): boolean {
 }
 
 /**
- * For each ring (arc length of its centre, mm) the mark visible within `reach` mm of it, if one shows clearly; a mark may
- * well be hidden under the guide. Each mark goes to its nearest ring. `others` = planned places (mm) without a ring, such
- * as a tip wrap: marks near those tell which colour the builder's marker has.
+ * For each ring (arc length of its centre, mm) the mark visible within `reach` mm of it, if one shows clearly; a mark
+ * may well be hidden under the guide. Each mark goes to its nearest ring. `others` = planned places (mm) without a
+ * ring, such as a tip wrap: marks near those tell which colour the builder's marker has.
  */
 export function marksNearRings(
   marks: readonly FittedMark[],

@@ -17,17 +17,19 @@ import {
 import { camerasAt, cornerMisses, type MatSolution, type Settled, summarise } from './mat_summary.ts';
 import { type PageShift, pageShifts } from './moved_pages.ts';
 
-/** How often the levels are told anew from the residuals, and the change (share of themselves) that no longer matters. */
+/**
+ * How often the levels are told anew from the residuals, and the change (share of themselves) that no longer matters.
+ */
 const rounds = { most: 5, settled: 0.05 };
 
 /** Every unknown within a hundredth of its own standard deviation is as good as at the minimum. */
 const leastGain = 1e-4;
 
 /**
- * A page has moved where a place of its own in one photo lies `least` mm off the common one and explains the corners so much
- * better that what is left of their misses is under `remains` of what it was: paper and lens, free to bend, could not. Shifts
- * under `suspected` (mm, first order) are not looked into, nor more of them than `tried`, largest first, nor any where
- * corners fit to `sharp` pixels.
+ * A page has moved where a place of its own in one photo lies `least` mm off the common one and explains the corners so
+ * much better that what is left of their misses is under `remains` of what it was: paper and lens, free to bend, could
+ * not. Shifts under `suspected` (mm, first order) are not looked into, nor more of them than `tried`, largest first,
+ * nor any where corners fit to `sharp` pixels.
  */
 const move = { sharp: 0.12, suspected: 0.3, tried: 4, least: 0.5, remains: 0.8 };
 
@@ -47,7 +49,9 @@ export function adjustMat(photos: readonly TaggedPhoto[], readings: MatReadings)
   return summarise(settled, pageMoved(settled, suspects));
 }
 
-/** Flat paper, Brown's lens: cameras and tiles to start from, and the pages that seem to lie elsewhere in some photo. */
+/**
+ * Flat paper, Brown's lens: cameras and tiles to start from, and the pages that seem to lie elsewhere in some photo.
+ */
 function settleFlat(problem: MatProblem): { values: Float64Array; levels: Levels; shifts: PageShift[] } {
   const blocks = blocksAt(problem, expectedLevels);
   const constant = new Set([...problem.held, ...problem.shape]);

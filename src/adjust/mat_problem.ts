@@ -57,8 +57,8 @@ export interface Levels {
 }
 
 /**
- * Before the fit tells better. Refined corners on sharp photos are good to a tenth of a pixel; taped pages wave by a few
- * tenths of a millimetre, phones' lenses leave a few tenths of a pixel (common practice, no source).
+ * Before the fit tells better. Refined corners on sharp photos are good to a tenth of a pixel; taped pages wave by a
+ * few tenths of a millimetre, phones' lenses leave a few tenths of a pixel (common practice, no source).
  */
 export const expectedLevels: Levels = { corner: 0.1, paper: 0.3, field: 0.3 };
 
@@ -116,7 +116,10 @@ export const allBlocks = ({ known, tags, cardTags, paper, field }: MatBlocks): R
 /** A 26 mm equivalent lens: the diagonal of a 36 x 24 mm frame is 43.27 mm. */
 const usualFocal = (width: number, height: number) => (26 / 43.27) * Math.hypot(width, height);
 
-/** Cells of a lens's field over the photo's longer and shorter side: what phones correct varies over a quarter of the picture. */
+/**
+ * Cells of a lens's field over the photo's longer and shorter side: what phones correct varies over a quarter of the
+ * picture.
+ */
 const fieldCells = { longer: 4, shorter: 3 };
 
 const fieldGrid = (width: number, height: number): FieldGrid => ({

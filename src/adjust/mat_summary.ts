@@ -89,7 +89,9 @@ export function summarise(
   };
 }
 
-/** How the length that carries the scale changes: the span, else the distance of the outer pages, else the print along. */
+/**
+ * How the length that carries the scale changes: the span, else the distance of the outer pages, else the print along.
+ */
 function scaleGradient({ index, readings }: MatProblem, values: Float64Array): Float64Array {
   const gradient = new Float64Array(values.length);
   const span = readings.find(({ field }) => field === 'span');
@@ -140,7 +142,9 @@ function residualsOf(block: ResidualBlock, values: Float64Array): Float64Array {
   return residuals;
 }
 
-/** How far corners lie from the fit, pixels: root mean square of each photo, and of all as the median of them tells it. */
+/**
+ * How far corners lie from the fit, pixels: root mean square of each photo, and of all as the median of them tells it.
+ */
 export function cornerMisses(
   { tags }: MatBlocks,
   values: Float64Array,
@@ -163,13 +167,18 @@ export function cornerMisses(
   };
 }
 
-/** How far the mat is from flat: the highest and the lowest tag from the mean plane of all, mm, and the page of the farther one. */
+/**
+ * How far the mat is from flat: the highest and the lowest tag from the mean plane of all, mm, and the page of the
+ * farther one.
+ */
 export function flatness({ tiles }: MatSolution): { within: number; tile: number } {
   const farthest = tiles.map(({ tile, heights }) => ({ within: Math.max(...heights.map(Math.abs)), tile }));
   return farthest.reduce((worst, one) => (one.within > worst.within ? one : worst));
 }
 
-/** The paper's height over the bench's z = 0 at a bench place (mm), with its standard uncertainty: of the nearest page. */
+/**
+ * The paper's height over the bench's z = 0 at a bench place (mm), with its standard uncertainty: of the nearest page.
+ */
 export function paperHeight({ tiles, printScale, levels }: MatSolution, x: number, y: number) {
   const local = tiles.map((tile) => {
     const [c, s] = [Math.cos(tile.yaw), Math.sin(tile.yaw)];

@@ -15,8 +15,8 @@ export const measuring = {
   /** what heights as taped on differ from the plan's by, mm, beside the candidate's own doubt */
   heightSpread: 1.2,
   /**
-   * places the fit is started from, in standard deviations of the candidate along, sideways and away from the axis (left out where
-   * one photo knows the height only from what is expected): its rims take hold within about half a wall
+   * places the fit is started from, in standard deviations of the candidate along, sideways and away from the axis
+   * (left out where one photo knows the height only from what is expected): its rims take hold within about half a wall
    */
   starts: [
     [0, 0, 0],
@@ -40,8 +40,8 @@ export const measuring = {
   /** how many of the quick fits, best first, are made thorough */
   thorough: 2,
   /**
-   * other readings of the same sightings count into the doubt by their evidence; those within this of the best are the same
-   * reading, mm
+   * other readings of the same sightings count into the doubt by their evidence; those within this of the best are the
+   * same reading, mm
    */
   sameReading: 0.15,
   /** a thorough fit that loses more evidence than this against the quick one has slipped */
@@ -50,17 +50,22 @@ export const measuring = {
   slip: 3.5,
   /** log likelihood that speaks against a ring of no planned make, where one of a planned make is to be had */
   unknownMake: 6,
-  /** of such a ring a bright or a dark band may be taken for the rim: its diameter is no better known than to this share */
+  /**
+   * of such a ring a bright or a dark band may be taken for the rim: its diameter is no better known than to this share
+   */
   unknownSize: 0.08,
-  /** log odds that a ring at a planned place is of the make planned there, against any other of the plan: builders seldom mix them up */
+  /**
+   * log odds that a ring at a planned place is of the make planned there, against any other of the plan: builders
+   * seldom mix them up
+   */
   plannedHere: 4,
 } as const;
 
 /**
- * Measures a candidate by its rims in all photos that show it. The sizes of `guides` (those of the plan) serve as what is known of
- * the ring before its rims are read, each where it may be this ring; a ring that is like none of them is measured with its size
- * left free. Of several the one that the photos' edges bear out best is taken. Where no fit holds to the sightings, they alone say
- * where the ring is, with all their doubt.
+ * Measures a candidate by its rims in all photos that show it. The sizes of `guides` (those of the plan) serve as what
+ * is known of the ring before its rims are read, each where it may be this ring; a ring that is like none of them is
+ * measured with its size left free. Of several the one that the photos' edges bear out best is taken. Where no fit
+ * holds to the sightings, they alone say where the ring is, with all their doubt.
  */
 export function measureRing(
   views: readonly View[],
@@ -109,8 +114,9 @@ interface Trial {
 const byRank = (a: Trial, b: Trial) => b.rank - a.rank;
 
 /**
- * The covariance of along, right, up and outer diameter with the spread to other readings that the photos bear out nearly as well,
- * each weighed by its evidence, tempered: neighbouring edges share their cause (Bayesian model averaging, Hoeting et al. 1999).
+ * The covariance of along, right, up and outer diameter with the spread to other readings that the photos bear out
+ * nearly as well, each weighed by its evidence, tempered: neighbouring edges share their cause (Bayesian model
+ * averaging, Hoeting et al. 1999).
  */
 function withOtherReadings(
   covariance: readonly number[],
@@ -189,8 +195,8 @@ function radialSigma({ right, up, covariance }: RingCandidate): number {
 }
 
 /**
- * Where the fit starts from: the candidate's centre, moved along its own doubt to the expected height (one photo knows a ring's
- * height only so), and a little to either side.
+ * Where the fit starts from: the candidate's centre, moved along its own doubt to the expected height (one photo knows
+ * a ring's height only so), and a little to either side.
  */
 function startsOf(axis: BlankAxis, candidate: RingCandidate, { shape, height }: ExpectedRing): RingState[] {
   const { covariance } = candidate;
@@ -237,7 +243,10 @@ function trial(
   return { make, fit, rank: fit.evidence - strangeness(axis, make.expected, fit.state) - apart.cost + make.prior };
 }
 
-/** How far a fitted centre shows from where the photos' sightings have it, in standard deviations, and as a loss of log likelihood. */
+/**
+ * How far a fitted centre shows from where the photos' sightings have it, in standard deviations, and as a loss of log
+ * likelihood.
+ */
 function fromSightings(
   views: readonly View[],
   axis: BlankAxis,

@@ -11,9 +11,10 @@ export interface PageShift {
 }
 
 /**
- * The shift of each page in each photo that the residuals ask for: an unknown place of its own for the page in that photo,
- * added to the solution to first order (the score or Lagrange multiplier test; in geodesy data snooping, Baarda 1968).
- * `covariance` is that of all unknowns without it, so what camera, lens and paper could do instead counts as doubt.
+ * The shift of each page in each photo that the residuals ask for: an unknown place of its own for the page in that
+ * photo, added to the solution to first order (the score or Lagrange multiplier test; in geodesy data snooping, Baarda
+ * 1968). `covariance` is that of all unknowns without it, so what camera, lens and paper could do instead counts as
+ * doubt.
  */
 export function pageShifts(
   tags: readonly TagSighting[],

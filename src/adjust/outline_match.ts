@@ -34,8 +34,8 @@ const match = {
 } as const;
 
 /**
- * False for the outline on the underside of a blank lying near the paper: there the shadow under the blank joins its dark
- * limb, and the clearest edge is the shadow's.
+ * False for the outline on the underside of a blank lying near the paper: there the shadow under the blank joins its
+ * dark limb, and the clearest edge is the shadow's.
  */
 function clearEdge(station: AxisStation, q: Vector3): boolean {
   return q[2] > -0.1 || station.point[2] + station.radius * q[2] > match.clearOfShadow;
@@ -54,10 +54,10 @@ interface Candidate {
 }
 
 /**
- * Picks both outlines at each station among the lane's edges within `reach` mm of where the model has them, and that get
- * lighter outward (the paper is lighter than any blank, but its shadowed part may be darker than a light one). Where both
- * sides are clear the pair is chosen whose distance fits the blank's width: a shadow beside the blank has a clear edge too,
- * but at the wrong width.
+ * Picks both outlines at each station among the lane's edges within `reach` mm of where the model has them, and that
+ * get lighter outward (the paper is lighter than any blank, but its shadowed part may be darker than a light one).
+ * Where both sides are clear the pair is chosen whose distance fits the blank's width: a shadow beside the blank has a
+ * clear edge too, but at the wrong width.
  */
 export function matchOutline(
   edges: LaneEdges,
@@ -167,7 +167,8 @@ function candidates(
       inside: (outward > 0 ? e.below : e.above)[0],
     }));
   const colour = colourEdge(seen, place, outward, reachPixels, station.radius * perMm);
-  // On a coloured blank the colour tells its edge from its shadow's; colour is too coarse to measure by where luma agrees.
+  // On a coloured blank the colour tells its edge from its shadow's; colour is too coarse to measure by where luma
+  // agrees.
   const agreeing =
     colour === undefined ? edges : edges.filter((e) => Math.abs(e.offset - colour) < match.colourAgreement);
   if (colour !== undefined && agreeing.length === 0)

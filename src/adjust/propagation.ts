@@ -14,9 +14,9 @@ import {
 import type { MatSolution } from './mat_summary.ts';
 
 /**
- * How doubt in cameras, lens, pages and print scale reaches a place on the blank: first-order propagation (JCGM 100:2008,
- * 5.1) of the mat adjustment's covariance through the intersection of rays that gives the place, and through the tip it is
- * counted from.
+ * How doubt in cameras, lens, pages and print scale reaches a place on the blank: first-order propagation (JCGM
+ * 100:2008, 5.1) of the mat adjustment's covariance through the intersection of rays that gives the place, and through
+ * the tip it is counted from.
  */
 export interface MatDoubt {
   /** covariance of the mat's parameters, n x n */
@@ -26,7 +26,9 @@ export interface MatDoubt {
   tipByParameter: Float64Array;
 }
 
-/** The tip end that places are counted from: bench point (mm), unit direction of the axis there, photos it is read in. */
+/**
+ * The tip end that places are counted from: bench point (mm), unit direction of the axis there, photos it is read in.
+ */
 export interface TipEnd {
   point: Vector3;
   along: Vector3;
@@ -162,6 +164,9 @@ function product({ covariance, n }: MatDoubt, g: Float64Array, h: Float64Array):
   return sum;
 }
 
-/** Relative standard uncertainty of the length that carries the scale: the span, else the outer pages' distance or the print. */
+/**
+ * Relative standard uncertainty of the length that carries the scale: the span, else the outer pages' distance or the
+ * print.
+ */
 export const scaleDoubt = ({ scaleGradient }: MatSolution, doubt: MatDoubt): number =>
   Math.sqrt(Math.max(product(doubt, scaleGradient, scaleGradient), 0));

@@ -4,9 +4,9 @@ import { STATE_SIZE } from './ring_state.ts';
 /** How well it is known how far the visible outline lies inside the true one, mm as a diameter. */
 const INSET_DOUBT = 0.2;
 /**
- * What all photos have in common and the fit cannot see, pixels: the light falls from one side, so shading and mirroring shift a ring's
- * edges alike in every photo; along the blank the photos look from either side and it evens out in part. From one photo a side may be taken for its
- * neighbour.
+ * What all photos have in common and the fit cannot see, pixels: the light falls from one side, so shading and
+ * mirroring shift a ring's edges alike in every photo; along the blank the photos look from either side and it evens
+ * out in part. From one photo a side may be taken for its neighbour.
  */
 const LIGHT_ACROSS = 0.35;
 const LIGHT_ALONG = 0.3;

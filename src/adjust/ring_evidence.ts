@@ -8,8 +8,9 @@ import type { View } from '../vision/strip.ts';
 import { bandEvidence, gap, lineEvidence } from './line_evidence.ts';
 
 /**
- * The chance that a ring's rim shows as an edge, by where it lies. On a dark or coloured ring: before paper nearly always, before the
- * blank it may be dark on dark. On a polished one the outside mirrors the paper and nearly vanishes, the bore's wall lies in shade.
+ * The chance that a ring's rim shows as an edge, by where it lies. On a dark or coloured ring: before paper nearly
+ * always, before the blank it may be dark on dark. On a polished one the outside mirrors the paper and nearly vanishes,
+ * the bore's wall lies in shade.
  */
 const FINISHES = [
   { shows: { outside: 0.65, inside: 0.4, bore: 0.5, crease: 0.35 }, prior: 0 },
@@ -21,12 +22,15 @@ const EDGE_SPREAD = 0.4;
 const SHAPE_SPREAD = 0.08;
 /** Neighbouring places share their noise and their cause: about this many of them say one thing. */
 const SHARED = 2;
-/** Only edges this many times as steep as noise gets count for or against: a search through noise finds whatever it looks for. */
+/**
+ * Only edges this many times as steep as noise gets count for or against: a search through noise finds whatever it
+ * looks for.
+ */
 const CLEAR = 1.4;
 
 /**
- * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood ratio: compares
- * readings of one spot, where a small ring may be laid into a large one's image.
+ * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood
+ * ratio: compares readings of one spot, where a small ring may be laid into a large one's image.
  */
 export function ringEvidence(
   view: View,
@@ -76,7 +80,10 @@ function evidenceFor(
   return ratios.reduce((a, b) => a + b, 0) / SHARED + finish.prior;
 }
 
-/** Density of the nearest edge's place under a ring (shown with some probability, then normal) over that under chance (even). */
+/**
+ * Density of the nearest edge's place under a ring (shown with some probability, then normal) over that under chance
+ * (even).
+ */
 function likelihoodRatio(
   finish: Finish,
   sample: RimSample,

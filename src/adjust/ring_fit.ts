@@ -38,7 +38,10 @@ export interface Used {
   offset: number;
 }
 
-/** How hard to try: the search window of each round, as a multiple of the ring's own scale, and the spacing of the places looked at (pixels, by the ring's radius in pixels). */
+/**
+ * How hard to try: the search window of each round, as a multiple of the ring's own scale, and the spacing of the
+ * places looked at (pixels, by the ring's radius in pixels).
+ */
 export interface Effort {
   rounds: readonly { window: number; stiffness: number }[];
   spacing: (radius: number) => number;
@@ -65,8 +68,9 @@ export const quick: Effort = {
 /** The camera's own uncertainty at the ring, pixels. */
 const PHOTO_SHIFT = 0.15;
 /**
- * Shading, rounding and bleeding move a whole side of a rim together, however many edges are read along it: standard deviation of that
- * shift in pixels (more for the outer rims, which mirror the paper, than for the bore's, which lie in shade), and for creases as a share of the section's rounding.
+ * Shading, rounding and bleeding move a whole side of a rim together, however many edges are read along it: standard
+ * deviation of that shift in pixels (more for the outer rims, which mirror the paper, than for the bore's, which lie in
+ * shade), and for creases as a share of the section's rounding.
  */
 const SIDE_SHIFT = { outer: 0.5, bore: 0.4 };
 const CREASE_SHARE = 0.4;
@@ -82,8 +86,8 @@ interface Group {
 
 /**
  * Fits one ring to the edges near its projected rims in all photos that show it.
- * Gauss-Newton on the normal distances with edges found anew each round (iterated closest point, Besl and McKay 1992), Cauchy weights
- * on single edges and on whole sides.
+ * Gauss-Newton on the normal distances with edges found anew each round (iterated closest point, Besl and McKay 1992),
+ * Cauchy weights on single edges and on whole sides.
  */
 export function fitRing(
   views: readonly View[],
@@ -187,7 +191,10 @@ function likeliestEdge(
   return likeliest;
 }
 
-/** What is left of an edge's weight when another clear one lies outside it: reflections lie inside the silhouette, never outside. */
+/**
+ * What is left of an edge's weight when another clear one lies outside it: reflections lie inside the silhouette, never
+ * outside.
+ */
 const BEHIND = 0.4;
 /** How far inside, mm: about the rounding of a ring's edge. */
 const BEYOND = 0.35;
@@ -209,7 +216,10 @@ interface Solved {
   scale: number;
 }
 
-/** One Gauss-Newton step over the ring's state, each photo's shift and each side's shift (the last two kept for the next round). */
+/**
+ * One Gauss-Newton step over the ring's state, each photo's shift and each side's shift (the last two kept for the next
+ * round).
+ */
 function solveRound(
   axis: BlankAxis,
   placed: PlacedRing,

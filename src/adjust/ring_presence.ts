@@ -10,7 +10,9 @@ import type { RingCandidate } from './join_sightings.ts';
 export const presence = {
   /** log odds that a photo takes off which shows the place well, and paper, blank or tape where the ring must be */
   contradiction: 1.6,
-  /** a photo that shows a thing of another kind there, or nothing surely, takes off this much: the ring may be hidden */
+  /**
+   * a photo that shows a thing of another kind there, or nothing surely, takes off this much: the ring may be hidden
+   */
   hidden: 0.3,
   /** a ring needs this many pixels across for its absence to say something */
   leastPixels: 16,
@@ -27,8 +29,8 @@ const ownClasses: readonly ClassName[] = ['ring', 'frame', 'tube', 'wire'];
 const behindClasses: readonly ClassName[] = ['paper', 'blank', 'shadow', 'line', 'tape', 'thread', 'wax', 'tag'];
 
 /**
- * Log odds that a ring stands where sightings met: what the sightings say, less what every photo says that shows the place and
- * has no sighting there. Above 0 more speaks for a ring than against it.
+ * Log odds that a ring stands where sightings met: what the sightings say, less what every photo says that shows the
+ * place and has no sighting there. Above 0 more speaks for a ring than against it.
  */
 export function presenceOf(
   views: readonly View[],
@@ -68,7 +70,10 @@ function contradictionOf(
   return counts.behind >= presence.behind * counts.all ? presence.contradiction : presence.hidden;
 }
 
-/** Cells within a ring's radius of a place on the strip: all, those of rings and frames, those of what lies behind a ring. */
+/**
+ * Cells within a ring's radius of a place on the strip: all, those of rings and frames, those of what lies behind a
+ * ring.
+ */
 function countCells(
   { from, across: first, step, rows, columns, classes, certainty }: ClassGrid,
   { along, across }: { along: number; across: number },

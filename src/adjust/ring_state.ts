@@ -4,8 +4,8 @@ import { add, addScaled, cross, dot, scale, subtract, unit, type Vector3 } from 
 import type { RingGuide } from '../plan/plan.ts';
 
 /**
- * The unknowns of one ring, in this order: along, right, up (mm, the centre in the blank's cross-section), lean, yaw (radians),
- * outer and inner radius, half thickness, rounding of the section's corners, half the bore's length (mm).
+ * The unknowns of one ring, in this order: along, right, up (mm, the centre in the blank's cross-section), lean, yaw
+ * (radians), outer and inner radius, half thickness, rounding of the section's corners, half the bore's length (mm).
  */
 export type RingState = readonly number[];
 export const STATE_SIZE = 10;
@@ -27,7 +27,10 @@ export interface PlacedRing {
   yawAxis: Vector3;
 }
 
-/** Lean lifts the normal away from the blank, in the plane through the axis and the ring's centre; yaw turns it square to that. */
+/**
+ * Lean lifts the normal away from the blank, in the plane through the axis and the ring's centre; yaw turns it square
+ * to that.
+ */
 export function placeRing(axis: BlankAxis, state: RingState): PlacedRing {
   const section = crossSection(axis, state[0]!);
   const [, x, y, lean, yaw] = state as [number, number, number, number, number];
@@ -55,8 +58,9 @@ export function placeRing(axis: BlankAxis, state: RingState): PlacedRing {
 }
 
 /**
- * How a rim point moves with each unknown, seen along a direction `g` (the photo's normal carried back to space: pixels per mm).
- * The point slides along the surface too, but on a silhouette the surface runs along the line of sight, so that part is not seen.
+ * How a rim point moves with each unknown, seen along a direction `g` (the photo's normal carried back to space: pixels
+ * per mm). The point slides along the surface too, but on a silhouette the surface runs along the line of sight, so
+ * that part is not seen.
  */
 export function rimDerivative(placed: PlacedRing, rim: RimPoint, g: Vector3, row: Float64Array): void {
   const arm = subtract(rim.point, placed.ring.centre);
@@ -85,8 +89,8 @@ export interface ExpectedRing {
 }
 
 /**
- * How rings differ from what is written of them, and what holds for those of which nothing is written (common practice and
- * measured rings, no source).
+ * How rings differ from what is written of them, and what holds for those of which nothing is written (common practice
+ * and measured rings, no source).
  */
 export const ringShapes = {
   /** the visible rims lie inside the nominal outer circle and outside the bore's, mm: a ring's section is rounded */
@@ -95,7 +99,9 @@ export const ringShapes = {
   halfThickness: { base: 0.85, ofDiameter: 0.0375, sigma: 0.3 },
   /** rounding of its section's corners, mm, and as a share of its wall */
   rounding: { most: 0.35, ofWall: 0.4, sigma: 0.35 },
-  /** a planned ring: nominal sizes, a height taped on to about half a millimetre, a frame that bends by a few degrees */
+  /**
+   * a planned ring: nominal sizes, a height taped on to about half a millimetre, a frame that bends by a few degrees
+   */
   planned: { lean: 3, yaw: 1.5, outer: [0.08, 0.008], inner: [0.1, 0.01], height: [0.5, 0.02] },
   /** a ring of unknown make: bore as a share of its outer circle, lean in degrees by its radius */
   unknown: { bore: 0.73, boreSigma: 0.06, lean: { perMm: 1.2, from: 3, most: 12, sigma: 5 } },

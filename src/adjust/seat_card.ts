@@ -6,7 +6,10 @@ import type { Estimate } from './mark_fit.ts';
 import type { MatSolution } from './mat_summary.ts';
 import type { MatDoubt } from './propagation.ts';
 
-/** A card held in a reel seat stands this high over the axis, mm: seats are 8 to 13 mm in radius, their hoods lift a foot by some more. */
+/**
+ * A card held in a reel seat stands this high over the axis, mm: seats are 8 to 13 mm in radius, their hoods lift a
+ * foot by some more.
+ */
 const standing = { height: 18, sigma: 6 };
 
 /** How well a card held in the reel seat stands over the axis's middle, mm (common practice, no source). */
@@ -21,8 +24,8 @@ export interface CardRoll {
 }
 
 /**
- * The seat card's roll about the axis, from its tilt and from its place over the axis, weighed by their doubt: a small flat
- * target's own tilt is weakly seen from straight above.
+ * The seat card's roll about the axis, from its tilt and from its place over the axis, weighed by their doubt: a small
+ * flat target's own tilt is weakly seen from straight above.
  */
 export function seatCardRoll(
   mat: MatSolution,
@@ -49,7 +52,8 @@ export function seatCardRoll(
   // The normal turns about the axis by its sideways part over its upright part.
   const byRotation = Float64Array.from(partials.map((p) => dot(section.right, [p[2], p[5], p[8]])));
   const tiltU = (Math.sqrt(Math.max(product(byRotation, byRotation, cardIndex), 0)) * 180) / Math.PI;
-  // One photo hardly tells the card's height, and from aside its height is its place: what is known of reel seats joins in.
+  // One photo hardly tells the card's height, and from aside its height is its place: what is known of reel seats joins
+  // in.
   const offset = subtract(card.centre, section.point);
   const at = cardIndex + 3;
   const upVariance = product(section.up, section.up, at);

@@ -8,14 +8,16 @@ import { measureEdge } from '../vision/tape_edge.ts';
 import type { Stretch, View } from '../vision/strip.ts';
 import type { Estimate } from './mark_fit.ts';
 
-/** The line drawn along the blank's spine: arc lengths in mm, roll in degrees about the axis (as in `rollDirection`). */
+/**
+ * The line drawn along the blank's spine: arc lengths in mm, roll in degrees about the axis (as in `rollDirection`).
+ */
 export interface SpineLine {
   from: number;
   to: number;
   kind: 'stroke' | 'tape-edge';
   /**
-   * of a stroke's middle, or of the edge of a strip of tape (of two, the one nearer to the top of the blank as it lies).
-   * Waver along the line and the photos' disagreement are in the uncertainty.
+   * of a stroke's middle, or of the edge of a strip of tape (of two, the one nearer to the top of the blank as it
+   * lies). Waver along the line and the photos' disagreement are in the uncertainty.
    */
   roll: Estimate;
   /** mm round the blank; 0 for an edge */
@@ -38,7 +40,9 @@ const middleRoll = (s: LineSighting): number =>
 
 const meanWidth = (s: LineSighting): number => s.pieces.reduce((sum, p) => sum + p.high - p.low, 0) / s.pieces.length;
 
-/** Standard uncertainty of the mean of a wavering sequence: neighbours repeat each other, so count half of the pieces. */
+/**
+ * Standard uncertainty of the mean of a wavering sequence: neighbours repeat each other, so count half of the pieces.
+ */
 function waver(s: LineSighting): number {
   const mean = middleRoll(s);
   const variance =
@@ -73,9 +77,9 @@ function isDrawn(s: LineSighting, radius: number): boolean {
 const LONG = 60;
 
 /**
- * Is it paint, not light? A highlight lies where the surface halves the angle between lamp and camera, so it turns by half
- * of what the line of sight turns; paint does not turn. Where no two photos look from sides different enough, paint shows
- * by ending on bare blank at both ends, which a highlight along a straight cone does not.
+ * Is it paint, not light? A highlight lies where the surface halves the angle between lamp and camera, so it turns by
+ * half of what the line of sight turns; paint does not turn. Where no two photos look from sides different enough,
+ * paint shows by ending on bare blank at both ends, which a highlight along a straight cone does not.
  */
 function isPainted(line: LineCandidate, sightings: readonly LineSighting[], axis: BlankAxis): boolean {
   const softness = Math.max(...sightings.map((s) => s.softness));
@@ -97,8 +101,8 @@ function isPainted(line: LineCandidate, sightings: readonly LineSighting[], axis
 }
 
 /**
- * One edge has less to tell it from light than a stroke's two, so it must show from two sides, end on bare blank at both
- * ends, be sharp, and differ from the blank as tape does.
+ * One edge has less to tell it from light than a stroke's two, so it must show from two sides, end on bare blank at
+ * both ends, be sharp, and differ from the blank as tape does.
  */
 function isSureEdge(sightings: readonly LineSighting[]): boolean {
   const facings = sightings.map((s) => s.facing);

@@ -28,7 +28,9 @@ const robust = 8;
 /** How a corner's place on the bench hangs on its own unknowns. */
 interface CornerPlaces {
   parameters: readonly number[];
-  /** At these values: fills corner i's bench point (3) and, row by row, its derivatives by the parameters (3 x count). */
+  /**
+   * At these values: fills corner i's bench point (3) and, row by row, its derivatives by the parameters (3 x count).
+   */
   at(values: Float64Array): (i: number, point: Float64Array, by: Float64Array) => void;
 }
 
@@ -95,7 +97,9 @@ function fieldColumns(tag: Tag, camera: CameraIndex) {
   return { parameters, corners };
 }
 
-/** The four corners of one mat tag in one photo: eight whitened residuals. `printScale`: where the print's scale stands. */
+/**
+ * The four corners of one mat tag in one photo: eight whitened residuals. `printScale`: where the print's scale stands.
+ */
 export function tileTagBlock(
   tag: Tag,
   camera: CameraIndex,
@@ -138,8 +142,8 @@ export function tileTagBlock(
 }
 
 /**
- * The four corners of one seat card tag in one photo; `card` = rotation vector and translation, bench from card, then the
- * card's own print scale along and across.
+ * The four corners of one seat card tag in one photo; `card` = rotation vector and translation, bench from card, then
+ * the card's own print scale along and across.
  */
 export function cardTagBlock(tag: Tag, camera: CameraIndex, card: number, sigma: number): ResidualBlock {
   const corners = seatCardCorners(tag.id)!;

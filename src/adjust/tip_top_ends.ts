@@ -33,8 +33,9 @@ export const tipTopBuild = {
 } as const;
 
 /**
- * The tube's two ends from its ring's place (arc length, mm) and from where the tube's butt-side end shows in the photos. The closed
- * end itself hides under the ring: it lies one tube length before the other, or where ring makers put it, whichever is known better.
+ * The tube's two ends from its ring's place (arc length, mm) and from where the tube's butt-side end shows in the
+ * photos. The closed end itself hides under the ring: it lies one tube length before the other, or where ring makers
+ * put it, whichever is known better.
  */
 export function tipTopEnds(
   views: readonly View[],
@@ -72,8 +73,8 @@ function weighted(estimates: readonly Estimate[]): Estimate {
 }
 
 /**
- * What plan distances count from, arc length on the axis as it stands, mm. The blank's own end sits `home` mm behind the tube's
- * closed end, known as well as builders usually push it home.
+ * What plan distances count from, arc length on the axis as it stands, mm. The blank's own end sits `home` mm behind
+ * the tube's closed end, known as well as builders usually push it home.
  */
 export function tipTopZero(
   { home = usualHome.mm }: TipTop,

@@ -40,8 +40,8 @@ export interface CheckOptions {
 }
 
 /**
- * The whole check: plan, shoot and photos in, report and the pictures that prove it out. Throws InputError, one sentence,
- * when the photos cannot be measured.
+ * The whole check: plan, shoot and photos in, report and the pictures that prove it out. Throws InputError, one
+ * sentence, when the photos cannot be measured.
  */
 export async function checkShoot(
   plan: Plan,

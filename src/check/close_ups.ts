@@ -11,7 +11,10 @@ import type { Report, ReportItem } from '../verdict/report.ts';
 import { facingRoll } from '../vision/strip.ts';
 import type { PlacedViews } from './tagged_views.ts';
 
-/** What is drawn of a guide that was found: see `FittedRing`; a snake guide's `ringOuter` is its height, its rims the arch. */
+/**
+ * What is drawn of a guide that was found: see `FittedRing`; a snake guide's `ringOuter` is its height, its rims the
+ * arch.
+ */
 export type DrawnGuide = Pick<
   FittedRing,
   'along' | 'centre' | 'right' | 'up' | 'roll' | 'ringOuter' | 'photos' | 'rims'
@@ -35,7 +38,10 @@ const closeUpReach = 16;
 /** Half the stretch of blank drawn round where a mark or guide was looked for, mm. */
 const soughtReach = 8;
 
-/** One thing to be cut out of the photos: where it is (bench frame), how far round it, and what is drawn over it in each view. */
+/**
+ * One thing to be cut out of the photos: where it is (bench frame), how far round it, and what is drawn over it in each
+ * view.
+ */
 interface Subject {
   id: string;
   along: number;
@@ -47,7 +53,10 @@ interface Subject {
   sought?: true;
 }
 
-/** Close-ups of every ring or mark found, and of every planned place at which none was, from the photos that show it largest. */
+/**
+ * Close-ups of every ring or mark found, and of every planned place at which none was, from the photos that show it
+ * largest.
+ */
 export function drawCloseUps(source: CloseUpSource, name: (along: number) => string): CloseUp[] {
   const { rings, marks, report, blank, views } = source;
   const subjects: Subject[] = rings.map((ring) => ({

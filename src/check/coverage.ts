@@ -10,7 +10,9 @@ import type { StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
 
-/** A planned place on the blank as it lies on the mat: mm from its tip-side end; with a guide where one is to be there. */
+/**
+ * A planned place on the blank as it lies on the mat: mm from its tip-side end; with a guide where one is to be there.
+ */
 export interface PlaceToLookAt {
   id: string;
   at: number;
@@ -31,7 +33,10 @@ const room = {
   leastPixels: 13,
 } as const;
 
-/** What the photos give for telling bare blank: the adjusted cameras and axis, and what the finder saw in each placed view. */
+/**
+ * What the photos give for telling bare blank: the adjusted cameras and axis, and what the finder saw in each placed
+ * view.
+ */
 export interface LookedAt {
   tagged: readonly TaggedView[];
   mat: MatSolution;

@@ -22,7 +22,9 @@ export const claims = {
   ring: 0.6,
   /** a guide's frame and foot reach this far from its ring along the blank, mm, besides the radii */
   frame: 14,
-  /** where two sightings lie within one guide's reach, this many photos must show both, or they are one ring read twice */
+  /**
+   * where two sightings lie within one guide's reach, this many photos must show both, or they are one ring read twice
+   */
   shared: 2,
 } as const;
 
@@ -35,8 +37,8 @@ export interface FoundRings {
 }
 
 /**
- * The rings that the photos show between `from` and `to` (mm along the blank). Whether there is one is decided by the photos alone;
- * the plan only lends the size of the guide that belongs where a ring was seen, for measuring it.
+ * The rings that the photos show between `from` and `to` (mm along the blank). Whether there is one is decided by the
+ * photos alone; the plan only lends the size of the guide that belongs where a ring was seen, for measuring it.
  */
 export function findRings(
   views: readonly View[],

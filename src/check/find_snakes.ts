@@ -20,12 +20,16 @@ export interface FoundSnake extends DrawnGuide {
   typeDoubted: boolean;
 }
 
-/** How a snake guide's arch is drawn: half its run as a share of half its length (common practice, no source), and its least height, mm. */
+/**
+ * How a snake guide's arch is drawn: half its run as a share of half its length (common practice, no source), and its
+ * least height, mm.
+ */
 const arch = { half: 0.5, leastHeight: 1, places: 25 } as const;
 
 /**
- * The snake guides that the photos show in `range` (mm along the blank), from tip to butt, and the rings that are no snake guides;
- * no plan comes in. Where photos see a ring and an arch at one place, what more speaks for is taken, and its kind is doubted.
+ * The snake guides that the photos show in `range` (mm along the blank), from tip to butt, and the rings that are no
+ * snake guides; no plan comes in. Where photos see a ring and an arch at one place, what more speaks for is taken, and
+ * its kind is doubted.
  */
 export function findSnakes(
   views: readonly View[],

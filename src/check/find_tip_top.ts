@@ -22,12 +22,16 @@ export interface FoundTipTop {
   ends: TipTopEnds;
 }
 
-/** A tip-top's ring lies this near to where the blank begins to show, mm: the end itself is hidden, and only roughly known. */
+/**
+ * A tip-top's ring lies this near to where the blank begins to show, mm: the end itself is hidden, and only roughly
+ * known.
+ */
 const reach = { before: 25, beyond: 15 };
 
 /**
- * The tip-top at the blank's tip-side end. Whether there is one is decided by the photos alone; the plan lends its ring's size, for
- * measuring it. Throws InputError where none can be made out: every distance on the rod counts from it.
+ * The tip-top at the blank's tip-side end. Whether there is one is decided by the photos alone; the plan lends its
+ * ring's size, for measuring it. Throws InputError where none can be made out: every distance on the rod counts from
+ * it.
  */
 export function findTipTop(
   views: readonly View[],

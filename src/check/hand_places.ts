@@ -82,7 +82,9 @@ export function withHandPlaces(detected: readonly MeasuredPlace[], byHand: reado
   return [...detected.filter((place) => !isReplaced(place.along.value, byHand)), ...byHand.map(({ place }) => place)];
 }
 
-/** Whether a place set by hand stands for what was detected at an arc length, mm: it does for what lies within reach. */
+/**
+ * Whether a place set by hand stands for what was detected at an arc length, mm: it does for what lies within reach.
+ */
 export function isReplaced(along: number, byHand: readonly HandSet[]): boolean {
   const reach = 5;
   return byHand.some(({ place }) => Math.abs(place.along.value - along) < reach);

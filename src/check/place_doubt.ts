@@ -43,8 +43,8 @@ export function ringPlace(ring: RingCentre, zero: RollZero, measuring: Measuring
 }
 
 /**
- * A place along the blank (mm, `u` as it was read) with what scale, cameras, mat and tip add to its doubt; `point` is where it
- * shows (bench frame), `heightSigma` how well that point's height is known.
+ * A place along the blank (mm, `u` as it was read) with what scale, cameras, mat and tip add to its doubt; `point` is
+ * where it shows (bench frame), `heightSigma` how well that point's height is known.
  */
 export function alongWithDoubt(
   { value, u: reading }: Estimate,
@@ -66,7 +66,9 @@ export function alongWithDoubt(
   return { along: { value, u: Math.hypot(parts.scale, apart) }, apart, parts };
 }
 
-/** What slides between these photos and the tip's add, mm: in full where all of them lie beyond, by their share else. */
+/**
+ * What slides between these photos and the tip's add, mm: in full where all of them lie beyond, by their share else.
+ */
 function slideDoubt({ blank, slides, views }: Measuring, photos: readonly number[]): number {
   const tip = views.photo.indexOf(blank.tipPhotos[0] ?? 0);
   const doubts = slides.map(({ from, along }) => {

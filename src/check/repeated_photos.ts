@@ -9,20 +9,22 @@ import { matTags, type TaggedView } from './tagged_views.ts';
 /** When a photo shows nothing that another one does not show already. */
 export const repeatLimits = {
   /**
-   * corners of shared tags agree this well (root mean square, pixels of the larger photo) after one shift and scale: a copy,
-   * saved anew, made smaller or cropped. Corners of one picture saved twice differ by 0.1 to 0.4; a hand can't hold a phone
-   * so still.
+   * corners of shared tags agree this well (root mean square, pixels of the larger photo) after one shift and scale: a
+   * copy, saved anew, made smaller or cropped. Corners of one picture saved twice differ by 0.1 to 0.4; a hand can't
+   * hold a phone so still.
    */
   cornerMiss: 0.7,
   /** photos of one size are copies only where nothing moved, pixels: a camera slid along the mat moves by hundreds */
   shift: 1.5,
   /**
-   * baseline over height: below it two photos look from one direction (1.7 degrees). A ring's height would then be read to
-   * about 1 mm at best and its place with it, while the number of photos feigns certainty; a walk's photos are 0.13 and more
-   * apart, bursts and tripods under 0.02.
+   * baseline over height: below it two photos look from one direction (1.7 degrees). A ring's height would then be read
+   * to about 1 mm at best and its place with it, while the number of photos feigns certainty; a walk's photos are 0.13
+   * and more apart, bursts and tripods under 0.02.
    */
   parallax: 0.03,
-  /** share of the tags in common from which two photos show the same stretch: below it a turned camera sees another one */
+  /**
+   * share of the tags in common from which two photos show the same stretch: below it a turned camera sees another one
+   */
   sharedTags: 0.5,
 };
 
@@ -33,9 +35,9 @@ export interface DistinctPhotos {
 }
 
 /**
- * Places the cameras by the photos that each show something new. A photo that is a copy of another one, or was taken from
- * the same place, is set aside: measured as well, it would add to the certainty and nothing to the knowledge. Of such photos
- * the one counts in which something was pointed out by hand, then the one with most tags, then the largest.
+ * Places the cameras by the photos that each show something new. A photo that is a copy of another one, or was taken
+ * from the same place, is set aside: measured as well, it would add to the certainty and nothing to the knowledge. Of
+ * such photos the one counts in which something was pointed out by hand, then the one with most tags, then the largest.
  */
 export function placeDistinct(tagged: readonly TaggedView[], shoot: Shoot): DistinctPhotos {
   const pointed = new Set((shoot.byHand ?? []).map(({ photo }) => photo));

@@ -34,7 +34,10 @@ const rod = {
   /** a mark's band repeats from photo to photo to this, mm, and a tape's or a foot's edge, which stand off the blank */
   markReading: 0.08,
   edgeReading: 0.16,
-  /** outlines leave the axis's height open by this much, mm: a shadow shifts both of them; where the tip lies on paper by less */
+  /**
+   * outlines leave the axis's height open by this much, mm: a shadow shifts both of them; where the tip lies on paper
+   * by less
+   */
   height: 1.2,
   tipHeight: 0.35,
   /** the tip's height is known for so many mm of blank */
@@ -42,14 +45,17 @@ const rod = {
   /** a band so clear that every photo of its place shows it: share of the width, deviations above the texture */
   clearCoverage: 0.7,
   clearScore: 20,
-  /** the surface that a band shows is seen from there: what is known of its height and its reading where drift is told, mm and pixels */
+  /**
+   * the surface that a band shows is seen from there: what is known of its height and its reading where drift is told,
+   * mm and pixels
+   */
   known: 0.05,
 } as const;
 
 /**
- * Finds the blank and the bands on it, and makes all photos agree: where the rod slid lengthwise between two photos, the later
- * ones are moved along so that every place counts from the tip as its photo has it; on a bare blank the bands also say how high
- * it lies. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
+ * Finds the blank and the bands on it, and makes all photos agree: where the rod slid lengthwise between two photos,
+ * the later ones are moved along so that every place counts from the tip as its photo has it; on a bare blank the bands
+ * also say how high it lies. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
  */
 export function findRod(
   tagged: readonly TaggedView[],

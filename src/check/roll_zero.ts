@@ -15,8 +15,8 @@ export interface RollZero {
 }
 
 /**
- * One photo has no second opinion on a line: a highlight beside it, or a shadow that shifts both outlines, turns it by this
- * much unseen, degrees.
+ * One photo has no second opinion on a line: a highlight beside it, or a shadow that shifts both outlines, turns it by
+ * this much unseen, degrees.
  */
 const spineFromOne = 1.5;
 

@@ -20,8 +20,8 @@ const said: Readonly<Record<PrintedField, string>> = {
 };
 
 /**
- * The print scale with its doubt. Where a printed length and the span contradict each other, what they disagree by becomes
- * the doubt and nothing is passed on it.
+ * The print scale with its doubt. Where a printed length and the span contradict each other, what they disagree by
+ * becomes the doubt and nothing is passed on it.
  */
 export function scaleAsFound(
   mat: MatSolution,

@@ -4,7 +4,10 @@ import type { Blank } from '../plan/plan.ts';
 import { classNames, type StripSeen } from '../vision/finder/sighting.ts';
 
 const limits = {
-  /** the finder's cells are 1.2 mm wide: their middle along a whole photo strays from a well-placed axis by 0.75 mm at most */
+  /**
+   * the finder's cells are 1.2 mm wide: their middle along a whole photo strays from a well-placed axis by 0.75 mm at
+   * most
+   */
   aside: 0.9,
   /** cells farther from the axis than this belong to something else, mm */
   reach: 15,
@@ -17,10 +20,10 @@ const limits = {
 const blankClass = classNames.indexOf('blank');
 
 /**
- * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees the blank beside the
- * axis, neither is believed over the other: the distance between them goes into the doubt of the tip and of the axis, and it is
- * said. Light blanks in sun are the finder's own weak point (it may take their shadow for them): several photos' outlines are
- * then the better witness, and it is asked only about a single photo.
+ * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees the blank
+ * beside the axis, neither is believed over the other: the distance between them goes into the doubt of the tip and of
+ * the axis, and it is said. Light blanks in sun are the finder's own weak point (it may take their shadow for them):
+ * several photos' outlines are then the better witness, and it is asked only about a single photo.
  */
 export function doubtShadow(
   blank: BlankSolution,

@@ -6,7 +6,10 @@ import type { PlacedViews, TaggedView } from './tagged_views.ts';
 
 /** What the pattern on the blank must show to speak for a slide that no bands measured. */
 const pattern = {
-  /** feet and legs stand off the blank and shift a little from photo to photo: a slide by pattern alone must be larger, mm */
+  /**
+   * feet and legs stand off the blank and shift a little from photo to photo: a slide by pattern alone must be larger,
+   * mm
+   */
   leastSlide: 2.5,
   /** both photos must show this much of the same blank, mm, away from the tip, which may lie in one photo's margin */
   leastShared: 80,
@@ -17,8 +20,8 @@ const pattern = {
 } as const;
 
 /**
- * Throws InputError when everything on the blank together (tape, feet, marks) shows it slid lengthwise between two photos where
- * the bands were too few to measure by how much.
+ * Throws InputError when everything on the blank together (tape, feet, marks) shows it slid lengthwise between two
+ * photos where the bands were too few to measure by how much.
  */
 export function refuseIfSlid(
   tagged: readonly TaggedView[],
@@ -38,7 +41,10 @@ export function refuseIfSlid(
   }
 }
 
-/** How far the whole pattern on the blank (bands, tape, feet) has moved along from one photo to another, if it plainly has; mm. */
+/**
+ * How far the whole pattern on the blank (bands, tape, feet) has moved along from one photo to another, if it plainly
+ * has; mm.
+ */
 function slideByPattern(views: PlacedViews, blank: BlankSolution, a: number, b: number): number | undefined {
   const [p, q] = [blank.covers[views.photo[a]!], blank.covers[views.photo[b]!]];
   if (!p || !q) return undefined;

@@ -29,9 +29,9 @@ const refusal = (path: string, error: unknown): InputError => {
 };
 
 /**
- * Makes sure that a file can be written, its folders made where they are missing, before the work whose outcome it is to
- * hold. It is written aside and then put in its place, so that none is ever cut short. Throws InputError in one sentence
- * here, or from `write` where the disk fills up in the meantime.
+ * Makes sure that a file can be written, its folders made where they are missing, before the work whose outcome it is
+ * to hold. It is written aside and then put in its place, so that none is ever cut short. Throws InputError in one
+ * sentence here, or from `write` where the disk fills up in the meantime.
  */
 export async function openOutput(path: string): Promise<Output> {
   const aside = join(dirname(path), `.${basename(path).slice(0, 100)}.${process.pid}.part`);

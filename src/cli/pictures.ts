@@ -17,8 +17,8 @@ const wrong = '#b3261e';
 const tagLine = '#8a5a00';
 
 /**
- * Writes the pictures that prove a check: each photo with tags, axis and rims or marks; the straightened blank with planned
- * places above and found ones below; a close-up of each item in each photo kept.
+ * Writes the pictures that prove a check: each photo with tags, axis and rims or marks; the straightened blank with
+ * planned places above and found ones below; a close-up of each item in each photo kept.
  */
 export async function writePictures(
   folder: string,

@@ -14,9 +14,9 @@ const usage =
   'Use: npm run plan -- SPEC.json [--out plan.json] [--csv marks.csv], where SPEC.json is a prewrap.layout/1 file.';
 
 /**
- * `plan SPEC.json [--out plan.json] [--csv marks.csv]`: lays guides out, prints the mark list, findings and cautions, and
- * writes the plan and the list where asked. Returns the exit code: 0; 1 where something must be put right before marking; 3 for
- * input that cannot be used (one line on standard error says which and why).
+ * `plan SPEC.json [--out plan.json] [--csv marks.csv]`: lays guides out, prints the mark list, findings and cautions,
+ * and writes the plan and the list where asked. Returns the exit code: 0; 1 where something must be put right before
+ * marking; 3 for input that cannot be used (one line on standard error says which and why).
  */
 export async function planCommand(args: string[]): Promise<number> {
   try {

@@ -20,9 +20,9 @@ const exitCodes = { ready: 0, fix: 1, reshoot: 2 } as const;
 export const unusable = 3;
 
 /**
- * Checks the shoot in a folder or an exported zip (plan.json, shoot.json and the photos): prints a table, writes the report
- * and the pictures where asked. Answers the exit code: 0 ready, 1 fix, 2 reshoot, 3 input that cannot be used or an output
- * that cannot be written.
+ * Checks the shoot in a folder or an exported zip (plan.json, shoot.json and the photos): prints a table, writes the
+ * report and the pictures where asked. Answers the exit code: 0 ready, 1 fix, 2 reshoot, 3 input that cannot be used or
+ * an output that cannot be written.
  */
 export async function verifyCommand(args: string[]): Promise<number> {
   try {

@@ -1,9 +1,9 @@
 import { add, addScaled, cross, dot, scale, subtract, unit, type Vector3 } from './vector.ts';
 
 /**
- * The blank's axis as a table: at evenly spaced arc lengths `s = from + i * step` (mm from the tip end of the bare blank)
- * the point on the axis (bench frame, mm) and the blank's radius (mm). Between rows a cubic Hermite curve through the
- * points (Catmull and Rom 1974) is meant; beyond the ends, its tangent.
+ * The blank's axis as a table: at evenly spaced arc lengths `s = from + i * step` (mm from the tip end of the bare
+ * blank) the point on the axis (bench frame, mm) and the blank's radius (mm). Between rows a cubic Hermite curve
+ * through the points (Catmull and Rom 1974) is meant; beyond the ends, its tangent.
  */
 export interface BlankAxis {
   from: number;

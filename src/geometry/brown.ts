@@ -1,7 +1,9 @@
 /** Brown's distortion, in OpenCV's order: k1 k2 p1 p2 k3 (Brown 1971, as OpenCV's calib3d states it). */
 export type BrownDistortion = readonly [number, number, number, number, number];
 
-/** Distorted coordinates of one direction and their derivatives; filled in place, so that inner loops allocate nothing. */
+/**
+ * Distorted coordinates of one direction and their derivatives; filled in place, so that inner loops allocate nothing.
+ */
 export interface BrownImage {
   x: number;
   y: number;

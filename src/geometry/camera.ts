@@ -61,8 +61,8 @@ export function undistort(intrinsics: Intrinsics, pixel: Pixel): Pixel {
 }
 
 /**
- * Where a bench point (mm) shows in the photo (pixels), or undefined when it lies behind the camera or so far off its axis
- * that the distortion polynomial folds back and would put it inside the frame.
+ * Where a bench point (mm) shows in the photo (pixels), or undefined when it lies behind the camera or so far off its
+ * axis that the distortion polynomial folds back and would put it inside the frame.
  */
 export function project(camera: Camera, point: Vector3): Pixel | undefined {
   const c = transform(camera.matrix, point);

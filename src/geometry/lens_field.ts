@@ -1,9 +1,9 @@
 import { cubicWeights } from './spline.ts';
 
 /**
- * What a lens does beyond Brown's model: a smooth shift of the picture, the same for all photos of one lens, as a bicubic
- * uniform B-spline over the photo (de Boor 1978; Schoeps, Larsson, Pollefeys, Sattler, "Why having 10,000 parameters in
- * your camera model is better than twelve", CVPR 2020, for splines as lens models). Plain data.
+ * What a lens does beyond Brown's model: a smooth shift of the picture, the same for all photos of one lens, as a
+ * bicubic uniform B-spline over the photo (de Boor 1978; Schoeps, Larsson, Pollefeys, Sattler, "Why having 10,000
+ * parameters in your camera model is better than twelve", CVPR 2020, for splines as lens models). Plain data.
  */
 export interface LensField {
   grid: FieldGrid;

@@ -4,8 +4,8 @@ import type { Matrix3, Vector3 } from './vector.ts';
 
 /**
  * The projection of one bench point with its derivatives; arrays are filled in place so a solver's inner loop allocates
- * nothing. Parameters are flat: pose = rotation vector (3), translation (3, mm); intrinsics = focal, centre x, centre y,
- * k1, k2, p1, p2, k3.
+ * nothing. Parameters are flat: pose = rotation vector (3), translation (3, mm); intrinsics = focal, centre x, centre
+ * y, k1, k2, p1, p2, k3.
  */
 export interface ProjectionJacobian {
   image: BrownImage;
@@ -28,8 +28,9 @@ export const makeProjectionJacobian = (): ProjectionJacobian => ({
 });
 
 /**
- * The rotation matrix of a rotation vector and its three partial derivatives, by the compact formula of Gallego and Yezzi,
- * "A compact formula for the derivative of a 3-D rotation in exponential coordinates", J. Math. Imaging Vis. 51 (2015).
+ * The rotation matrix of a rotation vector and its three partial derivatives, by the compact formula of Gallego and
+ * Yezzi, "A compact formula for the derivative of a 3-D rotation in exponential coordinates", J. Math. Imaging Vis. 51
+ * (2015).
  */
 export function rotationWithDerivatives(w: Vector3): { matrix: Matrix3; partials: [Matrix3, Matrix3, Matrix3] } {
   const matrix = rotationMatrix(w);

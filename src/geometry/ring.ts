@@ -1,8 +1,8 @@
 import { add, addScaled, cross, dot, scale, subtract, unit, type Vector3 } from './vector.ts';
 
 /**
- * A guide ring in space: a short tube whose section (cut along its axis) is a rectangle with rounded corners. Bench frame, mm.
- * The normal is the tube's axis, of unit length, toward the butt.
+ * A guide ring in space: a short tube whose section (cut along its axis) is a rectangle with rounded corners. Bench
+ * frame, mm. The normal is the tube's axis, of unit length, toward the butt.
  */
 export interface Ring {
   centre: Vector3;
@@ -48,8 +48,9 @@ export function ringPlane(normal: Vector3, toward: Vector3): { first: Vector3; s
 
 /**
  * The ring's edges as a camera at `eye` sees them, as closed or open runs of points at `count` even angles.
- * On a surface of revolution the silhouette at one angle is where the section's normal is square to the line of sight; on a
- * rounded rectangle that is a corner plus the rounding along this normal (Cipolla and Giblin 2000, chapter 2, on contour generators).
+ * On a surface of revolution the silhouette at one angle is where the section's normal is square to the line of sight;
+ * on a rounded rectangle that is a corner plus the rounding along this normal (Cipolla and Giblin 2000, chapter 2, on
+ * contour generators).
  */
 export function ringRims(ring: Ring, eye: Vector3, count: number): RimPoint[][] {
   const { first, second } = ringPlane(ring.normal, Math.abs(ring.normal[2]) < 0.9 ? [0, 0, 1] : [0, 1, 0]);
@@ -106,7 +107,9 @@ function seesThrough(ring: Ring, point: Vector3, eye: Vector3, face: number): bo
   return radius < ring.inner;
 }
 
-/** Fills the straight stretches along the outer wall where the silhouette changes from one face's corner to the other's. */
+/**
+ * Fills the straight stretches along the outer wall where the silhouette changes from one face's corner to the other's.
+ */
 function withSides(
   outline: RimPoint[],
   at: (part: RimPart, angle: number, radial: Vector3, side: number, mr: number, mn: number) => RimPoint,

@@ -23,7 +23,9 @@ export function matPages(paper: PaperName, tiles: number): PageDrawing[] {
   return [...Array.from({ length: tiles }, (_, tile) => tilePage(paper, tile, tiles)), seatCardPage(paper)];
 }
 
-/** One tile of the mat: ten tags, its number, and one line that says how to print and measure it; the lane stays white. */
+/**
+ * One tile of the mat: ten tags, its number, and one line that says how to print and measure it; the lane stays white.
+ */
 export function tilePage(paper: PaperName, tile: number, tiles: number): PageDrawing {
   const { width, height } = paperSizes[paper];
   const number = tileNumber(tile);

@@ -9,8 +9,8 @@ export interface Rectangle {
 }
 
 /**
- * One thing on a printed page, in the page's frame: origin at its centre, u right, v up, mm. Rectangles of one shape are
- * filled as one, so that no hairline shows between neighbours. Text is Helvetica, ASCII, from its left end on its
+ * One thing on a printed page, in the page's frame: origin at its centre, u right, v up, mm. Rectangles of one shape
+ * are filled as one, so that no hairline shows between neighbours. Text is Helvetica, ASCII, from its left end on its
  * baseline; `size` is the type's height in mm.
  */
 export type Shape =

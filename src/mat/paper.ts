@@ -2,9 +2,9 @@ import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { tagPlace, tagsPerTile, type TilePoint } from './tile.ts';
 
 /**
- * A page as a surface: heights (mm) at the centres of its ten tags, in the order of their ids, and between and beyond them
- * the smooth surface most likely to go through them (Rasmussen, Williams, "Gaussian processes for machine learning", 2006,
- * section 2.2, squared-exponential covariance), which falls back to flat away from the tags.
+ * A page as a surface: heights (mm) at the centres of its ten tags, in the order of their ids, and between and beyond
+ * them the smooth surface most likely to go through them (Rasmussen, Williams, "Gaussian processes for machine
+ * learning", 2006, section 2.2, squared-exponential covariance), which falls back to flat away from the tags.
  */
 
 /** Over this distance paper forgets its height, mm: waves of 160 mm pass, of 80 mm no longer (chosen, no source). */

@@ -24,9 +24,9 @@ export interface ReadingProblem {
 }
 
 /**
- * The printed lengths: which way they run, how long they are drawn, and a rule's standard uncertainty over them, mm. A bar's
- * thin ticks are read to 0.1 mm; a row's edges alike, but over its length the rule's own error joins (class II steel rules
- * are good to 0.3 mm + 0.2 mm per started metre at most, SI 2016/1153, schedule 1I: rarely half of it).
+ * The printed lengths: which way they run, how long they are drawn, and a rule's standard uncertainty over them, mm. A
+ * bar's thin ticks are read to 0.1 mm; a row's edges alike, but over its length the rule's own error joins (class II
+ * steel rules are good to 0.3 mm + 0.2 mm per started metre at most, SI 2016/1153, schedule 1I: rarely half of it).
  */
 export const printedLengths: Readonly<
   Record<PrintedField, { along: boolean; nominal: number; sigma: number; name: string; between: string }>
@@ -69,7 +69,10 @@ export function printedScale(readings: MatReadings, along: boolean): number | un
   return field && readings[field]! / printedLengths[field].nominal;
 }
 
-/** Beyond this no printer's scaling explains a printed length, as a share; 0.2 to 4 % is usual (common practice, no source). */
+/**
+ * Beyond this no printer's scaling explains a printed length, as a share; 0.2 to 4 % is usual (common practice, no
+ * source).
+ */
 const scaleLimit = 0.06;
 /** Along and across differ by no more than this share on one printer (common practice, no source). */
 const differenceLimit = 0.015;
@@ -91,8 +94,8 @@ export const spanLength = ({ length, again = [] }: Span): number =>
   [length, ...again].reduce((sum, v) => sum + v, 0) / (1 + again.length);
 
 /**
- * Standard uncertainty of the tape's own scale over `length` (mm), mm: the limit of error of an EC class II tape, 0.3 mm and
- * 0.2 mm for each started metre (SI 2016/1153, schedule 1I, paragraph 2), taken as rectangular.
+ * Standard uncertainty of the tape's own scale over `length` (mm), mm: the limit of error of an EC class II tape, 0.3
+ * mm and 0.2 mm for each started metre (SI 2016/1153, schedule 1I, paragraph 2), taken as rectangular.
  */
 export const tapeUncertainty = (length: number): number => (0.3 + 0.2 * Math.ceil(length / 1000)) / Math.sqrt(3);
 
@@ -213,7 +216,9 @@ function spanProblem(
   return `${reads}, but from tag ${fromTag} to tag ${toTag} tiles laid edge to edge make about ${formatLength(nominal, display === 'mm' ? 'mm' : 'in', { mmDecimals: 0, inchDecimals: 1 })}: read the tape again and check the two tags.`;
 }
 
-/** Relative standard uncertainty of the print scale: by a bar, or a printer's usual spread where it was not measured. */
+/**
+ * Relative standard uncertainty of the print scale: by a bar, or a printer's usual spread where it was not measured.
+ */
 const scaleDoubt = (scaleAlong: number | undefined): number =>
   scaleAlong === undefined ? 0.02 : printedLengths.barAlong.sigma / barLength;
 

@@ -1,7 +1,7 @@
 /**
- * The bit patterns of the AprilTag family tag36h11 (Olson 2011; Wang and Olson 2016), as OpenCV's DICT_APRILTAG_36h11 draws
- * them upright: nine hexadecimal digits a tag, the 6 x 6 inner cells row by row from the top left, the first the highest
- * bit, 1 = white. Taken from OpenCV 4.12 `generateImageMarker`, whose drawing the test compares.
+ * The bit patterns of the AprilTag family tag36h11 (Olson 2011; Wang and Olson 2016), as OpenCV's DICT_APRILTAG_36h11
+ * draws them upright: nine hexadecimal digits a tag, the 6 x 6 inner cells row by row from the top left, the first the
+ * highest bit, 1 = white. Taken from OpenCV 4.12 `generateImageMarker`, whose drawing the test compares.
  */
 const patterns = [
   '21a146bab92d18fe9b7089014bb193979e2744153d3d735cd5b8cfa10ba56a02b874a608b57fb8d444e20b5a6461d897f2cab3469ffc',

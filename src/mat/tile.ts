@@ -1,11 +1,13 @@
 /**
- * The printed mat's geometry. Tile frame: origin at the page's centre, u right, v up, millimetres, as nominally printed.
- * Tags are drawn upright, as OpenCV's DICT_APRILTAG_36h11 draws them, on white.
+ * The printed mat's geometry. Tile frame: origin at the page's centre, u right, v up, millimetres, as nominally
+ * printed. Tags are drawn upright, as OpenCV's DICT_APRILTAG_36h11 draws them, on white.
  */
 
 /** A point in a tile's or the seat card's own frame, mm: u right, v up. */
 export type TilePoint = readonly [u: number, v: number];
-/** Corners of a tag's black square in OpenCV's order, as seen upright: top left, top right, bottom right, bottom left. */
+/**
+ * Corners of a tag's black square in OpenCV's order, as seen upright: top left, top right, bottom right, bottom left.
+ */
 export type TagCorners = readonly [TilePoint, TilePoint, TilePoint, TilePoint];
 
 /** A straight printed line with its thickness, mm. */
@@ -28,7 +30,10 @@ export const laneHalfWidth = 58;
 const tagSpacing = 50;
 const rowDistance = 72;
 
-/** Nominal size of a page's rows of squares: one row from outer edge to outer edge; from the upper row's top to the lower's bottom; mm. */
+/**
+ * Nominal size of a page's rows of squares: one row from outer edge to outer edge; from the upper row's top to the
+ * lower's bottom; mm.
+ */
 export const rowLength = (tagsPerRow - 1) * tagSpacing + tagSide;
 export const rowsBreadth = 2 * rowDistance + tagSide;
 

@@ -1,6 +1,8 @@
 /** Symmetric positive definite matrices, n x n row by row. Source: Golub & Van Loan, Matrix Computations, 4.2. */
 
-/** Lower Cholesky factor of a symmetric positive definite matrix given by its lower half, or undefined when it is not. */
+/**
+ * Lower Cholesky factor of a symmetric positive definite matrix given by its lower half, or undefined when it is not.
+ */
 export function choleskyFactor(matrix: Float64Array, n: number): Float64Array | undefined {
   const factor = new Float64Array(n * n);
   for (let i = 0; i < n; i++) {

@@ -20,8 +20,8 @@ export interface ResidualBlock {
 }
 
 /**
- * Residuals given as one function of all parameters, their derivatives by central differences; `steps` are the difference
- * steps, about the size on which the residual bends.
+ * Residuals given as one function of all parameters, their derivatives by central differences; `steps` are the
+ * difference steps, about the size on which the residual bends.
  */
 export function differencedBlock(
   residual: (parameters: readonly number[]) => readonly number[],
@@ -246,9 +246,9 @@ export function solveLeastSquares(
 }
 
 /**
- * Covariance of the parameters at a minimum, the residuals being whitened: the inverse of the normal matrix, n x n row by
- * row over all parameters (rows of constant ones are zero). Undefined when the observations do not determine them all.
- * Conditioned on the constant parameters.
+ * Covariance of the parameters at a minimum, the residuals being whitened: the inverse of the normal matrix, n x n row
+ * by row over all parameters (rows of constant ones are zero). Undefined when the observations do not determine them
+ * all. Conditioned on the constant parameters.
  */
 export function parameterCovariance(
   blocks: readonly ResidualBlock[],
@@ -270,7 +270,9 @@ export function parameterCovariance(
   return covariance;
 }
 
-/** Variance of unit weight: the weighted sum of squares over its degrees of freedom; near 1 when the sigmas were right. */
+/**
+ * Variance of unit weight: the weighted sum of squares over its degrees of freedom; near 1 when the sigmas were right.
+ */
 export function varianceFactor(blocks: readonly ResidualBlock[], values: Float64Array, freeParameters: number): number {
   let sum = 0;
   let count = 0;

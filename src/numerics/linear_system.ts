@@ -1,6 +1,6 @@
 /**
- * Solves A x = b by Gaussian elimination with partial pivoting; A row by row, n x n. Returns undefined when A is singular
- * to working precision. Source: Golub & Van Loan, Matrix Computations, algorithm 3.4.1.
+ * Solves A x = b by Gaussian elimination with partial pivoting; A row by row, n x n. Returns undefined when A is
+ * singular to working precision. Source: Golub & Van Loan, Matrix Computations, algorithm 3.4.1.
  */
 export function solveLinearSystem(
   matrix: readonly (readonly number[])[],

@@ -20,8 +20,8 @@ const largestOf = (values: readonly number[]): number => {
 };
 
 /**
- * Newton's method with forward differences and step halving for a square system. Returns the solution, or undefined when
- * it does not converge, leaves what is allowed, or goes further from the start than `reach`.
+ * Newton's method with forward differences and step halving for a square system. Returns the solution, or undefined
+ * when it does not converge, leaves what is allowed, or goes further from the start than `reach`.
  */
 export function newton(
   residual: (x: readonly number[]) => number[],
@@ -60,9 +60,8 @@ export function newton(
 }
 
 /**
- * Follows a solution from 0 to 1 of a parameter, predicting by the last chord and halving the step where Newton fails, down to
- * `leastStep`.
- * `solve` returns undefined where it fails. Returns the last solution and how far it came.
+ * Follows a solution from 0 to 1 of a parameter, predicting by the last chord and halving the step where Newton fails,
+ * down to `leastStep`. `solve` returns undefined where it fails. Returns the last solution and how far it came.
  */
 export function continuation(
   solve: (parameter: number, guess: readonly number[]) => number[] | undefined,

@@ -1,6 +1,8 @@
 import { type ResidualBlock, robustWeight } from './least_squares.ts';
 
-/** How large the residuals of some blocks are against what their standard deviations say, and how many of them are free. */
+/**
+ * How large the residuals of some blocks are against what their standard deviations say, and how many of them are free.
+ */
 export interface VarianceComponent {
   /** weighted sum of squared whitened residuals */
   squares: number;
@@ -9,10 +11,10 @@ export interface VarianceComponent {
 }
 
 /**
- * The variance component of a group of blocks at a solution: `squares / freedom` near 1 means that its standard deviations
- * are right. `covariance` is the parameters', n x n. Source: Foerstner, "Ein Verfahren zur Schaetzung von Varianz- und
- * Kovarianzkomponenten", Allgemeine Vermessungs-Nachrichten 86 (1979) 446-453 (from memory; Koch, "Parameter estimation and
- * hypothesis testing in linear models", 1999, section 3.6).
+ * The variance component of a group of blocks at a solution: `squares / freedom` near 1 means that its standard
+ * deviations are right. `covariance` is the parameters', n x n. Source: Foerstner, "Ein Verfahren zur Schaetzung von
+ * Varianz- und Kovarianzkomponenten", Allgemeine Vermessungs-Nachrichten 86 (1979) 446-453 (from memory; Koch,
+ * "Parameter estimation and hypothesis testing in linear models", 1999, section 3.6).
  */
 export function varianceComponent(
   blocks: readonly ResidualBlock[],

@@ -27,13 +27,13 @@ export function cameraFacts(
  * Focal length in pixels.
  *
  * From the 35 mm equivalent f35 (mm): f = f35 * hypot(width, height) / hypot(36, 24), since equivalents compare the
- * angle over the diagonal (CIPA DCG-001). f35 is written as a whole number, so at 26 mm it is good to 0.5 mm, 2 %, and a
- * lens moves by about 1 % more as it focuses close. The diagonal must be the sensor's own: a photo cropped to 16:9 or
+ * angle over the diagonal (CIPA DCG-001). f35 is written as a whole number, so at 26 mm it is good to 0.5 mm, 2 %, and
+ * a lens moves by about 1 % more as it focuses close. The diagonal must be the sensor's own: a photo cropped to 16:9 or
  * to a square tells a wrong one, so only shapes from 4:3 to 3:2 are believed, and none that was zoomed in software or
  * whose size is out of shape with what its camera wrote.
  *
- * From focal length (mm) times the sensor's pixels a millimetre, where the camera states both: exact under cropping, but
- * some writers put nonsense there, so it must agree with the 35 mm equivalent to 10 % where both are given.
+ * From focal length (mm) times the sensor's pixels a millimetre, where the camera states both: exact under cropping,
+ * but some writers put nonsense there, so it must agree with the 35 mm equivalent to 10 % where both are given.
  */
 function focalInPixels(exif: Exif, width: number, height: number): number | undefined {
   const { digitalZoom = 1, pixelWidth, pixelHeight } = exif;

@@ -11,8 +11,8 @@ type Context = OffscreenCanvasRenderingContext2D | CanvasRenderingContext2D;
 
 /**
  * A photo file to upright pixels, in a browser's worker or page. EXIF orientation is applied here and nowhere after: by
- * the browser in JPEG, HEIC and AVIF files, where all agree, by the canvas in PNG and WebP files. Colour profiles are not
- * applied: positions, not colours, are measured.
+ * the browser in JPEG, HEIC and AVIF files, where all agree, by the canvas in PNG and WebP files. Colour profiles are
+ * not applied: positions, not colours, are measured.
  *
  * @throws InputError naming the file, what is wrong with it and what to do
  */

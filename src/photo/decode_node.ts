@@ -8,8 +8,8 @@ import type { Photo, PhotoFile } from './photo.ts';
 sharp.cache(false);
 
 /**
- * A photo file to upright pixels, in Node (by libvips through sharp). EXIF orientation is applied here and nowhere after.
- * Colour profiles are not applied: positions, not colours, are measured.
+ * A photo file to upright pixels, in Node (by libvips through sharp). EXIF orientation is applied here and nowhere
+ * after. Colour profiles are not applied: positions, not colours, are measured.
  *
  * @throws InputError naming the file, what is wrong with it and what to do
  */

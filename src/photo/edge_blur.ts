@@ -8,7 +8,9 @@ export interface LumaImage {
   luma: Uint8Array | Uint8ClampedArray;
 }
 
-/** A tag seen in the image: corners of its black square in the tag's own order, pixels; a pixel's error does no harm. */
+/**
+ * A tag seen in the image: corners of its black square in the tag's own order, pixels; a pixel's error does no harm.
+ */
 export interface SeenTag {
   id: number;
   corners: readonly [Pixel, Pixel, Pixel, Pixel];

@@ -3,8 +3,8 @@ import { type Box, boxes, heifItems } from './heif_boxes.ts';
 import type { ImageHeader } from './image_header.ts';
 
 /**
- * An HEIC or AVIF file's header (ISO/IEC 23008-12): the largest picture size it declares (phones store a photo as a grid
- * of tiles, each with a size of its own) and its EXIF item.
+ * An HEIC or AVIF file's header (ISO/IEC 23008-12): the largest picture size it declares (phones store a photo as a
+ * grid of tiles, each with a size of its own) and its EXIF item.
  */
 export function readHeifHeader(view: DataView): ImageHeader | undefined {
   const top = boxes(view, 0, view.byteLength);

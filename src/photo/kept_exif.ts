@@ -53,8 +53,8 @@ interface Entry {
 }
 
 /**
- * An EXIF block (a TIFF structure) written anew with the kept tags alone, in the byte order it came in, values bit by bit
- * as they were. GPS directory, maker notes, thumbnail, XMP and comments are not taken along. Undefined when nothing
+ * An EXIF block (a TIFF structure) written anew with the kept tags alone, in the byte order it came in, values bit by
+ * bit as they were. GPS directory, maker notes, thumbnail, XMP and comments are not taken along. Undefined when nothing
  * readable is in it.
  */
 export function keptExif(tiff: Uint8Array): Uint8Array<ArrayBuffer> | undefined {

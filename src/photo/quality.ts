@@ -11,7 +11,9 @@ import {
 
 /** How well an image can be measured, told from its luma and, where they were read, its tags. */
 export interface PhotoQuality {
-  /** the blur of its edges as the standard deviation of a Gaussian, pixels, in the worse direction; absent without edges */
+  /**
+   * the blur of its edges as the standard deviation of a Gaussian, pixels, in the worse direction; absent without edges
+   */
   blur?: number;
   /** by the tags' size */
   pixelsPerMm?: number;

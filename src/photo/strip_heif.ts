@@ -15,10 +15,10 @@ const neededProperties: ReadonlySet<string> = new Set(
 );
 
 /**
- * An HEIC or AVIF photo without anything but its picture: places of everything are written down in the file, so what is not
- * needed is written over with zeros and called free, never taken out; only what hangs behind the last needed box is cut.
- * Stretches of the picture's data that no item of the picture uses are zeros as well. Undefined where the file is stored in
- * a way of which nothing can be promised. Throws RangeError where it stops in the middle.
+ * An HEIC or AVIF photo without anything but its picture: places of everything are written down in the file, so what is
+ * not needed is written over with zeros and called free, never taken out; only what hangs behind the last needed box is
+ * cut. Stretches of the picture's data that no item of the picture uses are zeros as well. Undefined where the file is
+ * stored in a way of which nothing can be promised. Throws RangeError where it stops in the middle.
  */
 export function heifWithout(bytes: Uint8Array): Bytes | undefined {
   const copy: Bytes = new Uint8Array(bytes);
@@ -73,7 +73,9 @@ function eraseUnused(copy: Bytes, { from, to }: Box, used: readonly { from: numb
   if (at < to) copy.fill(0, at, to);
 }
 
-/** Writes the kept part of an EXIF item in its place, where it is stored in one piece; otherwise nothing of it stays. */
+/**
+ * Writes the kept part of an EXIF item in its place, where it is stored in one piece; otherwise nothing of it stays.
+ */
 function keepExif(copy: Bytes, extents: readonly { from: number; to: number }[]): { from: number; to: number }[] {
   const [place] = extents;
   if (!place || extents.length > 1) return [];

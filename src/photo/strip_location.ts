@@ -10,8 +10,8 @@ type Bytes = Uint8Array<ArrayBuffer>;
 /**
  * The photo without anything that may say where it was taken, its picture data bit by bit as it was. What stays of the
  * metadata is a short list: how it is turned, focal length, camera, lens, exposure, time and colour profile. GPS, XMP,
- * IPTC, maker notes, comments and whatever a phone hangs behind the picture go. Undefined when the file is of a kind (or so
- * damaged) that nothing can be promised.
+ * IPTC, maker notes, comments and whatever a phone hangs behind the picture go. Undefined when the file is of a kind
+ * (or so damaged) that nothing can be promised.
  */
 export function withoutLocation(bytes: Uint8Array): Bytes | undefined {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
@@ -53,7 +53,9 @@ function bigEndian(value: number): Uint8Array {
   return bytes;
 }
 
-/** ITU-T T.81 annex B: tables, frames and scans stay; of the application segments JFIF, the colour profile and Adobe's. */
+/**
+ * ITU-T T.81 annex B: tables, frames and scans stay; of the application segments JFIF, the colour profile and Adobe's.
+ */
 function jpegWithout(view: DataView): Bytes | undefined {
   const parts: Uint8Array[] = [bytesOf(view, 0, 2)];
   let at = 2;
@@ -95,7 +97,10 @@ function jpegWithout(view: DataView): Bytes | undefined {
 const pictureMarkers = (marker: number): boolean =>
   (marker >= 0xc0 && marker <= 0xcf && marker !== 0xc8) || (marker >= 0xda && marker <= 0xdd);
 
-/** JFIF's and Adobe's segments without what may follow their fixed fields (a small picture of its own), and colour profiles. */
+/**
+ * JFIF's and Adobe's segments without what may follow their fixed fields (a small picture of its own), and colour
+ * profiles.
+ */
 function pictureSegment(view: DataView, at: number, marker: number, segment: Uint8Array): Uint8Array | undefined {
   if (marker === 0xe0 && textAt(view, at + 4, 5) === 'JFIF\0' && segment.length >= 18) {
     const plain = segment.slice(0, 18);

@@ -1,7 +1,10 @@
 import { bytesOf, textAt, tiffBlock } from './byte_view.ts';
 import type { ImageHeader } from './image_header.ts';
 
-/** A WebP file's header (RFC 9649): size from the first picture chunk, the EXIF chunk, and whether RIFF's length is there. */
+/**
+ * A WebP file's header (RFC 9649): size from the first picture chunk, the EXIF chunk, and whether RIFF's length is
+ * there.
+ */
 export function readWebpHeader(view: DataView): ImageHeader | undefined {
   let size: { width: number; height: number } | undefined;
   let exif: Uint8Array | undefined;

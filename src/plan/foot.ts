@@ -44,8 +44,8 @@ export function feetOf({ at, guide }: Position): Stretch[] {
 }
 
 /**
- * Where thread goes for a position: over each foot and `beyondFoot` past its outer end; from the mark to the tip for a tip
- * wrap; from the mark to the nearest ferrule for a ferrule wrap; over the keeper. Empty where it is not known.
+ * Where thread goes for a position: over each foot and `beyondFoot` past its outer end; from the mark to the tip for a
+ * tip wrap; from the mark to the nearest ferrule for a ferrule wrap; over the keeper. Empty where it is not known.
  */
 export function wrapsOf(position: Position, plan: Plan, practice: WrapPractice = usualWraps): Stretch[] {
   const { at, kind } = position;

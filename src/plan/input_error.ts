@@ -3,9 +3,9 @@ const longestEcho = 80;
 const longestMessage = 600;
 
 /**
- * Input that cannot be used. The message is one sentence a person can act on: which file, the place in it, what is wrong
- * and what to do. Whatever it echoes of the input stays on one line and short. Anything else that is thrown is a fault of
- * the program.
+ * Input that cannot be used. The message is one sentence a person can act on: which file, the place in it, what is
+ * wrong and what to do. Whatever it echoes of the input stays on one line and short. Anything else that is thrown is a
+ * fault of the program.
  */
 export class InputError extends Error {
   override name = 'InputError';
@@ -15,7 +15,9 @@ export class InputError extends Error {
   }
 }
 
-/** Control characters, line breaks and turned reading orders could make one message look like several, or like another. */
+/**
+ * Control characters, line breaks and turned reading orders could make one message look like several, or like another.
+ */
 function onOneLine(message: string): string {
   const plain = message
     .replace(/[\p{Cc}\u2028\u2029\u202a-\u202e\u2066-\u2069]+/gu, ' ')

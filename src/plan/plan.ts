@@ -59,7 +59,9 @@ export interface RingGuide extends AnyGuide {
   foot: 'single' | 'double';
   /** length of one foot on the blank, mm */
   footLength?: number;
-  /** along the blank from the ring's centre to where a foot starts, mm; negative where the foot starts under the ring */
+  /**
+   * along the blank from the ring's centre to where a foot starts, mm; negative where the foot starts under the ring
+   */
   reach?: number;
   /** which way a single foot points from the ring; `butt` when absent (common practice, no source) */
   footToward?: 'tip' | 'butt';
@@ -77,8 +79,8 @@ export interface SnakeGuide extends AnyGuide {
 }
 
 /**
- * Where a plan counts from: the tip end of the bare blank, the centre of the tip-top's ring, or the end of the tip-top's
- * tube on the butt side.
+ * Where a plan counts from: the tip end of the bare blank, the centre of the tip-top's ring, or the end of the
+ * tip-top's tube on the butt side.
  */
 export type PlanDatum = 'blank-tip' | 'tip-top-ring' | 'tube-end';
 
@@ -97,8 +99,8 @@ export interface TipTop {
 }
 
 /**
- * How far behind a tube's closed end the blank's end sits, mm: 0.3 more or less are as likely as any value between (common
- * practice, no source).
+ * How far behind a tube's closed end the blank's end sits, mm: 0.3 more or less are as likely as any value between
+ * (common practice, no source).
  */
 export const usualHome = { mm: 0.5, sigma: 0.3 / Math.sqrt(3) };
 
@@ -106,8 +108,9 @@ export const usualHome = { mm: 0.5, sigma: 0.3 / Math.sqrt(3) };
 export type MarkedBy = 'centre' | 'tip-edge' | 'butt-edge';
 
 /**
- * One piece of a rod shot on its own. Distances run on across the pieces, so the piece's tip-side end (the tip itself, or
- * the ferrule end of a butt section) stands at `startsAt` mm from the rod's tip: measured arc length + `startsAt` = `at`.
+ * One piece of a rod shot on its own. Distances run on across the pieces, so the piece's tip-side end (the tip itself,
+ * or the ferrule end of a butt section) stands at `startsAt` mm from the rod's tip: measured arc length + `startsAt` =
+ * `at`.
  */
 export interface Section {
   startsAt: number;
@@ -134,7 +137,9 @@ export const defaultTolerance: Tolerance = { along: 1.5, roll: 2 };
 export const ringOf = (guide: Guide | undefined): RingGuide | undefined =>
   guide?.type === 'snake' ? undefined : guide;
 
-/** What a line can run through, as a ring that stands so high: for a snake guide from the blank to the wire's underside. */
+/**
+ * What a line can run through, as a ring that stands so high: for a snake guide from the blank to the wire's underside.
+ */
 export function openingOf(guide: Guide): Pick<RingGuide, 'height' | 'ringInner'> {
   if (guide.type !== 'snake') return guide;
   const clear = guide.height - guide.wire;
@@ -142,15 +147,15 @@ export function openingOf(guide: Guide): Pick<RingGuide, 'height' | 'ringInner'>
 }
 
 /**
- * What is added to an arc length from the tip-side end of the blank on the mat, mm, to count it as the plan does; where the
- * datum is on the tip-top, as planned.
+ * What is added to an arc length from the tip-side end of the blank on the mat, mm, to count it as the plan does; where
+ * the datum is on the tip-top, as planned.
  */
 export const planStart = (plan: Pick<Plan, 'section' | 'datum' | 'tipTop'>): number =>
   (plan.section?.startsAt ?? 0) - plannedDatum(plan);
 
 /**
- * Where the plan's datum lies as planned, mm along from the tip end of the bare blank: the tube's end from its length; the
- * tip-top's ring is taken to stand over the tube's closed end, which is good enough to look things up by.
+ * Where the plan's datum lies as planned, mm along from the tip end of the bare blank: the tube's end from its length;
+ * the tip-top's ring is taken to stand over the tube's closed end, which is good enough to look things up by.
  */
 export function plannedDatum({ datum, tipTop }: Pick<Plan, 'datum' | 'tipTop'>): number {
   if (!tipTop || !datum) return 0;

@@ -1,6 +1,6 @@
 /**
- * What the photos show: the bare blank, the marks on it, the guides taped on over them, or the guides under thread before
- * the finish goes on.
+ * What the photos show: the bare blank, the marks on it, the guides taped on over them, or the guides under thread
+ * before the finish goes on.
  */
 export type Stage = 'blank' | 'marks' | 'rings' | 'wrapped';
 
@@ -20,8 +20,8 @@ export interface Shoot {
   /** of a blank shoot always `guides`, and never looked at: its file carries none */
   rollReference: RollReference;
   /**
-   * degrees from the spine line to where the rings belong, clockwise as seen from the butt looking toward the tip; 0 when
-   * absent, 180 for rings opposite the spine
+   * degrees from the spine line to where the rings belong, clockwise as seen from the butt looking toward the tip; 0
+   * when absent, 180 for rings opposite the spine
    */
   rollAngle?: number;
   /** file name of the report of an earlier marks shoot to compare with, relative to the shoot's own file */
@@ -29,8 +29,8 @@ export interface Shoot {
   /** what the builder pointed out in photos where detection failed */
   byHand?: HandPlace[];
   /**
-   * a blank shoot: degrees the blank was turned about its axis since the first, clockwise as seen from the butt; by eye,
-   * good to 5
+   * a blank shoot: degrees the blank was turned about its axis since the first, clockwise as seen from the butt; by
+   * eye, good to 5
    */
   turn?: number;
 }

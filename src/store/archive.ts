@@ -2,7 +2,10 @@ import { InputError } from '../plan/input_error.ts';
 import { parseShoot } from '../plan/files/shoot_file.ts';
 import { packZip, unpackZip } from './zip.ts';
 
-/** One round over the mat as it lies in a folder: plan.json, and shoot.json with the photos and report.json where there are any. */
+/**
+ * One round over the mat as it lies in a folder: plan.json, and shoot.json with the photos and report.json where there
+ * are any.
+ */
 export interface ArchivedRound {
   plan: string;
   shoot?: string;
@@ -24,9 +27,9 @@ export const encodeText = (text: string): Uint8Array => new TextEncoder().encode
 export const packBuild = packZip;
 
 /**
- * A build's zip, as `packBuild` writes it or as any folder with plan.json, shoot.json and the photos is zipped; the folder
- * may itself be in the zip. Throws InputError in one sentence when it is damaged, holds no plan, or its shoot names a photo
- * it does not hold.
+ * A build's zip, as `packBuild` writes it or as any folder with plan.json, shoot.json and the photos is zipped; the
+ * folder may itself be in the zip. Throws InputError in one sentence when it is damaged, holds no plan, or its shoot
+ * names a photo it does not hold.
  */
 export function unpackBuild(bytes: Uint8Array, name = 'The zip'): BuildArchive {
   const all = new Map([...unpackZip(bytes, name)].filter(([path]) => isPlain(path)));

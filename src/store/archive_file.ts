@@ -14,8 +14,8 @@ const number = z.number();
 const pictureFile = z.object({ width: number, height: number, file: z.string() });
 
 /**
- * build.json in a build's zip: what the app keeps beside plan, shoot and reports. `readings` are the shoot in hand while it
- * has no photo; `unfinishedPlan` stands in where plan.json is not yet a whole plan, lengths in mm.
+ * build.json in a build's zip: what the app keeps beside plan, shoot and reports. `readings` are the shoot in hand
+ * while it has no photo; `unfinishedPlan` stands in where plan.json is not yet a whole plan, lengths in mm.
  */
 export const archiveSchema = z.object({
   schema: z.literal('prewrap.build-archive/1'),

@@ -109,8 +109,8 @@ export async function rawBuild(
 }
 
 /**
- * Deletes photos that neither a build's shoot in hand nor a kept check of it uses. Where a build or a check can't be read,
- * all of the build's photos stay. Only to be called while no tab can want one back by undo.
+ * Deletes photos that neither a build's shoot in hand nor a kept check of it uses. Where a build or a check can't be
+ * read, all of the build's photos stay. Only to be called while no tab can want one back by undo.
  */
 export async function dropUnusedPhotos(database: Database): Promise<void> {
   for (const id of await database.getAllKeys('builds')) {

@@ -33,7 +33,9 @@ export const databaseVersion = steps.length;
 /** A database that has not answered by then does not answer, ms. */
 const longestWait = 5000;
 
-/** Why the browser's database can't be used: another version of the app has it, it does not answer, or its own words. */
+/**
+ * Why the browser's database can't be used: another version of the app has it, it does not answer, or its own words.
+ */
 export class NoDatabase extends Error {
   readonly kind: 'newer' | 'older-tab' | 'silent' | 'refused';
   constructor(kind: NoDatabase['kind'], message = kind as string) {

@@ -31,9 +31,9 @@ const json = (value: unknown): Uint8Array => encodeText(`${JSON.stringify(value,
 const bytesOf = async (blob: Blob): Promise<Uint8Array> => new Uint8Array(await blob.arrayBuffer());
 
 /**
- * A build as one zip: the shoot in hand as a folder that can be verified (plan.json, shoot.json, its photos, report.json),
- * earlier checks in folders of their own, build.json for the rest. Photos are freed of their location; a photo several
- * shoots used is stored once.
+ * A build as one zip: the shoot in hand as a folder that can be verified (plan.json, shoot.json, its photos,
+ * report.json), earlier checks in folders of their own, build.json for the rest. Photos are freed of their location; a
+ * photo several shoots used is stored once.
  */
 export async function exportBuild({ build, checks, photos }: ExportInput): Promise<ExportedBuild> {
   const { document } = build;
@@ -106,7 +106,9 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
   return { zip: new Blob([zip], { type: 'application/zip' }), leftOut: [...leftOut] };
 }
 
-/** A shoot as the zip's own folders name its photos, with nothing set by hand that its plan or photos no longer have. */
+/**
+ * A shoot as the zip's own folders name its photos, with nothing set by hand that its plan or photos no longer have.
+ */
 const filed = (plan: Plan, shoot: Omit<Shoot, 'photos'>, photos: readonly { name: string; path: string }[]): Shoot =>
   renamedPhotos(
     plannedByHand(plan, shoot),

@@ -21,7 +21,9 @@ export interface ImportedBuild {
 
 const noEvidence: ShownEvidence = { photos: [], closeUps: [], rings: [] };
 
-/** Reads a build's zip whole before anything is kept. Throws InputError in one sentence when any part of it is wrong. */
+/**
+ * Reads a build's zip whole before anything is kept. Throws InputError in one sentence when any part of it is wrong.
+ */
 export async function importBuild(file: Blob, name: string): Promise<ImportedBuild> {
   const archive = unpackBuild(new Uint8Array(await file.arrayBuffer()), name);
   const about = readAbout(archive, name);

@@ -163,8 +163,8 @@ const photoSchema = z.looseObject({ id: name, buildId: name, name, file: blob })
 const namedGuideSchema = z.looseObject({ name }).check(sound);
 
 /**
- * What comes out of the browser's store, read as strictly as what comes in from files: undefined where it is not what this
- * app keeps. Fields this version does not know stay as they are.
+ * What comes out of the browser's store, read as strictly as what comes in from files: undefined where it is not what
+ * this app keeps. Fields this version does not know stay as they are.
  */
 export const readBuild = (value: unknown): Build | undefined => read(buildSchema, value) as Build | undefined;
 export const readCheck = (value: unknown): KeptCheck | undefined => read(checkSchema, value) as KeptCheck | undefined;

@@ -3,9 +3,9 @@ const leaseName = 'prewrap-open';
 const longestWait = 2000;
 
 /**
- * Takes this tab's share of the lease that says "a tab is open", for as long as the page lives; where no other tab has one,
- * `alone` is done first. Over plain http browsers have no locks: then nobody knows whether others are open, and `alone` is
- * never done.
+ * Takes this tab's share of the lease that says "a tab is open", for as long as the page lives; where no other tab has
+ * one, `alone` is done first. Over plain http browsers have no locks: then nobody knows whether others are open, and
+ * `alone` is never done.
  */
 export async function takeLease(alone: () => Promise<void>): Promise<void> {
   const locks = navigator.locks as LockManager | undefined;

@@ -4,8 +4,8 @@ const longest = 120;
 const taken = /^(?:(?:plan|shoot|report|build|evidence|record)\.json$|(?:pictures|earlier)\/)/i;
 
 /**
- * A photo's name that any export can hold and open again: no way out of its folder, on one line, without spaces at either
- * end, not too long, and none of the export's own. A plain name stays as it is.
+ * A photo's name that any export can hold and open again: no way out of its folder, on one line, without spaces at
+ * either end, not too long, and none of the export's own. A plain name stays as it is.
  */
 export function plainName(name: string): string {
   const parts = name

@@ -10,8 +10,8 @@ export interface Salvage {
 }
 
 /**
- * A zip of whatever is there: the build's record and its checks as text, photos as files, freed of their location. It does
- * not open again as a build; the photos in it do, and a person can read the rest.
+ * A zip of whatever is there: the build's record and its checks as text, photos as files, freed of their location. It
+ * does not open again as a build; the photos in it do, and a person can read the rest.
  */
 export async function salvageBuild({ build, checks, photos }: Salvage): Promise<Blob> {
   const files = new Map<string, Uint8Array>([['record.json', asText(build)]]);

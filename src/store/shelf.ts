@@ -6,8 +6,8 @@ import { readGuide } from './kept_schema.ts';
 
 /**
  * Where builds, photos, checks and guide shapes are put. What the browser's database does not take (or all of it, when
- * there is no database) stays in memory, so that nothing is lost while the tab is open; `unkept` says so until `retry` has
- * written it or nothing wants it any more.
+ * there is no database) stays in memory, so that nothing is lost while the tab is open; `unkept` says so until `retry`
+ * has written it or nothing wants it any more.
  */
 export class Shelf {
   readonly #database: Database | undefined;

@@ -14,9 +14,9 @@ export function packZip(files: ReadonlyMap<string, Uint8Array>, at: Date): Uint8
 }
 
 /**
- * Every file of a zip (PKWARE APPNOTE 6.3, stored or deflated, no zip64), each checked against its CRC; folders are left
- * out. Throws InputError in one sentence when the zip is cut off, damaged, locked or far too large; `name` is what it is
- * called.
+ * Every file of a zip (PKWARE APPNOTE 6.3, stored or deflated, no zip64), each checked against its CRC; folders are
+ * left out. Throws InputError in one sentence when the zip is cut off, damaged, locked or far too large; `name` is what
+ * it is called.
  */
 export function unpackZip(bytes: Uint8Array, name: string): Map<string, Uint8Array> {
   const damaged = () =>

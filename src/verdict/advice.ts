@@ -22,7 +22,10 @@ export interface AdviceContext {
   pointable?: boolean;
 }
 
-/** Expanded uncertainty (k = 2) a good walk of photos reaches, scale aside: mm and degrees. Nearer the limit no photo helps. */
+/**
+ * Expanded uncertainty (k = 2) a good walk of photos reaches, scale aside: mm and degrees. Nearer the limit no photo
+ * helps.
+ */
 const reachableAlong = 0.2;
 const reachableRoll = 0.4;
 
@@ -88,8 +91,8 @@ function exchange(item: ReportItem, { swapped, plannedRing, display }: AdviceCon
 }
 
 /**
- * Which photo or which move would settle what is unsure. Only what is known to within the tolerance can be said to lie at its
- * limit: what is known worse may lie anywhere, and a photo comes first.
+ * Which photo or which move would settle what is unsure. Only what is known to within the tolerance can be said to lie
+ * at its limit: what is known worse may lie anywhere, and a photo comes first.
  */
 function toSettle(
   item: ReportItem,

@@ -75,7 +75,8 @@ export function footOnMark(guide: RingGuide, offset: Measured): boolean {
 /**
  * Pairs of places whose guides have changed places: each holds a guide that is not its own and fits the other's.
  *
- * @param places per planned place, from tip to butt: its id, whether its guide is surely another one, and the ids its guide fits
+ * @param places per planned place, from tip to butt: its id, whether its guide is surely another one, and the ids its
+ * guide fits
  */
 export function changedPlaces(
   places: readonly { id: string; different: boolean; fits: readonly string[] }[],

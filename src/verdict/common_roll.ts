@@ -9,9 +9,9 @@ export function wrapDegrees(angle: number): number {
 
 /**
  * The rings' own common line: the median of their rolls on the circle, which one or two rolled rings do not pull along,
- * with its standard uncertainty: a median of n normal readings varies by sqrt(pi n / 2) over the sum of their 1 / u (its
- * asymptotic variance, by the sum of densities in the middle), the better half counted no better than the middle one.
- * One ring has no line to be compared with: undefined below two.
+ * with its standard uncertainty: a median of n normal readings varies by sqrt(pi n / 2) over the sum of their 1 / u
+ * (its asymptotic variance, by the sum of densities in the middle), the better half counted no better than the middle
+ * one. One ring has no line to be compared with: undefined below two.
  *
  * @param rolls degrees about the axis, any common zero
  */

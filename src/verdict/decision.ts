@@ -1,7 +1,9 @@
 /** What can be said of one measured offset against its tolerance. */
 export type Decision = 'on' | 'off' | 'unsure';
 
-/** Coverage factor between a standard and an expanded uncertainty: about 95 % for a normal error (JCGM 100:2008, 6.3). */
+/**
+ * Coverage factor between a standard and an expanded uncertainty: about 95 % for a normal error (JCGM 100:2008, 6.3).
+ */
 export const coverageFactor = 2;
 
 /**

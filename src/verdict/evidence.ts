@@ -38,8 +38,8 @@ export interface Ribbon {
 }
 
 /**
- * A cut-out of one photo round one item, with the fitted rims or mark edges in the cut-out's own pixels; where nothing was found,
- * `sought` is set and the lines frame the stretch of blank that was looked at.
+ * A cut-out of one photo round one item, with the fitted rims or mark edges in the cut-out's own pixels; where nothing
+ * was found, `sought` is set and the lines frame the stretch of blank that was looked at.
  */
 export interface CloseUp {
   id: string;
@@ -49,7 +49,9 @@ export interface CloseUp {
   sought?: true;
 }
 
-/** Ring centres against the axis, for the top, side and sighting views: mm; roll in degrees about the axis, bench zero. */
+/**
+ * Ring centres against the axis, for the top, side and sighting views: mm; roll in degrees about the axis, bench zero.
+ */
 export interface RingEvidence {
   id: string;
   along: number;

@@ -20,8 +20,8 @@ export interface GuideIdentity {
 }
 
 /**
- * What a guide's sizes as built differ from those in a plan, and what a rounded, mirroring rim adds when it is read in a
- * photo, mm (k = 1); common practice, no source.
+ * What a guide's sizes as built differ from those in a plan, and what a rounded, mirroring rim adds when it is read in
+ * a photo, mm (k = 1); common practice, no source.
  */
 const ringSpread = 0.25;
 const heightSpread = 0.4;
@@ -34,8 +34,8 @@ const sameLength = 1.5;
 const otherType = 100;
 /**
  * Squared distances in standard uncertainties: still fitting, surely not fitting, and how much worse another guide must
- * fit. Asking for a difference of d^2 keeps a wrong choice between two guides below the normal tail beyond d, however far
- * apart they are: 1.3 % for passing one as planned, 0.2 % for calling one different.
+ * fit. Asking for a difference of d^2 keeps a wrong choice between two guides below the normal tail beyond d, however
+ * far apart they are: 1.3 % for passing one as planned, 0.2 % for calling one different.
  */
 const fitting = 9;
 const notFitting = 20;
@@ -43,8 +43,8 @@ const worseToPass = 5;
 const worseToReject = 9;
 
 /**
- * Whether the guide at a place is the planned one, from the sizes measured there, held against that guide and every other
- * in the plan. "As planned" needs the planned sizes to fit and every visibly other guide to fit clearly worse;
+ * Whether the guide at a place is the planned one, from the sizes measured there, held against that guide and every
+ * other in the plan. "As planned" needs the planned sizes to fit and every visibly other guide to fit clearly worse;
  * "different" needs the planned sizes to be surely out, or another guide of the plan to fit clearly better.
  *
  * @param planned the planned guides by id; sizes in mm

@@ -32,9 +32,9 @@ const ofItsOwn = { marks: 3, rings: 3, roll: 10 } satisfies Record<Habit['kind']
 
 /**
  * The habits that the rods bear out: at least three rods and twelve items, a mean beyond its 95 % uncertainty and large
- * enough to matter. Each rod speaks by the median of its items, so that one slip on it counts for nothing, and the rods by
- * their spread: what all items of a rod share (its tip, its tape) is not counted as often as there are items. Twice the
- * standard error becomes Student's factor where rods are few (JCGM 100:2008, annex G).
+ * enough to matter. Each rod speaks by the median of its items, so that one slip on it counts for nothing, and the rods
+ * by their spread: what all items of a rod share (its tip, its tape) is not counted as often as there are items. Twice
+ * the standard error becomes Student's factor where rods are few (JCGM 100:2008, annex G).
  */
 export function habitsOf(checks: readonly FirstCheck[]): Habit[] {
   const offsets: Record<Habit['kind'], number[][]> = { marks: [], rings: [], roll: [] };

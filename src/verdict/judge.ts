@@ -25,9 +25,9 @@ export interface JudgeOptions {
 }
 
 /**
- * Holds what was measured against the plan: matching, decisions with guard bands, likely causes, advice, the whole rod's
- * verdict. In a marks shoot every position is an item, in a rings shoot the guides are.
- * Report lengths are mm counted as the plan counts them (from the rod's tip, where the plan is for one section).
+ * Holds what was measured against the plan: matching, decisions with guard bands, likely causes, advice, the whole
+ * rod's verdict. In a marks shoot every position is an item, in a rings shoot the guides are. Report lengths are mm
+ * counted as the plan counts them (from the rod's tip, where the plan is for one section).
  */
 export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options: JudgeOptions = {}): Report {
   const display = options.display ?? displayOf(plan);
@@ -139,8 +139,8 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
 }
 
 /**
- * The expanded uncertainty a place is judged by, mm: without the scale where the tape that laid off the marks measured the
- * span too. Only how that span was read stays, for its reading is not the marks'.
+ * The expanded uncertainty a place is judged by, mm: without the scale where the tape that laid off the marks measured
+ * the span too. Only how that span was read stays, for its reading is not the marks'.
  */
 const judgedDoubt = ({ along, apart }: MeasuredPlace, { tape }: MeasuredScale): number =>
   coverageFactor * (tape === undefined || apart === undefined ? along.u : Math.hypot(apart, tape * along.value));

@@ -31,8 +31,8 @@ export interface Matching {
 
 /*
  * Costs are negative log-likelihoods up to a constant, chosen by what a builder would say; common practice, no source.
- * One item that moved costs less than one missing and one extra as long as it lies within reach, or sits where a misread
- * tape would have put it.
+ * One item that moved costs less than one missing and one extra as long as it lies within reach, or sits where a
+ * misread tape would have put it.
  */
 const costOfMissing = 6;
 const costOfUnseen = 0.5;
@@ -58,10 +58,10 @@ const doubledWithin = 8;
 
 /**
  * Gives each found mark or ring to at most one planned place, in order along the rod, by the cheapest alignment of the
- * two lists (dynamic programming after Needleman & Wunsch, J. Mol. Biol. 48 (1970) 443-453). The alignment is done under
- * several readings of the whole (as planned, all shifted by one amount, all grown in proportion, counted from the wrong
- * end) and the cheapest is kept, so that one large error common to all does not turn into a list of strays.
- * The order of the found list does not matter.
+ * two lists (dynamic programming after Needleman & Wunsch, J. Mol. Biol. 48 (1970) 443-453). The alignment is done
+ * under several readings of the whole (as planned, all shifted by one amount, all grown in proportion, counted from the
+ * wrong end) and the cheapest is kept, so that one large error common to all does not turn into a list of strays. The
+ * order of the found list does not matter.
  *
  * @param blankLength mm, for distances counted from the wrong end
  */

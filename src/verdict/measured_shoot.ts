@@ -59,7 +59,9 @@ export interface MeasuredShoot {
   /** added to `along` to count as the plan does, mm, where it was measured: the datum may be on the tip-top */
   start?: number;
   tipTop?: MeasuredTipTop;
-  /** where the rod slid lengthwise after a photo (its file's name), mm toward the butt; taken into account in `places` */
+  /**
+   * where the rod slid lengthwise after a photo (its file's name), mm toward the butt; taken into account in `places`
+   */
   slides?: readonly { afterPhoto: string; along: Estimate }[];
   /** sentences about the whole from earlier stages */
   notes: string[];

@@ -17,8 +17,8 @@ export interface SharedUncertainty {
 }
 
 /*
- * Builders' habits as prior odds and spreads, mm; common practice, no source. What is named must be far likelier than all
- * its rivals together, so the exact figures matter little.
+ * Builders' habits as prior odds and spreads, mm; common practice, no source. What is named must be far likelier than
+ * all its rivals together, so the exact figures matter little.
  */
 const spreads: readonly Weighted[] = [
   { value: 0.15, weight: 0.1 },

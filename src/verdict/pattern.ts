@@ -27,10 +27,10 @@ const leastGrowthAtFarthest = 1;
 /**
  * Compares what could have made all the offsets together, by Bayesian model comparison with Gaussian errors: scatter
  * alone, one shift, growth in proportion, both, errors that add up from place to place, the distances counted from the
- * butt; each with up to three items read wrong by a whole division or slipped. The marginal likelihoods are exact for the
- * linear parts and summed over a few sizes of scatter, shift, growth and step (Kass & Raftery, J. Am. Stat. Assoc. 90
- * (1995) 773-795, for the method and the scale of evidence; a cause is named from 9 to 1 on against all its rivals together).
- * Fewer than three places say nothing.
+ * butt; each with up to three items read wrong by a whole division or slipped. The marginal likelihoods are exact for
+ * the linear parts and summed over a few sizes of scatter, shift, growth and step (Kass & Raftery, J. Am. Stat. Assoc.
+ * 90 (1995) 773-795, for the method and the scale of evidence; a cause is named from 9 to 1 on against all its rivals
+ * together). Fewer than three places say nothing.
  *
  * @param blankLength mm
  */
@@ -114,7 +114,8 @@ function fitLine(
   const growth = both ? (w * wxy - wx * wy) / determinant : withGrowth ? wxy / wxx : 0;
   const used = rows.filter((row) => row.used);
   const freedom = Math.max(1, used.length - (both ? 2 : 1));
-  // The scatter of the marks themselves counts: their variance is taken from the residuals when it exceeds the stated one.
+  // The scatter of the marks themselves counts: their variance is taken from the residuals when it exceeds the stated
+  // one.
   const factor = Math.max(
     1,
     used.reduce((sum, { x, y, variance }) => sum + (y - shift - growth * x) ** 2 / variance, 0) / freedom,

@@ -4,9 +4,9 @@ import type { Estimate, MeasuredPlace } from './measured_shoot.ts';
 import type { Measured, ReportItem } from './report.ts';
 
 /**
- * What rolls are counted from, degrees: nothing where they were measured from the seat card; the stated angle from the spine
- * line; where the guides themselves are the reference, the median of how far each is turned against its planned roll, which
- * takes two guides or more.
+ * What rolls are counted from, degrees: nothing where they were measured from the seat card; the stated angle from the
+ * spine line; where the guides themselves are the reference, the median of how far each is turned against its planned
+ * roll, which takes two guides or more.
  *
  * @param places as found; `planned` is the roll the plan has for the guide there, 0 for one that is none of the plan's
  */

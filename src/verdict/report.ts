@@ -19,7 +19,10 @@ export interface UncertaintyParts {
   tip: number;
 }
 
-/** A place along the rod; `apart` is its expanded uncertainty without the share of the tape, which all places have in common. */
+/**
+ * A place along the rod; `apart` is its expanded uncertainty without the share of the tape, which all places have in
+ * common.
+ */
 export interface Along extends Measured {
   apart?: number;
 }

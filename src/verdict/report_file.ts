@@ -106,9 +106,8 @@ const report = z
   });
 
 /**
- * Reads a prewrap.report/1 file: its text, or its value already parsed; `file` is named in errors. Fields it does not know
- * are left aside.
- * Throws InputError with one sentence when it is not such a report.
+ * Reads a prewrap.report/1 file: its text, or its value already parsed; `file` is named in errors. Fields it does not
+ * know are left aside. Throws InputError with one sentence when it is not such a report.
  */
 export function parseReport(input: unknown, file = 'report.json'): Report {
   return readWith(report, readHeader(input, 'prewrap.report/1', file), file);

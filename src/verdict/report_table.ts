@@ -17,8 +17,8 @@ import {
 } from './wording.ts';
 
 /**
- * A report as plain text for a terminal: the answer in words and what can be said of the whole, one row a place, what to
- * do and why, the photos' problems and the scale. No colour, nothing wider than it must be.
+ * A report as plain text for a terminal: the answer in words and what can be said of the whole, one row a place, what
+ * to do and why, the photos' problems and the scale. No colour, nothing wider than it must be.
  */
 export function reportTable(plan: Plan, report: Report, display: LengthDisplay = displayOf(plan)): string {
   const rings = guidesAreOn(report.stage);

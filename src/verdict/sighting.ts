@@ -1,7 +1,10 @@
 import type { PlaceShown } from './measured_shoot.ts';
 import type { Sighting } from './report.ts';
 
-/** One photo may hide a thing behind a glare or a finger: bare blank must show in two before nothing is said to be there. */
+/**
+ * One photo may hide a thing behind a glare or a finger: bare blank must show in two before nothing is said to be
+ * there.
+ */
 const bareInPhotos = 2;
 
 /** What is said of a planned place at which nothing was found. */

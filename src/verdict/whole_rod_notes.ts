@@ -109,7 +109,10 @@ function patternSentence(stage: Stage, pattern: Pattern, display: LengthDisplay)
   }
 }
 
-/** Extras that stand a whole division of the tape away from where an item belongs that was not found, each as a sentence. */
+/**
+ * Extras that stand a whole division of the tape away from where an item belongs that was not found, each as a
+ * sentence.
+ */
 function strayHints(
   stage: Stage,
   items: readonly ReportItem[],

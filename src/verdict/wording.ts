@@ -2,7 +2,9 @@ import { formatLength, fractionalInches, type LengthDisplay, lengthDigits } from
 import type { Plan } from '../plan/plan.ts';
 import type { Measured } from './report.ts';
 
-/** How a plan's lengths are said unless the builder chose otherwise: a plan in inches in the fractions a tape carries. */
+/**
+ * How a plan's lengths are said unless the builder chose otherwise: a plan in inches in the fractions a tape carries.
+ */
 export const displayOf = (plan: Pick<Plan, 'unit'>): LengthDisplay => (plan.unit === 'in' ? 'in-fraction' : 'mm');
 
 /** A planned distance (mm): `291 mm`, `21 3/4 in`; decimals where the plan's own figure has them. */

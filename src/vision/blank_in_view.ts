@@ -5,7 +5,10 @@ import type { ProfileEdge } from './edge_profile.ts';
 import { projectionRows, type RimSample } from './rim_edges.ts';
 import type { View } from './strip.ts';
 
-/** How one photo shows the blank near one place: the axis point, the unit direction of the axis toward the butt, the half width; pixels. */
+/**
+ * How one photo shows the blank near one place: the axis point, the unit direction of the axis toward the butt, the
+ * half width; pixels.
+ */
 export interface BlankInView {
   foot: Pixel;
   direction: Pixel;
@@ -38,7 +41,9 @@ export interface Beside {
   onOutline: boolean;
 }
 
-/** An edge this near the blank's outline (pixels), within this sine of running along it, is taken for the blank's own. */
+/**
+ * An edge this near the blank's outline (pixels), within this sine of running along it, is taken for the blank's own.
+ */
 const OUTLINE_REACH = 2;
 const OUTLINE_TURN = 0.6;
 

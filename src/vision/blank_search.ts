@@ -6,7 +6,9 @@ import type { Lane } from './lane.ts';
 import { type LaneEdge, type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
 import type { Colour } from './strip_relief.ts';
 
-/** One crossing of what may be the blank in one photo: where its two outlines lie at the axis's height, mm in the lane. */
+/**
+ * One crossing of what may be the blank in one photo: where its two outlines lie at the axis's height, mm in the lane.
+ */
 export interface Crossing {
   t: number;
   low: number;
@@ -46,7 +48,10 @@ const search = {
   /** an edge of this slope (grey levels a pixel) is worth half of a sharp one; colour alone counts as the second */
   halfWorth: 5,
   colourSlope: 4,
-  /** a light blank's lit side shows at least twice this share of the paper's luma; what shows less is worth less, down to a share */
+  /**
+   * a light blank's lit side shows at least twice this share of the paper's luma; what shows less is worth less, down
+   * to a share
+   */
   shaded: 0.3,
   leastLight: 0.05,
   /** a blank this far from the paper's Cb and Cr is coloured */
@@ -133,8 +138,8 @@ function evenColour(low: Colour, high: Colour, paper: Colour): number {
 }
 
 /**
- * How much the luma inside two edges speaks for a light blank, 0 to 1: it is lit on one side at least; its shadow, which may be
- * darker than it, is on neither.
+ * How much the luma inside two edges speaks for a light blank, 0 to 1: it is lit on one side at least; its shadow,
+ * which may be darker than it, is on neither.
  */
 export function litness(low: number, high: number, paper: number): number {
   const lit = Math.max(low, high) / paper;
@@ -144,10 +149,11 @@ export function litness(low: number, high: number, paper: number): number {
 const slopeOf = (edge: LaneEdge): number => (edge.slope === 0 ? search.colourSlope : Math.abs(edge.slope));
 
 /**
- * Ways along the lane that may be the blank's, best first. At each station of each photo two edges about the blank's width
- * apart speak for a place across the lane, at the height where the blank is expected: what stands there lies at the same
- * place in all photos, what lies on the paper does not. The best way is found by dynamic programming (Bellman 1957), the
- * next with what lies on the first taken out: a blank, its shadow and the two together are ways of their own.
+ * Ways along the lane that may be the blank's, best first. At each station of each photo two edges about the blank's
+ * width apart speak for a place across the lane, at the height where the blank is expected: what stands there lies at
+ * the same place in all photos, what lies on the paper does not. The best way is found by dynamic programming (Bellman
+ * 1957), the next with what lies on the first taken out: a blank, its shadow and the two together are ways of their
+ * own.
  */
 export function searchBlank(
   photos: readonly (LaneEdges | undefined)[],
@@ -199,7 +205,10 @@ function onWay(pairs: readonly Pair[], photo: number, side: (t: number) => numbe
   return [...best.values()].sort((a, b) => a.t - b.t);
 }
 
-/** What all photos speak for each place: cells by rows. Each photo speaks once a station, by the best of its pairs near there. */
+/**
+ * What all photos speak for each place: cells by rows. Each photo speaks once a station, by the best of its pairs near
+ * there.
+ */
 function worthOf(pairs: readonly Pair[], cells: number, rows: number): Float64Array {
   const worth = new Float64Array(cells * rows);
   const own = new Float64Array(rows);

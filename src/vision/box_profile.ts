@@ -28,8 +28,8 @@ export interface BoxFit extends BoxProfile {
 
 /**
  * Least squares (Levenberg 1944, Marquardt 1963) of a blurred box on samples (x, y); undefined when it does
- * not settle. `blurPrior` is known to a factor of about 1.35; `leaning` lets the top slope against the ground, as shading does;
- * `repeat` = how many neighbouring samples share one pixel's noise.
+ * not settle. `blurPrior` is known to a factor of about 1.35; `leaning` lets the top slope against the ground, as
+ * shading does; `repeat` = how many neighbouring samples share one pixel's noise.
  */
 export function fitBox(
   x: ArrayLike<number>,

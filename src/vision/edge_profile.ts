@@ -10,7 +10,9 @@ export interface ProfileEdge {
 }
 
 const STEP = 0.5;
-/** Blur of the derivative filter, pixels: about a sharp photo's own blur, where the filter separates close edges best. */
+/**
+ * Blur of the derivative filter, pixels: about a sharp photo's own blur, where the filter separates close edges best.
+ */
 const SIGMA = 0.8;
 const HALF = 5;
 const kernel = Array.from({ length: 2 * HALF + 1 }, (_, i) => {
@@ -41,8 +43,8 @@ let slopes = new Float64Array(128);
 
 /**
  * The edges met within `reach` pixels of `origin` along a unit `direction`, averaged over a band `breadth` pixels wide,
- * placed to a fraction of a pixel: extrema of the first derivative under a Gaussian (Canny 1986; parabola through the top three).
- * Edges flatter than `least` grey levels a pixel are left out.
+ * placed to a fraction of a pixel: extrema of the first derivative under a Gaussian (Canny 1986; parabola through the
+ * top three). Edges flatter than `least` grey levels a pixel are left out.
  */
 export function edgesAcross(
   photo: Photo,
@@ -90,8 +92,9 @@ export function edgesAcross(
 }
 
 /**
- * The slope (grey levels a pixel) that noise of a given standard deviation reaches at one place in a few hundred, averaged over `breadth`: the
- * derivative of a Gaussian of width sigma passes white noise by 1 / (2 pi^(1/4) sigma^(3/2)) (Canny 1986), 3 deviations.
+ * The slope (grey levels a pixel) that noise of a given standard deviation reaches at one place in a few hundred,
+ * averaged over `breadth`: the derivative of a Gaussian of width sigma passes white noise by 1 / (2 pi^(1/4)
+ * sigma^(3/2)) (Canny 1986), 3 deviations.
  */
 export const slopeOfNoise = (noise: number, breadth: number): number =>
   (3 * noise) / (2 * Math.PI ** 0.25 * SIGMA ** 1.5) / Math.sqrt(Math.max(1, breadth));

@@ -93,7 +93,8 @@ function isBleed(contrast: readonly number[], margin: number): boolean {
 
 /**
  * What uneven ground does to an edge: a step of g in the ground against an edge of height h and blur b moves its
- * half-height by g / h over the edge's slope, b sqrt(2 pi); half as much again, since the fit's window sees its slope too.
+ * half-height by g / h over the edge's slope, b sqrt(2 pi); half as much again, since the fit's window sees its slope
+ * too.
  */
 const TEXTURE_PULL = 1.5 * Math.sqrt(2 * Math.PI);
 
@@ -285,8 +286,8 @@ export function measureBand(
 }
 
 /**
- * Where blur is as wide as the band, its profile tells the middle and not the width: a box ever narrower and higher fits as
- * well. Such a fit is given the narrowest stroke's width about its middle, and edges doubted by as much.
+ * Where blur is as wide as the band, its profile tells the middle and not the width: a box ever narrower and higher
+ * fits as well. Such a fit is given the narrowest stroke's width about its middle, and edges doubted by as much.
  */
 function ofMarkersWidth(fit: BoxFit): BoxFit {
   const width = fit.butt - fit.tip;

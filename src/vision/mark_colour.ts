@@ -4,8 +4,9 @@ export type MarkColour = 'white' | 'silver' | 'black' | 'yellow' | 'orange' | 'r
 
 /**
  * A name for a marker's colour. Luma, Cb, Cr 0..255 (ITU-R BT.601); `paper` = what the white mat shows in the same
- * light, which takes out exposure and white balance; `ground` = the blank beside it: no pale marker darkens it. Hues are angles in the (Cb, Cr) plane, where full red lies at 108,
- * orange at 139, yellow at 170, green at -128 and blue at -9 degrees.
+ * light, which takes out exposure and white balance; `ground` = the blank beside it: no pale marker darkens it. Hues
+ * are angles in the (Cb, Cr) plane, where full red lies at 108, orange at 139, yellow at 170, green at -128 and blue at
+ * -9 degrees.
  */
 export function nameColour(colour: Colour, ground: Colour, paper: Colour): MarkColour {
   const gain = 235 / Math.max(paper[0], 40);

@@ -1,8 +1,8 @@
 import type { Pixel } from '../geometry/vector.ts';
 
 /**
- * The one place that touches OpenCV and owns every `Mat`. OpenCV is used for what it is best at, finding and decoding the
- * tags and running the finder's networks; all measuring is our own.
+ * The one place that touches OpenCV and owns every `Mat`. OpenCV is used for what it is best at, finding and decoding
+ * the tags and running the finder's networks; all measuring is our own.
  */
 
 interface Owned {
@@ -137,8 +137,8 @@ export const smallWindow = 5;
 
 /**
  * Finds and decodes tags in a grey image (width x height, row by row). Corners are OpenCV's unrefined contour corners:
- * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel). `smallestWindow` = the
- * smallest threshold window tried, pixels.
+ * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel). `smallestWindow` =
+ * the smallest threshold window tried, pixels.
  */
 export async function detectTagQuads(
   grey: Uint8Array,
@@ -185,8 +185,8 @@ export async function detectTagQuads(
 /** A network held ready. */
 export interface Network {
   /**
-   * Runs the network on a picture of three channels (planar, each `height` x `width`, row by row). Returns the first output,
-   * planar too. Throws when the network does not take this size.
+   * Runs the network on a picture of three channels (planar, each `height` x `width`, row by row). Returns the first
+   * output, planar too. Throws when the network does not take this size.
    */
   run(planes: Float32Array, width: number, height: number): Float32Array;
   /** Frees the network's memory; it cannot run afterwards. */

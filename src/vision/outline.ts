@@ -24,8 +24,8 @@ export interface OutlinePoint {
 }
 
 /**
- * The unit vector from the axis to one of its two outlines as seen from `centre`: square to the axis and to the ray (the
- * outline of a thin cone lies one radius off the axis).
+ * The unit vector from the axis to one of its two outlines as seen from `centre`: square to the axis and to the ray
+ * (the outline of a thin cone lies one radius off the axis).
  */
 export const outlineDirection = (station: { point: Vector3; along: Vector3 }, centre: Vector3, side: 1 | -1): Vector3 =>
   scale(unit(cross(station.along, subtract(station.point, centre))), side);

@@ -6,8 +6,8 @@ import { samplePhoto, type View } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 /**
- * Luma, Cb, Cr of the white lane beside the blank at arc length `s`: the median over places 12 to 40 mm to both sides on
- * the bench (z = 0). Undefined where the photo does not show it.
+ * Luma, Cb, Cr of the white lane beside the blank at arc length `s`: the median over places 12 to 40 mm to both sides
+ * on the bench (z = 0). Undefined where the photo does not show it.
  */
 export function paperColour(view: View, axis: BlankAxis, s: number): Colour | undefined {
   const samples: Colour[] = [];

@@ -16,8 +16,8 @@ export interface RibbonOptions {
 }
 
 /**
- * A straightened picture, tip at the left: column x shows arc length from + x / pixelsPerMm; the axis is the middle row, with
- * what lies to the right as seen from the butt above it, as it looks from over the bench.
+ * A straightened picture, tip at the left: column x shows arc length from + x / pixelsPerMm; the axis is the middle
+ * row, with what lies to the right as seen from the butt above it, as it looks from over the bench.
  */
 export interface RibbonPicture {
   picture: Picture;
@@ -67,7 +67,9 @@ function bestViews(
   });
 }
 
-/** Light of each photo's lane against the first's: luma gains that make neighbours match, chained over shared places. */
+/**
+ * Light of each photo's lane against the first's: luma gains that make neighbours match, chained over shared places.
+ */
 function gains(views: readonly View[], axis: BlankAxis, chosen: readonly number[], range: Stretch): number[] {
   const lightAt = (view: View, s: number): number => {
     const lumas: number[] = [];
@@ -102,7 +104,8 @@ function pixelOf(view: View, point: readonly [number, number, number]): readonly
 
 /**
  * The rod and what lies beside it, straightened into one picture: the plane through the axis, level across, resampled
- * from the photo that sees each place best, with soft seams and matched light. Places that no photo shows are transparent.
+ * from the photo that sees each place best, with soft seams and matched light. Places that no photo shows are
+ * transparent.
  */
 export function drawRibbon(views: readonly View[], axis: BlankAxis, options: RibbonOptions): RibbonPicture {
   const { range } = options;

@@ -58,8 +58,10 @@ export const pixelScale = (u: Vector3, v: Vector3): number => Math.hypot(...u, .
 
 const dot3 = (a: Vector3, b: Vector3) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 
-/** The ring's rims in one photo, sampled about every `spacing` pixels, with the edges within `reach` pixels of each place that are
- * `clear` times as steep as noise gets. */
+/**
+ * The ring's rims in one photo, sampled about every `spacing` pixels, with the edges within `reach` pixels of each
+ * place that are `clear` times as steep as noise gets.
+ */
 export function sampleRims(
   view: View,
   ring: Ring,

@@ -74,9 +74,9 @@ function halfHeight(values: readonly number[], seed: number, flank: number): [nu
 }
 
 /**
- * Measures a candidate line in one photo: in pieces along it a blurred box is fitted to the profile across the blank (its
- * top may slope, as shading makes it), which gives both edges as places across the width and so as rolls. Undefined
- * where the photo does not show enough of it.
+ * Measures a candidate line in one photo: in pieces along it a blurred box is fitted to the profile across the blank
+ * (its top may slope, as shading makes it), which gives both edges as places across the width and so as rolls.
+ * Undefined where the photo does not show enough of it.
  */
 export function measureLine(view: View, index: number, axis: BlankAxis, line: LineCandidate): LineSighting | undefined {
   const around = visibleStretch(view, axis, { from: Math.max(line.from - 14, axis.from), to: line.to + 14 }, 20);
@@ -95,7 +95,8 @@ export function measureLine(view: View, index: number, axis: BlankAxis, line: Li
 
   const row = Math.min(Math.max(seed, 0), ROWS - 1);
   const whole = rowMedians(strip, column(from), column(to));
-  // The bare blank past the line's ends shows what light alone does there: a highlight on the line, the shading under it.
+  // The bare blank past the line's ends shows what light alone does there: a highlight on the line, the shading under
+  // it.
   const past = [line.from - 10, line.to + 3].map((a) =>
     a >= around.from && a + 7 <= around.to ? rowMedians(strip, column(a), column(a + 7)) : undefined,
   );

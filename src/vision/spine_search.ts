@@ -92,7 +92,9 @@ function mapNoise(map: BlockMap): Colour {
   }) as unknown as Colour;
 }
 
-/** What stands out at across-width place w (radius in mm): `value` = the profile there, turned so that bright counts. */
+/**
+ * What stands out at across-width place w (radius in mm): `value` = the profile there, turned so that bright counts.
+ */
 type Response = (value: (w: number) => number, w: number, radius: number) => number;
 
 /** How much a stroke centred there stands above both its flanks. */
@@ -160,7 +162,9 @@ function agree(
   return fused;
 }
 
-/** Runs of prominent cells along the blank, strongest first: each follows the best cell within 4 degrees of the last. */
+/**
+ * Runs of prominent cells along the blank, strongest first: each follows the best cell within 4 degrees of the last.
+ */
 function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[] {
   const used = new Uint8Array(fused.length);
   const found: LineCandidate[] = [];
@@ -212,8 +216,8 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
 
 /**
  * Lengthwise strokes, or single edges as of tape, that stand at one roll angle in every photo that sees them (photos
- * looking from different sides move a highlight, not a painted line), 30 mm or longer; the strongest first. Highlights in
- * photos taken from one side are still among them: see `fitSpineLine`.
+ * looking from different sides move a highlight, not a painted line), 30 mm or longer; the strongest first. Highlights
+ * in photos taken from one side are still among them: see `fitSpineLine`.
  */
 export function searchSpineLines(
   views: readonly View[],

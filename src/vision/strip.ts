@@ -18,10 +18,10 @@ export interface Stretch {
 }
 
 /**
- * The side of the blank that one photo sees, straightened: column c shows arc length `from + c * step` (mm); row k shows
- * the surface at across-width place `across[k]`, the sine of the roll angle away from the direction that faces the
- * camera (0 = facing it, -1 and 1 = the outlines; positive toward larger roll). The channels are rows x columns, row by
- * row, 0..255, NaN where the photo does not reach.
+ * The side of the blank that one photo sees, straightened: column c shows arc length `from + c * step` (mm); row k
+ * shows the surface at across-width place `across[k]`, the sine of the roll angle away from the direction that faces
+ * the camera (0 = facing it, -1 and 1 = the outlines; positive toward larger roll). The channels are rows x columns,
+ * row by row, 0..255, NaN where the photo does not reach.
  */
 export interface Strip {
   from: number;
@@ -76,7 +76,8 @@ export function facingRoll(section: CrossSection, centre: Vector3): number {
 
 /**
  * The stretch of the blank between `range` that shows inside a photo with at least `margin` pixels around it, or
- * undefined. A blank that leaves the photo and comes back is cut at the first leave (photos are convex, so it does not).
+ * undefined. A blank that leaves the photo and comes back is cut at the first leave (photos are convex, so it does
+ * not).
  */
 export function visibleStretch(view: View, axis: BlankAxis, range: Stretch, margin = 8): Stretch | undefined {
   const { photo, camera } = view;
@@ -101,8 +102,8 @@ export function visibleStretch(view: View, axis: BlankAxis, range: Stretch, marg
 }
 
 /**
- * Resamples a photo over the visible side of the blank's surface (bilinear). Other things standing before the blank show
- * where they stand. `across` as in `Strip`; `samplesPerMm` along.
+ * Resamples a photo over the visible side of the blank's surface (bilinear). Other things standing before the blank
+ * show where they stand. `across` as in `Strip`; `samplesPerMm` along.
  */
 export function straighten(
   view: View,

@@ -61,7 +61,10 @@ function bleedMargin(strip: Strip, radiusAt: (s: number) => number): Uint8Array 
   });
 }
 
-/** See `StripRelief`; `radiusAt` = the blank's radius (mm) at an arc length. Undefined when less than `shortest` mm of the strip is inside the photo. */
+/**
+ * See `StripRelief`; `radiusAt` = the blank's radius (mm) at an arc length. Undefined when less than `shortest` mm of
+ * the strip is inside the photo.
+ */
 export function stripRelief(strip: Strip, radiusAt: (s: number) => number, shortest = 6): StripRelief | undefined {
   const { columns, across } = strip;
   const complete = (c: number): boolean => across.every((_, k) => Number.isFinite(strip.luma[k * columns + c]!));

@@ -18,8 +18,8 @@ const reach = 20;
 const trend = 6;
 
 /**
- * Compares the bands on the blank (marks, tape, feet, texture) as two photos show them over a shared stretch: normalised
- * cross-correlation of the median luma along the axis, its slow changes taken off.
+ * Compares the bands on the blank (marks, tape, feet, texture) as two photos show them over a shared stretch:
+ * normalised cross-correlation of the median luma along the axis, its slow changes taken off.
  */
 export function stripShift(a: View, b: View, axis: BlankAxis, shared: Stretch): StripShift {
   const p = profile(a, axis, shared);

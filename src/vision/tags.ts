@@ -3,7 +3,10 @@ import { largestTagId, tagCells } from '../mat/tile.ts';
 import { detectTagQuads, smallWindow, type TagFamily, type TagQuad } from './opencv.ts';
 import { type GreyImage, halve, sampleProfile } from './sampling.ts';
 
-/** A tag read in one photo: corners of its black square in the tag's own order (top-left, top-right, bottom-right, bottom-left). */
+/**
+ * A tag read in one photo: corners of its black square in the tag's own order (top-left, top-right, bottom-right,
+ * bottom-left).
+ */
 export interface Tag {
   id: number;
   corners: readonly [Pixel, Pixel, Pixel, Pixel];
@@ -23,8 +26,9 @@ export interface TagReading {
 const smallTag = 34;
 
 /**
- * Finds every tag in an upright photo and refines its corners at full size: the four edges of the black square as straight
- * lines through sub-pixel edge points, intersected. OpenCV's pixel convention; tests/tags.test.ts locks the bias.
+ * Finds every tag in an upright photo and refines its corners at full size: the four edges of the black square as
+ * straight lines through sub-pixel edge points, intersected. OpenCV's pixel convention; tests/tags.test.ts locks the
+ * bias.
  */
 export async function readTags(image: GreyImage): Promise<TagReading> {
   const half = halve(image);
@@ -199,7 +203,9 @@ function intersect(p: Line, q: Line): Pixel | undefined {
   return [p.point[0] + k * p.direction[0], p.point[1] + k * p.direction[1]];
 }
 
-/** What else could explain a photo without mat tags: mirrored, or tags of another family. Slow; only for the message. */
+/**
+ * What else could explain a photo without mat tags: mirrored, or tags of another family. Slow; only for the message.
+ */
 export async function explainNoTags(image: GreyImage): Promise<'mirrored' | 'other-family' | 'none'> {
   const half = halve(image);
   const mirrored = new Uint8Array(half.luma.length);

@@ -23,9 +23,9 @@ const minus = (a: Colour, b: Colour): Colour => [a[0] - b[0], a[1] - b[1], a[2] 
 const size = (c: Colour): number => Math.hypot(...c);
 
 /**
- * Measures one lengthwise edge of a strip of tape in a photo. The bare blank past the strip's end tells which side is tape
- * and what light alone does; what differs from it steps from 0 to 1 at the edge. Undefined where no end of the strip shows.
- * In the sighting's pieces both rolls are the edge's.
+ * Measures one lengthwise edge of a strip of tape in a photo. The bare blank past the strip's end tells which side is
+ * tape and what light alone does; what differs from it steps from 0 to 1 at the edge. Undefined where no end of the
+ * strip shows. In the sighting's pieces both rolls are the edge's.
  */
 export function measureEdge(view: View, index: number, axis: BlankAxis, line: LineCandidate): LineSighting | undefined {
   const around = visibleStretch(view, axis, { from: Math.max(line.from - 14, axis.from), to: line.to + 14 }, 20);

@@ -16,8 +16,8 @@ export interface TipPoint {
 }
 
 /**
- * The point of the end disc's rim that bounds the blank in the photo, from the axis's end: up where the camera stands on
- * the butt's side of the disc, down where it looks at the disc's face.
+ * The point of the end disc's rim that bounds the blank in the photo, from the axis's end: up where the camera stands
+ * on the butt's side of the disc, down where it looks at the disc's face.
  */
 export function tipRimDirection(end: { point: Vector3; along: Vector3 }, centre: Vector3): Vector3 {
   const view = subtract(centre, end.point);
@@ -29,8 +29,8 @@ export function tipRimDirection(end: { point: Vector3; along: Vector3 }, centre:
 
 /**
  * The end of the blank near `station`, looked for `reach` mm to both sides along the axis. What is followed is how much
- * darker the middle of the blank is than the ground beside it: that falls to nothing at the end whether paper, page edge
- * or bench lies beyond.
+ * darker the middle of the blank is than the ground beside it: that falls to nothing at the end whether paper, page
+ * edge or bench lies beyond.
  */
 export function findTip(photo: Photo, camera: Camera, station: AxisStation, reach: number): TipPoint | undefined {
   const centre = cameraCentre(camera);
@@ -44,7 +44,8 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
   const step = 0.25;
   const n = Math.ceil((reach * perMm) / step);
-  // Twice as far inward: where the station stands beyond the end by the whole reach, as much of the blank is still in it.
+  // Twice as far inward: where the station stands beyond the end by the whole reach, as much of the blank is still in
+  // it.
   const inward = 2 * n;
   const along = (offsets: readonly number[]): Float64Array | undefined => {
     const profile = new Float64Array(inward + n + 1);
@@ -84,10 +85,16 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
 /** Standard deviation of an end hidden under a printed line of 0.4 mm and its blur, mm. */
 const lineAtEnd = 0.25;
 
-/** A check bar or another thin line may cross the lane right at the tip: lines up to twice this wide, mm, don't make the ground dark. */
+/**
+ * A check bar or another thin line may cross the lane right at the tip: lines up to twice this wide, mm, don't make the
+ * ground dark.
+ */
 const printedLine = 0.6;
 
-/** The profile with dark gaps narrower than twice `half` filled from beside them (a running maximum, then a running minimum). */
+/**
+ * The profile with dark gaps narrower than twice `half` filled from beside them (a running maximum, then a running
+ * minimum).
+ */
 function bridged(profile: Float64Array, half: number): Float64Array {
   const extreme = (values: Float64Array, pick: (a: number, b: number) => number) =>
     values.map((_, i) => {
@@ -106,8 +113,8 @@ const samePaper = 0.75;
 const leastContrast = 15;
 
 /**
- * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark near
- * the end is shorter than that from the end. `start` = index of the station looked at.
+ * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark
+ * near the end is shorter than that from the end. `start` = index of the station looked at.
  */
 function endOfBlank(
   contrast: Float64Array,
@@ -138,7 +145,8 @@ function endOfBlank(
       pixel: [at[0] + place * normal[0], at[1] + place * normal[1]],
       normal,
       offset: -place / perMm,
-      // The end's own shadow shifts half of a weak contrast by a quarter of a millimetre, and hardly any of a strong one.
+      // The end's own shadow shifts half of a weak contrast by a quarter of a millimetre, and hardly any of a strong
+      // one.
       sigma: Math.hypot(0.15, 0.03 * (255 / blank), 0.25 * perMm * (25 / blank) ** 2),
     };
   }

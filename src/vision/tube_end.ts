@@ -22,18 +22,23 @@ export const tubeLook = {
   /** what stands out beyond the blank is looked for so far off its outline, the paper beside it farther out, mm */
   wall: { from: 0.05, to: 1.2 },
   paper: { from: 1.6, to: 2.4 },
-  /** a tube's wall is this thick at least, mm (common practice, no source); thread and tape stand off less or have ragged ends */
+  /**
+   * a tube's wall is this thick at least, mm (common practice, no source); thread and tape stand off less or have
+   * ragged ends
+   */
   leastWall: 0.13,
   /** grey levels a tube must stand out from the paper by for its outline to be seen */
   leastContrast: 25,
-  /** how well half a step is read: mm, and pixels that a mark or the photo's own sharpening beside it may draw it aside */
+  /**
+   * how well half a step is read: mm, and pixels that a mark or the photo's own sharpening beside it may draw it aside
+   */
   reading: { mm: 0.12, pixels: 0.8 },
 } as const;
 
 /**
- * The butt-side end of a tip-top's tube: the place in `range` (arc lengths, mm) where what stands out beyond the blank's own
- * outline, on both sides together, gives way to the bare outline most plainly. A mark or a band of paint ends too, but stands out nowhere. Undefined where
- * the photo does not reach or no end shows.
+ * The butt-side end of a tip-top's tube: the place in `range` (arc lengths, mm) where what stands out beyond the
+ * blank's own outline, on both sides together, gives way to the bare outline most plainly. A mark or a band of paint
+ * ends too, but stands out nowhere. Undefined where the photo does not reach or no end shows.
  */
 export function findTubeEnd(view: View, axis: BlankAxis, range: Stretch): TubeEnd | undefined {
   const { step, run, blur } = tubeLook;
@@ -83,7 +88,10 @@ function endOf(walls: readonly (number | undefined)[], { i, before, after }: Ste
   return i - far - 0.5 + (known.reduce((sum, share) => sum + share, 0) * shares.length) / known.length;
 }
 
-/** One row of samples across: grey levels of the paper beside, of the middle, and at places beyond the outline, both sides. */
+/**
+ * One row of samples across: grey levels of the paper beside, of the middle, and at places beyond the outline, both
+ * sides.
+ */
 interface Row {
   ground: number;
   middle: number;
@@ -108,8 +116,8 @@ function rowAt(view: View, axis: BlankAxis, s: number): Row {
 }
 
 /**
- * How far something dark reaches beyond the blank's outline, mean of both sides, mm, held against the contrast usual here: a
- * light mark has hardly any of its own.
+ * How far something dark reaches beyond the blank's outline, mean of both sides, mm, held against the contrast usual
+ * here: a light mark has hardly any of its own.
  */
 function wallIn({ ground, middle, beyond }: Row, usual: number): number | undefined {
   const contrast = Math.max(ground - middle, 0.6 * usual);

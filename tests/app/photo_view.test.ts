@@ -9,7 +9,9 @@ import type { SeenTag } from '../../src/photo/edge_blur.ts';
 
 const image = { width: 4000, height: 3000, focal: 3000 };
 
-/** Tags of a mat of butted tiles as a camera at `eye` sees them that looks at `target`, mm in the first tile's frame. */
+/**
+ * Tags of a mat of butted tiles as a camera at `eye` sees them that looks at `target`, mm in the first tile's frame.
+ */
 function photographed(eye: Vector3, target: Vector3, paper: PaperName, tiles: number): SeenTag[] {
   const forward = unit(subtract(target, eye));
   const down: Vector3 = unit(subtract([0, -1, 0], scale(forward, -forward[1])));
@@ -50,8 +52,8 @@ test('height and tilt are those of the camera, wherever it stands and looks', ()
 });
 
 test('the stretch reaches as far as both rows are read', () => {
-  // from 600 mm above the second tile's middle the photo is 800 mm wide: whole tags have their centres within 388 mm, so the
-  // outermost columns, at 397 mm, are cut
+  // from 600 mm above the second tile's middle the photo is 800 mm wide: whole tags have their centres within 388 mm,
+  // so the outermost columns, at 397 mm, are cut
   const tags = photographed([297, 0, 600], [297, 0, 0], 'A4', 4);
   expect(photoView({ ...image, tags }, 'A4').columns).toEqual({ from: 1, to: 13 });
   const fewer = tags.filter(({ id }) => ![1, 16].includes(id));

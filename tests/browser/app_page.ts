@@ -22,8 +22,8 @@ export interface AppUnderTest {
 }
 
 /**
- * The served app in the shared browser, or in one of its own where it needs flags. Every page's complaints are collected,
- * and a test that leaves one it did not expect (and take out of the list) fails.
+ * The served app in the shared browser, or in one of its own where it needs flags. Every page's complaints are
+ * collected, and a test that leaves one it did not expect (and take out of the list) fails.
  */
 export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
   const app = { complaints: [] as string[] } as AppUnderTest;

@@ -6,7 +6,8 @@ import { distFolder } from './dist_folder.ts';
 import { launchChromium } from './chromium.ts';
 import { serveFolder } from './static_server.ts';
 
-// Writes a picture of every screen of the built app at both sizes to ./screenshots: npx tsx tests/browser/screenshots.ts
+// Writes a picture of every screen of the built app at both sizes to ./screenshots: npx tsx
+// tests/browser/screenshots.ts
 
 const folder = fileURLToPath(new URL('../../screenshots/', import.meta.url));
 

@@ -27,8 +27,8 @@ afterAll(async () => {
 });
 
 /**
- * Runs a function's text in a worker of the page, as the debugger does and without a helper of its own, which would need
- * text run as code.
+ * Runs a function's text in a worker of the page, as the debugger does and without a helper of its own, which would
+ * need text run as code.
  */
 async function inWorker(page: Page, name: string, text: string): Promise<unknown> {
   const session = await page.context().newCDPSession(page);

@@ -9,9 +9,9 @@ import type { Report, ReportItem } from '../../src/verdict/report.ts';
 import { type Judgement, judgeReport, readSet, rms, runSet, type Shot, worst } from './pipeline_judge.ts';
 
 /**
- * The whole check on photo sets with known truth, reduced to half or six tenths of their size (q88): path-traced pictures
- * of made-up rods with a phone's lens, noise and sharpening, see fixtures/walks/README.md. At this size a pixel is 0.3 mm,
- * so the limits are wider than at full size: stated at each.
+ * The whole check on photo sets with known truth, reduced to half or six tenths of their size (q88): path-traced
+ * pictures of made-up rods with a phone's lens, noise and sharpening, see fixtures/walks/README.md. At this size a
+ * pixel is 0.3 mm, so the limits are wider than at full size: stated at each.
  */
 vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
 

@@ -25,7 +25,10 @@ export interface Shot {
   load: (index: number) => ReturnType<typeof decodePhotoFile>;
 }
 
-/** A set of fixtures: plan, shoot and photos in one folder, the truth in another where the folder is shipped with the app. */
+/**
+ * A set of fixtures: plan, shoot and photos in one folder, the truth in another where the folder is shipped with the
+ * app.
+ */
 export function readSet(folder: URL, truthFolder: URL = folder): Shot {
   const text = (name: string, from = folder) => readFileSync(new URL(name, from), 'utf8');
   const shoot = parseShoot(text('shoot.json'), 'shoot.json');

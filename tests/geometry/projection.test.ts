@@ -368,7 +368,10 @@ describe('analytic derivatives against numeric', () => {
     ...Array.from({ length: 2 * fieldSize(grid) }, () => 0),
   ];
   const own = cameraValues.length;
-  /** The field's weights are taken where a corner was read, and change by less than a hundredth up to where it is predicted. */
+  /**
+   * The field's weights are taken where a corner was read, and change by less than a hundredth up to where it is
+   * predicted.
+   */
   const fieldMoves = 1e-2;
   const normal = seededNormal(31);
   const near = (p: Pixel): Pixel => [p[0] + 2 * normal(), p[1] + 2 * normal()];
@@ -440,7 +443,8 @@ describe('analytic derivatives against numeric', () => {
   );
 
   test('a point of the outline: along its normal, by axis and radius', () => {
-    // The block takes the outline at one t for one point of it; taper and bow let it slide by a few thousandths of a move.
+    // The block takes the outline at one t for one point of it; taper and bow let it slide by a few thousandths of a
+    // move.
     const outlineLimit = 5e-3;
     const eye = ray(seenBy, [2000, 1500]).origin;
     for (const t of [30, 180, 333]) {

@@ -9,8 +9,8 @@ import {
 } from '../../src/numerics/least_squares.ts';
 
 /**
- * The solver against the certified values of NIST's Statistical Reference Datasets (fixtures/nist), to the six digits that
- * NIST takes for agreement.
+ * The solver against the certified values of NIST's Statistical Reference Datasets (fixtures/nist), to the six digits
+ * that NIST takes for agreement.
  */
 interface Certified {
   starts: [number[], number[]];

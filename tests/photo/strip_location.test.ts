@@ -34,7 +34,9 @@ const exifOf = (bytes: Uint8Array) => {
   return header?.exif ? readExif(header.exif) : {};
 };
 const pixels = (bytes: Uint8Array) => sharp(bytes).raw().toBuffer();
-/** Tag numbers of the GPS directory's pointer in either byte order, as a directory entry begins: tag, type 4, count 1. */
+/**
+ * Tag numbers of the GPS directory's pointer in either byte order, as a directory entry begins: tag, type 4, count 1.
+ */
 const pointers = [Buffer.from([0x25, 0x88, 4, 0, 1, 0, 0, 0]), Buffer.from([0x88, 0x25, 0, 4, 0, 0, 0, 1])];
 
 describe.each(formats)('a %s', (format) => {

@@ -16,7 +16,9 @@ const cone = (taper: number): Stiffness => ({
   law: { kind: 'section', modulus },
 });
 
-/** Deflection and shortening by length, and slope (rad), of a cantilever with a square tip load alpha = P L^2 / EI_root. */
+/**
+ * Deflection and shortening by length, and slope (rad), of a cantilever with a square tip load alpha = P L^2 / EI_root.
+ */
 function tipLoaded(stiffness: Stiffness, alpha: number) {
   const tension = (alpha * stiffnessAt(stiffness, length)) / length ** 2;
   const { points } = solveBend({ stiffness, clampAt: length, load: { tension, pullAngle: 90 } });

@@ -4,8 +4,9 @@ import { solveBend } from '../../src/plan/bend/elastica.ts';
 import { type Stiffness, stiffnessAt } from '../../src/plan/bend/stiffness.ts';
 
 /**
- * The bent blank without line by another way: the angles of a chain of straight links that make its energy least, found by Newton's method on
- * all of them at once (a tridiagonal system), the load grown in steps. The error goes with the square of the links' length.
+ * The bent blank without line by another way: the angles of a chain of straight links that make its energy least, found
+ * by Newton's method on all of them at once (a tridiagonal system), the load grown in steps. The error goes with the
+ * square of the links' length.
  */
 function chainTip(stiffness: Stiffness, clampAt: number, tension: number, pullAngle: number, links: number) {
   const at = Array.from({ length: links + 1 }, (_, i) => clampAt * (i / links) ** 2);

@@ -1,8 +1,9 @@
 /**
- * Lists as many hands write them, with the right reading beside each line. A block begins with `@`, the unit meant where the list
- * names none, and the place of the butt end in that unit where it is known; `?` and a word follow where the list as a whole must be asked about. Then one
- * line of the list each, ` => `, and its reading: the distance from the tip in the block's unit and the label, if any; `!` for a
- * problem; `#` for a heading. Written by hand for this test.
+ * Lists as many hands write them, with the right reading beside each line. A block begins with `@`, the unit meant
+ * where the list names none, and the place of the butt end in that unit where it is known; `?` and a word follow where
+ * the list as a whole must be asked about. Then one line of the list each, ` => `, and its reading: the distance from
+ * the tip in the block's unit and the label, if any; `!` for a problem; `#` for a heading. Written by hand for this
+ * test.
  */
 export const listHands = String.raw`
 @ mm 1418

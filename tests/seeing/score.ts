@@ -38,8 +38,9 @@ export const emptyScore = (): KindScore => ({
 });
 
 /**
- * Counts the peaks (the surest first) of one picture against what is there; each thing takes the surest peak of its own kind near
- * it. A peak of another kind near a thing misnames it where its own kind was not told, and counts for nothing where it was.
+ * Counts the peaks (the surest first) of one picture against what is there; each thing takes the surest peak of its own
+ * kind near it. A peak of another kind near a thing misnames it where its own kind was not told, and counts for nothing
+ * where it was.
  */
 export function scorePeaks(peaks: readonly Told[], things: readonly Thing[], into: Map<string, KindScore>): void {
   const free = new Set(peaks);

@@ -9,8 +9,8 @@ import { type HeldOut, heldOutEntries, readHeldOut } from './held_out.ts';
 import { emptyScore, type KindScore, scorePeaks } from './score.ts';
 
 /**
- * What the finder sees on rods it was never trained on, through the product's own runner: `npm run seeing`. A centre counts as
- * seen from this score on.
+ * What the finder sees on rods it was never trained on, through the product's own runner: `npm run seeing`. A centre
+ * counts as seen from this score on.
  */
 const threshold = 0.4;
 

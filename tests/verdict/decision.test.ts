@@ -38,8 +38,8 @@ describe('the rule that decides, on the worked examples of JCGM 106:2012', () =>
 });
 
 describe('conformance probability, the measure of the rule, against the same examples', () => {
-  // The examples' inputs and rounded results are quoted from memory of JCGM 106:2012; the four-digit values were computed
-  // independently with another program's normal distribution.
+  // The examples' inputs and rounded results are quoted from memory of JCGM 106:2012; the four-digit values were
+  // computed independently with another program's normal distribution.
   test('7.3: Zener diode, -5.47 V, u 0.05 V, upper limit -5.40 V: 0.92', () => {
     expect(conformanceProbability(-5.47, 0.05, -Infinity, -5.4)).toBeCloseTo(0.9192, 4);
   });

@@ -24,7 +24,10 @@ interface Stripe {
   from: number;
 }
 
-/** What a camera would note of stripes when it walks the lane on the plane z = `height`; the first stripe hides the others. */
+/**
+ * What a camera would note of stripes when it walks the lane on the plane z = `height`; the first stripe hides the
+ * others.
+ */
 function walk(camera: Camera, height: number, stripes: readonly Stripe[]): LaneEdges {
   const eye = camera.pose.translation;
   const own = { y: eye[1], z: 500 };

@@ -98,8 +98,8 @@ describe('corners of drawn tags, light falling linearly', () => {
       const own = errors(world, shot, tags);
       for (const k of ['radial', 'x', 'y'] as const) all[k].push(...own[k]);
     }
-    // A blur of a sixth of a cell carries white cells' light into the black border: a tag then seems larger by this much,
-    // which the adjustment's own bleed takes up. Its place does not move.
+    // A blur of a sixth of a cell carries white cells' light into the black border: a tag then seems larger by this
+    // much, which the adjustment's own bleed takes up. Its place does not move.
     expect(Math.abs(mean(all.radial)), 'mean radial').toBeLessThan(blur > 1 ? 0.04 : 0.02);
     for (const k of ['x', 'y'] as const) expect(Math.abs(mean(all[k])), `mean ${k}`).toBeLessThan(0.02);
     expect(rms(all.x)).toBeLessThan(0.1);
@@ -148,9 +148,10 @@ describe('corners of drawn tags, light falling linearly', () => {
 
 /**
  * Three photographs with the corners that the AprilTag library's own tests expect (fixtures/apriltag). Those are that
- * library's output without edge refinement, where a quad's lines are fitted to a threshold's boundary: no measured truth, and
- * known to differ from edge-refined corners by 0.2 to 0.6 px rms. So the corners agree to that, and their mean does to a
- * tenth of a pixel once the half pixel between the conventions is taken off: that is what is locked here.
+ * library's output without edge refinement, where a quad's lines are fitted to a threshold's boundary: no measured
+ * truth, and known to differ from edge-refined corners by 0.2 to 0.6 px rms. So the corners agree to that, and their
+ * mean does to a tenth of a pixel once the half pixel between the conventions is taken off: that is what is locked
+ * here.
  */
 describe('the AprilTag test photographs', () => {
   const names = ['33369213973_9d9bb4cc96_c', '34085369442_304b6bafd9_c', '34139872896_defdb2f8d9_c'];

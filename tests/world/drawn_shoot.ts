@@ -26,7 +26,9 @@ const heightSigma = 0.3;
 /** How well the height of the tip is known: it lies on the paper, or its outlines tell. */
 const tipHeightSigma = 0.15;
 
-/** Pages, walk, waves (to 1.2 mm), lens field (to 0.8 px), print scale, corners' noise and readings, all from one seed. */
+/**
+ * Pages, walk, waves (to 1.2 mm), lens field (to 0.8 px), print scale, corners' noise and readings, all from one seed.
+ */
 export function drawShoot(seed: number, options: { tiles?: number; waves?: number; field?: number } = {}): DrawnShoot {
   const uniform = seededUniform(seed * 17 + 1);
   const normal = seededNormal(seed * 19 + 2);

@@ -13,7 +13,10 @@ import { stripPlace } from '../../src/vision/finder/strip_place.ts';
 import { type View, visibleStretch } from '../../src/vision/strip.ts';
 import { seededNormal } from './seeded_random.ts';
 
-/** What a finder would see of rings at known places, with its own scatter: `along`, `across` in mm, the radius as a share. */
+/**
+ * What a finder would see of rings at known places, with its own scatter: `along`, `across` in mm, the radius as a
+ * share.
+ */
 export function sightingsOf(
   views: readonly View[],
   axis: BlankAxis,
@@ -46,7 +49,10 @@ export function sightingsOf(
   );
 }
 
-/** What a finder would see of each photo: these sightings, and a class map of blank on paper with `things` painted into it. */
+/**
+ * What a finder would see of each photo: these sightings, and a class map of blank on paper with `things` painted into
+ * it.
+ */
 export function seenBy(
   views: readonly View[],
   axis: BlankAxis,

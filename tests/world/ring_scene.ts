@@ -18,8 +18,9 @@ import type { View } from '../../src/vision/strip.ts';
 import { seededNormal } from './seeded_random.ts';
 
 /**
- * A made-up picture of a straight blank over white paper with rings and bands on it, by casting rays: enough light and shade for edges, nothing
- * more. Rings are solids of revolution with a rounded rectangle for a section, met by sphere tracing (Hart 1996).
+ * A made-up picture of a straight blank over white paper with rings and bands on it, by casting rays: enough light and
+ * shade for edges, nothing more. Rings are solids of revolution with a rounded rectangle for a section, met by sphere
+ * tracing (Hart 1996).
  */
 export interface RingScene {
   axis: BlankAxis;

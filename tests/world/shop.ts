@@ -2,8 +2,8 @@ import type { Pixel } from '../../src/geometry/vector.ts';
 import { seededNormal, seededUniform } from './seeded_random.ts';
 
 /**
- * What a real shop adds to the made-up bench: paper that waves and curls, a lens that is not quite Brown's. Drawn by other
- * functions than the ones the product fits, so that it has to fit what it does not know.
+ * What a real shop adds to the made-up bench: paper that waves and curls, a lens that is not quite Brown's. Drawn by
+ * other functions than the ones the product fits, so that it has to fit what it does not know.
  */
 
 /** Height of the paper over its mean plane at a place (nominal mm) of a tile, mm. */
@@ -12,8 +12,8 @@ export type Paper = (tile: number, u: number, v: number) => number;
 export type Bend = (x: number, y: number) => Pixel;
 
 /**
- * Pages that each wave their own way: two waves of 160 to 400 mm in any direction that reach `height` mm together, and short
- * ends that curl up by as much as `curl` mm over the last 50 mm.
+ * Pages that each wave their own way: two waves of 160 to 400 mm in any direction that reach `height` mm together, and
+ * short ends that curl up by as much as `curl` mm over the last 50 mm.
  */
 export function wavingPaper(seed: number, height: number, curl = 0): Paper {
   const pages = new Map<number, { waves: { kx: number; ky: number; phase: number; size: number }[]; ends: number[] }>();

@@ -48,7 +48,9 @@ export function straightAxis(length: number, tipRadius: number, buttRadius: numb
   };
 }
 
-/** A camera `distance` mm from (x, 0, 0), turned by `tilt` degrees about the rod: it looks from the side at tilt <> 0. */
+/**
+ * A camera `distance` mm from (x, 0, 0), turned by `tilt` degrees about the rod: it looks from the side at tilt <> 0.
+ */
 export function cameraOver(
   x: number,
   distance: number,

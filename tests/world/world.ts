@@ -21,8 +21,8 @@ import type { Bend, Paper } from './shop.ts';
 import { seededNormal, seededUniform } from './seeded_random.ts';
 
 /**
- * A made-up bench whose truth is known: tiles as a hand lays them, a card, cameras. World frame: the paper is z = 0, z up,
- * x from the rod's tip to its butt; mm. The tiles' places are true places in it.
+ * A made-up bench whose truth is known: tiles as a hand lays them, a card, cameras. World frame: the paper is z = 0, z
+ * up, x from the rod's tip to its butt; mm. The tiles' places are true places in it.
  */
 export interface World {
   tiles: TilePlace[];

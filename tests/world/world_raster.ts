@@ -206,7 +206,9 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
   );
 }
 
-/** Normalised directions over the photo: exact on every eighth pixel, straight between (a thousandth of a pixel off). */
+/**
+ * Normalised directions over the photo: exact on every eighth pixel, straight between (a thousandth of a pixel off).
+ */
 function rayGrid(camera: Camera, width: number, height: number): (x: number, y: number) => [number, number] {
   const step = 8;
   const columns = Math.ceil(width / step) + 3;
@@ -231,7 +233,9 @@ function rayGrid(camera: Camera, width: number, height: number): (x: number, y: 
   };
 }
 
-/** Whether a pixel may show the card, the rod or its shadow: told on a coarse map of where their surroundings project. */
+/**
+ * Whether a pixel may show the card, the rod or its shadow: told on a coarse map of where their surroundings project.
+ */
 function nearThings(
   world: World,
   rod: Rod | undefined,

@@ -9,7 +9,10 @@ export interface RodOptions {
   tipRadius: number;
   /** where the taper ends, at `length` */
   buttRadius: number;
-  /** the axis: y = side + skew x + bow at the middle; z from the tip's height to the butt's, hanging by `sag` at the middle */
+  /**
+   * the axis: y = side + skew x + bow at the middle; z from the tip's height to the butt's, hanging by `sag` at the
+   * middle
+   */
   side?: number;
   skew?: number;
   bow?: number;

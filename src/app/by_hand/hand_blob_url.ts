@@ -1,6 +1,8 @@
 import { useEffect, useState } from 'react';
 
-/** One object URL for a blob that is fetched, so that all that show it share one decoded picture; let go with the last. */
+/**
+ * One object URL for a blob that is fetched, so that all that show it share one decoded picture; let go with the last.
+ */
 export function useBlobUrl(fetchBlob: () => Promise<Blob | undefined>): string | undefined {
   const [held, setHeld] = useState<{ of: typeof fetchBlob; url: string }>();
   useEffect(() => {

@@ -1,6 +1,8 @@
 import type { Pixel } from '../../geometry/vector.ts';
 
-/** What fingers, a mouse and its wheel ask for on a photo; places are CSS pixels from the surface's left upper corner. */
+/**
+ * What fingers, a mouse and its wheel ask for on a photo; places are CSS pixels from the surface's left upper corner.
+ */
 export interface HandGestures {
   /** the nearest point within reach of a place, by its number */
   pointAt: (at: Pixel) => number | undefined;
@@ -32,8 +34,8 @@ type Press =
   | { kind: 'pinch' };
 
 /**
- * Lets a surface be tapped, its points dragged, itself panned by one finger and zoomed by two or by the wheel. Returns a
- * function that lets go of the element.
+ * Lets a surface be tapped, its points dragged, itself panned by one finger and zoomed by two or by the wheel. Returns
+ * a function that lets go of the element.
  */
 export function followHandGestures(element: HTMLElement, gestures: () => HandGestures): () => void {
   const stop = new AbortController();

@@ -1,9 +1,9 @@
 import type { Pixel } from '../../geometry/vector.ts';
 
 /**
- * How a photo stands in its window: the photo's pixel in the window's middle, and CSS pixels a photo pixel. Places in the
- * photo are pixels of the upright photo, (0, 0) the centre of the first one; places in the window are CSS pixels from its
- * left upper corner.
+ * How a photo stands in its window: the photo's pixel in the window's middle, and CSS pixels a photo pixel. Places in
+ * the photo are pixels of the upright photo, (0, 0) the centre of the first one; places in the window are CSS pixels
+ * from its left upper corner.
  */
 export interface HandView {
   centre: Pixel;
@@ -86,12 +86,14 @@ export function showing(view: HandView, place: Pixel, window: Size, photo: Size)
 export const loupeSize = 132;
 const fingerRoom = 44;
 
-/** The loupe's own scale: clearly closer than the photo, with some ten pixels across so that an edge still shows as one. */
+/**
+ * The loupe's own scale: clearly closer than the photo, with some ten pixels across so that an edge still shows as one.
+ */
 export const loupeScale = (scale: number): number => Math.max(Math.min(2.5 * scale, 11), 1.5 * scale, 5);
 
 /**
- * Where the loupe's middle stands for a finger at `at`: above it, else beside it, else below; inside the window and never
- * under the finger.
+ * Where the loupe's middle stands for a finger at `at`: above it, else beside it, else below; inside the window and
+ * never under the finger.
  */
 export function loupePlace([x, y]: Pixel, window: Size): Pixel {
   const half = loupeSize / 2;

@@ -2,7 +2,9 @@ import { answerOf } from '../../verdict/answer.ts';
 import type { Report } from '../../verdict/report.ts';
 import { answerWords } from '../words/check_words.ts';
 
-/** Is it ready: the answer in words, by shape and weight first; an answer about another state says so before all else. */
+/**
+ * Is it ready: the answer in words, by shape and weight first; an answer about another state says so before all else.
+ */
 export function VerdictView({ report, stale }: { report: Report; stale: boolean }) {
   const [first, ...more] = answerOf(report).split(/(?<=\.) /);
   return (

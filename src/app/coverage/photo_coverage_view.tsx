@@ -88,7 +88,9 @@ const CoveredMat = memo(function CoveredMat({ views, ...mat }: Mat & { views: re
   );
 });
 
-/** mm from the mat's left end to where a column begins: half way from the one before; the last one ends with the mat. */
+/**
+ * mm from the mat's left end to where a column begins: half way from the one before; the last one ends with the mat.
+ */
 function columnEdge(column: number, width: number, total: number): number {
   if (column === 0) return 0;
   if (column * (width / tagsPerRow) > total - 1) return total;

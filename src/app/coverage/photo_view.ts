@@ -12,7 +12,9 @@ export interface Columns {
 
 /** Which stretch of the mat a photo shows, and from where. */
 export interface PhotoView {
-  /** the columns between which both rows of tags were read: the lane between them shows; absent when one row is missing */
+  /**
+   * the columns between which both rows of tags were read: the lane between them shows; absent when one row is missing
+   */
   columns?: Columns;
   /** degrees from straight above, seen along the rod; positive where the camera stands on the top row's side */
   tilt?: number;

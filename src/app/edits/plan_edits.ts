@@ -23,8 +23,8 @@ export const unreadFields = ({ written = {} }: BuildDocument): string[] =>
 export const rowField = (row: number, field: string): string => `plan.row.${row}.${field}`;
 
 /**
- * The list of places put together anew: each is an old row, by its number, or a new place. Texts that stand in the rows go
- * with them.
+ * The list of places put together anew: each is an old row, by its number, or a new place. Texts that stand in the rows
+ * go with them.
  */
 export function arrange(document: BuildDocument, rows: readonly (number | Position)[]): BuildDocument {
   const old = document.plan.positions;
@@ -108,8 +108,8 @@ export interface FoundPlace {
 }
 
 /**
- * Guides take the places found, in order from the tip, and keep their shapes and names as far as they go; more guides are
- * like the last. Places of other kinds are put in beside what is there, in place of one of the same name.
+ * Guides take the places found, in order from the tip, and keep their shapes and names as far as they go; more guides
+ * are like the last. Places of other kinds are put in beside what is there, in place of one of the same name.
  */
 export function fillPlaces(document: BuildDocument, found: readonly FoundPlace[], plain: Guide): BuildDocument {
   const { positions } = document.plan;

@@ -62,8 +62,9 @@ export function lengthInField(mm: number, display: LengthDisplay): string {
 }
 
 /**
- * What a field shows: the text as it was typed while it says the value that stands, or cannot be read; else the value in
- * the unit of the day. The builder's own way of writing a length so lives on, and an undo or a new unit is still seen.
+ * What a field shows: the text as it was typed while it says the value that stands, or cannot be read; else the value
+ * in the unit of the day. The builder's own way of writing a length so lives on, and an undo or a new unit is still
+ * seen.
  */
 export function shownInField(
   written: Written | undefined,

@@ -9,8 +9,8 @@ interface Draft {
 }
 
 /**
- * A length as the builder types it, in their unit or with a unit written behind. What can't be, or can't be read, is not
- * handed on: the field keeps the text and says what is wrong when it is left.
+ * A length as the builder types it, in their unit or with a unit written behind. What can't be, or can't be read, is
+ * not handed on: the field keeps the text and says what is wrong when it is left.
  */
 export function MatLengthField({
   label,

@@ -51,9 +51,9 @@ export interface KeptImport {
 }
 
 /**
- * Keeps an imported build's photos and checks beside what is there; the build itself is for the caller to save. The same
- * build unchanged is not kept twice; where a build of its id stands that differs, the imported one comes in as a copy of its
- * own.
+ * Keeps an imported build's photos and checks beside what is there; the build itself is for the caller to save. The
+ * same build unchanged is not kept twice; where a build of its id stands that differs, the imported one comes in as a
+ * copy of its own.
  */
 export async function keepImported(shelf: Shelf, imported: ImportedBuild): Promise<KeptImport> {
   const here = await shelf.load(imported.build.id);
@@ -77,7 +77,10 @@ function contentOf({ document }: Build, checks: readonly KeptCheck[]): string {
   );
 }
 
-/** The value with the names in every object in order and lengths to a nanometre: two ways of writing one thing compare equal. */
+/**
+ * The value with the names in every object in order and lengths to a nanometre: two ways of writing one thing compare
+ * equal.
+ */
 function sorted(value: unknown): unknown {
   if (typeof value === 'number') return Number(value.toFixed(6));
   if (Array.isArray(value)) return value.map(sorted);

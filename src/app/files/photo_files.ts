@@ -4,8 +4,9 @@ import { photoWords } from '../words/photo_words.ts';
 import { problemWords } from '../words/problem_words.ts';
 
 /**
- * The photos among files that were chosen, dropped or pasted, by their first bytes, without those that are here already:
- * counted twice a photo would feign certainty. For the others one sentence about the first: what it is and what to do.
+ * The photos among files that were chosen, dropped or pasted, by their first bytes, without those that are here
+ * already: counted twice a photo would feign certainty. For the others one sentence about the first: what it is and
+ * what to do.
  *
  * @param here the shoot's photos, and where their files are kept
  */

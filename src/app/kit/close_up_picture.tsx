@@ -2,7 +2,9 @@ import type { ShownEvidence } from '../../store/build.ts';
 import { SvgBlobImage } from './blob_image.tsx';
 import { itemWords } from '../words/items_words.ts';
 
-/** A cut-out of one photo round an item, with the fitted rims drawn over it, or dotted where it was looked for in vain. */
+/**
+ * A cut-out of one photo round an item, with the fitted rims drawn over it, or dotted where it was looked for in vain.
+ */
 export function CloseUpPicture({ closeUp }: { closeUp: ShownEvidence['closeUps'][number] }) {
   const { picture, rims, file, id, sought } = closeUp;
   const words = sought ? itemWords.soughtUp(id, file) : itemWords.closeUp(id, file);

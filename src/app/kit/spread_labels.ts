@@ -1,4 +1,6 @@
-/** Moves labels apart along one line so that none is nearer than `gap` to the next, as little as it takes; keeps order. */
+/**
+ * Moves labels apart along one line so that none is nearer than `gap` to the next, as little as it takes; keeps order.
+ */
 export function spreadLabels(wanted: readonly number[], gap: number, from: number, to: number): number[] {
   const order = wanted.map((at, index) => ({ at, index })).toSorted((a, b) => a.at - b.at);
   const placed: number[] = [];

@@ -10,7 +10,9 @@ export function printedMat({ printed, plan, shoot }: BuildDocument): { paper: Pa
   return { paper, tiles: printed?.tiles ?? Math.max(tilesForBlank(plan.blank.length, paper), reached) };
 }
 
-/** The paper whose tiles, laid edge to edge, come nearer to the span; undefined within one tile, where both are alike. */
+/**
+ * The paper whose tiles, laid edge to edge, come nearer to the span; undefined within one tile, where both are alike.
+ */
 function paperBySpan(span: { fromTag: number; toTag: number; length: number }): PaperName | undefined {
   const [a4, letter] = [nominalSpan(span, 'A4'), nominalSpan(span, 'Letter')];
   if (a4 === undefined || letter === undefined || a4 === letter) return undefined;

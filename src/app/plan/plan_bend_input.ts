@@ -31,7 +31,9 @@ export interface BendInput {
   rounding: TapeDivision | 'none';
 }
 
-/** The layout to work out, or one sentence on what is still missing. Guides keep the plan's shapes as far as they go. */
+/**
+ * The layout to work out, or one sentence on what is still missing. Guides keep the plan's shapes as far as they go.
+ */
 export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: string } {
   const { plan, stiffness, modulus, wall, weight, load, clampAt, reelAt, first, last, rounding } = input;
   const { length, tipDiameter, buttDiameter } = plan.blank;

@@ -128,7 +128,10 @@ function contextOf({ plan, lengths }: BuildDocument): ListContext {
   };
 }
 
-/** Each line with the name its place will have: its own, or G1, G2 in turn from the tip. A name that stands twice is a problem. */
+/**
+ * Each line with the name its place will have: its own, or G1, G2 in turn from the tip. A name that stands twice is a
+ * problem.
+ */
 function named(lines: readonly PastedLine[]): { line: PastedLine; name: string }[] {
   const unnamed = lines
     .flatMap((line) => (line.outcome === 'position' && line.label === undefined ? [line] : []))

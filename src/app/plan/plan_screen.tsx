@@ -12,7 +12,9 @@ import { PlanSpiral } from './plan_spiral.tsx';
 import { usePlace } from '../route/use_place.ts';
 import { planWords } from '../words/plan_words.ts';
 
-/** The plan step: the blank, where each guide goes and the ways to find that out; what speaks against it; the mark list. */
+/**
+ * The plan step: the blank, where each guide goes and the ways to find that out; what speaks against it; the mark list.
+ */
 export function PlanScreen() {
   const place = usePlace();
   const chosen = place.screen === 'build' ? place.item : undefined;

@@ -8,9 +8,9 @@ const tapReach = 40;
 type Change = (view: RibbonView) => RibbonView;
 
 /**
- * Moves the view by what happens on the ribbon: dragging and a sideways wheel pan, two fingers or a pinch on the pad zoom
- * (up and down is left to the page), a tap takes the nearest item; on a focused item the arrow keys go to the next one,
- * with Shift they pan, plus, minus and zero zoom. Returns a function that lets go of the element.
+ * Moves the view by what happens on the ribbon: dragging and a sideways wheel pan, two fingers or a pinch on the pad
+ * zoom (up and down is left to the page), a tap takes the nearest item; on a focused item the arrow keys go to the next
+ * one, with Shift they pan, plus, minus and zero zoom. Returns a function that lets go of the element.
  */
 export function followGestures(element: HTMLElement, limits: RibbonView, change: (change: Change) => void): () => void {
   const stop = new AbortController();

@@ -1,6 +1,9 @@
 const key = 'prewrap.check-running';
 
-/** Where storage of this page is blocked, even touching it throws; then a check cut short is not told, and all else works. */
+/**
+ * Where storage of this page is blocked, even touching it throws; then a check cut short is not told, and all else
+ * works.
+ */
 function storage(): Storage | undefined {
   try {
     return window.sessionStorage;

@@ -10,8 +10,8 @@ const waysOut = [
 ];
 
 /**
- * Takes from this worker the ways to other servers, before it does anything. The policy in the headers says the same, and
- * also that only the workers that hold OpenCV may run text as code; not every host sends headers.
+ * Takes from this worker the ways to other servers, before it does anything. The policy in the headers says the same,
+ * and also that only the workers that hold OpenCV may run text as code; not every host sends headers.
  */
 export function lockDown(): void {
   const own = self as unknown as Record<string, unknown>;

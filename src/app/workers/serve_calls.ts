@@ -11,7 +11,9 @@ export type Doers<T extends Tasks<T>> = {
   ) => Promise<T[K]['answer']> | T[K]['answer'];
 };
 
-/** The worker's side of a `WorkerBridge`: answers each call, and holds a lock that is free once the worker has ended. */
+/**
+ * The worker's side of a `WorkerBridge`: answers each call, and holds a lock that is free once the worker has ended.
+ */
 export function serveCalls<T extends Tasks<T>>(doers: Doers<T>): void {
   const reply = (message: Reply) => postMessage(message);
   self.onmessage = async (event: MessageEvent<unknown>) => {

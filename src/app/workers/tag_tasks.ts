@@ -31,7 +31,9 @@ export interface FrameLook {
   quality: PhotoQuality;
 }
 
-/** `base` is where the app's files lie: the page's base URL. Told on the way is the share of OpenCV that has arrived. */
+/**
+ * `base` is where the app's files lie: the page's base URL. Told on the way is the share of OpenCV that has arrived.
+ */
 export interface TagTasks {
   photo: { input: { name: string; file: Blob; base: string }; progress: number; answer: PhotoLook };
   frame: { input: { frame: ImageBitmap; base: string }; progress: number; answer: FrameLook };

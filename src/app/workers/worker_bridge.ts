@@ -57,10 +57,10 @@ interface Call<T extends Tasks<T>> {
 }
 
 /**
- * Asks a worker, one call after the other. The worker is made on first use and ended when it has been idle. A call always
- * settles: with its answer; with InputError where what was handed over is wrong or the worker's script cannot be had; with
- * the signal's reason; or with an Error when the worker failed, ended without a word, or said what makes no sense. The next
- * call then has a new worker.
+ * Asks a worker, one call after the other. The worker is made on first use and ended when it has been idle. A call
+ * always settles: with its answer; with InputError where what was handed over is wrong or the worker's script cannot be
+ * had; with the signal's reason; or with an Error when the worker failed, ended without a word, or said what makes no
+ * sense. The next call then has a new worker.
  */
 export class WorkerBridge<T extends Tasks<T>> {
   readonly #settings: BridgeSettings<T>;

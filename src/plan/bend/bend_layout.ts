@@ -12,7 +12,9 @@ export interface BendLayout {
   bend: Bend;
   /** which guides, from 0, were moved to bring their turns to their shares */
   shared: number[];
-  /** true when those turns stand in the ratio asked for; false when they only come near it, for the sake of smooth gaps */
+  /**
+   * true when those turns stand in the ratio asked for; false when they only come near it, for the sake of smooth gaps
+   */
   reached: boolean;
   /** plain sentences on what could not be had and what was done instead */
   notes: string[];
@@ -26,15 +28,15 @@ const smoothing = 0.2;
 const usualLast = 0.85;
 
 /**
- * Places guides so that the line turns by the same angle, or in chosen shares, at every guide that may be moved; a guide
- * held in place takes what is left. That leaves one freedom: a turn belongs to the two gaps beside it, so gaps may grow and
- * shrink in turn at no change of the angles. It goes to the smoothest gaps, each as near as it can be to the geometric mean
- * of its neighbours.
+ * Places guides so that the line turns by the same angle, or in chosen shares, at every guide that may be moved; a
+ * guide held in place takes what is left. That leaves one freedom: a turn belongs to the two gaps beside it, so gaps
+ * may grow and shrink in turn at no change of the angles. It goes to the smoothest gaps, each as near as it can be to
+ * the geometric mean of its neighbours.
  *
- * First a layout with turns near the shares and smooth gaps is sought by least squares. From it Newton's method goes to the
- * exact shares together with the bend itself: unknowns are the headings and the free positions; equations those of the bend,
- * turn_a share_b = turn_b share_a for neighbours, and the highest difference of the gaps as the freedom's parameter. Where
- * that layout would have guides out of order or uneven gaps, the first one is given and said to be so.
+ * First a layout with turns near the shares and smooth gaps is sought by least squares. From it Newton's method goes to
+ * the exact shares together with the bend itself: unknowns are the headings and the free positions; equations those of
+ * the bend, turn_a share_b = turn_b share_a for neighbours, and the highest difference of the gaps as the freedom's
+ * parameter. Where that layout would have guides out of order or uneven gaps, the first one is given and said to be so.
  * Throws InputError where no bend can be followed or the input contradicts itself.
  */
 export function layOutByBend(layout: BendLayoutCase, nodes = 200): BendLayout {

@@ -6,11 +6,11 @@ import { type Stiffness, stiffnessAt } from './stiffness.ts';
  * length from the tip. `theta` is the heading of the blank from butt to tip, radians from x, 0 at the clamp.
  *
  * The beam is Euler's elastica with varying stiffness: d(theta)/ds = -M / EI, dr/ds = -(cos theta, sin theta), M the
- * moment about r of all forces nearer the tip (Love, Mathematical Theory of Elasticity, ch. XIX; Bisshopp & Drucker 1945
- * for the uniform case). The line runs without friction through the guides at tension T, so each guide is pushed by
- * T times the difference of the line's headings before and after it. The part of rod and line beyond a cut between guides
- * k and k + 1 then carries just two forces: the pull T d at the tip-top and the line's T at the cut, along the straight
- * piece of line; so M needs no sum over guides.
+ * moment about r of all forces nearer the tip (Love, Mathematical Theory of Elasticity, ch. XIX; Bisshopp & Drucker
+ * 1945 for the uniform case). The line runs without friction through the guides at tension T, so each guide is pushed
+ * by T times the difference of the line's headings before and after it. The part of rod and line beyond a cut between
+ * guides k and k + 1 then carries just two forces: the pull T d at the tip-top and the line's T at the cut, along the
+ * straight piece of line; so M needs no sum over guides.
  */
 export interface BendCase {
   stiffness: Stiffness;
@@ -49,16 +49,16 @@ export interface BendUnknowns {
   tipHeading: number;
   lineHeadings: readonly number[];
   /**
-   * Points at which the march begins anew (multiple shooting), tip to clamp; none when absent. Where the load bends the blank far, a change
-   * at the tip grows so fast along it that one march from the tip cannot be steered.
+   * Points at which the march begins anew (multiple shooting), tip to clamp; none when absent. Where the load bends the
+   * blank far, a change at the tip grows so fast along it that one march from the tip cannot be steered.
    */
   restarts?: readonly RodPoint[];
 }
 
 export interface BendTrace {
   /**
-   * zero when line, guides and clamp agree: three for each restart (x and y as parts of the clamp's arc length, then the heading), one for
-   * each piece of line, then the clamp's heading; in the order in which the march meets them
+   * zero when line, guides and clamp agree: three for each restart (x and y as parts of the clamp's arc length, then
+   * the heading), one for each piece of line, then the clamp's heading; in the order in which the march meets them
    */
   mismatch: number[];
   /** nodes from tip to clamp, tip at the origin */
@@ -172,8 +172,8 @@ interface StepShare {
 }
 
 /**
- * EI goes about with the fourth power of the diameter, so most of the bending sits where the blank is thin: equal steps of the diameter's
- * fourth root are short there.
+ * EI goes about with the fourth power of the diameter, so most of the bending sits where the blank is thin: equal steps
+ * of the diameter's fourth root are short there.
  */
 const rootAt = (stiffness: Stiffness, s: number): number =>
   Math.sqrt(Math.sqrt(sectionAt(stiffness.stations, s).diameter));

@@ -42,8 +42,8 @@ interface Shape {
 }
 
 /**
- * How far a change at the tip may grow along one march, as its logarithm: a beam under tension T shortens its waves to sqrt(EI / T), so a
- * change grows by e over each such length.
+ * How far a change at the tip may grow along one march, as its logarithm: a beam under tension T shortens its waves to
+ * sqrt(EI / T), so a change grows by e over each such length.
  */
 const longestGrowth = 1.5;
 /** Below this growth over the whole blank one march from the tip does. */
@@ -95,9 +95,10 @@ function shapeOf(x: readonly number[], places: readonly number[], clampAt: numbe
 }
 
 /**
- * The bend's shape, followed from the straight rod: the tension grows first with the pull at most square to the handle, then the pull swings
- * on. Where the load bends the blank so far that one march cannot be steered, several are joined (multiple shooting: Stoer & Bulirsch,
- * Introduction to Numerical Analysis, 7.3.5). Throws InputError where no bend can be followed.
+ * The bend's shape, followed from the straight rod: the tension grows first with the pull at most square to the handle,
+ * then the pull swings on. Where the load bends the blank so far that one march cannot be steered, several are joined
+ * (multiple shooting: Stoer & Bulirsch, Introduction to Numerical Analysis, 7.3.5). Throws InputError where no bend can
+ * be followed.
  */
 function solveShape(bend: BendCase, nodes: number): Shape {
   const { clampAt } = bend;
@@ -139,7 +140,10 @@ function solveShape(bend: BendCase, nodes: number): Shape {
   return shapeOf(swinging.solution, places, clampAt);
 }
 
-/** The headings of the solved bend alone: at the tip, then of each piece of line, radians. Throws InputError as `solveBend`. */
+/**
+ * The headings of the solved bend alone: at the tip, then of each piece of line, radians. Throws InputError as
+ * `solveBend`.
+ */
 export const solveHeadings = (bend: BendCase, nodes: number): number[] => solveShape(bend, nodes).headings;
 
 /** The bend that belongs to solved unknowns. */

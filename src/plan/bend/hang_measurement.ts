@@ -55,9 +55,9 @@ export function dropsUnderWeight(stiffness: Stiffness, { weight, clampAt, drops 
 }
 
 /**
- * Fits EI = coefficient D^exponent to a hang test by least squares on the drops: a solid cone has exponent 4, a thin wall
- * 3, and wall or weave that change along the blank move it. Two numbers from three or more drops, so one or more are left
- * to tell how well the law holds. Throws InputError where the drops cannot carry it.
+ * Fits EI = coefficient D^exponent to a hang test by least squares on the drops: a solid cone has exponent 4, a thin
+ * wall 3, and wall or weave that change along the blank move it. Two numbers from three or more drops, so one or more
+ * are left to tell how well the law holds. Throws InputError where the drops cannot carry it.
  */
 export function fitHangTest(stations: readonly DiameterStation[], test: HangTest): FittedStiffness {
   const { drops, clampAt, weight } = test;

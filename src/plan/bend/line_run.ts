@@ -39,7 +39,9 @@ export function lineRun(
 export interface LinePiece {
   from: number;
   to: number;
-  /** least distance from the line to the blank's surface on the guides' side, mm; negative where it runs into the blank */
+  /**
+   * least distance from the line to the blank's surface on the guides' side, mm; negative where it runs into the blank
+   */
   clearance: number;
   /** most distance beyond what the straight rod would have there, mm: how far the line strays from the blank */
   stray: number;
@@ -49,8 +51,8 @@ export interface LinePiece {
 }
 
 /**
- * Follows the line past the bent blank: at each node between two line points, the line's height over the blank along the
- * blank's normal.
+ * Follows the line past the bent blank: at each node between two line points, the line's height over the blank along
+ * the blank's normal.
  */
 export function linePieces(bend: BendCase, bent: Bend): LinePiece[] {
   const { line, stiffness, clampAt } = bend;

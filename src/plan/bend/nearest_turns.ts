@@ -9,10 +9,10 @@ const leastStep = 1e-5;
 const difference = 1e-3;
 
 /**
- * Positions whose turns come as near to their shares as smooth gaps let them: least squares over each turn's departure from
- * its share, as a part of it, and `smoothing` times the roughness of the gaps. The bend is solved anew for each trial, its
- * change with a position coming from the bend's own equations (implicit functions).
- * `from` must be a solved bend; returns the unknowns of a solved bend.
+ * Positions whose turns come as near to their shares as smooth gaps let them: least squares over each turn's departure
+ * from its share, as a part of it, and `smoothing` times the roughness of the gaps. The bend is solved anew for each
+ * trial, its change with a position coming from the bend's own equations (implicit functions). `from` must be a solved
+ * bend; returns the unknowns of a solved bend.
  */
 export function nearestTurns(
   system: BendSystem,
@@ -71,7 +71,9 @@ export function nearestTurns(
   return [...near.x];
 }
 
-/** For each free position the change of all unknowns with it, the bend staying solved; undefined where it is singular. */
+/**
+ * For each free position the change of all unknowns with it, the bend staying solved; undefined where it is singular.
+ */
 function changesPerPosition(system: BendSystem, at: readonly number[], nodes: number): number[][] | undefined {
   const headings = system.guides + 2;
   const here = system.mismatch(at, nodes);

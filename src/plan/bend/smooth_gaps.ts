@@ -3,7 +3,9 @@ export function gapsOf(at: readonly number[], clampAt: number): number[] {
   return (at.length === 1 ? [...at, clampAt] : at).map((s, k) => s - (k === 0 ? 0 : at[k - 1]!));
 }
 
-/** The one difference of highest order, divided by the sum of its coefficients: zero for a polynomial of lower degree. */
+/**
+ * The one difference of highest order, divided by the sum of its coefficients: zero for a polynomial of lower degree.
+ */
 export function highestDifference(values: readonly number[]): number {
   let differences = [...values];
   while (differences.length > 1) differences = differences.slice(1).map((value, k) => (value - differences[k]!) / 2);
@@ -21,8 +23,8 @@ const mostTakenBack = 0.2;
 const mostBrokenOff = 0.8;
 
 /**
- * Whether gaps between guides run smoothly, by changes of their logarithms: they do not grow and shrink in turn, nor does
- * growth break off. The gap from the tip counts where the first guide was free.
+ * Whether gaps between guides run smoothly, by changes of their logarithms: they do not grow and shrink in turn, nor
+ * does growth break off. The gap from the tip counts where the first guide was free.
  */
 export function runsSmoothly(at: readonly number[], withTip: boolean): boolean {
   const places = withTip ? [0, ...at] : at;

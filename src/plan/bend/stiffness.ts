@@ -1,10 +1,9 @@
 import { type DiameterStation, sectionAt } from '../taper.ts';
 
 /**
- * Bending stiffness EI along a blank, as plain data. Outer diameters run straight between stations (a cone), and are held
- * beyond the first and last. The law turns a section into EI:
- * `section`: EI = E pi (D^4 - (D - 2 wall)^4) / 64 with E in GPa;
- * `power`: EI = coefficient (D / 1 mm)^exponent in N mm^2, as fitted to a hang test.
+ * Bending stiffness EI along a blank, as plain data. Outer diameters run straight between stations (a cone), and are
+ * held beyond the first and last. The law turns a section into EI: `section`: EI = E pi (D^4 - (D - 2 wall)^4) / 64
+ * with E in GPa; `power`: EI = coefficient (D / 1 mm)^exponent in N mm^2, as fitted to a hang test.
  */
 export interface Stiffness {
   stations: readonly DiameterStation[];

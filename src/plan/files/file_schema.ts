@@ -8,8 +8,8 @@ import { toMillimetres, type Unit } from '../lengths/units.ts';
 export { longestRod };
 
 /**
- * A length in a file, a number or a text as a person writes it, both in the file's unit unless the text names another; in
- * the plain types millimetres between `least` and `most`.
+ * A length in a file, a number or a text as a person writes it, both in the file's unit unless the text names another;
+ * in the plain types millimetres between `least` and `most`.
  */
 export function lengthField(unit: Unit, least: number, most: number) {
   return z

@@ -21,7 +21,8 @@ export interface GuideSet {
 
 /**
  * Reads a prewrap.guide-set/1 file, text or value:
- * `{"schema","title","unit","guides":[{"name","ringOuter","ringInner","height","lean","foot","footLength"?,"reach"?,"footToward"?}]}`.
+ * `{"schema","title","unit","guides":[{"name","ringOuter","ringInner","height","lean","foot","footLength"?,"reach"?,
+ * "footToward"?}]}`.
  * Throws InputError.
  */
 export function parseGuideSet(input: unknown, file = 'guides.json'): GuideSet {

@@ -1,12 +1,17 @@
 import { InputError } from '../input_error.ts';
 import { shortened } from '../lengths/length_text.ts';
 
-/** The names an object in a file may have: `true` for a plain value, a record for an object, a list of one for a list. */
+/**
+ * The names an object in a file may have: `true` for a plain value, a record for an object, a list of one for a list.
+ */
 export interface KnownKeys {
   [name: string]: true | KnownKeys | readonly [KnownKeys];
 }
 
-/** Refuses a name that is not known, naming the nearest that is. Values of the wrong kind are left for the schema to tell. */
+/**
+ * Refuses a name that is not known, naming the nearest that is. Values of the wrong kind are left for the schema to
+ * tell.
+ */
 export function refuseUnknownKeys(value: unknown, known: KnownKeys, file: string, path = ''): void {
   if (typeof value !== 'object' || value === null || Array.isArray(value)) return;
   for (const [name, held] of Object.entries(value)) {
@@ -37,7 +42,9 @@ export function nearestName(given: string, known: readonly string[]): string | u
   return near[0]?.name;
 }
 
-/** Letters added, left out, changed, or neighbours exchanged between two words (Damerau 1964, restricted edit distance). */
+/**
+ * Letters added, left out, changed, or neighbours exchanged between two words (Damerau 1964, restricted edit distance).
+ */
 export function slipsBetween(a: string, b: string): number {
   let before: number[] = [];
   let last = Array.from({ length: b.length + 1 }, (_, j) => j);

@@ -118,9 +118,8 @@ const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings', 'tipTop']
 
 /**
  * Reads a prewrap.plan/1 file: its text, or its value already parsed; `file` is named in errors. Lengths become
- * millimetres, positions run from tip to butt (guides may be listed either way round, but not mixed). A missing tolerance
- * takes the default; unknown fields are left aside.
- * Throws InputError.
+ * millimetres, positions run from tip to butt (guides may be listed either way round, but not mixed). A missing
+ * tolerance takes the default; unknown fields are left aside. Throws InputError.
  */
 export function parsePlan(input: unknown, file = 'plan.json'): Plan {
   const value = readHeader(input, 'prewrap.plan/1', file);

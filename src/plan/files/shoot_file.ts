@@ -2,7 +2,9 @@ import { z } from 'zod';
 import { degreesField, lengthField, nameField, readHeader, readWith } from './file_schema.ts';
 import { guidesAreOn, mostPhotos, type Shoot, type Span } from '../shoot.ts';
 
-/** Bars are drawn 100 mm long, the rows of squares 224 and 168 mm; a fifth off, no printer's scaling explains a reading. */
+/**
+ * Bars are drawn 100 mm long, the rows of squares 224 and 168 mm; a fifth off, no printer's scaling explains a reading.
+ */
 const barField = lengthField('mm', 80, 120);
 const rowAlongField = lengthField('mm', 180, 268);
 const rowAcrossField = lengthField('mm', 135, 201);
@@ -122,8 +124,8 @@ const shootSchema = z
   });
 
 /**
- * Reads a prewrap.shoot/1 file: its text, or its value already parsed; `file` is named in errors. Lengths are millimetres
- * (a text may name another unit). Throws InputError.
+ * Reads a prewrap.shoot/1 file: its text, or its value already parsed; `file` is named in errors. Lengths are
+ * millimetres (a text may name another unit). Throws InputError.
  */
 export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
   const { mat, rest, rollReference, rollAngle, earlierMarks, byHand, turn, ...shoot } = readWith(

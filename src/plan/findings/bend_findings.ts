@@ -10,8 +10,8 @@ export const usualStray = 20;
 const leastTouch = 0.05;
 
 /**
- * What the line does wrong on a bent rod: touches the blank between guides (on top), strays far from it (underneath), or
- * turns the wrong way at a guide. `ids` name the guides from tip to butt.
+ * What the line does wrong on a bent rod: touches the blank between guides (on top), strays far from it (underneath),
+ * or turns the wrong way at a guide. `ids` name the guides from tip to butt.
  */
 export function bendFindings(
   bend: BendCase,

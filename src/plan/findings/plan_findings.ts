@@ -21,8 +21,8 @@ const ferruleWrap = 12.7;
 const guidesOf = (plan: Plan) => plan.positions.filter((position) => position.kind === 'guide');
 
 /**
- * Everything about a plan that can be checked without a photo. Positions are taken in the order they are listed. Findings
- * come in the order of the rod within each rule.
+ * Everything about a plan that can be checked without a photo. Positions are taken in the order they are listed.
+ * Findings come in the order of the rod within each rule.
  */
 export function planFindings(
   plan: Plan,

@@ -14,8 +14,9 @@ const usualReach = 0.4;
 const sameSize = 0.3;
 
 /**
- * Holds the whole set of guides against the blank: all crowded at the tip (inches read as millimetres, gaps read as distances), behind the grip, or
- * rings that get larger toward the tip (the list reversed). One finding names the likeliest slip.
+ * Holds the whole set of guides against the blank: all crowded at the tip (inches read as millimetres, gaps read as
+ * distances), behind the grip, or rings that get larger toward the tip (the list reversed). One finding names the
+ * likeliest slip.
  */
 export function plausibilityFindings(plan: Plan, display: LengthDisplay): Finding[] {
   const guides = plan.positions.filter(({ kind }) => kind === 'guide');

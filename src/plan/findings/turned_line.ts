@@ -6,7 +6,9 @@ import { type Finding, lengthWords } from './finding.ts';
 /** Places looked at along each piece of line. */
 const steps = 100;
 
-/** How near the line comes to the blank's surface between two guides turned against each other, mm; negative inside it. */
+/**
+ * How near the line comes to the blank's surface between two guides turned against each other, mm; negative inside it.
+ */
 export interface TurnedPiece {
   ids: [string, string];
   /** degrees from one guide to the other, the shorter way */
@@ -16,8 +18,8 @@ export interface TurnedPiece {
 }
 
 /**
- * The straight line from guide to guide on the unloaded rod, where neighbours differ in roll: it then cuts across the blank's side. The line lies
- * in each bore's edge nearest the blank, where tension draws it.
+ * The straight line from guide to guide on the unloaded rod, where neighbours differ in roll: it then cuts across the
+ * blank's side. The line lies in each bore's edge nearest the blank, where tension draws it.
  */
 export function turnedPieces(plan: Plan): TurnedPiece[] {
   const start = planStart(plan);

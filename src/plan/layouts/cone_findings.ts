@@ -14,8 +14,8 @@ export interface StandingRing {
 const slack = 0.5;
 
 /**
- * Rings between the choke and the spool that stand in the way of the cone of line: narrower than the cone where they stand, or higher or
- * lower than its middle by more than their bore leaves. The cone is common practice, no source.
+ * Rings between the choke and the spool that stand in the way of the cone of line: narrower than the cone where they
+ * stand, or higher or lower than its middle by more than their bore leaves. The cone is common practice, no source.
  */
 export function coneFindings(spool: SpoolCase, rings: readonly StandingRing[], display: LengthDisplay): Finding[] {
   const words = (mm: number) => lengthWords(mm, display);

@@ -7,7 +7,10 @@ import { type Plan, planStart } from '../plan.ts';
 /** Positions the builder has, tip to butt (mm) or as a list in words, with answers to what the list leaves open. */
 export type EnteredLayout = { kind: 'entered' } & ({ at: number[] } | { text: string; choices?: ListChoices });
 
-/** One distance for each guide, from tip to butt. Throws InputError for a list that cannot be read, or in more than one way. */
+/**
+ * One distance for each guide, from tip to butt. Throws InputError for a list that cannot be read, or in more than one
+ * way.
+ */
 export function enteredPositions(
   layout: EnteredLayout,
   guides: number,

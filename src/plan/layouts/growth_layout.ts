@@ -2,8 +2,8 @@ import { InputError } from '../input_error.ts';
 
 /**
  * Guides whose gaps grow from tip to butt, each by the same length (`arithmetic`: `step`, mm) or by the same factor
- * (`geometric`: `ratio`). Gaps run from `start` (mm from the tip; 0, the tip itself, when absent): first gap start -> G1,
- * next G1 -> G2, and so on. Two of first gap, last position and growth are given; the third follows.
+ * (`geometric`: `ratio`). Gaps run from `start` (mm from the tip; 0, the tip itself, when absent): first gap start ->
+ * G1, next G1 -> G2, and so on. Two of first gap, last position and growth are given; the third follows.
  */
 export interface GrowthCase {
   growth: 'arithmetic' | 'geometric';

@@ -222,13 +222,14 @@ function knownKeys({ layout }: Record<string, unknown>): KnownKeys {
 
 /**
  * Reads a prewrap.layout/1 file, text or value: a plan but for the guides' positions (`title`, `unit`, `blank`,
- * `tolerance`, `markedBy`, `section`, `fittings` as in a plan), `guides` from tip to butt, `others`, and `layout`, one of
- * `{"kind":"entered","at":[..]|"text":"..","comma"?,"from"?,"numbers"?}` (answers for a text that can be read in two ways),
- * `{"kind":"growth","growth":"arithmetic"|"geometric","start"?,"firstGap"?,"last"?,"step"|"ratio"?}`,
- * `{"kind":"bend","rod":{"stations"?,"modulus","wall"?|"hangTest":{"grams"|"newtons"|"ounces"|"pounds","clampAt","drops":[{"at","drop"}]}},
- * "load":{"newtons"|"grams"|"ounces"|"pounds","pullAngle"},"side":"top"|"underneath","clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`.
- * `spiral`, where guides walk round the blank: `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count | [degrees]}`.
- * Lengths in the file's unit, as in a plan. Throws InputError.
+ * `tolerance`, `markedBy`, `section`, `fittings` as in a plan), `guides` from tip to butt, `others`, and `layout`, one
+ * of `{"kind":"entered","at":[..]|"text":"..","comma"?,"from"?,"numbers"?}` (answers for a text that can be read in two
+ * ways), `{"kind":"growth","growth":"arithmetic"|"geometric","start"?,"firstGap"?,"last"?,"step"|"ratio"?}`,
+ * `{"kind":"bend","rod":{"stations"?,"modulus","wall"?|"hangTest":{"grams"|"newtons"|"ounces"|"pounds","clampAt",
+ * "drops":[{"at","drop"}]}},"load":{"newtons"|"grams"|"ounces"|"pounds","pullAngle"},"side":"top"|"underneath",
+ * "clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`.
+ * `spiral`, where guides walk round the blank: `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count |
+ * [degrees]}`. Lengths in the file's unit, as in a plan. Throws InputError.
  */
 export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
   const value = readHeader(input, 'prewrap.layout/1', file);

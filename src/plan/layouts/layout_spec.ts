@@ -12,7 +12,9 @@ import type { SpoolCase } from './line_cone.ts';
 import type { MarkDatum } from './mark_list.ts';
 import type { SpiralCase } from './spiral_layout.ts';
 
-/** What a builder wants laid out: the plan but for the guides' positions, and how these are found; mm, newtons, degrees. */
+/**
+ * What a builder wants laid out: the plan but for the guides' positions, and how these are found; mm, newtons, degrees.
+ */
 export interface LayoutSpec {
   plan: Omit<Plan, 'positions'>;
   /** from tip to butt; without ids they are G1, G2, and so on */

@@ -3,10 +3,10 @@ import { formatLength } from '../lengths/length_text.ts';
 import type { RingGuide } from '../plan.ts';
 
 /**
- * A fixed-spool reel throws line off its spool's lip in loops that narrow toward the first small guide. Both circles are
- * taken square to the blank; seen from the side the loops then fill a cone from the lip to that guide's bore. Lengths in
- * mm; heights from the blank's surface. The cone is common practice, no source; air and line stiffness make real loops wider
- * or narrower.
+ * A fixed-spool reel throws line off its spool's lip in loops that narrow toward the first small guide. Both circles
+ * are taken square to the blank; seen from the side the loops then fill a cone from the lip to that guide's bore.
+ * Lengths in mm; heights from the blank's surface. The cone is common practice, no source; air and line stiffness make
+ * real loops wider or narrower.
  */
 export interface SpoolCase {
   /** the reel seat's place, mm from the rod's tip, and how far before it (toward the tip) the spool's lip stands */
@@ -51,8 +51,8 @@ export function coneAt(spool: SpoolCase, at: number): ConeSection {
 }
 
 /**
- * The place nearest the reel where each ring just clears the cone. Both edges of the cone are straight, so each gives one
- * linear condition along the rod. Throws InputError where spool and choke make no cone.
+ * The place nearest the reel where each ring just clears the cone. Both edges of the cone are straight, so each gives
+ * one linear condition along the rod. Throws InputError where spool and choke make no cone.
  */
 export function placeOnCone(spool: SpoolCase, rings: readonly Pick<RingGuide, 'ringInner' | 'height'>[]): ConeRing[] {
   const lip = lipAt(spool);

@@ -1,8 +1,8 @@
 import { InputError } from '../input_error.ts';
 
 /**
- * Guides that walk round the blank: those nearest the reel stand on its side (top), the rest opposite (underneath), a few in between. So wrapped, a
- * loaded casting rod does not want to roll over (common practice, no source).
+ * Guides that walk round the blank: those nearest the reel stand on its side (top), the rest opposite (underneath), a
+ * few in between. So wrapped, a loaded casting rod does not want to roll over (common practice, no source).
  */
 export interface SpiralCase {
   /** which way the guides go from the reel toward the tip, as seen from the butt */
@@ -17,8 +17,9 @@ export interface SpiralCase {
 export const usualOnTop = 1;
 
 /**
- * The roll of each guide from tip to butt, degrees from the reel's side, clockwise as seen from the butt, within -180..180. Angles of the
- * guides in between that are not given share the half turn evenly. Throws InputError where there are too few guides or the angles do not run one way.
+ * The roll of each guide from tip to butt, degrees from the reel's side, clockwise as seen from the butt, within
+ * -180..180. Angles of the guides in between that are not given share the half turn evenly. Throws InputError where
+ * there are too few guides or the angles do not run one way.
  */
 export function layOutSpiral({ toward, onTop = usualOnTop, transition }: SpiralCase, guides: number): number[] {
   const between = typeof transition === 'number' ? transition : transition.length;

@@ -2,7 +2,10 @@ import { plainSigns } from './plain_signs.ts';
 import { shortened } from './length_text.ts';
 import { newtonsOfGrams, standardGravity } from './units.ts';
 
-/** The avoirdupois pound is exactly 0.45359237 kg (international yard and pound agreement, 1 July 1959), its ounce a sixteenth. */
+/**
+ * The avoirdupois pound is exactly 0.45359237 kg (international yard and pound agreement, 1 July 1959), its ounce a
+ * sixteenth.
+ */
 export const gramsPerPound = 453.59237;
 export const gramsPerOunce = gramsPerPound / 16;
 
@@ -18,8 +21,8 @@ const units: readonly (readonly [RegExp, number])[] = [
 ];
 
 /**
- * Reads a force: `150`, `150 g`, `0.5 kg`, `8 oz`, `1 1/2 lb`, `1 lb 4 oz`, `5 N`; a bare number is grams. Weights pull with standard gravity.
- * Newtons above nothing, or the reason.
+ * Reads a force: `150`, `150 g`, `0.5 kg`, `8 oz`, `1 1/2 lb`, `1 lb 4 oz`, `5 N`; a bare number is grams. Weights pull
+ * with standard gravity. Newtons above nothing, or the reason.
  */
 export function readForce(text: string): ForceReading {
   const plain = plainSigns(text);

@@ -5,7 +5,9 @@ import { fromMillimetres, millimetresPerInch, type Unit } from './units.ts';
 export type LengthDisplay = 'mm' | 'in' | 'in-fraction';
 export type Denominator = 16 | 32 | 64;
 
-/** A length as read from what a person wrote: millimetres, with the unit it was written in, or why it cannot be read. */
+/**
+ * A length as read from what a person wrote: millimetres, with the unit it was written in, or why it cannot be read.
+ */
 export type LengthReading =
   | { ok: true; mm: number; unit: Unit | 'cm'; unitWritten: boolean }
   | { ok: false; why: string };
@@ -19,10 +21,10 @@ const unitWords = String.raw`mm\.?|cm\.?|in\.?|inch|inches|millimet(?:re|er)s?|c
 const feetWords = String.raw`'|ft\.?|feet|foot`;
 
 /**
- * Reads one length: `5 3/8`, `5-3/8`, `5 + 3/8`, `5⅜`, `5 ³⁄₈`, `5.375`, `5,375`, `11/16`, `1,250.5`, `1’250`, with or without
- * `mm`, `cm`, `in`, `inch` or `"`; feet with or without inches, `7'`, `7' 6 1/2"`, `7 ft 6`. Without a unit, `unit` is meant.
- * Nothing is guessed: an improper fraction (`11/8` is as likely `1 1/8` with its space lost) and a thousands comma are refused
- * with the reason. Millimetres; may be negative, never NaN.
+ * Reads one length: `5 3/8`, `5-3/8`, `5 + 3/8`, `5⅜`, `5 ³⁄₈`, `5.375`, `5,375`, `11/16`, `1,250.5`, `1’250`, with or
+ * without `mm`, `cm`, `in`, `inch` or `"`; feet with or without inches, `7'`, `7' 6 1/2"`, `7 ft 6`. Without a unit,
+ * `unit` is meant. Nothing is guessed: an improper fraction (`11/8` is as likely `1 1/8` with its space lost) and a
+ * thousands comma are refused with the reason. Millimetres; may be negative, never NaN.
  */
 export function readLength(text: string, unit: Unit | 'cm'): LengthReading {
   const plain = plainSigns(text);

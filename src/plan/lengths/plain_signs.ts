@@ -19,10 +19,10 @@ function plainDigit(sign: string): string {
 const fullWidthStep = 0xfee0;
 
 /**
- * What people type and paste brought to the plain signs that lengths are read by: digits of every script, fractions as one
- * sign (⅜), as raised and lowered digits (³⁄₈) or with the fraction slash, typographic spaces, dashes, quotes and primes.
- * Raised digits outside a fraction are left as they are: they are no part of a length. A sign that was lost in copying
- * (U+FFFD) stays, so that it can be told.
+ * What people type and paste brought to the plain signs that lengths are read by: digits of every script, fractions as
+ * one sign (⅜), as raised and lowered digits (³⁄₈) or with the fraction slash, typographic spaces, dashes, quotes and
+ * primes. Raised digits outside a fraction are left as they are: they are no part of a length. A sign that was lost in
+ * copying (U+FFFD) stays, so that it can be told.
  */
 export function plainSigns(text: string): string {
   return (

@@ -30,8 +30,8 @@ export const readingText = (reading: number, division: TapeDivision): string =>
 export const displayOf = (division: TapeDivision): LengthDisplay => (division.endsWith('in') ? 'in-fraction' : 'mm');
 
 /**
- * Each position to the nearest reading, every one from the tip, so that roundings never add up: none is off by more than
- * half a division. Throws InputError where two positions fall on one reading.
+ * Each position to the nearest reading, every one from the tip, so that roundings never add up: none is off by more
+ * than half a division. Throws InputError where two positions fall on one reading.
  */
 export function roundPositions(at: readonly number[], division: TapeDivision): number[] {
   const rounded = at.map((place) => nearestReading(place, division).reading);

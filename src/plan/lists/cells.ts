@@ -8,8 +8,9 @@ export const hasQuotedCells = (line: string): boolean =>
   /^"(?:[^"]|"")*"\s*(?:[,;\t|]|$)/.test(line.trim()) || /[,;\t|]\s*"(?:[^"]|"")+"\s*(?:[,;\t|]|$)/.test(line);
 
 /**
- * The cells of one line, trimmed. Tabs, semicolons and bars always part cells; a comma only where it is a separator, and never
- * inside quotes; two spaces and more part the cells of a table laid out by spaces. Quotes around cells go (RFC 4180).
+ * The cells of one line, trimmed. Tabs, semicolons and bars always part cells; a comma only where it is a separator,
+ * and never inside quotes; two spaces and more part the cells of a table laid out by spaces. Quotes around cells go
+ * (RFC 4180).
  */
 export function cellsOf(line: string, comma: CommaUse): string[] {
   const strong = strongSeparators.test(line);
@@ -42,7 +43,10 @@ function quotedCells(line: string, separators: RegExp): string[] {
 /** True where tabs, semicolons or bars stand in the line. */
 export const hasStrongSeparators = (line: string): boolean => strongSeparators.test(line);
 
-/** Where the columns of a table laid out by spaces begin, from its heading; undefined for a line that is no such heading. */
+/**
+ * Where the columns of a table laid out by spaces begin, from its heading; undefined for a line that is no such
+ * heading.
+ */
 export function spacedColumns(heading: string): number[] | undefined {
   if (strongSeparators.test(heading) || !/\S {2,}\S/.test(heading)) return undefined;
   return [...heading.matchAll(/\S+(?: \S+)*/g)].map((match) => match.index);

@@ -64,9 +64,9 @@ interface Quantity {
 }
 
 /**
- * Reads one line without columns: a label, one distance, and words. Every figure on the line must be accounted for: the distance,
- * part of the label (`G3`, `Guide 8`, `4)`), a ring's size that is called so, or the same length in another unit. Anything left over,
- * or a second reading, is a problem that says what could be meant.
+ * Reads one line without columns: a label, one distance, and words. Every figure on the line must be accounted for: the
+ * distance, part of the label (`G3`, `Guide 8`, `4)`), a ring's size that is called so, or the same length in another
+ * unit. Anything left over, or a second reading, is a problem that says what could be meant.
  */
 export function readFreeLine(raw: string, around: Surroundings): ReadPlace {
   const text = plainSigns(raw);

@@ -23,8 +23,8 @@ export interface Heading {
 }
 
 /*
- * Words that head columns, in the languages builders' lists are commonly written in; from dictionaries and memory. Longer phrases
- * decide before single words: "distance between guides" is a gap, "ring height" a height.
+ * Words that head columns, in the languages builders' lists are commonly written in; from dictionaries and memory.
+ * Longer phrases decide before single words: "distance between guides" is a gap, "ring height" a height.
  */
 const words: readonly (readonly [ColumnRole, RegExp])[] = [
   [
@@ -124,10 +124,10 @@ export function columnOf(cell: string): Column {
 }
 
 /**
- * Reads a line without figures. A heading of one cell names the unit and the end that distances are counted from, unless it
- * speaks of rings or heights; several cells name columns, each with its own unit. `certain` cells (tabs, semicolons) make
- * columns where one of them is a distance; others (commas, spaces) only where two cells and half of all hold nothing but words that
- * head columns, since a sentence has commas too.
+ * Reads a line without figures. A heading of one cell names the unit and the end that distances are counted from,
+ * unless it speaks of rings or heights; several cells name columns, each with its own unit. `certain` cells (tabs,
+ * semicolons) make columns where one of them is a distance; others (commas, spaces) only where two cells and half of
+ * all hold nothing but words that head columns, since a sentence has commas too.
  */
 export function readHeading(cells: readonly string[], certain: boolean): Heading {
   const columns = cells.map(columnOf);

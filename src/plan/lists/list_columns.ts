@@ -14,9 +14,10 @@ export const isLabel = (cell: string): boolean =>
 export const hasFigures = (cell: string): boolean => /\p{N}/u.test(cell) && !isLabel(cell);
 
 /**
- * Which column of rows without headings holds the distances, or why that cannot be told. Only what cannot be otherwise is taken: places
- * differ from row to row and run one way, so a column in which they do not is none; a first column 1, 2, 3 counts; what is left
- * beside the distances must be fit for rings. Two columns that both run one way are settled only where one sums the other.
+ * Which column of rows without headings holds the distances, or why that cannot be told. Only what cannot be otherwise
+ * is taken: places differ from row to row and run one way, so a column in which they do not is none; a first column 1,
+ * 2, 3 counts; what is left beside the distances must be fit for rings. Two columns that both run one way are settled
+ * only where one sums the other.
  */
 export function distanceColumn(rows: readonly (readonly string[])[], unit: ListUnit): number | { why: string } {
   const count = rows[0]!.length;
@@ -73,7 +74,9 @@ const runsOneWay = (values: readonly number[]): boolean => {
   return steps.every((step) => step > 0) || steps.every((step) => step < 0);
 };
 
-/** True where each of the first is the sum of the second up to it, as distances are of gaps; to what a rule rounds, mm. */
+/**
+ * True where each of the first is the sum of the second up to it, as distances are of gaps; to what a rule rounds, mm.
+ */
 function sums(totals: readonly number[], gaps: readonly number[]): boolean {
   let sum = 0;
   return gaps.every((gap, i) => Math.abs((sum += gap) - totals[i]!) <= 0.8);

@@ -30,9 +30,9 @@ const guidesOf = (places: readonly RowPlace[]): readonly RowPlace[] =>
   );
 
 /**
- * Which end the lines count from that do not say it themselves; `tip` unless the others or the shape of the list make it doubtful.
- * Gaps commonly grow toward the butt (common practice, no source), so a list whose gaps shrink toward the butt when taken from the tip was
- * likely measured from the butt.
+ * Which end the lines count from that do not say it themselves; `tip` unless the others or the shape of the list make
+ * it doubtful. Gaps commonly grow toward the butt (common practice, no source), so a list whose gaps shrink toward the
+ * butt when taken from the tip was likely measured from the butt.
  */
 export function askFrom(places: readonly RowPlace[], asked: ListQuestion[]): CountedFrom {
   const silent = guidesOf(places).filter(({ from, gap }) => from === undefined && gap === undefined);
@@ -67,7 +67,10 @@ const lastReaches = 0.3;
 /** Gaps differ little from one to the next: on average by less than this share of the first. */
 const stepsReach = 0.5;
 
-/** Whether the figures are distances or the gaps between guides: doubtful where they do not run one way, or all crowd at the tip. */
+/**
+ * Whether the figures are distances or the gaps between guides: doubtful where they do not run one way, or all crowd at
+ * the tip.
+ */
 export function askNumbers(
   places: readonly RowPlace[],
   end: number | undefined,

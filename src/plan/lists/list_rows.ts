@@ -104,8 +104,8 @@ function sortRows(rows: readonly string[], comma: CommaUse, unit: ListUnit): Sor
 }
 
 /**
- * A row's cells as the heading above it has them: by spaces where that was laid out so, or was words with single spaces. A fraction or
- * a thousand with a space in it would fall apart between words, so such rows are left whole.
+ * A row's cells as the heading above it has them: by spaces where that was laid out so, or was words with single
+ * spaces. A fraction or a thousand with a space in it would fall apart between words, so such rows are left whole.
  */
 function cellsUnder(raw: string, comma: CommaUse, { starts, columns, inWords }: Standing): string[] {
   const cells = (starts ? (spacedCells(raw, starts) ?? [raw.trim()]) : cellsOf(raw, comma)).map(plainSigns);
@@ -115,7 +115,10 @@ function cellsUnder(raw: string, comma: CommaUse, { starts, columns, inWords }: 
   return words.length === columns.length && !unitApart ? words : cells;
 }
 
-/** `G1 92 6`: columns by single spaces, once every row has as many words, all but the first pure figures, and one column can be told. */
+/**
+ * `G1 92 6`: columns by single spaces, once every row has as many words, all but the first pure figures, and one column
+ * can be told.
+ */
 function splitBareWords(rows: (Sorted & { kind: 'row' })[]): void {
   if (rows.some(({ cells }) => cells.length > 1)) return;
   const split = rows.map(({ cells }) => cells[0]!.split(' '));
@@ -131,7 +134,10 @@ function splitBareWords(rows: (Sorted & { kind: 'row' })[]): void {
   for (const [i, row] of rows.entries()) row.cells = split[i]!;
 }
 
-/** The column of distances for rows of cells without headings, by the number of cells; rows of bare words with spaces too. */
+/**
+ * The column of distances for rows of cells without headings, by the number of cells; rows of bare words with spaces
+ * too.
+ */
 function columnsWithoutHeading(sorted: Sorted[]): Map<number, number | { why: string }> {
   const found = new Map<number, number | { why: string }>();
   const open = sorted.flatMap((row) => (row.kind === 'row' && !row.standing.columns ? [row] : []));
@@ -151,7 +157,10 @@ function columnsWithoutHeading(sorted: Sorted[]): Map<number, number | { why: st
   return found;
 }
 
-/** How many lines begin with the running number they would have, parted by a space or dash from what cannot be the rest of a thousand. */
+/**
+ * How many lines begin with the running number they would have, parted by a space or dash from what cannot be the rest
+ * of a thousand.
+ */
 function runningNumbers(sorted: readonly Sorted[]): number {
   let place = 0;
   return sorted.filter((row) => {

@@ -46,10 +46,11 @@ export interface ListContext {
 }
 
 /**
- * Reads what people have: one distance a line, columns of a spreadsheet with or without headings, `1) 4 1/8`, `G3 11 7/16in`, gaps
- * instead of distances, distances from the butt; millimetres, centimetres, inches, feet; decimal commas and points; with the builder's own
- * labels. The list is read as a whole: what one line leaves open another may settle. Nothing is guessed: a line that can be read in
- * two ways is a problem that says which, a list that can be, a question. Lengths in mm from the rod's tip. Never throws.
+ * Reads what people have: one distance a line, columns of a spreadsheet with or without headings, `1) 4 1/8`, `G3 11
+ * 7/16in`, gaps instead of distances, distances from the butt; millimetres, centimetres, inches, feet; decimal commas
+ * and points; with the builder's own labels. The list is read as a whole: what one line leaves open another may settle.
+ * Nothing is guessed: a line that can be read in two ways is a problem that says which, a list that can be, a question.
+ * Lengths in mm from the rod's tip. Never throws.
  */
 export function readPastedList(text: string, context: ListContext): PastedList {
   const written = text.split(/\r\n|\r|\n/);

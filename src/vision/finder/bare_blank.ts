@@ -35,7 +35,10 @@ const ofMarksOrHiding: readonly ClassName[] = [
   'other',
 ];
 
-/** Whether a photo clearly shows bare blank where a guide, its foot and its frame would show: `radius` = the blank's there, mm. */
+/**
+ * Whether a photo clearly shows bare blank where a guide, its foot and its frame would show: `radius` = the blank's
+ * there, mm.
+ */
 export const isBareOfGuide = (classes: ClassGrid, box: StripBox, radius: number): boolean =>
   isBare(classes, box, radius, onBareBlank, ofGuidesOrHiding);
 

@@ -9,9 +9,9 @@ import { acrossAt, type Sheet, sheetPoint, sheetScale, stripSheet } from './shee
 import type { RingSighting, StripSeen } from './sighting.ts';
 
 /**
- * Looks along the blank in one photo, knowing the camera and the axis but no plan: rings, tip-tops and snake guides with a
- * centre, and what lies where. `range` = arc lengths to look at, mm (it may begin before the tip); `index` = the view's place
- * in the caller's list. Undefined where the photo shows none of it.
+ * Looks along the blank in one photo, knowing the camera and the axis but no plan: rings, tip-tops and snake guides
+ * with a centre, and what lies where. `range` = arc lengths to look at, mm (it may begin before the tip); `index` = the
+ * view's place in the caller's list. Undefined where the photo shows none of it.
  */
 export function lookAlongStrip(
   finder: Finder,

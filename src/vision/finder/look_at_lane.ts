@@ -14,8 +14,9 @@ export const laneOutput = { stride: 2, classesAt: 1 };
 const tipsApart = 16;
 
 /**
- * Looks at the mat's lane in one photo as the tags lay it flat, knowing nothing of the blank: what lies where, and what looks
- * like the blank's tip end. `index` = the view's place in the caller's list. Undefined where the photo shows none of the lane.
+ * Looks at the mat's lane in one photo as the tags lay it flat, knowing nothing of the blank: what lies where, and what
+ * looks like the blank's tip end. `index` = the view's place in the caller's list. Undefined where the photo shows none
+ * of the lane.
  */
 export function lookAtLane(finder: Finder, view: View, index: number, lane: Lane): LaneSeen | undefined {
   const range = laneInView(view, lane);
@@ -52,7 +53,9 @@ function tipCandidates(output: Float32Array, planes: Planes, sheet: Sheet): TipC
   }));
 }
 
-/** What looks like the blank's tip end by the lane network's output, the surest first; places in the picture's samples. */
+/**
+ * What looks like the blank's tip end by the lane network's output, the surest first; places in the picture's samples.
+ */
 export function tipPeaks(output: Float32Array, planes: Planes): { column: number; row: number; score: number }[] {
   const { stride } = laneOutput;
   const rows = planes.rows / stride;

@@ -53,7 +53,9 @@ export function tops(
   return found;
 }
 
-/** Centres on the strip by the network's output for these planes, the surest first (Zhou, Wang and Kraehenbuehl 2019). */
+/**
+ * Centres on the strip by the network's output for these planes, the surest first (Zhou, Wang and Kraehenbuehl 2019).
+ */
 export function stripPeaks(output: Float32Array, planes: Planes): Peak[] {
   const rows = planes.rows / stripStride;
   const columns = planes.width / stripStride;

@@ -3,7 +3,10 @@ import { transform } from '../../geometry/vector.ts';
 import { samplePhoto, type View } from '../strip.ts';
 import { acrossAt, type Sheet, sheetPoint, sheetScale } from './sheet.ts';
 
-/** A picture as the networks take it: red, green, blue, each `rows` x `width`, row by row, 0..1; black where there is none. */
+/**
+ * A picture as the networks take it: red, green, blue, each `rows` x `width`, row by row, 0..1; black where there is
+ * none.
+ */
 export interface Planes {
   rows: number;
   width: number;
@@ -25,7 +28,9 @@ export const emptyPlanes = (rows: number, columns: number): Planes => {
 /** Between places this many rows apart a straight line across shows evenly spaced, to a thousandth of a pixel. */
 const nodeRows = 16;
 
-/** Resamples a photo over a sheet: bilinear, and the mean of several taps where the photo is much finer than the sheet. */
+/**
+ * Resamples a photo over a sheet: bilinear, and the mean of several taps where the photo is much finer than the sheet.
+ */
 export function resample(view: View, sheet: Sheet): Planes {
   const planes = emptyPlanes(sheet.rows, sheet.points.length);
   const scale = sheetScale(view.camera, sheet, sheet.points.length / 2) * sheet.step;
@@ -69,7 +74,10 @@ function columnNodes(camera: Camera, sheet: Sheet, column: number, along: number
   return nodes;
 }
 
-/** Adds the photo's luma, blue and red difference along a line to `sum` (three numbers a row), at these offsets of each row. */
+/**
+ * Adds the photo's luma, blue and red difference along a line to `sum` (three numbers a row), at these offsets of each
+ * row.
+ */
 function addColumn({ photo }: View, nodes: Float64Array, offsets: readonly number[], sum: Float64Array): void {
   for (let k = 0; k + 3 < nodes.length; k += 2) {
     const x = nodes[k]!;

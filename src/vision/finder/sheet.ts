@@ -16,17 +16,23 @@ export interface Sheet {
   directions: Vector3[];
 }
 
-/** Millimetres across from the middle of a sheet at a row, whole or not: the row after the first half lies in the middle. */
+/**
+ * Millimetres across from the middle of a sheet at a row, whole or not: the row after the first half lies in the
+ * middle.
+ */
 export const acrossAt = (sheet: Sheet, row: number): number => (row - sheet.rows / 2) * sheet.step;
 
-/** What the strip network was trained on; half width 33.5 mm: a ring high on a large guide stands up to 26 mm off the axis. */
+/**
+ * What the strip network was trained on; half width 33.5 mm: a ring high on a large guide stands up to 26 mm off the
+ * axis.
+ */
 export const stripSampling = { step: 0.3, rows: 224 };
 /** What the lane network was trained on; half width 64 mm: the white lane and a little of the tags. */
 export const laneSampling = { step: 0.5, rows: 256 };
 
 /**
- * The blank's axis widened across the line of sight: directions are square to the axis and to the ray from the camera, to the
- * right as seen from the butt.
+ * The blank's axis widened across the line of sight: directions are square to the axis and to the ray from the camera,
+ * to the right as seen from the butt.
  */
 export function stripSheet(camera: Camera, axis: BlankAxis, range: Stretch): Sheet {
   const { step, rows } = stripSampling;

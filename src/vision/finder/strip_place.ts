@@ -9,9 +9,9 @@ export interface StripPlace {
 }
 
 /**
- * Where the line of sight through a bench point meets a photo's strip: the surface of all lines through the axis that are
- * square to it and to the line of sight. Newton's steps along the axis from `start` (mm) until the point lies in the plane of
- * the eye and such a line. Undefined for a point that is not before the camera.
+ * Where the line of sight through a bench point meets a photo's strip: the surface of all lines through the axis that
+ * are square to it and to the line of sight. Newton's steps along the axis from `start` (mm) until the point lies in
+ * the plane of the eye and such a line. Undefined for a point that is not before the camera.
  */
 export function stripPlace(camera: Camera, axis: BlankAxis, point: Vector3, start: number): StripPlace | undefined {
   const eye = cameraCentre(camera);

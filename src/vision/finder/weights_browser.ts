@@ -2,7 +2,9 @@ import type { FinderWeights } from './finder.ts';
 import laneFile from './lane.onnx?url';
 import stripFile from './strip.onnx?url';
 
-/** The networks' files as the build serves them. Throws TypeError when they were never fetched and there is no network. */
+/**
+ * The networks' files as the build serves them. Throws TypeError when they were never fetched and there is no network.
+ */
 export async function finderWeights(): Promise<FinderWeights> {
   const read = async (file: string) => {
     const response = await fetch(file);

@@ -8,7 +8,9 @@ const phone = (x: number, y: number, turn: number) => (
   </g>
 );
 
-/** Phones over the rod one after the other, each seeing half of what the last one saw; from the end, one to the side. */
+/**
+ * Phones over the rod one after the other, each seeing half of what the last one saw; from the end, one to the side.
+ */
 export function WalkDrawing() {
   return (
     <Drawing label={photoWords.walkDrawing} width={320} height={120}>
