@@ -5,7 +5,7 @@ import { noiseNear, type ProfileEdge } from '../vision/edge_profile.ts';
 import { pixelScale, projectionRows, type RimSample, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import type { View } from '../vision/strip.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
-import { ringEvidence } from './ring_evidence.ts';
+import { ringEvidence } from '../vision/ring_evidence.ts';
 import {
   type ExpectedRing,
   type PlacedRing,

@@ -13,3 +13,11 @@ export const normalShareBelow = (z: number): number => 0.5 * (1 + erf(z / Math.S
 
 /** Density of the standard normal distribution at `z`. */
 export const normalDensity = (z: number): number => Math.exp(-0.5 * z * z) / Math.sqrt(2 * Math.PI);
+
+/** The normal distribution's quantile, to 4.5e-4 (Abramowitz and Stegun 1964, 26.2.23). */
+export function normalQuantile(p: number): number {
+  const q = Math.min(p, 1 - p);
+  const t = Math.sqrt(-2 * Math.log(Math.max(q, 1e-6)));
+  const z = t - (2.515517 + t * (0.802853 + t * 0.010328)) / (1 + t * (1.432788 + t * (0.189269 + t * 0.001308)));
+  return p < 0.5 ? -z : z;
+}

@@ -26,6 +26,111 @@ export interface BoxFit extends BoxProfile {
   misfit: number;
 }
 
+/** What a fit goes by. */
+interface BoxProblem {
+  x: ArrayLike<number>;
+  y: ArrayLike<number>;
+  /** the band's middle, where level and lean are counted from */
+  centre: number;
+  /** unknowns: tip, butt, log blur, height, level, slope, and the lean last */
+  count: 6 | 7;
+  /** the logarithm of the blur as known beforehand, and one over its standard deviation */
+  logBlur: number;
+  priorWeight: number;
+}
+
+/** Matrix (lower triangle, row by row) and right side of the normal equations. */
+interface Normals {
+  h: Float64Array;
+  g: Float64Array;
+}
+
+/** The sum of squared residuals; adds up the normal equations where asked. */
+function squares({ x, y, centre, count }: BoxProblem, p: readonly number[], normals?: Normals): number {
+  const [tip, butt, logBlur, height, level, slope] = p as [number, number, number, number, number, number];
+  const lean = p[6] ?? 0;
+  const blur = Math.exp(logBlur);
+  let cost = 0;
+  for (let i = 0; i < x.length; i++) {
+    const zt = (x[i]! - tip) / blur;
+    const zb = (x[i]! - butt) / blur;
+    const box = normalShareBelow(zt) - normalShareBelow(zb);
+    const d = x[i]! - centre;
+    const top = height + lean * d;
+    const r = y[i]! - (level + slope * d + (height + lean * d) * box);
+    cost += r * r;
+    if (normals === undefined) continue;
+    const dt = normalDensity(zt);
+    const db = normalDensity(zb);
+    const j = [(-top * dt) / blur, (top * db) / blur, top * (db * zb - dt * zt), box, 1, d, d * box];
+    for (let a = 0; a < count; a++) {
+      normals.g[a]! += j[a]! * r;
+      for (let b = 0; b <= a; b++) normals.h[a * count + b]! += j[a]! * j[b]!;
+    }
+  }
+  return cost;
+}
+
+/** What the blur's being known beforehand adds to the squares, at a noise's mean square. */
+const priorSquares = ({ logBlur, priorWeight }: BoxProblem, p: readonly number[], noise: number): number =>
+  noise * ((p[2]! - logBlur) * priorWeight) ** 2;
+
+/** Attempts at one step, each damped more, before the fit counts as settled. */
+const attempts = 8;
+const mostIterations = 40;
+/** Both edges together move less than this (mm) where the fit has settled. */
+const settledMove = 1e-5;
+
+/**
+ * One step down, damped until it goes down; unknowns as they were where none does, undefined where none can be solved.
+ */
+function descend(
+  problem: BoxProblem,
+  p: number[],
+  { h, g }: Normals,
+  at: { cost: number; noise: number; damping: number },
+): { p: number[]; damping: number; settled: boolean } | undefined {
+  const { count } = problem;
+  let { damping } = at;
+  for (let attempt = 0; attempt < attempts; attempt++) {
+    const damped = Float64Array.from(h);
+    for (let i = 0; i < count; i++) damped[i * count + i] = damped[i * count + i]! * (1 + damping) + 1e-9;
+    const factor = choleskyFactor(damped, count);
+    if (factor === undefined) return undefined;
+    const step = choleskySolve(factor, count, g);
+    const next = p.map((v, i) => v + step[i]!);
+    if (next[1]! > next[0]! && squares(problem, next) + priorSquares(problem, next, at.noise) <= at.cost) {
+      const settled = Math.abs(step[0]!) + Math.abs(step[1]!) < settledMove;
+      return { p: next, damping: Math.max(damping / 5, 1e-9), settled };
+    }
+    damping *= 6;
+  }
+  return { p, damping, settled: true };
+}
+
+/** The unknowns at the least squares, and the inverse of the normal matrix there. */
+function settle(problem: BoxProblem, start: number[]): { p: number[]; inverse: Float64Array } | undefined {
+  const { count, logBlur, priorWeight } = problem;
+  let p = start;
+  let damping = 1e-3;
+  let inverse: Float64Array | undefined;
+  let settled = false;
+  for (let iteration = 0; iteration < mostIterations && !settled; iteration++) {
+    const normals = { h: new Float64Array(count * count), g: new Float64Array(count) };
+    const cost = squares(problem, p, normals);
+    const noise = Math.max(cost / (problem.x.length - count), 1e-6);
+    normals.h[2 * count + 2]! += noise * priorWeight ** 2;
+    normals.g[2]! -= noise * priorWeight ** 2 * (p[2]! - logBlur);
+    const before = cost + priorSquares(problem, p, noise);
+    const next = descend(problem, p, normals, { cost: before, noise, damping });
+    if (next === undefined) return undefined;
+    ({ p, damping, settled } = next);
+    const factor = choleskyFactor(normals.h, count);
+    inverse = factor && choleskyInverse(factor, count);
+  }
+  return inverse && { p, inverse };
+}
+
 /**
  * Least squares (Levenberg 1944, Marquardt 1963) of a blurred box on samples (x, y); undefined when it does
  * not settle. `blurPrior` is known to a factor of about 1.35; `leaning` lets the top slope against the ground, as
@@ -38,80 +143,26 @@ export function fitBox(
   blurPrior: number,
   options: { leaning?: boolean; repeat?: number } = {},
 ): BoxFit | undefined {
-  const centre = (start.tip + start.butt) / 2;
   const n = x.length;
   if (n < 10) return undefined;
   const { leaning = false, repeat = 1 } = options;
+  const centre = (start.tip + start.butt) / 2;
   const count = leaning ? 7 : 6;
-  // Parameters: tip, butt, log blur, height, level, slope, and the lean last.
-  let p = [start.tip, start.butt, Math.log(start.blur), start.height, start.level, start.slope];
-  if (leaning) p.push(0);
-  const priorWeight = Math.sqrt(repeat) / 0.3;
-  const evaluate = (q: number[], normals?: { h: Float64Array; g: Float64Array }): number => {
-    const [tip, butt, logBlur, height, level, slope] = q as [number, number, number, number, number, number];
-    const lean = q[6] ?? 0;
-    const blur = Math.exp(logBlur);
-    let cost = 0;
-    for (let i = 0; i < n; i++) {
-      const zt = (x[i]! - tip) / blur;
-      const zb = (x[i]! - butt) / blur;
-      const box = normalShareBelow(zt) - normalShareBelow(zb);
-      const d = x[i]! - centre;
-      const top = height + lean * d;
-      const r = y[i]! - (level + slope * d + (height + lean * d) * box);
-      cost += r * r;
-      if (normals === undefined) continue;
-      const dt = normalDensity(zt);
-      const db = normalDensity(zb);
-      const j = [(-top * dt) / blur, (top * db) / blur, top * (db * zb - dt * zt), box, 1, d, d * box];
-      for (let a = 0; a < count; a++) {
-        normals.g[a]! += j[a]! * r;
-        for (let b = 0; b <= a; b++) normals.h[a * count + b]! += j[a]! * j[b]!;
-      }
-    }
-    return cost;
+  const problem: BoxProblem = {
+    x,
+    y,
+    centre,
+    count,
+    logBlur: Math.log(blurPrior),
+    priorWeight: Math.sqrt(repeat) / 0.3,
   };
-  const prior = (q: number[], noise: number): number => noise * ((q[2]! - Math.log(blurPrior)) * priorWeight) ** 2;
-  let cost = evaluate(p);
-  let noise = Math.max(cost / n, 1e-6);
-  let damping = 1e-3;
-  let inverse: Float64Array | undefined;
-  let settled = false;
-  for (let iteration = 0; iteration < 40 && !settled; iteration++) {
-    const normals = { h: new Float64Array(count * count), g: new Float64Array(count) };
-    cost = evaluate(p, normals);
-    noise = Math.max(cost / (n - count), 1e-6);
-    const { h, g } = normals;
-    h[2 * count + 2]! += noise * priorWeight ** 2;
-    g[2]! -= noise * priorWeight ** 2 * (p[2]! - Math.log(blurPrior));
-    const before = cost + prior(p, noise);
-    for (let attempt = 0; ; attempt++) {
-      if (attempt === 8) {
-        settled = true;
-        break;
-      }
-      const damped = Float64Array.from(h);
-      for (let i = 0; i < count; i++) damped[i * count + i] = damped[i * count + i]! * (1 + damping) + 1e-9;
-      const dampedFactor = choleskyFactor(damped, count);
-      if (dampedFactor === undefined) return undefined;
-      const step = choleskySolve(dampedFactor, count, g);
-      const next = p.map((v, i) => v + step[i]!);
-      if (next[1]! > next[0]! && evaluate(next) + prior(next, noise) <= before) {
-        p = next;
-        damping = Math.max(damping / 5, 1e-9);
-        settled = Math.abs(step[0]!) + Math.abs(step[1]!) < 1e-5;
-        break;
-      }
-      damping *= 6;
-    }
-    const factor = choleskyFactor(h, count);
-    inverse = factor && choleskyInverse(factor, count);
-  }
-  if (inverse === undefined) return undefined;
+  const first = [start.tip, start.butt, Math.log(start.blur), start.height, start.level, start.slope];
+  const found = settle(problem, leaning ? [...first, 0] : first);
+  if (found === undefined) return undefined;
+  const { p, inverse } = found;
   const [tip, butt, logBlur, height, level, slope] = p as [number, number, number, number, number, number];
   if (!(butt - tip > 0.05) || !p.every(Number.isFinite)) return undefined;
-  cost = evaluate(p);
-  const variance = (cost / (n - count)) * repeat;
+  const variance = (squares(problem, p) / (n - count)) * repeat;
   const u = (i: number): number => Math.sqrt(Math.max(inverse[i * count + i]! * variance, 0));
   const power = height ** 2 * ((butt - tip) / (x[n - 1]! - x[0]!));
   return {

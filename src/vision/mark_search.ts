@@ -1,5 +1,7 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { type BandCandidate, type MarkSighting, measureBand, WIDEST } from './mark_band.ts';
+import { marker } from './band_edges.ts';
+import type { BandCandidate } from './band_rows.ts';
+import { type MarkSighting, measureBand } from './mark_band.ts';
 import { acrossPlaces, type Stretch, straighten, type View, visibleStretch } from './strip.ts';
 import { applySymmetric, boxAverage, prominence, type StripRelief, stripRelief } from './strip_relief.ts';
 
@@ -44,8 +46,8 @@ function candidates(
     const top = along(peak);
     let from = peak;
     let to = peak;
-    while (from > first && along(from - 1) > top / 2 && (to - from) * step < 3 * WIDEST) from--;
-    while (to < end - 1 && along(to + 1) > top / 2 && (to - from) * step < 3 * WIDEST) to++;
+    while (from > first && along(from - 1) > top / 2 && (to - from) * step < 3 * marker.widest) from--;
+    while (to < end - 1 && along(to + 1) > top / 2 && (to - from) * step < 3 * marker.widest) to++;
     // The blur round a band belongs to the band: its flanks may not come up as bands of their own.
     const skirt = half + 1;
     for (let c = Math.max(from - skirt, first); c <= Math.min(to + skirt, end - 1); c++) taken[c] = 1;
@@ -107,17 +109,12 @@ export function searchMarks(views: readonly View[], axis: BlankAxis, range: Stre
           after === undefined ? Infinity : strip.from + ((after.from + candidate.to) / 2) * strip.step,
         ),
       };
-      const radius = blankRadius(axis, middle);
-      const sighting = measureBand(
-        strip,
-        relief,
-        inverse,
-        candidate,
+      const sighting = measureBand({ strip, relief, inverse }, candidate, {
         room,
-        score[candidate.peak]!,
-        radius,
-        busyAround(score, candidate, strip.step),
-      );
+        radius: blankRadius(axis, middle),
+        busy: busyAround(score, candidate, strip.step),
+        score: score[candidate.peak]!,
+      });
       if (sighting !== undefined) sightings.push({ view: index, ...sighting });
     }
   }

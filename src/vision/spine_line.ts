@@ -1,56 +1,59 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { fitBox } from './box_profile.ts';
 import { median, robustSigma } from '../numerics/robust.ts';
+import { fitBox } from './box_profile.ts';
+import {
+  beyondEnds,
+  columnAt,
+  degrees,
+  inPieces,
+  lengthwise,
+  type LengthwiseStrip,
+  lengthwiseStrip,
+  type LineEnd,
+  type LineSighting,
+  mix,
+  rowAt,
+  rowMedians,
+  rowSpacing,
+} from './lengthwise_strip.ts';
 import type { LineCandidate } from './spine_search.ts';
-import { acrossPlaces, type Strip, straighten, type View, visibleStretch } from './strip.ts';
+import type { View } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
-/** How a lengthwise line ends in a photo: on bare blank, on something else, or unseen. */
-export type LineEnd = 'bare' | 'covered' | 'unseen';
-
-/** A lengthwise line as one photo shows it. Rolls in degrees, as in `rollDirection`. */
-export interface LineSighting {
-  view: number;
-  /** roll of the photo's line of sight */
-  facing: number;
-  /** the line's two edges in pieces of 6 mm or more: arc length of the piece's middle, lower and higher roll */
-  pieces: { along: number; low: number; high: number }[];
-  /** how soft the edges are: standard deviation of their blur, photo pixels */
-  softness: number;
-  ends: [LineEnd, LineEnd];
-  colour: Colour;
-  ground: Colour;
-  pixelsPerMm: number;
-}
-
-export const PIECE = 6; // mm
-export const MOST_PIECES = 24;
-const WIDEST = 3.6; // mm of a marker's stroke, with room for blur
-export const ROWS = 81;
-export const LIMIT = 0.96;
-export const PER_MM = 4;
-
-/** Roll away from the line of sight (degrees) at across-width place w. */
-export const degrees = (w: number): number => (Math.asin(Math.min(Math.max(w, -1), 1)) * 180) / Math.PI;
-
-/** Median of each row over columns [a, b), every few of them where they are many: rows x 3. */
-export function rowMedians(strip: Strip, a: number, b: number): Colour[] {
-  const channels = [strip.luma, strip.blueDifference, strip.redDifference];
-  const stride = Math.max(Math.floor((b - a) / 60), 1);
-  const count = Math.max(Math.ceil((b - a) / stride), 0);
-  const values = new Float64Array(count);
-  return strip.across.map((_, k) => {
-    const first = k * strip.columns + a;
-    return channels.map((channel) => {
-      for (let i = 0; i < count; i++) values[i] = channel[first + i * stride]!;
-      return median(values);
-    }) as unknown as Colour;
-  });
-}
-
-/** A colour along a direction of colours: the scalar product. */
-export const mix = (direction: Colour, c: Colour): number =>
-  direction[0] * c[0] + direction[1] * c[1] + direction[2] * c[2];
+/**
+ * What a marker's stroke along the blank is taken for one by (common practice, no source, where nothing else is said).
+ */
+const stroke = {
+  /** mm off its ends that are measured: less, and the rounded end joins in */
+  inset: 1,
+  /** mm wide, with room for blur; wider lets tape and highlights in */
+  narrowest: 0.35,
+  widest: 3.6,
+  /** mm from its middle to where the blank is itself again, and rows at least */
+  flank: 2.2,
+  flankRows: 6,
+  fitFlankRows: 16,
+  /** mm and rows beyond its half height that a fit takes in */
+  reach: 1.3,
+  reachRows: 5,
+  /** blur of lens and sensor, pixels; samples closer than twice that repeat each other's noise */
+  blur: 0.75,
+  repeat: 1.5,
+  /**
+   * lowest height of a piece, as a share of the whole line's, and how far round (share of the radius) its edges may lie
+   */
+  leastHeight: 0.3,
+  farthest: 0.93,
+  /**
+   * its end lies on bare blank where the colour falls by this share of its height, and what is this far beside it (mm)
+   * by less than that share of the fall
+   */
+  endFall: 0.5,
+  beside: 0.6,
+  besideFall: 0.3,
+  /** the last mm before its end are looked at from here to there */
+  nearEnd: { from: 2, to: 9 },
+} as const;
 
 function meanColour(colours: readonly Colour[]): Colour {
   return [0, 1, 2].map(
@@ -73,136 +76,136 @@ function halfHeight(values: readonly number[], seed: number, flank: number): [nu
   return values[top]! > low && a > 1 && b < values.length - 2 ? [a, b] : undefined;
 }
 
+/** How one strip tells a stroke from the blank. */
+interface StrokeColours {
+  colour: Colour;
+  ground: Colour;
+  /** what light alone does at each row */
+  light: readonly Colour[];
+  /** the colour that tells line from blank, and how far the line stands along it */
+  direction: Colour;
+  full: number;
+}
+
+/** See `StrokeColours`; `row` = the line's middle, `past` = the rows past its ends. Undefined where nothing tells. */
+function strokeColours(
+  seen: LengthwiseStrip,
+  row: number,
+  flankRows: number,
+  past: readonly (readonly Colour[] | undefined)[],
+): StrokeColours | undefined {
+  const { strip, from, to, seed } = seen;
+  const whole = rowMedians(seen, from, to);
+  // The bare blank past the line's ends shows what light alone does there: a highlight on the line, the shading under
+  // it.
+  const bare = past.filter((rows) => rows !== undefined);
+  const flanks = [seed - flankRows, seed + flankRows].filter((k) => k >= 0 && k < lengthwise.rows);
+  const ground = meanColour(bare.length > 0 ? bare.map((rows) => rows[row]!) : flanks.map((k) => whole[k]!));
+  const light = whole.map((_, k) => (bare.length > 0 ? meanColour(bare.map((rows) => rows[k]!)) : ground));
+  // Each channel counts by its own unevenness along the line.
+  const colour = whole[row]!;
+  const direction = [strip.luma, strip.blueDifference, strip.redDifference].map((channel, i) => {
+    const start = row * strip.columns;
+    const noise = robustSigma(channel.subarray(start + columnAt(strip, from), start + columnAt(strip, to)));
+    return (colour[i]! - ground[i]!) / Math.max(noise, 1) ** 2;
+  }) as unknown as Colour;
+  const full = mix(direction, colour) - mix(direction, ground);
+  return full > 0 ? { colour, ground, light, direction, full } : undefined;
+}
+
+/** Rows between ground (0) and line (1). */
+const levels = (rows: readonly Colour[], { direction, light, full }: StrokeColours): number[] =>
+  rows.map((c, k) => (mix(direction, c) - mix(direction, light[k]!)) / full);
+
 /**
  * Measures a candidate line in one photo: in pieces along it a blurred box is fitted to the profile across the blank
  * (its top may slope, as shading makes it), which gives both edges as places across the width and so as rolls.
  * Undefined where the photo does not show enough of it.
  */
 export function measureLine(view: View, index: number, axis: BlankAxis, line: LineCandidate): LineSighting | undefined {
-  const around = visibleStretch(view, axis, { from: Math.max(line.from - 14, axis.from), to: line.to + 14 }, 20);
-  if (around === undefined) return undefined;
-  const strip = straighten(view, axis, around, acrossPlaces(ROWS, LIMIT), PER_MM);
-  const column = (s: number): number => Math.min(Math.max(Math.round((s - around.from) * PER_MM), 0), strip.columns);
-  const from = Math.max(line.from + 1, around.from);
-  const to = Math.min(line.to - 1, around.to);
-  if (to - from < 2 * PIECE) return undefined;
-  const middle = Math.min(column((from + to) / 2), strip.columns - 1);
-  const facing = strip.facing[middle]!;
-  const away = ((line.roll - facing + 540) % 360) - 180;
-  if (Math.abs(away) > 68) return undefined;
-  const spacing = (2 * LIMIT) / (ROWS - 1);
-  const seed = Math.round((Math.sin((away * Math.PI) / 180) + LIMIT) / spacing);
-
-  const row = Math.min(Math.max(seed, 0), ROWS - 1);
-  const whole = rowMedians(strip, column(from), column(to));
-  // The bare blank past the line's ends shows what light alone does there: a highlight on the line, the shading under
-  // it.
-  const past = [line.from - 10, line.to + 3].map((a) =>
-    a >= around.from && a + 7 <= around.to ? rowMedians(strip, column(a), column(a + 7)) : undefined,
+  const seen = lengthwiseStrip(view, axis, line, stroke.inset);
+  if (seen === undefined) return undefined;
+  const row = Math.min(Math.max(seen.seed, 0), lengthwise.rows - 1);
+  const flankRows = Math.max(Math.round(stroke.flank / seen.radius / rowSpacing), stroke.flankRows);
+  const past = beyondEnds(seen, line);
+  const colours = strokeColours(seen, row, flankRows, past);
+  if (colours === undefined) return undefined;
+  const flank = Math.max(flankRows, stroke.fitFlankRows);
+  const fit = inPieces(seen, (a, b, along) =>
+    fitPiece(seen, axis, { seed: row, flank }, levels(rowMedians(seen, a, b), colours), along),
   );
-  const seen = past.filter((rows) => rows !== undefined);
-  const radius = blankRadius(axis, (from + to) / 2);
-  const flankRows = Math.max(Math.round(2.2 / radius / spacing), 6);
-  const flanks = [seed - flankRows, seed + flankRows].filter((k) => k >= 0 && k < ROWS).map((k) => whole[k]!);
-  const ground = meanColour(seen.length > 0 ? seen.map((rows) => rows[row]!) : flanks);
-  const light = whole.map((_, k) => (seen.length > 0 ? meanColour(seen.map((rows) => rows[k]!)) : ground));
-
-  // The colour that tells line from blank, each channel by its own unevenness along the line.
-  const colour = whole[row]!;
-  const direction = [strip.luma, strip.blueDifference, strip.redDifference].map((channel, i) => {
-    const start = row * strip.columns;
-    const noise = Math.max(robustSigma(channel.subarray(start + column(from), start + column(to))), 1);
-    return (colour[i]! - ground[i]!) / noise ** 2;
-  }) as unknown as Colour;
-  const full = mix(direction, colour) - mix(direction, ground);
-  if (!(full > 0)) return undefined;
-  const level = (rows: readonly Colour[]): number[] =>
-    rows.map((c, k) => (mix(direction, c) - mix(direction, light[k]!)) / full);
-  const profile = (a: number, b: number): number[] => level(rowMedians(strip, column(a), column(b)));
-  const fit = fitPieces({ strip, axis, facing, flank: Math.max(flankRows, 16), seed: row, profile }, from, to);
   if (fit === undefined) return undefined;
-
-  const low = median(fit.pieces.map((p) => p.low));
-  const high = median(fit.pieces.map((p) => p.high));
-  const rowOf = (roll: number): number =>
-    Math.round((Math.sin((Math.min(Math.max(roll - facing, -85), 85) * Math.PI) / 180) + LIMIT) / spacing);
-  const onLine = [rowOf(low + (high - low) * 0.3), rowOf(high - (high - low) * 0.3)];
-  const gap = (0.6 / radius) * (180 / Math.PI);
-  const offLine = [rowOf(low - gap), rowOf(high + gap)].filter((k) => k >= 0 && k < ROWS);
-  /** On bare blank the line stops and what lies beside it goes on. */
-  const endState = (beyond: readonly Colour[] | undefined, near: number[]): LineEnd => {
-    if (beyond === undefined) return 'unseen';
-    const change = level(beyond).map((v, k) => near[k]! - v);
-    const on = onLine.reduce((sum, k) => sum + change[k]!, 0) / onLine.length;
-    const off = Math.max(...offLine.map((k) => Math.abs(change[k]!)));
-    return on > 0.5 && off < 0.3 * on ? 'bare' : 'covered';
-  };
   return {
     view: index,
-    facing,
-    pieces: fit.pieces,
-    softness: fit.softness,
-    ends: [endState(past[0], profile(from + 2, from + 9)), endState(past[1], profile(to - 9, to - 2))],
-    colour,
-    ground,
-    pixelsPerMm: strip.pixelsPerMm[middle]!,
+    facing: seen.facing,
+    ...fit,
+    ends: lineEnds(seen, colours, past, fit.pieces),
+    colour: colours.colour,
+    ground: colours.ground,
+    pixelsPerMm: seen.pixelsPerMm,
   };
 }
 
-interface InStrip {
-  strip: Strip;
-  axis: BlankAxis;
-  facing: number;
-  /** row near the line's middle */
-  seed: number;
-  /** rows from there to where the blank is bare */
-  flank: number;
-  /** the rows' medians between two arc lengths: 0 = ground, 1 = line */
-  profile: (a: number, b: number) => number[];
+/**
+ * A blurred box on one piece's profile across; `seed` = row near its middle, `flank` = rows from there to bare blank.
+ */
+function fitPiece(
+  { strip, facing }: LengthwiseStrip,
+  axis: BlankAxis,
+  { seed, flank }: { seed: number; flank: number },
+  values: readonly number[],
+  along: number,
+): { low: number; high: number; softness: number } | undefined {
+  const radius = blankRadius(axis, along);
+  if (!values.every(Number.isFinite)) return undefined;
+  const half = halfHeight(values, seed, flank);
+  if (half === undefined) return undefined;
+  const reach = Math.max(Math.round(stroke.reach / radius / rowSpacing), stroke.reachRows);
+  const x: number[] = [];
+  const y: number[] = [];
+  for (let k = Math.max(half[0] - reach, 0); k <= Math.min(half[1] + reach, lengthwise.rows - 1); k++) {
+    x.push(strip.across[k]! * radius);
+    y.push(values[k]!);
+  }
+  const c = Math.min(Math.max(Math.round((along - strip.from) / strip.step), 0), strip.columns - 1);
+  const ppm = strip.pixelsPerMm[c]!;
+  const blur = stroke.blur / ppm;
+  const [tip, butt] = [strip.across[half[0]]! * radius, strip.across[half[1]]! * radius];
+  const repeat = Math.max(stroke.repeat / (ppm * radius * rowSpacing), 1);
+  const start = { tip, butt, blur, height: 1, level: 0, slope: 0 };
+  const fit = fitBox(x, y, start, blur, { leaning: true, repeat });
+  if (fit === undefined || fit.height < stroke.leastHeight) return undefined;
+  const width = fit.butt - fit.tip;
+  if (width > stroke.widest || width < stroke.narrowest) return undefined;
+  if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > stroke.farthest * radius) return undefined;
+  return {
+    low: facing + degrees(fit.tip / radius),
+    high: facing + degrees(fit.butt / radius),
+    softness: fit.blur * ppm,
+  };
 }
 
-/** Both edges in pieces of 6 mm or more. */
-function fitPieces(
-  { strip, axis, facing, seed, flank, profile }: InStrip,
-  from: number,
-  to: number,
-): { pieces: LineSighting['pieces']; softness: number } | undefined {
-  const spacing = (2 * LIMIT) / (ROWS - 1);
-  const pieces: LineSighting['pieces'] = [];
-  const blurs: number[] = [];
-  const count = Math.min(Math.max(Math.floor((to - from) / PIECE), 1), MOST_PIECES);
-  for (let p = 0; p < count; p++) {
-    const a = from + (p * (to - from)) / count;
-    const b = from + ((p + 1) * (to - from)) / count;
-    const along = (a + b) / 2;
-    const radius = blankRadius(axis, along);
-    const values = profile(a, b);
-    if (!values.every(Number.isFinite)) continue;
-    const half = halfHeight(values, seed, flank);
-    if (half === undefined) continue;
-    const reach = Math.max(Math.round(1.3 / radius / spacing), 5);
-    const x: number[] = [];
-    const y: number[] = [];
-    for (let k = Math.max(half[0] - reach, 0); k <= Math.min(half[1] + reach, ROWS - 1); k++) {
-      x.push(strip.across[k]! * radius);
-      y.push(values[k]!);
-    }
-    const c = Math.min(Math.max(Math.round((along - strip.from) / strip.step), 0), strip.columns - 1);
-    const ppm = strip.pixelsPerMm[c]!;
-    const start = {
-      tip: strip.across[half[0]]! * radius,
-      butt: strip.across[half[1]]! * radius,
-      blur: 0.75 / ppm,
-      height: 1,
-      level: 0,
-      slope: 0,
-    };
-    const repeat = Math.max(1.5 / (ppm * radius * spacing), 1);
-    const fit = fitBox(x, y, start, 0.75 / ppm, { leaning: true, repeat });
-    if (fit === undefined || fit.height < 0.3 || fit.butt - fit.tip > WIDEST || fit.butt - fit.tip < 0.35) continue;
-    if (Math.max(Math.abs(fit.tip), Math.abs(fit.butt)) > 0.93 * radius) continue;
-    blurs.push(fit.blur * ppm);
-    pieces.push({ along, low: facing + degrees(fit.tip / radius), high: facing + degrees(fit.butt / radius) });
-  }
-  return pieces.length < Math.max(0.6 * count, 2) ? undefined : { pieces, softness: median(blurs) };
+/** On bare blank the line stops and what lies beside it goes on. */
+function lineEnds(
+  seen: LengthwiseStrip,
+  colours: StrokeColours,
+  past: readonly (readonly Colour[] | undefined)[],
+  pieces: LineSighting['pieces'],
+): [LineEnd, LineEnd] {
+  const low = median(pieces.map((p) => p.low));
+  const high = median(pieces.map((p) => p.high));
+  const rowOf = (roll: number): number => rowAt(Math.min(Math.max(roll - seen.facing, -85), 85));
+  const onLine = [rowOf(low + (high - low) * 0.3), rowOf(high - (high - low) * 0.3)];
+  const gap = (stroke.beside / seen.radius) * (180 / Math.PI);
+  const offLine = [rowOf(low - gap), rowOf(high + gap)].filter((k) => k >= 0 && k < lengthwise.rows);
+  const stateOf = (beyond: readonly Colour[] | undefined, from: number, to: number): LineEnd => {
+    if (beyond === undefined) return 'unseen';
+    const near = levels(rowMedians(seen, from, to), colours);
+    const change = levels(beyond, colours).map((v, k) => near[k]! - v);
+    const on = onLine.reduce((sum, k) => sum + change[k]!, 0) / onLine.length;
+    const off = Math.max(...offLine.map((k) => Math.abs(change[k]!)));
+    return on > stroke.endFall && off < stroke.besideFall * on ? 'bare' : 'covered';
+  };
+  const { from, to } = stroke.nearEnd;
+  return [stateOf(past[0], seen.from + from, seen.from + to), stateOf(past[1], seen.to - to, seen.to - from)];
 }

@@ -1,26 +1,83 @@
-import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { median } from '../numerics/robust.ts';
+import type { BlankAxis } from '../geometry/blank_axis.ts';
 import {
+  beyondEnds,
   degrees,
+  inPieces,
+  lengthwise,
+  type LengthwiseStrip,
+  lengthwiseStrip,
   type LineEnd,
   type LineSighting,
-  LIMIT,
-  MOST_PIECES,
   mix,
-  PER_MM,
-  PIECE,
-  ROWS,
   rowMedians,
-} from './spine_line.ts';
+  rowSpacing,
+} from './lengthwise_strip.ts';
 import type { LineCandidate } from './spine_search.ts';
-import { acrossPlaces, straighten, type View, visibleStretch } from './strip.ts';
+import type { View } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
-const STROKE = 2.8; // mm; a marker's stroke is narrower
-const ASIDE = 0.8; // mm from the edge to where tape and blank are themselves
+/** What a strip of tape's lengthwise edge is taken for one by (common practice, no source). */
+const tapeEdge = {
+  /** mm off the strip's ends that are measured: cut ends are rarely square */
+  inset: 2,
+  /** mm from the edge to where tape and blank are themselves */
+  aside: 0.8,
+  /**
+   * mm onto the tape where a marker's stroke, which is narrower, would have ended, and the share of tape it still shows
+   */
+  stroke: 2.8,
+  goesOn: 0.4,
+  /** past the strip's end, of its contrast: the blank's side changes by less than this share, the tape's by more */
+  blankStays: 0.3,
+  tapeGoes: 0.7,
+  /** the edge's blur is told from here to there; a normal blur takes 1.68 standard deviations for that */
+  blurFrom: 0.2,
+  blurTo: 0.8,
+  blurWidths: 1.68,
+} as const;
 
 const minus = (a: Colour, b: Colour): Colour => [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
 const size = (c: Colour): number => Math.hypot(...c);
+
+/** Which side of the edge is tape (`step` = 1 toward larger roll), as the bare blank past the strip's ends tells it. */
+interface TapeSide {
+  ends: [LineEnd, LineEnd];
+  step: 1 | -1;
+  /** rows past the ends that show bare blank */
+  bare: readonly (readonly Colour[])[];
+}
+
+function tapeSide(
+  seen: LengthwiseStrip,
+  line: LineCandidate,
+  inside: readonly Colour[],
+  aside: number,
+): TapeSide | undefined {
+  const { seed } = seen;
+  const contrast = size(minus(inside[seed + aside]!, inside[seed - aside]!));
+  const bare: Colour[][] = [];
+  let step: 1 | -1 | undefined;
+  const ends = beyondEnds(seen, line).map((beyond): LineEnd => {
+    if (beyond === undefined) return 'unseen';
+    const changes = [seed - aside, seed + aside].map((k) => size(minus(inside[k]!, beyond[k]!)) / contrast);
+    const { blankStays, tapeGoes } = tapeEdge;
+    if (!(Math.min(...changes) < blankStays && Math.max(...changes) > tapeGoes)) return 'covered';
+    step = changes[1]! > changes[0]! ? 1 : -1;
+    bare.push(beyond);
+    return 'bare';
+  }) as [LineEnd, LineEnd];
+  return step && { ends, step, bare };
+}
+
+/** The row (not whole) where the share of tape passes a level, walking from the blank onto the tape. */
+function crossing(share: readonly number[], level: number, seed: number, aside: number, step: 1 | -1) {
+  for (let k = seed - step * aside; k !== seed + step * (aside + 1); k += step) {
+    const here = share[k] ?? Number.NaN;
+    const next = share[k + step] ?? Number.NaN;
+    if (here < level && next >= level) return k + (step * (level - here)) / (next - here);
+  }
+  return undefined;
+}
 
 /**
  * Measures one lengthwise edge of a strip of tape in a photo. The bare blank past the strip's end tells which side is
@@ -28,84 +85,36 @@ const size = (c: Colour): number => Math.hypot(...c);
  * strip shows. In the sighting's pieces both rolls are the edge's.
  */
 export function measureEdge(view: View, index: number, axis: BlankAxis, line: LineCandidate): LineSighting | undefined {
-  const around = visibleStretch(view, axis, { from: Math.max(line.from - 14, axis.from), to: line.to + 14 }, 20);
-  if (around === undefined) return undefined;
-  const strip = straighten(view, axis, around, acrossPlaces(ROWS, LIMIT), PER_MM);
-  const column = (s: number): number => Math.min(Math.max(Math.round((s - around.from) * PER_MM), 0), strip.columns);
-  const from = Math.max(line.from + 2, around.from);
-  const to = Math.min(line.to - 2, around.to);
-  if (to - from < 2 * PIECE) return undefined;
-  const middle = Math.min(column((from + to) / 2), strip.columns - 1);
-  const facing = strip.facing[middle]!;
-  const away = ((line.roll - facing + 540) % 360) - 180;
-  const spacing = (2 * LIMIT) / (ROWS - 1);
-  const radius = blankRadius(axis, (from + to) / 2);
-  const aside = Math.round(ASIDE / radius / spacing);
-  const seed = Math.round((Math.sin((away * Math.PI) / 180) + LIMIT) / spacing);
-  if (Math.abs(away) > 68 || seed - aside < 0 || seed + aside >= ROWS) return undefined;
-
-  const inside = rowMedians(strip, column(from), column(to));
-  const contrast = size(minus(inside[seed + aside]!, inside[seed - aside]!));
-  const beyond: Colour[][] = [];
-  let tapeIsHigh: boolean | undefined;
-  const ends = [line.from, line.to].map((end, i): LineEnd => {
-    const a = i === 0 ? end - 10 : end + 3;
-    if (a < around.from || a + 7 > around.to) return 'unseen';
-    const bare = rowMedians(strip, column(a), column(a + 7));
-    const changes = [seed - aside, seed + aside].map((k) => size(minus(inside[k]!, bare[k]!)) / contrast);
-    if (!(Math.min(...changes) < 0.3 && Math.max(...changes) > 0.7)) return 'covered';
-    tapeIsHigh = changes[1]! > changes[0]!;
-    beyond.push(bare);
-    return 'bare';
-  }) as [LineEnd, LineEnd];
-  if (tapeIsHigh === undefined) return undefined;
+  const seen = lengthwiseStrip(view, axis, line, tapeEdge.inset);
+  if (seen === undefined) return undefined;
+  const { seed, radius, facing, pixelsPerMm } = seen;
+  const aside = Math.round(tapeEdge.aside / radius / rowSpacing);
+  if (seed - aside < 0 || seed + aside >= lengthwise.rows) return undefined;
+  const inside = rowMedians(seen, seen.from, seen.to);
+  const side = tapeSide(seen, line, inside, aside);
+  if (side === undefined) return undefined;
+  const { step, bare } = side;
   const light = inside.map(
     (_, k) =>
-      [0, 1, 2].map((i) => beyond.reduce((sum, rows) => sum + rows[k]![i]!, 0) / beyond.length) as unknown as Colour,
+      [0, 1, 2].map((i) => bare.reduce((sum, rows) => sum + rows[k]![i]!, 0) / bare.length) as unknown as Colour,
   );
-  const tape = seed + (tapeIsHigh ? aside : -aside);
+  const tape = seed + step * aside;
   const direction = minus(inside[tape]!, light[tape]!);
   const full = mix(direction, direction);
   // A strip of tape goes on where a stroke would have ended.
-  const within = Math.min(
-    Math.max(seed + Math.round(((tapeIsHigh ? 1 : -1) * STROKE) / radius / spacing), 3),
-    ROWS - 4,
+  const strokeEnd = seed + Math.round((step * tapeEdge.stroke) / radius / rowSpacing);
+  const within = Math.min(Math.max(strokeEnd, 3), lengthwise.rows - 4);
+  if (!(mix(direction, minus(inside[within]!, light[within]!)) > tapeEdge.goesOn * full)) return undefined;
+  const read = inPieces(seen, (a, b) => {
+    const share = rowMedians(seen, a, b).map((c, k) => mix(direction, minus(c, light[k]!)) / full);
+    const { blurFrom, blurTo, blurWidths } = tapeEdge;
+    const [low, half, high] = [blurFrom, 0.5, blurTo].map((level) => crossing(share, level, seed, aside, step));
+    if (low === undefined || half === undefined || high === undefined) return undefined;
+    const roll = facing + degrees(-lengthwise.limit + half * rowSpacing);
+    const softness = (Math.abs(high - low) / blurWidths) * rowSpacing * radius * pixelsPerMm;
+    return { low: roll, high: roll, softness };
+  });
+  return (
+    read && { view: index, facing, ...read, ends: side.ends, colour: inside[tape]!, ground: light[tape]!, pixelsPerMm }
   );
-  if (!(mix(direction, minus(inside[within]!, light[within]!)) > 0.4 * full)) return undefined;
-
-  const pieces: LineSighting['pieces'] = [];
-  const blurs: number[] = [];
-  const count = Math.min(Math.max(Math.floor((to - from) / PIECE), 1), MOST_PIECES);
-  for (let p = 0; p < count; p++) {
-    const a = from + (p * (to - from)) / count;
-    const b = from + ((p + 1) * (to - from)) / count;
-    const share = rowMedians(strip, column(a), column(b)).map((c, k) => mix(direction, minus(c, light[k]!)) / full);
-    const step = tapeIsHigh ? 1 : -1;
-    /** Where the share of tape passes a level, walking from the blank onto the tape. */
-    const crossing = (level: number): number | undefined => {
-      for (let k = seed - step * aside; k !== seed + step * (aside + 1); k += step) {
-        const here = share[k] ?? Number.NaN;
-        const next = share[k + step] ?? Number.NaN;
-        if (here < level && next >= level) return k + (step * (level - here)) / (next - here);
-      }
-      return undefined;
-    };
-    const [low, half, high] = [crossing(0.2), crossing(0.5), crossing(0.8)];
-    if (low === undefined || half === undefined || high === undefined) continue;
-    const roll = facing + degrees(-LIMIT + half * spacing);
-    // A normal blur goes from 20 to 80 % in 1.68 standard deviations.
-    blurs.push((Math.abs(high - low) / 1.68) * spacing * radius * strip.pixelsPerMm[middle]!);
-    pieces.push({ along: (a + b) / 2, low: roll, high: roll });
-  }
-  if (pieces.length < Math.max(0.6 * count, 2)) return undefined;
-  return {
-    view: index,
-    facing,
-    pieces,
-    softness: median(blurs),
-    ends,
-    colour: inside[tape]!,
-    ground: light[tape]!,
-    pixelsPerMm: strip.pixelsPerMm[middle]!,
-  };
 }

@@ -1,28 +1,59 @@
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { project, towardCamera } from '../geometry/camera.ts';
 import { add, addScaled, cross, dot, type Pixel, scale, unit } from '../geometry/vector.ts';
-import type { BlankInView } from '../vision/blank_in_view.ts';
-import { edgesAcross, slopeOfNoise } from '../vision/edge_profile.ts';
-import type { RimSample } from '../vision/rim_edges.ts';
-import type { View } from '../vision/strip.ts';
+import type { BlankInView } from './blank_in_view.ts';
+import { edgesAcross, slopeOfNoise } from './edge_profile.ts';
+import type { RimSample } from './rim_edges.ts';
+import type { View } from './strip.ts';
 
-/** The chance that a line or band, where it goes on, shows as an edge; how far the edge may lie off, pixels. */
-const SHOWS = 0.8;
-const SPREAD = 1;
-/** One side may say this much against a ring. */
-const MOST = 8;
+/** A ring's supposed outline in one photo, and the blank there. */
+export interface OutlineInView {
+  outline: readonly RimSample[];
+  blank: BlankInView;
+  /** edges a pixel that lie there by chance, and the luma's noise (grey levels) */
+  density: number;
+  noise: number;
+}
+
+/**
+ * When an edge beyond a supposed ring's outline counts against the ring (common practice, no source; held to the rings
+ * of tests/world). Laxer, seams and tape pass for rings; stricter, rings beside a mark are lost.
+ */
+const prolonged = {
+  /** the chance that a line or band, where it goes on, shows as an edge; how far the edge may lie off, pixels */
+  shows: 0.8,
+  spread: 1,
+  /** one side may say this much against a ring, as a log likelihood ratio */
+  most: 8,
+  /**
+   * edges are looked for this far to both sides, over this breadth, from this slope on (pixels, grey levels a pixel)
+   */
+  reach: 2.5,
+  breadth: 3,
+  leastSlope: 3,
+  /** a side of the outline is what faces it within this cosine, in three samples and so many pixels at least */
+  facing: 0.9,
+  samples: 3,
+  shortest: 4,
+  /** within so many pixels of the blank's outline, edges are the blank's */
+  beside: 2,
+  /** a band is looked at to this angle (radians) to both sides of facing the camera */
+  round: 1.2,
+} as const;
 
 /** Log likelihood ratio of an edge near a place on a line's prolongation, over the same by chance. */
 function goesOn(view: View, origin: Pixel, normal: Pixel, density: number, noise: number): number {
-  const edges = edgesAcross(view.photo, origin, normal, 2.5, 3, Math.max(3, slopeOfNoise(noise, 3)));
+  const { reach, breadth, leastSlope, spread, shows } = prolonged;
+  const least = Math.max(leastSlope, slopeOfNoise(noise, breadth));
+  const edges = edgesAcross(view.photo, origin, normal, reach, breadth, least);
   const nearest = Math.min(9, ...edges.map((e) => Math.abs(e.offset)));
-  const near = Math.exp((-0.5 * nearest * nearest) / SPREAD ** 2) / (SPREAD * Math.sqrt(2 * Math.PI) * density);
-  return Math.log(1 - SHOWS + SHOWS * near);
+  const near = Math.exp((-0.5 * nearest * nearest) / spread ** 2) / (spread * Math.sqrt(2 * Math.PI) * density);
+  return Math.log(1 - shows + shows * near);
 }
 
 const sumUp = (ratios: readonly number[]) => {
   const mean = ratios.reduce((a, b) => a + b, 0) / Math.max(1, ratios.length);
-  return Math.min(Math.max(mean * ratios.length, 0), MOST);
+  return Math.min(Math.max(mean * ratios.length, 0), prolonged.most);
 };
 
 export const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
@@ -32,13 +63,7 @@ export const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
  * edge-on, but it goes on where a ring ends: the evidence for edges on the prolongation of the long sides beyond the
  * outline, away from the blank.
  */
-export function lineEvidence(
-  view: View,
-  outline: readonly RimSample[],
-  blank: BlankInView,
-  density: number,
-  noise: number,
-): number {
+export function lineEvidence(view: View, { outline, blank, density, noise }: OutlineInView): number {
   const along = blank.direction;
   const across: Pixel = [along[1], -along[0]];
   let total = 0;
@@ -49,12 +74,12 @@ export function lineEvidence(
     const low = Math.min(...places);
     const high = Math.max(...places);
     for (const way of [-1, 1]) {
-      const side = outline.filter((o) => way * (o.outward[0] * run[1] - o.outward[1] * run[0]) > 0.9);
-      if (side.length < 3) continue;
+      const side = outline.filter((o) => way * (o.outward[0] * run[1] - o.outward[1] * run[0]) > prolonged.facing);
+      if (side.length < prolonged.samples) continue;
       const first = side.reduce((a, b) => (place(a.pixel) < place(b.pixel) ? a : b)).pixel;
       const last = side.reduce((a, b) => (place(a.pixel) > place(b.pixel) ? a : b)).pixel;
       const length = gap(first, last);
-      if (length < 4) continue;
+      if (length < prolonged.shortest) continue;
       const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
       const normal: Pixel = [-direction[1], direction[0]];
       const ratios: number[] = [];
@@ -65,7 +90,7 @@ export function lineEvidence(
           // Across the blank the prolongation is not straight: that is the band's question. Along it, the outline goes
           // on anyway.
           const beyond = off(origin) - blank.halfWidth;
-          if (run === across ? beyond < 2 : Math.abs(beyond) < 2) continue;
+          if (run === across ? beyond < prolonged.beside : Math.abs(beyond) < prolonged.beside) continue;
           ratios.push(goesOn(view, origin, normal, density, noise));
         }
       }
@@ -83,17 +108,14 @@ export function bandEvidence(
   view: View,
   axis: BlankAxis,
   along: number,
-  outline: readonly RimSample[],
-  blank: BlankInView,
-  density: number,
-  noise: number,
+  { outline, blank, density, noise }: OutlineInView,
 ): number {
   const [dx, dy] = blank.direction;
   const axial = (p: Pixel) => (p[0] - blank.foot[0]) * dx + (p[1] - blank.foot[1]) * dy;
   const lateral = (p: Pixel) => (p[0] - blank.foot[0]) * dy - (p[1] - blank.foot[1]) * dx;
   const laterals = outline.map((o) => lateral(o.pixel));
-  const low = Math.min(...laterals) - 2;
-  const high = Math.max(...laterals) + 2;
+  const low = Math.min(...laterals) - prolonged.beside;
+  const high = Math.max(...laterals) + prolonged.beside;
   const section = crossSection(axis, along);
   const toward = towardCamera(view.camera, section.point);
   const facing = unit(addScaled(toward, section.along, -dot(toward, section.along)));
@@ -109,20 +131,20 @@ export function bandEvidence(
   const pxPerMm = (axial(ahead) - axial(here)) / 5;
   let total = 0;
   for (const way of [-1, 1]) {
-    const side = outline.filter((o) => way * (o.outward[0] * dx + o.outward[1] * dy) > 0.9);
-    if (side.length < 3) continue;
+    const side = outline.filter((o) => way * (o.outward[0] * dx + o.outward[1] * dy) > prolonged.facing);
+    if (side.length < prolonged.samples) continue;
     // The outline's place on the blank's middle line, carried down to the surface.
     const middle = side.reduce((a, b) => (Math.abs(lateral(a.pixel)) < Math.abs(lateral(b.pixel)) ? a : b)).pixel;
     const s = along + (axial(middle) - axial(here)) / pxPerMm;
     const ratios: number[] = [];
-    for (let angle = -1.2; angle <= 1.2; angle += 0.1) {
+    for (let angle = -prolonged.round; angle <= prolonged.round; angle += 0.1) {
       const p = surface(s, angle);
       const next = surface(s, angle + 0.05);
       if (!p || !next || (lateral(p) > low && lateral(p) < high)) continue;
       const length = Math.hypot(next[0] - p[0], next[1] - p[1]) || 1;
       ratios.push(goesOn(view, p, [(p[1] - next[1]) / length, (next[0] - p[0]) / length], density, noise));
     }
-    if (ratios.length >= 3) total += sumUp(ratios);
+    if (ratios.length >= prolonged.samples) total += sumUp(ratios);
   }
   return total;
 }

@@ -1,32 +1,43 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import type { Ring } from '../geometry/ring.ts';
 import { norm } from '../geometry/vector.ts';
-import { besideBlank, blankInView, ownEdges } from '../vision/blank_in_view.ts';
-import type { ProfileEdge } from '../vision/edge_profile.ts';
-import { type RimSample, sampleRims } from '../vision/rim_edges.ts';
-import type { View } from '../vision/strip.ts';
+import { besideBlank, blankInView, ownEdges } from './blank_in_view.ts';
+import type { ProfileEdge } from './edge_profile.ts';
+import { type RimSample, sampleRims } from './rim_edges.ts';
+import type { View } from './strip.ts';
 import { bandEvidence, gap, lineEvidence } from './line_evidence.ts';
 
 /**
- * The chance that a ring's rim shows as an edge, by where it lies. On a dark or coloured ring: before paper nearly
- * always, before the blank it may be dark on dark. On a polished one the outside mirrors the paper and nearly vanishes,
- * the bore's wall lies in shade.
+ * The chance that a ring's rim shows as an edge, by where it lies (measured on rendered rings, no source). On a dark or
+ * coloured ring: before paper nearly always, before the blank it may be dark on dark. On a polished one the outside
+ * mirrors the paper and nearly vanishes, the bore's wall lies in shade.
  */
-const FINISHES = [
+const finishes = [
   { shows: { outside: 0.65, inside: 0.4, bore: 0.5, crease: 0.35 }, prior: 0 },
   { shows: { outside: 0.3, inside: 0.3, bore: 0.6, crease: 0.35 }, prior: Math.log(0.5) },
 ] as const;
-type Finish = (typeof FINISHES)[number];
-/** How far an edge lies from where the model has it: reading it, pixels, and the model's simple shape, mm. */
-const EDGE_SPREAD = 0.4;
-const SHAPE_SPREAD = 0.08;
-/** Neighbouring places share their noise and their cause: about this many of them say one thing. */
-const SHARED = 2;
-/**
- * Only edges this many times as steep as noise gets count for or against: a search through noise finds whatever it
- * looks for.
- */
-const CLEAR = 1.4;
+type Finish = (typeof finishes)[number];
+
+/** How edges speak for or against a ring. */
+const speaking = {
+  /** pixels to both sides of a rim that are looked at, about every so many along it: closer costs time in proportion */
+  reach: 6,
+  spacing: 1.5,
+  /** how far an edge lies from where the model has it: reading it, pixels, and the model's simple shape, mm */
+  edgeSpread: 0.4,
+  shapeSpread: 0.08,
+  /** neighbouring places share their noise and their cause: about this many of them say one thing */
+  shared: 2,
+  /**
+   * only edges this many times as steep as noise gets count for or against: a search through noise finds whatever it
+   * looks for
+   */
+  clear: 1.4,
+  /** inner rims this near the outline, pixels, say nothing of their own */
+  ownRim: 3,
+  /** a place lies outside the blank from so many pixels beyond its outline on */
+  outside: 1.5,
+} as const;
 
 /**
  * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood
@@ -40,8 +51,8 @@ export function ringEvidence(
   noise: number,
   shift: readonly [number, number],
 ): number {
-  const reach = 6;
-  const samples = sampleRims(view, ring, reach, 1.5, noise, CLEAR);
+  const { reach, spacing, clear } = speaking;
+  const samples = sampleRims(view, ring, reach, spacing, noise, clear);
   const blank = blankInView(view, axis, along);
   if (!blank || samples.length === 0) return 0;
   const outline = samples.filter((s) => s.rim.part === 'outline');
@@ -52,13 +63,12 @@ export function ringEvidence(
     const beside = besideBlank(blank, sample.pixel, sample.outward);
     if (beside.onOutline) continue;
     // Seen nearly edge-on, the inner rims run along the outline and say nothing of their own.
-    if (sample.rim.part !== 'outline' && outline.some((o) => gap(o.pixel, sample.pixel) < 3)) continue;
-    places.push({ sample, outside: beside.distance > 1.5, edges: ownEdges(blank, sample) });
+    if (sample.rim.part !== 'outline' && outline.some((o) => gap(o.pixel, sample.pixel) < speaking.ownRim)) continue;
+    places.push({ sample, outside: beside.distance > speaking.outside, edges: ownEdges(blank, sample) });
   }
-  const line =
-    lineEvidence(view, outline, blank, density, noise) +
-    bandEvidence(view, axis, along, outline, blank, density, noise);
-  return Math.max(...FINISHES.map((finish) => evidenceFor(finish, places, density, shift))) - line;
+  const seen = { outline, blank, density, noise };
+  const line = lineEvidence(view, seen) + bandEvidence(view, axis, along, seen);
+  return Math.max(...finishes.map((finish) => evidenceFor(finish, places, density, shift))) - line;
 }
 
 /** One place on a rim that counts. */
@@ -77,7 +87,7 @@ function evidenceFor(
   const ratios = places.map(({ sample, outside, edges }) =>
     Math.log(likelihoodRatio(finish, sample, edges, outside, density, shift)),
   );
-  return ratios.reduce((a, b) => a + b, 0) / SHARED + finish.prior;
+  return ratios.reduce((a, b) => a + b, 0) / speaking.shared + finish.prior;
 }
 
 /**
@@ -96,7 +106,7 @@ function likelihoodRatio(
   const crease = part === 'face-bore' || part === 'face-outer';
   const chance = finish.shows;
   const shows = crease ? chance.crease : part === 'bore' ? chance.bore : outside ? chance.outside : chance.inside;
-  const sigma = Math.hypot(EDGE_SPREAD, (crease ? 2 : 1) * SHAPE_SPREAD * norm(sample.gradient));
+  const sigma = Math.hypot(speaking.edgeSpread, (crease ? 2 : 1) * speaking.shapeSpread * norm(sample.gradient));
   const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
   let nearest = Number.POSITIVE_INFINITY;
   for (const edge of edges) nearest = Math.min(nearest, Math.abs(edge.offset - expected));
