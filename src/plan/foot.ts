@@ -14,6 +14,11 @@ export interface WrapPractice {
   threadDiameter: number;
   /** what a hook keeper takes up, its mark in the middle */
   keeperLength: number;
+  /** thread on the bare blank under each guide, this far beyond its wraps; none when absent */
+  underwrap?: number;
+  /** a band of another colour outside each wrap of a guide, and how far from it; none when absent */
+  trimBand?: number;
+  trimGap?: number;
 }
 
 /** Common practice, no source. */

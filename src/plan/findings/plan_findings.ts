@@ -1,5 +1,8 @@
 import { type Finding, lengthWords, ringWords } from './finding.ts';
 import { turnedLineFindings } from './turned_line.ts';
+import { trainFindings } from './train_findings.ts';
+import { tubeFindings } from '../bench/tip_top_tube.ts';
+import { underwrapOf } from '../bench/underwraps.ts';
 import { plausibilityFindings, ringsRunDown } from './plausibility.ts';
 import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
@@ -39,6 +42,8 @@ export function planFindings(
     ...orderFindings(guides, words),
     ...gapFindings(plan, guides, words),
     ...ringFindings(guides, words),
+    ...trainFindings(plan, display),
+    ...tubeFindings(plan),
     ...plausibilityFindings(plan, display),
     ...turnedLineFindings(plan, display),
     ...overlapFindings(plan, wraps, words),
@@ -198,7 +203,9 @@ function claimsOf(plan: Plan, practice: WrapPractice): Claim[] {
       name: position.kind === 'hook-keeper' ? `the hook keeper ${position.id}` : `the wrap of ${position.id}`,
       hard: position.kind === 'hook-keeper',
     }));
-    if (feet.length + wraps.length > 0) return [...feet, ...wraps];
+    const underwrap = underwrapOf(position, plan, practice);
+    const under = underwrap ? [{ ...own, ...underwrap, name: `the underwrap of ${position.id}`, hard: false }] : [];
+    if (feet.length + wraps.length > 0) return [...feet, ...wraps, ...under];
     return [{ ...own, from: position.at, to: position.at, name: `the mark of ${position.id}`, hard: true }];
   });
   const fittings = (plan.fittings ?? []).map(

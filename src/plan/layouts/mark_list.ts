@@ -1,3 +1,4 @@
+import { trimBandsOf, underwrapOf } from '../bench/underwraps.ts';
 import { feetOf, type Stretch, threadFor, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import { lengthDigits, type LengthDisplay } from '../lengths/length_text.ts';
 import { type Plan, type PlanDatum, type PositionKind, planStart, ringOf } from '../plan.ts';
@@ -22,7 +23,16 @@ export interface MarkRow {
   roll?: number;
   /** feet and wraps, each from its start to its end along the tape */
   feet: Stretch[];
-  wraps: (Stretch & { turns: number; thread: number })[];
+  wraps: WoundStretch[];
+  /** thread under a guide, and bands of another colour outside its wraps, where they are planned */
+  underwrap?: WoundStretch;
+  trim: WoundStretch[];
+}
+
+/** A stretch wound with thread, from its start to its end along the tape; mm. */
+export interface WoundStretch extends Stretch {
+  turns: number;
+  thread: number;
 }
 
 export interface MarkList {
@@ -34,6 +44,9 @@ export interface MarkList {
   rows: MarkRow[];
   /** thread for all wraps that are known, mm */
   thread: number;
+  /** the same for underwraps and for trim bands, each of its own colour */
+  underwrapThread: number;
+  trimThread: number;
   /** guides whose feet the plan does not describe, so that their wraps are not known */
   withoutFeet: string[];
 }
@@ -64,6 +77,11 @@ export function markList(
     };
     const distance = Math.abs(position.at - zero);
     const ring = ringOf(position.guide);
+    const wound = (stretch: Stretch): WoundStretch => {
+      const { turns, length } = threadFor(stretch, plan, wraps.threadDiameter);
+      return { ...onTape(stretch), turns, thread: length };
+    };
+    const underwrap = underwrapOf(position, plan, wraps);
     return {
       id: position.id,
       kind: position.kind,
@@ -74,10 +92,9 @@ export function markList(
       ...(ring && { ringOuter: ring.ringOuter }),
       ...(position.guide && { roll: position.guide.roll ?? 0 }),
       feet: feetOf(position).map(onTape),
-      wraps: wrapsOf(position, plan, wraps).map((wrap) => {
-        const { turns, length } = threadFor(wrap, plan, wraps.threadDiameter);
-        return { ...onTape(wrap), turns, thread: length };
-      }),
+      wraps: wrapsOf(position, plan, wraps).map(wound),
+      ...(underwrap && { underwrap: wound(underwrap) }),
+      trim: trimBandsOf(position, plan, wraps).map(wound),
     };
   });
   return {
@@ -86,10 +103,14 @@ export function markList(
     datum,
     ...(plan.datum && { tip: plan.datum }),
     rows,
-    thread: rows.flatMap((row) => row.wraps).reduce((sum, wrap) => sum + wrap.thread, 0),
+    thread: threadOf(rows.flatMap((row) => row.wraps)),
+    underwrapThread: threadOf(rows.flatMap((row) => row.underwrap ?? [])),
+    trimThread: threadOf(rows.flatMap((row) => row.trim)),
     withoutFeet: rows.filter(({ kind, wraps: own }) => kind === 'guide' && own.length === 0).map(({ id }) => id),
   };
 }
+
+const threadOf = (wound: readonly WoundStretch[]): number => wound.reduce((sum, { thread }) => sum + thread, 0);
 
 const kindWords: Record<PositionKind, string> = {
   guide: 'guide',
@@ -109,6 +130,8 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
   const exact = (mm: number) => lengthDigits(mm, display === 'mm' ? 'mm' : 'in', { mmDecimals: 2, inchDecimals: 4 });
   const stretches = (all: readonly Stretch[]) => all.map(({ from, to }) => `${fine(from)} to ${fine(to)}`).join('; ');
   const signed = (mm: number) => `${mm > 0 ? '+' : ''}${exact(mm)}`;
+  const under = list.underwrapThread > 0;
+  const trimmed = list.trimThread > 0;
   const turned = list.rows.some(({ roll = 0 }) => roll !== 0);
   const heading = [
     'mark',
@@ -122,6 +145,8 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
     `wrap (${unit})`,
     'turns',
     'thread (m)',
+    ...(under ? [`underwrap (${unit})`] : []),
+    ...(trimmed ? [`trim band (${unit})`] : []),
     ...(turned ? ['roll (degrees)'] : []),
   ];
   const rows = list.rows.map((row) => [
@@ -135,6 +160,8 @@ export function markCells(list: MarkList, display: LengthDisplay = displayOf(lis
     stretches(row.wraps),
     row.wraps.map((wrap) => wrap.turns.toFixed(0)).join('; '),
     row.wraps.length === 0 ? '' : (row.wraps.reduce((sum, wrap) => sum + wrap.thread, 0) / 1000).toFixed(2),
+    ...(under ? [stretches(row.underwrap ? [row.underwrap] : [])] : []),
+    ...(trimmed ? [stretches(row.trim)] : []),
     ...(turned ? [row.roll === undefined ? '' : String(Number(row.roll.toFixed(1)))] : []),
   ]);
   return [heading, ...rows];
