@@ -1,3 +1,4 @@
+import { buttSideOf } from './pieces/joint.ts';
 import type { Plan, Position } from './plan.ts';
 import { blankDiameter } from './taper.ts';
 
@@ -50,7 +51,8 @@ export function feetOf({ at, guide }: Position): Stretch[] {
 
 /**
  * Where thread goes for a position: over each foot and `beyondFoot` past its outer end; from the mark to the tip for a
- * tip wrap; from the mark to the nearest ferrule for a ferrule wrap; over the keeper. Empty where it is not known.
+ * tip wrap; from the mark to the nearest ferrule or joint for a ferrule wrap; over the keeper. Empty where it is not
+ * known.
  */
 export function wrapsOf(position: Position, plan: Plan, practice: WrapPractice = usualWraps): Stretch[] {
   const { at, kind } = position;
@@ -63,7 +65,10 @@ export function wrapsOf(position: Position, plan: Plan, practice: WrapPractice =
   }
   if (kind === 'hook-keeper') return [{ from: at - practice.keeperLength / 2, to: at + practice.keeperLength / 2 }];
   if (kind === 'tip-wrap') return at > 0 ? [{ from: 0, to: at }] : [];
-  const ends = (plan.fittings ?? []).filter((f) => f.kind === 'ferrule').flatMap((f) => [f.from, f.to]);
+  const ends = [
+    ...(plan.fittings ?? []).filter((f) => f.kind === 'ferrule').flatMap((f) => [f.from, f.to]),
+    ...(plan.joints ?? []).flatMap((joint) => [joint.at, buttSideOf(joint)]),
+  ];
   const nearest = ends.toSorted((a, b) => Math.abs(a - at) - Math.abs(b - at))[0];
   if (nearest === undefined || nearest === at) return [];
   return [{ from: Math.min(at, nearest), to: Math.max(at, nearest) }];

@@ -17,6 +17,10 @@ export interface Plan {
   section?: Section;
   /** what already sits on the blank; a section's ferrule stands here too */
   fittings?: Fitting[];
+  /**
+   * from tip to butt, where the rod comes apart; `blank` is then the rod put together. With `section` those at its ends
+   */
+  joints?: Joint[];
   /** set when the tip-top is on: it hides the blank's end */
   tipTop?: TipTop;
 }
@@ -114,6 +118,28 @@ export type MarkedBy = 'centre' | 'tip-edge' | 'butt-edge';
  */
 export interface Section {
   startsAt: number;
+  /** which piece of how many it is, counted from the tip, where it was taken from a plan of the whole rod */
+  piece?: number;
+  of?: number;
+}
+
+/**
+ * Where two pieces of a rod meet. Lengths in mm; places count as the positions do, along the rod put together, so that
+ * what lies inside of something else is counted once.
+ */
+export interface Joint {
+  /** a plug glued into one piece that the other slides over, or one piece that slides over (or into) the other */
+  kind: 'spigot' | 'sleeve';
+  /** where the outside of the piece nearer the tip ends */
+  at: number;
+  /** spigot: how far it stands out of the piece that carries it; sleeve: how far one piece reaches into the other */
+  length: number;
+  /**
+   * spigot: what shows between the two pieces put together, so that wear does not leave the joint loose; 0 when absent
+   */
+  gap?: number;
+  /** which piece goes into the other, or carries the spigot: the one nearer the butt when absent */
+  inner?: 'tip' | 'butt';
 }
 
 /** A stretch of the rod that is taken: mm from the rod's tip. */

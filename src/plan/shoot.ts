@@ -28,6 +28,8 @@ export interface Shoot {
   earlierMarks?: string;
   /** what the builder pointed out in photos where detection failed */
   byHand?: HandPlace[];
+  /** the piece of the rod that lies on the mat, counted from the tip; all of what the plan is for when absent */
+  piece?: number;
   /**
    * a blank shoot: degrees the blank was turned about its axis since the first, clockwise as seen from the butt; by
    * eye, good to 5

@@ -304,4 +304,24 @@ describe('plan command', () => {
       expect.stringContaining('No layout file was named'),
     ]);
   });
+
+  it('lists a rod in pieces piece by piece, and writes a plan and a list for each', async () => {
+    const jointed = { ...spec, joints: [{ kind: 'sleeve', at: 700, length: 60 }] };
+    const [csv, pieces] = [join(folder, 'marks.csv'), join(folder, 'pieces')];
+    expect(await run(jointed, '--csv', csv, '--pieces', pieces)).toBe(0);
+    expect(printed[0]).toContain('A made-up rod, piece 1 of 2: 700.0 mm long from the tip to the opening.');
+    expect(printed[0]).toContain('piece 2 of 2: 778.0 mm long from the end that goes in to the butt.');
+    const [tip, butt] = await Promise.all(
+      [1, 2].map(async (n) => parsePlan(await readFile(join(pieces, `piece-${n}.json`), 'utf8'))),
+    );
+    expect([...tip!.positions, ...butt!.positions].map(({ id }) => id)).toEqual(['T', 'G1', 'G2', 'G3', 'G4', 'G5']);
+    expect(butt!.section).toEqual({ startsAt: 640, piece: 2, of: 2 });
+    const last = (await readFile(join(pieces, 'piece-2.csv'), 'utf8')).trimEnd().split('\r\n').at(-1)!;
+    expect(last.startsWith('G5,guide,308.00,')).toBe(true);
+    expect(await readFile(csv, 'utf8')).toContain('"A made-up rod, piece 2 of 2"\r\nmark,');
+    expect(await run(spec, '--pieces', pieces)).toBe(3);
+    expect(complained.at(-1)).toContain('the rod is one piece');
+    expect(await run(jointed, '--pieces', pieces, '--out', join(pieces, 'piece-1.json'))).toBe(3);
+    expect(complained.at(-1)).toContain('is named twice');
+  });
 });

@@ -20,6 +20,7 @@ import {
 } from './guide_file.ts';
 import { slipsBetween } from './known_keys.ts';
 import { InputError } from '../input_error.ts';
+import { jointsSchema, jointToFile, pieceNumber, refuseImpossibleJoints } from './joint_file.ts';
 import { formatLength } from '../lengths/length_text.ts';
 import { defaultTolerance, type Fitting, type Plan, plannedDatum, type TipTop } from '../plan.ts';
 import type { Unit } from '../lengths/units.ts';
@@ -49,7 +50,14 @@ export const planFields = (unit: Unit) => ({
     })
     .optional(),
   markedBy: z.enum(['centre', 'tip-edge', 'butt-edge']).optional(),
-  section: z.object({ startsAt: lengthField(unit, 0, longestRod) }).optional(),
+  section: z
+    .object({
+      startsAt: lengthField(unit, 0, longestRod),
+      piece: pieceNumber(1).optional(),
+      of: pieceNumber(2).optional(),
+    })
+    .optional(),
+  joints: jointsSchema(unit).optional(),
   fittings: z
     .array(
       z
@@ -114,7 +122,7 @@ const planSchema = (unit: Unit) =>
     positions: z.array(positionSchema(unit)).max(200, 'more than 200 positions; choose another file'),
   });
 
-const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings', 'tipTop'];
+const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings', 'joints', 'tipTop'];
 
 /**
  * Reads a prewrap.plan/1 file: its text, or its value already parsed; `file` is named in errors. Lengths become
@@ -125,7 +133,7 @@ export function parsePlan(input: unknown, file = 'plan.json'): Plan {
   const value = readHeader(input, 'prewrap.plan/1', file);
   const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
   refuseNearNames(value, file);
-  const { title, datum, blank, positions, tolerance, markedBy, section, fittings, tipTop } = readWith(
+  const { title, datum, blank, positions, tolerance, markedBy, section, fittings, joints, tipTop } = readWith(
     planSchema(unit),
     value,
     file,
@@ -137,13 +145,15 @@ export function parsePlan(input: unknown, file = 'plan.json'): Plan {
     positions: positions.map(({ guide, ...rest }) => (guide ? { ...rest, guide: guideFromFile(guide) } : rest)),
     tolerance: tolerance ?? { ...defaultTolerance },
     ...(markedBy && { markedBy }),
-    ...(section && { section }),
+    ...(section && { section: present(section) }),
     ...(fittings && { fittings }),
+    ...(joints && { joints: joints.map(present) }),
     ...(datum !== 'blank-tip' && { datum }),
     ...(tipTop && { tipTop: present(tipTop) }),
   };
   refuseStrayTipTop(plan, file);
   refuseContradictions(plan, file);
+  refuseImpossibleJoints(plan, file);
   plan.positions.sort((a, b) => a.at - b.at);
   return plan;
 }
@@ -240,8 +250,9 @@ export function planToFile(plan: Plan) {
     })),
     tolerance: { along: length(plan.tolerance.along), roll: plan.tolerance.roll },
     ...(plan.markedBy && { markedBy: plan.markedBy }),
-    ...(plan.section && { section: { startsAt: length(plan.section.startsAt) } }),
+    ...(plan.section && { section: { ...plan.section, startsAt: length(plan.section.startsAt) } }),
     ...(plan.fittings && { fittings: plan.fittings.map(fitting) }),
+    ...(plan.joints && { joints: plan.joints.map((joint) => jointToFile(joint, plan.unit)) }),
     ...(plan.tipTop && { tipTop: tipTopToFile(plan.tipTop, plan.unit) }),
   };
 }

@@ -1,5 +1,6 @@
 import { z } from 'zod';
 import { degreesField, lengthField, nameField, readHeader, readWith } from './file_schema.ts';
+import { mostPieces } from '../pieces/joint.ts';
 import { guidesAreOn, mostPhotos, type Shoot, type Span } from '../shoot.ts';
 
 /**
@@ -34,6 +35,12 @@ const spanSchema = z
           : undefined;
     if (message) context.addIssue({ code: 'custom', path: ['toTag'], message });
   });
+
+const pieceField = z
+  .number({ error: 'must be the number of a piece, counted from the tip' })
+  .int('must be a whole number')
+  .min(1, 'must be 1 or more')
+  .max(mostPieces, `is more than ${mostPieces}, the most pieces a rod has here`);
 
 const shootSchema = z
   .object({
@@ -73,6 +80,7 @@ const shootSchema = z
       )
       .optional(),
     turn: degreesField(-360, 360).optional(),
+    piece: pieceField.optional(),
   })
   .superRefine((shoot, context) => {
     if (shoot.stage !== 'blank' && shoot.rollReference === undefined)
@@ -128,7 +136,7 @@ const shootSchema = z
  * millimetres (a text may name another unit). Throws InputError.
  */
 export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
-  const { mat, rest, rollReference, rollAngle, earlierMarks, byHand, turn, ...shoot } = readWith(
+  const { mat, rest, rollReference, rollAngle, earlierMarks, byHand, turn, piece, ...shoot } = readWith(
     shootSchema,
     readHeader(input, 'prewrap.shoot/1', file),
     file,
@@ -145,6 +153,7 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
     rest: rest.kind === 'flat' && rest.gripDiameter === undefined ? { kind: 'flat' } : (rest satisfies Shoot['rest']),
     rollReference: rollReference ?? 'guides',
     ...(turn !== undefined && { turn }),
+    ...(piece !== undefined && { piece }),
     ...(rollAngle !== undefined && { rollAngle }),
     ...(earlierMarks !== undefined && { earlierMarks }),
     ...(byHand !== undefined && { byHand }),

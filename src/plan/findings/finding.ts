@@ -8,6 +8,8 @@ export interface Finding {
     | 'gap-shrinks'
     | 'overlap'
     | 'near-ferrule'
+    | 'on-joint'
+    | 'near-joint'
     | 'ring-sizes'
     | 'ring-low'
     | 'ring-heights'

@@ -1,4 +1,5 @@
 import { type Finding, lengthWords, ringWords } from './finding.ts';
+import { fittingNames, jointFindings, wrapBesideJoint } from './joint_findings.ts';
 import { turnedLineFindings } from './turned_line.ts';
 import { trainFindings } from './train_findings.ts';
 import { tubeFindings } from '../bench/tip_top_tube.ts';
@@ -6,6 +7,7 @@ import { underwrapOf } from '../bench/underwraps.ts';
 import { plausibilityFindings, ringsRunDown } from './plausibility.ts';
 import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
+import { type Piece, piecesOf } from '../pieces/pieces.ts';
 import { type Plan, type Position, ringOf } from '../plan.ts';
 
 /** Guides of one size in the bag; mm. */
@@ -18,8 +20,6 @@ export interface BagEntry {
 const sameSize = 0.3;
 /** A gap may fall short of the one before it by what marking alone brings, mm. */
 const markingSlack = 0.8;
-/** A half inch of wrap before a ferrule; common practice, no source. */
-const ferruleWrap = 12.7;
 
 const guidesOf = (plan: Plan) => plan.positions.filter((position) => position.kind === 'guide');
 
@@ -48,6 +48,7 @@ export function planFindings(
     ...turnedLineFindings(plan, display),
     ...overlapFindings(plan, wraps, words),
     ...ferruleFindings(plan, guides, wraps, words),
+    ...jointFindings(plan, wraps, display),
   ];
 }
 
@@ -185,13 +186,6 @@ interface Claim extends Stretch {
   ferrule?: true;
 }
 
-const fittingNames = {
-  ferrule: 'the ferrule',
-  'winding-check': 'the winding check',
-  grip: 'the grip',
-  'reel-seat': 'the reel seat',
-} as const;
-
 function claimsOf(plan: Plan, practice: WrapPractice): Claim[] {
   const positions = plan.positions.flatMap((position): Claim[] => {
     const ofFerrule = position.kind === 'ferrule-wrap' && ({ ferrule: true } as const);
@@ -254,8 +248,12 @@ function overlapFindings(plan: Plan, practice: WrapPractice, words: Words): Find
       said.set(pair, finding);
     }
   }
-  const start = plan.section?.startsAt ?? 0;
-  const end = start + plan.blank.length;
+  // what runs over a joint is told as that
+  const joined = (plan.joints?.length ?? 0) > 0;
+  const [piece] = piecesOf(plan) as [Piece];
+  const start = joined && plan.section?.startsAt ? -Infinity : (plan.section?.startsAt ?? 0);
+  const end =
+    joined && plan.section && piece.buttSide !== 'butt' ? Infinity : (plan.section?.startsAt ?? 0) + plan.blank.length;
   for (const claim of claims) {
     const over = Math.max(start - claim.from, claim.to - end);
     if (over <= 0.05 || claim.items.length === 0) continue;
@@ -280,15 +278,15 @@ function ferruleFindings(plan: Plan, guides: readonly Position[], practice: Wrap
       const wraps = wrapsOf(guide, plan, practice);
       const own = wraps.length > 0 ? wraps : [{ from: guide.at, to: guide.at }];
       const room = Math.min(...own.map((wrap) => Math.max(ferrule.from - wrap.to, wrap.from - ferrule.to)));
-      if (room < 0 || room >= ferruleWrap) return [];
+      if (room < 0 || room >= wrapBesideJoint) return [];
       return [
         {
           rule: 'near-ferrule',
           weight: 'look',
           items: [guide.id],
-          by: ferruleWrap - room,
-          text: `${guide.id} leaves ${words(room)} to the ferrule, where the ferrule's own wrap takes ${words(ferruleWrap)}.`,
-          cure: `Move ${guide.id} ${words(ferruleWrap - room)} away from the ferrule, or wrap both in one.`,
+          by: wrapBesideJoint - room,
+          text: `${guide.id} leaves ${words(room)} to the ferrule, where the ferrule's own wrap takes ${words(wrapBesideJoint)}.`,
+          cure: `Move ${guide.id} ${words(wrapBesideJoint - room)} away from the ferrule, or wrap both in one.`,
         },
       ];
     }),

@@ -12,7 +12,7 @@ import { InputError } from '../input_error.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { type ConeRing, placeOnCone } from './line_cone.ts';
 import { lineHeight, lineRun } from '../bend/line_run.ts';
-import { type MarkList, markList, usualDivision } from './mark_list.ts';
+import { type MarkList, markList, markLists, usualDivision } from './mark_list.ts';
 import type { PastedLine } from '../lists/pasted_list.ts';
 import { coneFindings } from './cone_findings.ts';
 import { counted, enteredPositions } from './entered_layout.ts';
@@ -27,7 +27,10 @@ import { displayOf, roundPositions } from '../lengths/tape_reading.ts';
 
 export interface LayoutResult {
   plan: Plan;
+  /** of the whole rod, along the rod put together */
   list: MarkList;
+  /** one for each piece, where the rod comes apart */
+  pieces?: MarkList[];
   findings: Finding[];
   notes: string[];
   cautions: string[];
@@ -73,6 +76,14 @@ export function layOut(spec: LayoutSpec): LayoutResult {
       wraps,
       ...(spec.datum && { datum: spec.datum }),
     }),
+    ...(plan.joints?.length &&
+      !plan.section && {
+        pieces: markLists(plan, {
+          division: division ?? usualDivision(plan),
+          wraps,
+          ...(spec.datum?.from === 'butt' && { from: 'butt' }),
+        }),
+      }),
     findings: planFindings(plan, { wraps, display, ...(spec.bag && { bag: spec.bag }) }),
     notes: [...(found.notes ?? []), ...(found.bendCase && rolls ? [oneSideOnly] : [])],
     cautions: cautionsFor(occasions),

@@ -205,7 +205,8 @@ function knownKeys({ layout }: Record<string, unknown>): KnownKeys {
     blank: { length: true, tipDiameter: true, buttDiameter: true, finish: true },
     tolerance: { along: true, roll: true },
     markedBy: true,
-    section: { startsAt: true },
+    section: { startsAt: true, piece: true, of: true },
+    joints: [{ kind: true, at: true, length: true, gap: true, inner: true }],
     fittings: [{ kind: true, ...stretch }],
     guides: [Object.fromEntries([...ring, ...snake].map((name) => [name, true as const]))],
     others: [{ id: true, kind: true, at: true }],
@@ -222,21 +223,22 @@ function knownKeys({ layout }: Record<string, unknown>): KnownKeys {
 
 /**
  * Reads a prewrap.layout/1 file, text or value: a plan but for the guides' positions (`title`, `unit`, `blank`,
- * `tolerance`, `markedBy`, `section`, `fittings` as in a plan), `guides` from tip to butt, `others`, and `layout`, one
- * of `{"kind":"entered","at":[..]|"text":"..","comma"?,"from"?,"numbers"?}` (answers for a text that can be read in two
- * ways), `{"kind":"growth","growth":"arithmetic"|"geometric","start"?,"firstGap"?,"last"?,"step"|"ratio"?}`,
+ * `tolerance`, `markedBy`, `section`, `fittings`, `joints` as in a plan), `guides` from tip to butt, `others`, and
+ * `layout`, one of `{"kind":"entered","at":[..]|"text":"..","comma"?,"from"?,"numbers"?}` (answers for a text that can
+ * be read in two ways),
+ * `{"kind":"growth","growth":"arithmetic"|"geometric","start"?,"firstGap"?,"last"?,"step"|"ratio"?}`,
  * `{"kind":"bend","rod":{"stations"?,"modulus","wall"?|"hangTest":{"grams"|"newtons"|"ounces"|"pounds","clampAt",
  * "drops":[{"at","drop"}]}},"load":{"newtons"|"grams"|"ounces"|"pounds","pullAngle"},"side":"top"|"underneath",
- * "clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`.
- * `spiral`, where guides walk round the blank: `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count |
- * [degrees]}`. Lengths in the file's unit, as in a plan. Throws InputError.
+ * "clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?}`. `spiral`, where guides walk round the blank:
+ * `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count | [degrees]}`. Lengths in the file's unit, as in
+ * a plan. Throws InputError.
  */
 export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
   const value = readHeader(input, 'prewrap.layout/1', file);
   const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
   refuseUnknownKeys(value, knownKeys(value), file);
   const spec = readWith(specSchema(unit), value, file);
-  const { title, blank, tolerance, markedBy, section, fittings, layout, datum } = spec;
+  const { title, blank, tolerance, markedBy, section, fittings, joints, layout, datum } = spec;
   return {
     plan: {
       title,
@@ -244,8 +246,9 @@ export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
       blank,
       tolerance: tolerance ?? { ...defaultTolerance },
       ...(markedBy && { markedBy }),
-      ...(section && { section }),
+      ...(section && { section: present(section) }),
       ...(fittings && { fittings }),
+      ...(joints && { joints: joints.map(present) }),
     },
     guides: spec.guides.map(({ id, ...guide }) => ({ ...(id && { id }), guide: guideFromFile(guide) })),
     others: spec.others ?? [],

@@ -1,11 +1,18 @@
 import { trimBandsOf, underwrapOf } from '../bench/underwraps.ts';
 import { feetOf, type Stretch, threadFor, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import { lengthDigits, type LengthDisplay } from '../lengths/length_text.ts';
+import type { PieceEnd } from '../pieces/joint.ts';
+import { type Piece, piecesOf, planOfPiece } from '../pieces/pieces.ts';
 import { type Plan, type PlanDatum, type PositionKind, planStart, ringOf } from '../plan.ts';
 import { displayOf, nearestReading, readingText, type TapeDivision } from '../lengths/tape_reading.ts';
 
 /** Where the tape's hook or zero sits. */
-export type MarkDatum = { from: 'tip' } | { from: 'butt' } | { from: 'ferrule'; at: number };
+export type MarkDatum =
+  | { from: 'tip' }
+  | { from: 'butt' }
+  | { from: 'ferrule'; at: number }
+  /** an end of a piece that lies by itself, spigot included */
+  | { from: 'piece'; at: number; end: PieceEnd };
 
 /** One line of the list a builder marks by; mm, measured from the datum: `toward` says which way the tape runs. */
 export interface MarkRow {
@@ -55,8 +62,25 @@ export interface MarkList {
 export const usualDivision = (plan: Plan): TapeDivision => (plan.unit === 'in' ? '1/32 in' : '0.5 mm');
 
 /** The tip, or for a section without it the ferrule end it begins with, since no tape reaches the tip from there. */
-export const usualDatum = ({ section }: Plan): MarkDatum =>
-  section && section.startsAt > 0 ? { from: 'ferrule', at: section.startsAt } : { from: 'tip' };
+export function usualDatum(plan: Plan): MarkDatum {
+  const { section } = plan;
+  if (!section || section.startsAt === 0) return { from: 'tip' };
+  const [{ from, tipSide }] = piecesOf(plan) as [Piece];
+  return tipSide === 'ferrule' ? { from: 'ferrule', at: from } : { from: 'piece', at: from, end: tipSide };
+}
+
+/** A list for each piece of the rod, each from that piece's own end; one list where it does not come apart. */
+export function markLists(
+  plan: Plan,
+  { from = 'tip', ...options }: { division?: TapeDivision; wraps?: WrapPractice; from?: 'tip' | 'butt' } = {},
+): MarkList[] {
+  const pieces = piecesOf(plan);
+  return pieces.map(({ number, to, buttSide }) => {
+    const own = pieces.length === 1 ? plan : planOfPiece(plan, number);
+    const atButt: MarkDatum = buttSide === 'butt' ? { from: 'butt' } : { from: 'piece', at: to, end: buttSide };
+    return markList(own, { ...options, datum: from === 'butt' ? atButt : usualDatum(own) });
+  });
+}
 
 /** The list of marks, feet, wraps and thread for a plan. */
 export function markList(
@@ -121,7 +145,20 @@ const kindWords: Record<PositionKind, string> = {
 
 const tipWords = { 'tip-top-ring': 'tip-top’s ring', 'tube-end': 'tip-top’s tube end' };
 
-const datumWords = ({ datum, tip }: MarkList) => `from the ${datum.from === 'tip' && tip ? tipWords[tip] : datum.from}`;
+/** What a tape is laid to at an end of a piece. */
+export const pieceEndWords: Record<PieceEnd, string> = {
+  tip: 'tip',
+  butt: 'butt',
+  ferrule: 'ferrule',
+  opening: 'opening',
+  spigot: 'spigot’s end',
+  'end that goes in': 'end that goes in',
+};
+
+function datumWords({ datum, tip }: MarkList): string {
+  if (datum.from === 'piece') return `from the ${pieceEndWords[datum.end]}`;
+  return `from the ${datum.from === 'tip' && tip ? tipWords[tip] : datum.from}`;
+}
 
 /** The list as cells of text: a heading row, then one row a mark; for a table on screen, on a terminal or in a file. */
 export function markCells(list: MarkList, display: LengthDisplay = displayOf(list.division)): string[][] {
