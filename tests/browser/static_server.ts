@@ -16,12 +16,15 @@ const types: Record<string, string> = {
   '.jpg': 'image/jpeg',
 };
 
-/** A folder on localhost under a sub-path, as a static host would serve it; `stop` takes it off the network. */
+/**
+ * A folder on localhost under a sub-path, as a static host would serve it; `stop` takes it off the network. Of files whose
+ * path `stalls` matches only the first bytes arrive, as over a network that has gone quiet.
+ */
 export async function serveFolder(
   folder: string,
-  subPath = '/bench/prewrap/',
-  port = 0,
-): Promise<{ url: string; port: number; stop: () => Promise<void> }> {
+  { subPath = '/bench/prewrap/', port = 0, stalls }: { subPath?: string; port?: number; stalls?: RegExp } = {},
+): Promise<{ url: string; port: number; stalled: () => number; stop: () => Promise<void> }> {
+  let stalled = 0;
   const rules = readHeaders(await readFile(join(folder, '_headers'), 'utf8').catch(() => ''));
   const server: Server = createServer((request, response) => {
     const path = decodeURIComponent(new URL(request.url ?? '/', 'http://localhost').pathname);
@@ -35,6 +38,10 @@ export async function serveFolder(
           'content-type': types[extname(file)] ?? 'application/octet-stream',
           ...Object.fromEntries(rules.get(`/${inside}`) ?? []),
         });
+        if (stalls?.test(inside)) {
+          stalled++;
+          return createReadStream(file, { end: 100_000 }).pipe(response, { end: false });
+        }
         return createReadStream(file).pipe(response);
       },
       () => response.writeHead(404).end(),
@@ -45,6 +52,7 @@ export async function serveFolder(
   return {
     url: `http://localhost:${address.port}${subPath}`,
     port: address.port,
+    stalled: () => stalled,
     stop: () =>
       new Promise((resolve) => {
         server.close(() => resolve());

@@ -21,13 +21,15 @@ afterAll(async () => {
 });
 
 test('a newer version is offered, not forced, and never in the middle of a check', async () => {
-  const server = await serveFolder(folder);
+  // a download that goes on after Stop must not keep the newer version waiting
+  const server = await serveFolder(folder, { stalls: /opencv_module/ });
   const page = await browser.newPage();
   await page.goto(server.url);
   await expect.poll(() => page.evaluate(() => navigator.serviceWorker.controller !== null)).toBe(true);
   await openSample(page);
   await page.getByRole('button', { name: 'Check the rod' }).click();
   await page.getByRole('progressbar').waitFor();
+  await expect.poll(server.stalled).toBe(1);
   // a new build is a service worker of other bytes
   await appendFile(join(folder, 'service_worker.js'), '\n// a later build\n');
   await page.evaluate(async () => (await navigator.serviceWorker.getRegistration())?.update());

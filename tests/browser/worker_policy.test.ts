@@ -14,7 +14,7 @@ let elsewhere: Awaited<ReturnType<typeof serveFolder>>;
 let plainHost: Awaited<ReturnType<typeof serveFolder>>;
 let plainFolder: string;
 beforeAll(async () => {
-  elsewhere = await serveFolder(distFolder, '/');
+  elsewhere = await serveFolder(distFolder, { subPath: '/' });
   plainFolder = await mkdtemp(join(tmpdir(), 'prewrap-plain-'));
   await cp(distFolder, plainFolder, { recursive: true });
   await rm(join(plainFolder, '_headers'));

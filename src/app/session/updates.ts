@@ -37,11 +37,20 @@ export function watchForUpdates(onUpdate: (update: 'ready' | 'taken') => void): 
   };
 }
 
-/** Lets the waiting version take over, then loads the page afresh. */
+/** How long the newer version may take to take over before it is said that it does not, ms. */
+const takeOverTime = 10_000;
+
+/**
+ * Lets the waiting version take over, then loads the page afresh. Settles only where the page is still here after ten
+ * seconds: another tab's worker holds on, or the builder chose to stay.
+ */
 export async function loadUpdate(): Promise<void> {
   loading = true;
   const registration = await navigator.serviceWorker.getRegistration();
-  if (!registration?.waiting) return window.location.reload();
-  navigator.serviceWorker.addEventListener('controllerchange', () => window.location.reload(), { once: true });
-  registration.waiting.postMessage('take-over');
+  if (registration?.waiting) {
+    navigator.serviceWorker.addEventListener('controllerchange', () => window.location.reload(), { once: true });
+    registration.active?.postMessage('let-go');
+    registration.waiting.postMessage('take-over');
+  } else window.location.reload();
+  await new Promise((resolve) => setTimeout(resolve, takeOverTime));
 }

@@ -61,6 +61,8 @@ export const updateWords = {
   ready: 'A newer version of Prewrap is here.',
   now: 'Reload to use it',
   afterCheck: 'It can be loaded when the check is done.',
+  loading: 'Loading it…',
+  held: 'It is not in use yet. Close every tab with Prewrap and open it again, or try once more.',
   taken: 'Prewrap was updated in another tab, and this page is still the older one. Everything is kept.',
   reload: 'Reload to go on',
 };

@@ -34,8 +34,15 @@ worker.addEventListener('activate', (event) => {
   );
 });
 
+/** Aborts what is being fetched. Browsers let a newer worker take over only once this one has no fetch left to answer. */
+let fetching = new AbortController();
+
 worker.addEventListener('message', (event) => {
   if (event.data === 'take-over') event.waitUntil(worker.skipWaiting());
+  if (event.data === 'let-go') {
+    fetching.abort();
+    fetching = new AbortController();
+  }
 });
 
 worker.addEventListener('fetch', (event) => {
@@ -48,15 +55,17 @@ worker.addEventListener('fetch', (event) => {
 
 async function fromShell(request: Request): Promise<Response> {
   const cache = await caches.open(shellCache);
-  return (await cache.match(request, { ignoreSearch: true })) ?? fetch(request);
+  return (await cache.match(request, { ignoreSearch: true })) ?? fetch(request, { signal: fetching.signal });
 }
 
 async function keptOnUse(event: FetchEvent): Promise<Response> {
   const cache = await caches.open(lateCache);
   const kept = await cache.match(event.request);
   if (kept) return kept;
-  const response = await fetch(event.request);
+  const { signal } = fetching;
+  const response = await fetch(event.request, { signal });
+  const letGo = new Promise<void>((resolve) => signal.addEventListener('abort', () => resolve()));
   // with no room to keep it, it still works now; next time it is fetched again
-  if (response.ok) event.waitUntil(cache.put(event.request, response.clone()).catch(() => {}));
+  if (response.ok) event.waitUntil(Promise.race([cache.put(event.request, response.clone()).catch(() => {}), letGo]));
   return response;
 }
