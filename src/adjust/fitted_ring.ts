@@ -2,9 +2,15 @@ import { type BlankAxis, blankRadius, crossSection, rollOf } from '../geometry/b
 import { cameraCentre, project } from '../geometry/camera.ts';
 import { ringRims } from '../geometry/ring.ts';
 import type { Pixel, Vector3 } from '../geometry/vector.ts';
+import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
 import type { View } from '../vision/strip.ts';
 import type { RingCandidate } from './join_sightings.ts';
 import { placeRing, type RingState, unknownRing } from './ring_state.ts';
+
+/** What a ring's covariance is of: its centre in the blank's cross-section and its outer diameter, mm. */
+export const ringMeasures = ['along', 'right', 'up', 'ringOuter'] as const;
+export type RingMeasure = (typeof ringMeasures)[number];
+export type RingCovariance = Covariance<RingMeasure>;
 
 /** A guide ring found on the blank. */
 export interface FittedRing {
@@ -26,8 +32,8 @@ export interface FittedRing {
   /** mm, diameters of the visible rims */
   ringOuter: number;
   ringInner: number;
-  /** mm^2: along, right, up, ringOuter; 4 x 4, row by row */
-  covariance: number[];
+  /** mm^2 */
+  covariance: RingCovariance;
   /** log likelihood ratio of this ring over chance edges; 0 where its sightings alone tell of it */
   score: number;
   /** indices of the views used */
@@ -38,14 +44,12 @@ export interface FittedRing {
   footToward?: 'tip' | 'butt';
 }
 
-/** Covariance of along, right, up and outer diameter as the sightings alone tell them; 4 x 4, row by row. */
-export const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): number[] => [
-  ...[0, 1, 2].flatMap((i) => [...[0, 1, 2].map((j) => covariance[3 * i + j]!), 0]),
-  0,
-  0,
-  0,
-  (2 * outerSigma) ** 2,
-];
+/** Covariance as the sightings alone tell it. */
+export const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): RingCovariance =>
+  covarianceOf(ringMeasures, (a, b) => {
+    if (a === 'ringOuter' || b === 'ringOuter') return a === b ? (2 * outerSigma) ** 2 : 0;
+    return covariance[a][b];
+  });
 
 /**
  * The visible outline lies this far inside the true one, mm: the edge is rounded, white bleeds over it, and polished
@@ -58,7 +62,7 @@ export function bySightingsAlone(views: readonly View[], axis: BlankAxis, candid
   const { along, right, up, outer, outerSigma, sightings } = candidate;
   const height = Math.hypot(right, up) - blankRadius(axis, along);
   const { mean } = unknownRing({ mean: outer, sigma: outerSigma }, { mean: height, sigma: 1 }).shape;
-  const state = [along, right, up, ...mean.slice(3)];
+  const state = { ...mean, along, right, up };
   return describeRing(views, axis, candidate, {
     state,
     score: 0,
@@ -70,8 +74,7 @@ export function bySightingsAlone(views: readonly View[], axis: BlankAxis, candid
 
 /** What is handed on of a fit. */
 export interface RingReading {
-  /** of along, right, up and outer diameter; 4 x 4, row by row */
-  covariance: number[];
+  covariance: RingCovariance;
   views: number[];
   edges: number;
   state: RingState;
@@ -85,18 +88,18 @@ export function describeRing(
   { state, covariance, views: photos, edges, score }: RingReading,
 ): FittedRing {
   const { ring } = placeRing(axis, state);
-  const section = crossSection(axis, state[0]!);
+  const section = crossSection(axis, state.along);
   const facing = footOf(candidate);
   return {
     candidate,
     ...(facing && { footToward: facing }),
-    along: state[0]!,
+    along: state.along,
     centre: ring.centre,
-    right: state[1]!,
-    up: state[2]!,
+    right: state.right,
+    up: state.up,
     roll: rollOf(section, ring.centre),
-    height: Math.hypot(state[1]!, state[2]!) - section.radius,
-    lean: (state[3]! * 180) / Math.PI,
+    height: Math.hypot(state.right, state.up) - section.radius,
+    lean: (state.lean * 180) / Math.PI,
     ringOuter: 2 * (ring.outer + visibleInset),
     ringInner: 2 * ring.inner,
     covariance,

@@ -2,9 +2,11 @@ import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axi
 import { cameraCentre } from '../geometry/camera.ts';
 import { add, norm, scale, subtract, type Vector3 } from '../geometry/vector.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
+import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View } from '../vision/strip.ts';
+import { type RingPlaceName, ringPlaceNames } from './ring_state.ts';
 
 /** A ring that the sightings of one photo or more agree on, before its rims are measured; mm. */
 export interface RingCandidate {
@@ -14,8 +16,8 @@ export interface RingCandidate {
   along: number;
   right: number;
   up: number;
-  /** of along, right and up; 3 x 3, row by row */
-  covariance: readonly number[];
+  /** mm^2 */
+  covariance: Covariance<RingPlaceName>;
   /** outer radius */
   outer: number;
   outerSigma: number;
@@ -203,9 +205,13 @@ function placeCandidate(
   const lowest = centreOf(axis, place)[2] - (kind === 'snake' ? 0 : size.outer);
   if (lowest < -joining.belowPaper || !isFinite(place[0])) return undefined;
   const { factor } = normal;
-  const covariance = [0, 1, 2].flatMap((a) => [
-    ...choleskySolve(factor, 3, Float64Array.of(+(a === 0), +(a === 1), +(a === 2))),
-  ]);
+  const columns = ringPlaceNames.map((_, a) =>
+    choleskySolve(factor, 3, Float64Array.of(+(a === 0), +(a === 1), +(a === 2))),
+  );
+  const covariance = covarianceOf(
+    ringPlaceNames,
+    (a, b) => columns[ringPlaceNames.indexOf(a)]![ringPlaceNames.indexOf(b)]!,
+  );
   const agreement = joining.agreement * (sightings.length - 1);
   const weight = sightings.reduce((sum, s) => sum + weightOf(s.score), agreement) - normal.cost - size.cost;
   return {

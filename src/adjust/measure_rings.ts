@@ -1,12 +1,28 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
+import { covarianceOf } from '../numerics/covariance.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View } from '../vision/strip.ts';
-import { bySightingsAlone, describeRing, type FittedRing, sightingCovariance } from './fitted_ring.ts';
+import {
+  bySightingsAlone,
+  describeRing,
+  type FittedRing,
+  type RingCovariance,
+  ringMeasures,
+  sightingCovariance,
+} from './fitted_ring.ts';
 import { type RingCandidate, sightingSigma } from './join_sightings.ts';
 import { honestCovariance } from './ring_doubt.ts';
 import { fitRing, quick, type RingFit } from './ring_fit.ts';
-import { type ExpectedRing, placeRing, plannedRing, type RingState, unknownRing } from './ring_state.ts';
+import {
+  type ExpectedRing,
+  placeRing,
+  plannedRing,
+  ringPlaceNames,
+  type RingState,
+  ringUnknowns,
+  unknownRing,
+} from './ring_state.ts';
 
 /** How a candidate's rims are measured. */
 export const measuring = {
@@ -91,8 +107,8 @@ export function measureRing(
     })
     .sort(byRank)[0];
   if (best) {
-    const covariance = withOtherReadings(honestCovariance(best.fit), candidate, best, readings);
-    if (best.make.unknown) covariance[15]! += (measuring.unknownSize * 2 * candidate.outer) ** 2;
+    const read = withOtherReadings(honestCovariance(best.fit), candidate, best, readings);
+    const covariance = best.make.unknown ? withSizeDoubted(read, candidate) : read;
     return describeRing(views, axis, candidate, { ...best.fit, covariance, score: best.rank });
   }
   return bySightingsAlone(views, axis, candidate);
@@ -114,42 +130,49 @@ interface Trial {
 const byRank = (a: Trial, b: Trial) => b.rank - a.rank;
 
 /**
- * The covariance of along, right, up and outer diameter with the spread to other readings that the photos bear out
+ * A ring's covariance with the spread to other readings that the photos bear out
  * nearly as well, each weighed by its evidence, tempered: neighbouring edges share their cause (Bayesian model
  * averaging, Hoeting et al. 1999).
  */
 function withOtherReadings(
-  covariance: readonly number[],
+  covariance: RingCovariance,
   candidate: RingCandidate,
   best: Trial,
   others: readonly Trial[],
-): number[] {
-  const place = ({ fit: { state } }: Trial) => [state[0]!, state[1]!, state[2]!, 2 * state[5]!];
-  const own = place(best);
+): RingCovariance {
+  const own = best.fit.state;
+  const apartFromOwn = ({ along, right, up, outer }: Pick<RingState, 'along' | 'right' | 'up' | 'outer'>) => ({
+    along: along - own.along,
+    right: right - own.right,
+    up: up - own.up,
+    ringOuter: 2 * outer - 2 * own.outer,
+  });
   const rivals = others
-    .map((other) => ({
-      apart: place(other).map((v, i) => v - own[i]!),
-      weight: Math.exp((other.rank - best.rank) / 2),
-    }))
-    .filter(({ apart }) => apart.some((d) => Math.abs(d) > measuring.sameReading));
+    .map((other) => ({ apart: apartFromOwn(other.fit.state), weight: Math.exp((other.rank - best.rank) / 2) }))
+    .filter(({ apart }) => ringMeasures.some((name) => Math.abs(apart[name]) > measuring.sameReading));
   const heaviest = new Map<string, (typeof rivals)[number]>();
   for (const rival of rivals) {
-    const key = rival.apart.map((d) => Math.round(d / (2 * measuring.sameReading))).join(' ');
+    const key = ringMeasures.map((name) => Math.round(rival.apart[name] / (2 * measuring.sameReading))).join(' ');
     if (rival.weight > (heaviest.get(key)?.weight ?? 0)) heaviest.set(key, rival);
   }
   // Edges that bear out no ring at all have evidence 0: then the sightings alone speak.
-  const alone = {
-    apart: [candidate.along, candidate.right, candidate.up, 2 * candidate.outer].map((v, i) => v - own[i]!),
-    weight: Math.exp(-best.rank / 2),
-  };
+  const alone = { apart: apartFromOwn(candidate), weight: Math.exp(-best.rank / 2) };
   const sightings = sightingCovariance(candidate);
   const list = [...heaviest.values(), alone];
   const total = list.reduce((sum, { weight }) => sum + weight, 1);
-  return covariance.map((value, k) => {
-    const spread = list.reduce((sum, { apart, weight }) => sum + weight * apart[k >> 2]! * apart[k & 3]!, 0);
-    return value + (spread + alone.weight * sightings[k]!) / total;
+  return covarianceOf(ringMeasures, (a, b) => {
+    const spread = list.reduce((sum, { apart, weight }) => sum + weight * apart[a] * apart[b], 0);
+    return covariance[a][b] + (spread + alone.weight * sightings[a][b]) / total;
   });
 }
+
+/** Of a ring of no planned make the diameter is no better known than to a share of itself. */
+const withSizeDoubted = (covariance: RingCovariance, { outer }: RingCandidate): RingCovariance =>
+  covarianceOf(
+    ringMeasures,
+    (a, b) =>
+      covariance[a][b] + (a === 'ringOuter' && b === 'ringOuter' ? (measuring.unknownSize * 2 * outer) ** 2 : 0),
+  );
 
 /** The best trial of each make. */
 const distinct = (trials: readonly Trial[]) =>
@@ -191,7 +214,7 @@ const sameMake = (a: RingGuide, b: RingGuide): boolean =>
 function radialSigma({ right, up, covariance }: RingCandidate): number {
   const distance = Math.hypot(right, up);
   const [c, s] = [up / distance, right / distance];
-  return Math.sqrt(s * s * covariance[4]! + 2 * s * c * covariance[5]! + c * c * covariance[8]!);
+  return Math.sqrt(s * s * covariance.right.right + 2 * s * c * covariance.right.up + c * c * covariance.up.up);
 }
 
 /**
@@ -201,16 +224,16 @@ function radialSigma({ right, up, covariance }: RingCandidate): number {
 function startsOf(axis: BlankAxis, candidate: RingCandidate, { shape, height }: ExpectedRing): RingState[] {
   const { covariance } = candidate;
   const distance = Math.hypot(candidate.right, candidate.up);
-  const direction = [0, candidate.right / distance, candidate.up / distance] as const;
-  const gain = [0, 1, 2].map((i) => direction.reduce((sum, d, j) => sum + covariance[3 * i + j]! * d, 0));
-  const variance = direction.reduce((sum, d, i) => sum + d * gain[i]!, 0) + height.sigma ** 2;
+  // Away from the axis and sideways, as right and up turn with the ring's own roll.
+  const [sin, cos] = [candidate.right / distance, candidate.up / distance];
+  const direction = { along: 0, right: sin, up: cos };
+  const gain = ringPlaceNames.map((a) => ringPlaceNames.reduce((sum, b) => sum + covariance[a][b] * direction[b], 0));
+  const variance = ringPlaceNames.reduce((sum, a, i) => sum + direction[a] * gain[i]!, 0) + height.sigma ** 2;
   const miss = (blankRadius(axis, candidate.along) + height.mean - distance) / variance;
-  const place = [candidate.along, candidate.right, candidate.up].map((value, i) => value + gain[i]! * miss);
-  // Sideways and away from the axis, as right and up turn with the ring's own roll.
-  const [sin, cos] = [direction[1], direction[2]];
+  const place = ringPlaceNames.map((name, i) => candidate[name] + gain[i]! * miss);
   const variances = [
-    covariance[0]!,
-    cos * cos * covariance[4]! - 2 * sin * cos * covariance[5]! + sin * sin * covariance[8]!,
+    covariance.along.along,
+    cos * cos * covariance.right.right - 2 * sin * cos * covariance.right.up + sin * sin * covariance.up.up,
     radialSigma(candidate) ** 2,
   ];
   const steps = variances.map((v) => Math.min(Math.sqrt(v), measuring.farthestStart));
@@ -219,15 +242,22 @@ function startsOf(axis: BlankAxis, candidate: RingCandidate, { shape, height }: 
     .filter(([along, , away]) => !alone || away === 0 || (away < 0 && along !== 0))
     .map(([along, sideways, away]) => {
       const [s, l, r] = [along * steps[0]!, sideways * steps[1]!, alone ? 0 : away * steps[2]!];
-      return [place[0]! + s, place[1]! + l * cos + r * sin, place[2]! - l * sin + r * cos, ...shape.mean.slice(3)];
+      return {
+        ...shape.mean,
+        along: place[0]! + s,
+        right: place[1]! + l * cos + r * sin,
+        up: place[2]! - l * sin + r * cos,
+      };
     });
 }
 
 /** A place that another make's fit has found, with the shape of this one. */
-const withShape = (state: RingState, { expected }: Make): RingState => [
-  ...state.slice(0, 3),
-  ...expected.shape.mean.slice(3),
-];
+const withShape = ({ along, right, up }: RingState, { expected }: Make): RingState => ({
+  ...expected.shape.mean,
+  along,
+  right,
+  up,
+});
 
 function trial(
   views: readonly View[],
@@ -263,8 +293,10 @@ function fromSightings(
 
 /** How far a fit's shape and height are from what was expected, as a loss of log likelihood. */
 function strangeness(axis: BlankAxis, { shape, height }: ExpectedRing, state: RingState): number {
-  const stands = Math.hypot(state[1]!, state[2]!) - blankRadius(axis, state[0]!);
-  const misses = shape.sigma.map((sigma, i) => (Number.isFinite(sigma) ? (state[i]! - shape.mean[i]!) / sigma : 0));
+  const stands = Math.hypot(state.right, state.up) - blankRadius(axis, state.along);
+  const misses = ringUnknowns.map((name) =>
+    Number.isFinite(shape.sigma[name]) ? (state[name] - shape.mean[name]) / shape.sigma[name] : 0,
+  );
   return [...misses, (stands - height.mean) / height.sigma].reduce(
     (sum, miss) => sum + 0.5 * Math.min(9, miss ** 2),
     0,

@@ -4,16 +4,41 @@ import { add, addScaled, cross, dot, scale, subtract, unit, type Vector3 } from 
 import type { RingGuide } from '../plan/plan.ts';
 
 /**
- * The unknowns of one ring, in this order: along, right, up (mm, the centre in the blank's cross-section), lean, yaw
- * (radians), outer and inner radius, half thickness, rounding of the section's corners, half the bore's length (mm).
+ * The unknowns of one ring: along, right, up (mm, the centre in the blank's cross-section), lean, yaw (radians), outer
+ * and inner radius, half thickness, rounding of the section's corners, half the bore's length (mm). Vectors and
+ * matrices have them in this order.
  */
-export type RingState = readonly number[];
-export const STATE_SIZE = 10;
+export const ringUnknowns = [
+  'along',
+  'right',
+  'up',
+  'lean',
+  'yaw',
+  'outer',
+  'inner',
+  'halfThickness',
+  'rounding',
+  'boreHalfThickness',
+] as const;
+
+export type RingUnknown = (typeof ringUnknowns)[number];
+export type RingState = Readonly<Record<RingUnknown, number>>;
+
+/** Where each unknown stands in vectors. */
+export const ringColumn = Object.fromEntries(ringUnknowns.map((name, i) => [name, i])) as Record<RingUnknown, number>;
+
+/** The same for each unknown as `of` has it. */
+export const eachUnknown = (of: (name: RingUnknown, column: number) => number): RingState =>
+  Object.fromEntries(ringUnknowns.map((name, i) => [name, of(name, i)])) as RingState;
+
+/** A ring's centre in the blank's cross-section, mm. */
+export const ringPlaceNames = ['along', 'right', 'up'] as const;
+export type RingPlaceName = (typeof ringPlaceNames)[number];
 
 export interface RingPrior {
-  mean: readonly number[];
+  mean: RingState;
   /** standard deviation; infinite for none */
-  sigma: readonly number[];
+  sigma: RingState;
 }
 
 /** A ring placed in space by its state, with the directions its derivatives run along. */
@@ -32,8 +57,8 @@ export interface PlacedRing {
  * to that.
  */
 export function placeRing(axis: BlankAxis, state: RingState): PlacedRing {
-  const section = crossSection(axis, state[0]!);
-  const [, x, y, lean, yaw] = state as [number, number, number, number, number];
+  const section = crossSection(axis, state.along);
+  const { right: x, up: y, lean, yaw } = state;
   const distance = Math.hypot(x, y);
   const radial = distance > 1e-9 ? addScaled(scale(section.up, y / distance), section.right, x / distance) : section.up;
   const tangential = cross(section.along, radial);
@@ -43,11 +68,11 @@ export function placeRing(axis: BlankAxis, state: RingState): PlacedRing {
     ring: {
       centre: add(section.point, add(scale(section.right, x), scale(section.up, y))),
       normal,
-      outer: state[5]!,
-      inner: state[6]!,
-      halfThickness: state[7]!,
-      rounding: state[8]!,
-      boreHalfThickness: state[9]!,
+      outer: state.outer,
+      inner: state.inner,
+      halfThickness: state.halfThickness,
+      rounding: state.rounding,
+      boreHalfThickness: state.boreHalfThickness,
     },
     along: section.along,
     right: section.right,
@@ -59,24 +84,25 @@ export function placeRing(axis: BlankAxis, state: RingState): PlacedRing {
 
 /**
  * How a rim point moves with each unknown, seen along a direction `g` (the photo's normal carried back to space: pixels
- * per mm). The point slides along the surface too, but on a silhouette the surface runs along the line of sight, so
- * that part is not seen.
+ * per mm); by `ringColumn`. The point slides along the surface too, but on a silhouette the surface runs along the line
+ * of sight, so that part is not seen.
  */
 export function rimDerivative(placed: PlacedRing, rim: RimPoint, g: Vector3, row: Float64Array): void {
   const arm = subtract(rim.point, placed.ring.centre);
   const isOuter = rim.part === 'outline' || rim.part === 'face-outer';
   const radial = dot(g, rim.radial);
   const axial = dot(g, placed.ring.normal);
-  row[0] = dot(g, placed.along);
-  row[1] = dot(g, placed.right);
-  row[2] = dot(g, placed.up);
-  row[3] = dot(g, cross(placed.leanAxis, arm));
-  row[4] = dot(g, cross(placed.yawAxis, arm));
-  row[5] = isOuter ? radial : 0;
-  row[6] = isOuter ? 0 : radial;
-  row[7] = isOuter ? rim.side * axial : 0;
-  row[9] = isOuter ? 0 : rim.side * axial;
-  row[8] = radial * (rim.normalRadial + (isOuter ? -1 : 1)) + axial * (rim.normalAxial - rim.side);
+  const at = ringColumn;
+  row[at.along] = dot(g, placed.along);
+  row[at.right] = dot(g, placed.right);
+  row[at.up] = dot(g, placed.up);
+  row[at.lean] = dot(g, cross(placed.leanAxis, arm));
+  row[at.yaw] = dot(g, cross(placed.yawAxis, arm));
+  row[at.outer] = isOuter ? radial : 0;
+  row[at.inner] = isOuter ? 0 : radial;
+  row[at.halfThickness] = isOuter ? rim.side * axial : 0;
+  row[at.rounding] = radial * (rim.normalRadial + (isOuter ? -1 : 1)) + axial * (rim.normalAxial - rim.side);
+  row[at.boreHalfThickness] = isOuter ? 0 : rim.side * axial;
 }
 
 const RADIAN = Math.PI / 180;
@@ -169,18 +195,29 @@ function expectedShape({ lean, outer, inner, diameter, wall }: Expectation): Rin
   const rounding = Math.min(corner.most, corner.ofWall * wall);
   const free = Number.POSITIVE_INFINITY;
   return {
-    mean: [0, 0, 0, lean.mean * RADIAN, 0, outer.mean, inner.mean, half, rounding, half],
-    sigma: [
-      free,
-      free,
-      free,
-      lean.sigma * RADIAN,
-      planned.yaw * RADIAN,
-      outer.sigma,
-      inner.sigma,
-      halfThickness.sigma * half,
-      corner.sigma * rounding,
-      halfThickness.sigma * half,
-    ],
+    mean: {
+      along: 0,
+      right: 0,
+      up: 0,
+      lean: lean.mean * RADIAN,
+      yaw: 0,
+      outer: outer.mean,
+      inner: inner.mean,
+      halfThickness: half,
+      rounding,
+      boreHalfThickness: half,
+    },
+    sigma: {
+      along: free,
+      right: free,
+      up: free,
+      lean: lean.sigma * RADIAN,
+      yaw: planned.yaw * RADIAN,
+      outer: outer.sigma,
+      inner: inner.sigma,
+      halfThickness: halfThickness.sigma * half,
+      rounding: corner.sigma * rounding,
+      boreHalfThickness: halfThickness.sigma * half,
+    },
   };
 }

@@ -3,6 +3,7 @@ import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { measureRing } from '../adjust/measure_rings.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { sigmaOf } from '../numerics/covariance.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { matchPlaces } from '../verdict/match.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
@@ -83,7 +84,7 @@ function guidesAt(
   const { pairs } = matchPlaces(
     guides.map(({ id, at, guide }) => ({ id, at, ring: guide })),
     claimed.map(({ along, covariance, outer, outerSigma }) => ({
-      along: { value: along, u: Math.sqrt(covariance[0]!) },
+      along: { value: along, u: sigmaOf(covariance, 'along') },
       ringOuter: { value: 2 * outer, u: 2 * outerSigma },
     })),
     blankLength,

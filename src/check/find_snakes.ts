@@ -4,6 +4,7 @@ import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { type BlankAxis, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { project } from '../geometry/camera.ts';
 import { addScaled } from '../geometry/vector.ts';
+import { sigmaOf } from '../numerics/covariance.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { Stretch, View } from '../vision/strip.ts';
 import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
@@ -98,12 +99,11 @@ function drawArch(views: readonly View[], axis: BlankAxis, candidate: RingCandid
 export function snakePlaces(snakes: readonly FoundSnake[], zero: RollZero, measuring: Measuring): MeasuredPlace[] {
   return snakes.map(({ candidate, centre, photos, typeDoubted }): MeasuredPlace => {
     const { along, right, up, covariance, outer, outerSigma } = candidate;
-    const sigma = (unknown: number) => Math.sqrt(covariance[4 * unknown]!);
     const { height: _, ...place } = ringPlace(
       {
-        along: { value: along, u: sigma(0) },
-        right: { value: right, u: sigma(1) },
-        up: { value: up, u: sigma(2) },
+        along: { value: along, u: sigmaOf(covariance, 'along') },
+        right: { value: right, u: sigmaOf(covariance, 'right') },
+        up: { value: up, u: sigmaOf(covariance, 'up') },
         centre,
         views: photos,
       },

@@ -5,6 +5,7 @@ import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { type TipTopEnds, tipTopBuild, tipTopEnds, tipTopZero } from '../adjust/tip_top_ends.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { sigmaOf } from '../numerics/covariance.ts';
 import { InputError } from '../plan/input_error.ts';
 import { type Plan, planStart, type RingGuide, type TipTop } from '../plan/plan.ts';
 import type { MeasuredTipTop } from '../verdict/measured_shoot.ts';
@@ -59,7 +60,7 @@ export function findTipTop(
   return { ring, ends: tipTopEnds(views, axis, planned, alongOf(ring)) };
 }
 
-const alongOf = ({ along, covariance }: FittedRing) => ({ value: along, u: Math.sqrt(covariance[0]!) });
+const alongOf = ({ along, covariance }: FittedRing) => ({ value: along, u: sigmaOf(covariance, 'along') });
 
 /** A tip-top's ring as that of a low guide. */
 const asGuide = ({ ringOuter, ringInner }: TipTop): RingGuide => ({

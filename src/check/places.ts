@@ -4,6 +4,7 @@ import type { FittedMark } from '../adjust/mark_fit.ts';
 import { marksNearRings } from '../adjust/marks_near_rings.ts';
 import { crossSection } from '../geometry/blank_axis.ts';
 import { addScaled } from '../geometry/vector.ts';
+import { sigmaOf } from '../numerics/covariance.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { Measuring } from './measuring.ts';
@@ -28,7 +29,7 @@ export function ringPlaces(
     const mark = beside[i];
     return {
       ...ringPlace(ringCentre(ring), zero, measuring),
-      ringOuter: { value: ring.ringOuter, u: Math.sqrt(ring.covariance[15]!) },
+      ringOuter: { value: ring.ringOuter, u: sigmaOf(ring.covariance, 'ringOuter') },
       ...(ring.footToward && { footToward: ring.footToward }),
       ...(mark ? { mark: markPlace(mark.mark, measuring).along } : {}),
     };
@@ -37,11 +38,10 @@ export function ringPlaces(
 
 /** A measured ring's centre with the doubt of reading it. */
 export function ringCentre(ring: FittedRing): RingCentre {
-  const sigma = (unknown: number) => Math.sqrt(ring.covariance[5 * unknown]!);
   return {
-    along: { value: ring.along, u: sigma(0) },
-    right: { value: ring.right, u: sigma(1) },
-    up: { value: ring.up, u: sigma(2) },
+    along: { value: ring.along, u: sigmaOf(ring.covariance, 'along') },
+    right: { value: ring.right, u: sigmaOf(ring.covariance, 'right') },
+    up: { value: ring.up, u: sigmaOf(ring.covariance, 'up') },
     centre: ring.centre,
     views: ring.photos,
   };

@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { joinSightings, type RingCandidate } from '../../src/adjust/join_sightings.ts';
-import { placeRing } from '../../src/adjust/ring_state.ts';
+import { placeRing, ringPlaceNames } from '../../src/adjust/ring_state.ts';
+import { sigmaOf } from '../../src/numerics/covariance.ts';
 import type { Ring } from '../../src/geometry/ring.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import type { RingSighting } from '../../src/vision/finder/sighting.ts';
@@ -27,8 +28,18 @@ function ringAt(along: number, outer: number, height: number, roll = 0): Ring {
   const distance = 1 + (6 * along) / 1400 + height;
   const angle = (roll * Math.PI) / 180;
   const half = 1 + 0.07 * outer;
-  const at = [along, distance * Math.sin(angle), distance * Math.cos(angle)] as const;
-  return placeRing(axis, [...at, 0, 0, outer, 0.72 * outer, half, 0.3, half]).ring;
+  return placeRing(axis, {
+    along,
+    right: distance * Math.sin(angle),
+    up: distance * Math.cos(angle),
+    lean: 0,
+    yaw: 0,
+    outer,
+    inner: 0.72 * outer,
+    halfThickness: half,
+    rounding: 0.3,
+    boreHalfThickness: half,
+  }).ring;
 }
 
 function shuffled<T>(list: readonly T[], random: () => number): T[] {
@@ -61,13 +72,9 @@ test.each([1, 2, 3, 4, 5, 6, 7, 8])('rings of a made-up rod join, each once and 
     const ring = rings[i]!;
     const seen = sightings.filter((s) => Math.abs(s.along - ring.centre[0]) < 60 && candidate.sightings.includes(s));
     expect(new Set(seen.map((s) => s.view)).size).toBe(candidate.sightings.length);
-    const misses = [
-      candidate.along - ring.centre[0],
-      candidate.right - ring.centre[1],
-      candidate.up - (ring.centre[2] - 9),
-    ];
-    for (const [k, miss] of misses.entries())
-      expect(Math.abs(miss)).toBeLessThan(4 * Math.sqrt(candidate.covariance[4 * k]!));
+    const truth = { along: ring.centre[0], right: ring.centre[1], up: ring.centre[2] - 9 };
+    for (const name of ringPlaceNames)
+      expect(Math.abs(candidate[name] - truth[name])).toBeLessThan(4 * sigmaOf(candidate.covariance, name));
     expect(Math.abs(candidate.outer / ring.outer - 1)).toBeLessThan(0.2);
   }
 });
@@ -122,7 +129,7 @@ test('any subset of the photos gives the rings that it shows, in the same places
     const joined = likely(joinSightings(views, axis, subset));
     expect(joined).toHaveLength(seen.length);
     for (const [i, ring] of seen.entries()) {
-      const u = Math.sqrt(joined[i]!.covariance[0]!);
+      const u = sigmaOf(joined[i]!.covariance, 'along');
       expect(Math.abs(joined[i]!.along - ring.centre[0])).toBeLessThan(4 * u);
     }
   }

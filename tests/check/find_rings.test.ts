@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest';
 import type { FittedRing } from '../../src/adjust/fitted_ring.ts';
 import { findRings, type PlannedGuide } from '../../src/check/find_rings.ts';
 import { placeRing } from '../../src/adjust/ring_state.ts';
+import { sigmaOf } from '../../src/numerics/covariance.ts';
 import type { Ring } from '../../src/geometry/ring.ts';
 import type { RingGuide } from '../../src/plan/plan.ts';
 import type { RingSighting } from '../../src/vision/finder/sighting.ts';
@@ -23,18 +24,18 @@ const plan: PlannedGuide[] = [
 function ringOn(guide: RingGuide, along: number, roll: number): Ring {
   const distance = 1.5 + (2 * along) / 240 + guide.height;
   const wall = (guide.ringOuter - guide.ringInner) / 2;
-  return placeRing(axis, [
+  return placeRing(axis, {
     along,
-    distance * Math.sin(roll * RADIAN),
-    distance * Math.cos(roll * RADIAN),
-    guide.lean * RADIAN,
-    0,
-    guide.ringOuter / 2,
-    guide.ringInner / 2,
-    0.85 + 0.0375 * guide.ringOuter,
-    Math.min(0.35, 0.4 * wall),
-    0.85 + 0.0375 * guide.ringOuter,
-  ]).ring;
+    right: distance * Math.sin(roll * RADIAN),
+    up: distance * Math.cos(roll * RADIAN),
+    lean: guide.lean * RADIAN,
+    yaw: 0,
+    outer: guide.ringOuter / 2,
+    inner: guide.ringInner / 2,
+    halfThickness: 0.85 + 0.0375 * guide.ringOuter,
+    rounding: Math.min(0.35, 0.4 * wall),
+    boreHalfThickness: 0.85 + 0.0375 * guide.ringOuter,
+  }).ring;
 }
 
 const scene = (rings: Ring[], change: Partial<RingScene> = {}): RingScene => ({
@@ -75,14 +76,14 @@ const look = (views: View[], rings: readonly Ring[], extra: readonly RingSightin
 
 /** Within three of the stated standard uncertainties, and those small enough to be of use. */
 function expectAt(ring: FittedRing, truth: { along: number; roll: number; guide: RingGuide }): void {
-  const [, , , , , right, both, , , , up] = ring.covariance as [number, ...number[]];
+  const { right, up } = ring.covariance;
   const distance = Math.hypot(ring.right, ring.up);
   const [c, s] = [ring.up / distance, ring.right / distance];
   const u = {
-    along: Math.sqrt(ring.covariance[0]!),
-    roll: Math.sqrt(c * c * right! - 2 * c * s * both! + s * s * up!) / distance / RADIAN,
-    height: Math.sqrt(s * s * right! + 2 * c * s * both! + c * c * up!),
-    outer: Math.sqrt(ring.covariance[15]!),
+    along: sigmaOf(ring.covariance, 'along'),
+    roll: Math.sqrt(c * c * right.right - 2 * c * s * right.up + s * s * up.up) / distance / RADIAN,
+    height: Math.sqrt(s * s * right.right + 2 * c * s * right.up + c * c * up.up),
+    outer: sigmaOf(ring.covariance, 'ringOuter'),
   };
   expect(u.along).toBeLessThan(0.15);
   expect(u.roll).toBeLessThan(1.5);

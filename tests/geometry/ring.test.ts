@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { describe, expect, test } from 'vitest';
-import { placeRing, rimDerivative, STATE_SIZE } from '../../src/adjust/ring_state.ts';
+import { eachUnknown, placeRing, rimDerivative, type RingState, ringUnknowns } from '../../src/adjust/ring_state.ts';
 import { project } from '../../src/geometry/camera.ts';
 import { type Ring, type RimPoint, ringRims } from '../../src/geometry/ring.ts';
 import { add, addScaled, dot, norm, scale, subtract, unit, type Vector3 } from '../../src/geometry/vector.ts';
@@ -111,17 +111,28 @@ test("the outline's motion by each unknown: analytic against the moved ring's ow
   const axis = straightAxis(200, 1, 3, 8);
   const camera = cameraLookingAt([60, 90, 300], [100, 0, 10], 2000, 3000, 2000);
   const eye: Vector3 = [60, 90, 300];
-  const state = [101.3, 1.2, 12.4, 0.11, 0.03, 5, 3.6, 1.2, 0.4, 1.3];
+  const state: RingState = {
+    along: 101.3,
+    right: 1.2,
+    up: 12.4,
+    lean: 0.11,
+    yaw: 0.03,
+    outer: 5,
+    inner: 3.6,
+    halfThickness: 1.2,
+    rounding: 0.4,
+    boreHalfThickness: 1.3,
+  };
   const placed = placeRing(axis, state);
   // Far finer than the places compared: the nearest point of the moved silhouette is then read to 0.01 px.
   const h = 0.02;
-  const row = new Float64Array(STATE_SIZE);
+  const row = new Float64Array(ringUnknowns.length);
   let compared = 0;
-  for (let a = 0; a < STATE_SIZE; a++) {
-    const step = a === 3 || a === 4 ? h / 5 : h;
+  for (const [a, name] of ringUnknowns.entries()) {
+    const step = name === 'lean' || name === 'yaw' ? h / 5 : h;
     const moved = placeRing(
       axis,
-      state.map((v, i) => (i === a ? v + step : v)),
+      eachUnknown((other) => (other === name ? state[other] + step : state[other])),
     ).ring;
     const lines = ringRims(moved, eye, 1440).map((run) => ({
       part: run[0]!.part,
