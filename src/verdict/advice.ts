@@ -106,8 +106,7 @@ function toSettle(
     const atLimit =
       along.expanded <= tolerance.along &&
       Math.abs(Math.abs(offset) - tolerance.along) < Math.hypot(reachableAlong, scalePart);
-    if (scalePart ** 2 > along.expanded ** 2 / 2 && scalePart > reachableAlong)
-      return `Measure the row of squares and the span again, by the tape that laid off the marks: the scale leaves ${id} unsettled.`;
+    if (scalePart ** 2 > along.expanded ** 2 / 2 && scalePart > reachableAlong) return settling.scale([id]);
     if (atLimit) {
       const move = stage === 'marks' ? `move its mark` : 'slide it';
       return `${id} is at the very limit: ${move} ${amountText(offset, display)} ${towardOf(-offset)} to be sure.`;
@@ -118,11 +117,22 @@ function toSettle(
   if (item.rollVerdict === 'unsure' && roll && rolledToLimit)
     return `${id} is rolled to the very limit: turn it ${degreesText(roll.value)} ${turnOf(-roll.value)}, seen from the butt, to be sure.`;
   if (item.rollVerdict === 'unsure' && missingReference) return howToGetReference[missingReference];
-  if (item.rollVerdict === 'unsure') return `One more photo, over ${id}, tilted toward you.`;
-  if (item.alongVerdict === 'unsure') return `One more photo, over ${id}, from straight above.`;
-  if (item.guideVerdict === 'unsure') return `One more photo, close over ${id}.`;
+  if (item.rollVerdict === 'unsure') return settling.tilted([id]);
+  if (item.alongVerdict === 'unsure') return settling.above([id]);
+  if (item.guideVerdict === 'unsure') return settling.close([id]);
   return undefined;
 }
+
+const each = (ids: readonly string[]): string => (ids.length > 1 ? `each of ${listText(ids)}` : listText(ids));
+
+/** What settles one place, or several for which it is the same: said once for all of them. */
+export const settling = {
+  scale: (ids: readonly string[]) =>
+    `Measure the row of squares and the span again, by the tape that laid off the marks: the scale leaves ${listText(ids)} unsettled.`,
+  tilted: (ids: readonly string[]) => `One more photo, over ${each(ids)}, tilted toward you.`,
+  above: (ids: readonly string[]) => `One more photo, over ${each(ids)}, from straight above.`,
+  close: (ids: readonly string[]) => `One more photo, close over ${each(ids)}.`,
+};
 
 /** What gives the rings' roll something to be measured against. */
 export const howToGetReference: Record<RollReference, string> = {

@@ -4,6 +4,7 @@ import type { Plan } from '../plan/plan.ts';
 import { answerOf } from './answer.ts';
 import { ringOnMarkSentence } from './compare_reports.ts';
 import type { Measured, Report, ReportItem, ReportTipTop } from './report.ts';
+import { sharedAdvice } from './shared_advice.ts';
 import { sightingOf } from './sighting.ts';
 import {
   degreesDoubt,
@@ -28,12 +29,9 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
     [answerOf(report)],
     report.notes,
     report.items.length > 0 ? columns([head, ...rows, ...(report.tipTop ? [tipTopRow(report.tipTop)] : [])]) : [],
-    // One photo may settle several places: said once.
-    [
-      ...new Set(
-        report.items.filter((i) => i.advice || i.cause).map((i) => [i.advice, i.cause].filter(Boolean).join(' ')),
-      ),
-    ],
+    sharedAdvice(report.items.filter((i) => i.advice || i.cause)).map(({ items, sentence }) =>
+      [sentence, ...new Set(items.map(({ cause }) => cause))].filter(Boolean).join(' '),
+    ),
     report.tipTop?.advice ? [report.tipTop.advice] : [],
     report.extras.map((e) => e.advice ?? `Not in the plan: ${e.kind} at ${withDoubt(e.along, display)}.`),
     report.items.flatMap((i) =>

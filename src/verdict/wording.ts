@@ -51,9 +51,13 @@ export function degreesText(degrees: number): string {
   return `${text} ${text === '1' ? 'degree' : 'degrees'}`;
 }
 
+/** A roll with its side: `4.5 degrees clockwise`; `not rolled` where it comes to no tenth of a degree. */
+export const turnedText = (degrees: number): string =>
+  Number(Math.abs(degrees).toFixed(1)) === 0 ? 'not rolled' : `${degreesText(degrees)} ${turnOf(degrees)}`;
+
 /** A roll with its side and its doubt: `4.5 degrees clockwise, give or take 0.4`. */
 export const rollText = (roll: Measured): string =>
-  `${degreesText(roll.value)} ${turnOf(roll.value)}, give or take ${degreesDoubt(roll.expanded)}`;
+  `${turnedText(roll.value)}, give or take ${degreesDoubt(roll.expanded)}`;
 
 /** An expanded uncertainty (degrees) as digits, rounded up. */
 export const degreesDoubt = (expanded: number): string =>

@@ -220,6 +220,10 @@ describe('words for numbers', () => {
     expect(measuredText({ value: 948.26, expanded: 0.2 }, 'mm')).toBe('948.3 mm, give or take 0.2');
     expect(rollText({ value: -4.52, expanded: 0.31 })).toBe('4.5 degrees counter-clockwise, give or take 0.4');
   });
+  test('a roll of nothing has no side', () => {
+    expect(rollText({ value: -0.04, expanded: 0.31 })).toBe('not rolled, give or take 0.4');
+    expect(rollText({ value: 0.06, expanded: 0.31 })).toBe('0.1 degrees clockwise, give or take 0.4');
+  });
   test('planned places keep their own figure', () => {
     expect(plannedText(183.5, 'mm')).toBe('183.5 mm');
     expect(plannedText(291, 'mm')).toBe('291 mm');

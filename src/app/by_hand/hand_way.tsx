@@ -1,28 +1,16 @@
-import { ringOf } from '../../plan/plan.ts';
-import { useState } from 'react';
 import type { KeptCheck } from '../../store/build.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
-import { HandDialog } from './hand_dialog.tsx';
+import { HandButton, useCanPointOut } from './point_out.tsx';
 import { countPoints, handPoints, withHandPoints } from '../edits/hand_places.ts';
-import { handPhotos } from './hand_start.ts';
 import { handWords } from '../words/hand_words.ts';
 
 /** The way to point an item out by hand, and what has been pointed out for it so far; for the last check only. */
 export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck }) {
   const { state, actions } = useApp();
-  const { history, checks } = useBuild();
-  const [open, setOpen] = useState(false);
-  const { plan, shoot } = history.present;
-  const position = plan.positions.find(({ id }) => id === item.id);
-  const choices = handPhotos(item, check, shoot.photos);
-  const possible =
-    check === checks[0] &&
-    check.report.stage === shoot.stage &&
-    position !== undefined &&
-    (shoot.stage === 'marks' || ringOf(position.guide) !== undefined) &&
-    choices.some(({ size }) => size !== undefined);
-  if (!possible) return item.byHand ? <p className="hint">{handWords.measured}</p> : null;
+  const { shoot } = useBuild().history.present;
+  const can = useCanPointOut();
+  if (!can(item, check)) return item.byHand ? <p className="hint">{handWords.measured}</p> : null;
 
   const points = handPoints(shoot, item.id);
   const asChecked = handPoints(check.shoot, item.id);
@@ -50,9 +38,9 @@ export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck })
             {handWords.checkAgain}
           </button>
         )}
-        <button type="button" onClick={() => setOpen(true)}>
+        <HandButton item={item} check={check}>
           {count > 0 ? handWords.change : handWords.open}
-        </button>
+        </HandButton>
         {count > 0 && (
           <button
             type="button"
@@ -64,20 +52,6 @@ export function HandWay({ item, check }: { item: ReportItem; check: KeptCheck })
           </button>
         )}
       </div>
-      {open && (
-        <HandDialog
-          id={item.id}
-          stage={shoot.stage}
-          {...(plan.markedBy ? { markedBy: plan.markedBy } : {})}
-          choices={choices}
-          before={points}
-          onSave={(next) => {
-            actions.edit(handWords.changes.point(item.id), (document) => withHandPoints(document, item.id, next));
-            void actions.flush();
-          }}
-          onClose={() => setOpen(false)}
-        />
-      )}
     </div>
   );
 }

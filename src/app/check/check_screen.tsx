@@ -54,9 +54,9 @@ export function CheckScreen() {
           <div ref={answer} className="answer" tabIndex={-1}>
             <VerdictView report={check.report} stale={stale} />
             <WhatMoves check={check} />
+            {!running && !stale && <AfterCheck check={check} onAgain={runAgain} />}
             <HowSure check={check} />
             {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
-            {!running && !stale && <AfterCheck check={check} onAgain={runAgain} />}
           </div>
           <div className="proof">
             <ItemRows check={check} />

@@ -1,10 +1,8 @@
 import type { KeptCheck } from '../../store/build.ts';
 import type { ReportItem } from '../../verdict/report.ts';
-import { degreesText, measuredText, plannedText, rollText, turnOf } from '../../verdict/wording.ts';
+import { measuredText, plannedText, rollText, turnedText } from '../../verdict/wording.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { itemWords } from '../words/items_words.ts';
-
-const plannedRollText = (degrees: number) => `${degreesText(degrees)} ${turnOf(degrees)}`;
 
 /** An item's figures, each with its doubt. */
 export function ItemFacts({ item, check }: { item: ReportItem; check: KeptCheck }) {
@@ -14,7 +12,7 @@ export function ItemFacts({ item, check }: { item: ReportItem; check: KeptCheck 
     [itemWords.planned, plannedText(item.planned, lengths)],
     [itemWords.found, item.along && measuredText(item.along, lengths)],
     [itemWords.roll, item.roll && rollText(item.roll)],
-    [itemWords.plannedRoll, item.plannedRoll === undefined ? undefined : plannedRollText(item.plannedRoll)],
+    [itemWords.plannedRoll, item.plannedRoll === undefined ? undefined : turnedText(item.plannedRoll)],
     [itemWords.height, item.height && measuredText(item.height, lengths)],
     [itemWords.plannedHeight, planned?.guide && item.height && plannedText(planned.guide.height, lengths)],
     [itemWords.ring, item.ringOuter && measuredText(item.ringOuter, lengths)],

@@ -3,6 +3,7 @@ import type { KeptCheck } from '../../store/build.ts';
 import { adviceForExtra } from '../../verdict/advice.ts';
 import { answerOf } from '../../verdict/answer.ts';
 import { isUnsettled, isWrong } from '../../verdict/rod_verdict.ts';
+import { sharedAdvice } from '../../verdict/shared_advice.ts';
 import { degreesText, plannedText } from '../../verdict/wording.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
@@ -46,7 +47,9 @@ export function RecordSheet({ check, current, by }: { check: KeptCheck; current:
   ];
   const advice = [
     ...new Set([
-      ...report.items.filter((item) => isWrong(item) || isUnsettled(item)).flatMap((item) => item.advice ?? []),
+      ...sharedAdvice(report.items.filter((item) => isWrong(item) || isUnsettled(item))).flatMap(
+        ({ sentence }) => sentence ?? [],
+      ),
       ...(report.tipTop?.advice ? [report.tipTop.advice] : []),
       ...report.extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
     ]),

@@ -7,6 +7,7 @@ export const handWords = {
   open: 'Point it out yourself',
   openHelp: 'If the check has it wrong or can’t settle it, show in the photos where it is.',
   change: 'Change your points',
+  changeOf: (id: string) => `Change your points of ${id}`,
   takeBack: 'Take your points back',
   waiting: (count: number, inPhotos: number) =>
     `Pointed out by you: ${points(count)} in ${photos(inPhotos)}. Check again to measure with ${count === 1 ? 'it' : 'them'}.`,
