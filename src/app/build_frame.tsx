@@ -5,7 +5,7 @@ import { redoName, undoName } from './edits/history.ts';
 import { LooksMenu } from './looks_menu.tsx';
 import { type Place, type Step, steps } from './route/place.ts';
 import { PlaceLink } from './route/place_link.tsx';
-import { Ribbon } from './ribbon/ribbon.tsx';
+import { RodAndSteps } from './rod_and_steps.tsx';
 import { SaveNote } from './save_note.tsx';
 import type { OpenBuild } from './session/state.ts';
 import { stepStates } from './session/step_needs.ts';
@@ -86,8 +86,8 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
   return (
     <div className="build" style={threadStyle(document_.thread)}>
       <header className="build-top">
-        <PlaceLink place={{ screen: 'builds' }} className="button quiet">
-          {frameWords.back}
+        <PlaceLink place={{ screen: 'builds' }} className="button quiet back">
+          <span className="back-name">{frameWords.back}</span>
         </PlaceLink>
         <p className="build-title">{title}</p>
         <SaveNote />
@@ -115,26 +115,14 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
           <LooksMenu />
         </div>
       </header>
-      <Ribbon place={place} />
-      <nav className="steps" aria-label={frameWords.stepsLabel}>
-        <ol>
-          {steps.map((step) => (
-            <li key={step} className={`step step-${needs[step].state}`}>
-              <PlaceLink place={{ screen: 'build', id: kept.id, step }} current={step === place.step}>
-                <span className="step-name">{appWords.steps[step]}</span>
-                <span className="step-needs">{needs[step].needs}</span>
-              </PlaceLink>
-            </li>
-          ))}
-        </ol>
-      </nav>
+      <RodAndSteps place={place} needs={needs} />
       <main id="main" className="page" tabIndex={-1}>
         <h1 className="step-title">{appWords.steps[place.step]}</h1>
         {!(place.step === 'check' && needs.check.state === 'done') && (
           <p className="needs">{needs[place.step].needs}</p>
         )}
         <FaultBoundary key={place.step}>
-          <Suspense fallback={<p>{appWords.loading}</p>}>
+          <Suspense fallback={<p className="opening">{appWords.loading}</p>}>
             <Screen />
           </Suspense>
         </FaultBoundary>

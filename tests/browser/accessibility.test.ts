@@ -1,38 +1,9 @@
-import { readFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, openSample, phone } from './app_page.ts';
+import { appUnderTest, openSample, phone } from './app_page.ts';
+import { problemsEverywhere } from './axe_problems.ts';
 
 const app = appUnderTest();
-const axeFile = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
-
-/** What axe finds wrong on the page as it stands: WCAG 2.2 A and AA, each with the element. */
-async function problems(page: Page): Promise<string[]> {
-  const axe = await readFile(axeFile, 'utf8');
-  await page.evaluate(axe);
-  return page.evaluate(async () => {
-    const { axe: checker } = window as unknown as { axe: typeof import('axe-core') };
-    const result = await checker.run(document, {
-      runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-    });
-    return result.violations.flatMap(({ id, nodes }) => nodes.map((node) => `${id}: ${node.target.join(' ')}`));
-  });
-}
-
-/** The open page's problems at both sizes, light and dark. */
-async function problemsEverywhere(page: Page): Promise<string[]> {
-  const found: string[] = [];
-  for (const [viewport, colorScheme] of [
-    [phone, 'light'],
-    [desk, 'dark'],
-  ] as const) {
-    await page.setViewportSize(viewport);
-    await page.emulateMedia({ colorScheme });
-    found.push(...(await problems(page)).map((problem) => `${viewport.width} px, ${colorScheme}: ${problem}`));
-  }
-  return found;
-}
 
 test('every screen passes axe, fits a phone with text at 200 %, and has targets of 44 px', async () => {
   const page = await app.open(await app.newContext({ bypassCSP: true }));

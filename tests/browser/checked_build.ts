@@ -50,11 +50,14 @@ export async function checkedBuild({
   ready = true,
   id = 'made-up',
   report = {},
+  read = [],
 }: {
   ready?: boolean;
   id?: string;
   /** what its report says otherwise */
   report?: Partial<Report>;
+  /** photos it has read, by name, so that places can be pointed out in them */
+  read?: readonly string[];
 } = {}): Promise<Buffer> {
   const plan = parsePlan(await readFile(join(sampleFolder, 'plan.json'), 'utf8'));
   const { photos: _, ...readings } = parseShoot(await readFile(join(sampleFolder, 'shoot.json'), 'utf8'));
@@ -95,7 +98,16 @@ export async function checkedBuild({
     photoIds: { 'one.jpg': 'one', 'two.jpg': 'two' },
     report: { ...madeReport(plan, ready), ...report },
     evidence: {
-      photos: [],
+      photos: read.map((file) => ({
+        file,
+        width: 800,
+        height: 600,
+        tags: [],
+        axis: [],
+        outlines: [],
+        rings: [],
+        marks: [],
+      })),
       rings: [],
       ribbon: {
         from: -10,

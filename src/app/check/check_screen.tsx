@@ -32,6 +32,9 @@ export function CheckScreen() {
     // the button that had the focus is gone: it goes on at what came in its place
     if (ran.current && !running && document.activeElement === document.body)
       answer.current?.focus({ preventScroll: true });
+    // on a phone it waits below the rod: verdict and what must move come up together
+    if (ran.current && !running && matchMedia('(max-width: 40rem)').matches)
+      answer.current?.scrollIntoView({ block: 'start' });
     ran.current = running;
   }, [running]);
   const runAgain = () => {

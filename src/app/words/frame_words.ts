@@ -4,6 +4,7 @@ export const frameWords = {
   undo: (name?: string) => (name ? `Undo: ${name}` : 'Undo'),
   redo: (name?: string) => (name ? `Redo: ${name}` : 'Redo'),
   stepsLabel: 'Steps of this build',
+  strip: ': the rod and the steps',
   next: (step: string) => `Next: ${step}`,
   missing: 'That build isn’t kept in this browser. It may have been thrown away, or made in another browser.',
   damaged: 'What is kept of that build is damaged and can’t be read. Save what is there from the list of builds.',
