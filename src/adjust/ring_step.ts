@@ -71,23 +71,34 @@ export interface RingStep {
 
 const stateSize = ringUnknowns.length;
 
-/** Normal equations that grow observation by observation. */
-class Normals {
-  readonly matrix: Float64Array;
-  readonly gradient: Float64Array;
-  constructor(readonly size: number) {
-    this.matrix = new Float64Array(size * size);
-    this.gradient = new Float64Array(size);
+/** Normal equations while observations are added: the matrix's lower half, row by row, and the right side. */
+interface NormalEquations {
+  size: number;
+  matrix: Float64Array;
+  gradient: Float64Array;
+}
+
+/** Adds one observation: its derivatives by these unknowns (ascending), its residual and its weight. */
+function addRow(
+  { size, matrix, gradient }: NormalEquations,
+  columns: ArrayLike<number>,
+  values: ArrayLike<number>,
+  residual: number,
+  weight: number,
+): void {
+  for (let m = 0; m < columns.length; m++) {
+    const left = weight * values[m]!;
+    if (left === 0) continue;
+    const i = columns[m]!;
+    gradient[i]! += left * residual;
+    for (let n = 0; n <= m; n++) matrix[i * size + columns[n]!]! += left * values[n]!;
   }
-  add(columns: readonly number[], values: readonly number[], residual: number, weight: number): void {
-    const { matrix, gradient, size } = this;
-    for (const [m, i] of columns.entries()) {
-      const left = weight * values[m]!;
-      if (left === 0) continue;
-      gradient[i]! += left * residual;
-      for (const [n, j] of columns.entries()) if (j <= i) matrix[i * size + j]! += left * values[n]!;
-    }
-  }
+}
+
+/** Adds what is known of a single unknown. */
+function addOne({ size, matrix, gradient }: NormalEquations, i: number, residual: number, weight: number): void {
+  gradient[i]! += weight * residual;
+  matrix[i * size + i]! += weight;
 }
 
 /**
@@ -104,21 +115,16 @@ export function stepRing(
   const { state, sides, photos } = round;
   const firstSide = stateSize + 2 * photos.length;
   const columnOf = new Map([...sides.keys()].map((key, i) => [key, firstSide + i]));
-  const normals = new Normals(firstSide + sides.size);
+  const size = firstSide + sides.size;
+  const normals = { size, matrix: new Float64Array(size * size), gradient: new Float64Array(size) };
   const scale = addEdges(normals, round, columnOf);
   for (const [key, side] of sides) {
     const ratio = side.shift / side.sigma;
-    normals.add(
-      [columnOf.get(key)!],
-      [1],
-      -side.shift,
-      1 / side.sigma ** 2 / (1 + (ratio / edgeDoubt.robustSide) ** 2),
-    );
+    addOne(normals, columnOf.get(key)!, -side.shift, 1 / side.sigma ** 2 / (1 + (ratio / edgeDoubt.robustSide) ** 2));
   }
   for (const [k, { shift }] of photos.entries())
-    for (const c of [0, 1] as const) normals.add([stateSize + 2 * k + c], [1], -shift[c], 1 / edgeDoubt.photo ** 2);
+    for (const c of [0, 1] as const) addOne(normals, stateSize + 2 * k + c, -shift[c], 1 / edgeDoubt.photo ** 2);
   addExpected(normals, axis, state, prior, stiffness);
-  const { size } = normals;
   const factor = choleskyFactor(normals.matrix, size);
   if (!factor) return undefined;
   const step = choleskySolve(factor, size, normals.gradient);
@@ -132,7 +138,7 @@ export function stepRing(
 
 /** Adds the edges, those that lie far off weighed down (Cauchy); returns their robust scale. */
 function addEdges(
-  normals: Normals,
+  normals: NormalEquations,
   { placed, edges, sides, photos }: RingRound,
   columnOf: ReadonlyMap<number, number>,
 ): number {
@@ -140,23 +146,28 @@ function addEdges(
     const { shift } = photos[photo]!;
     return offset - shift[0] * sample.outward[0] - shift[1] * sample.outward[1] - sides.get(side)!.shift;
   });
-  const sorted = residuals.map(Math.abs).sort((a, b) => a - b);
+  const sorted = Float64Array.from(residuals, Math.abs).sort();
   const scale = Math.max(1, (sorted[sorted.length >> 1] ?? 0) / 0.6745 / edgeDoubt.single);
   const sigma = scale * edgeDoubt.single;
-  const row = new Float64Array(stateSize);
-  const own = ringUnknowns.map((_, i) => i);
+  const columns = Int32Array.from({ length: stateSize + 3 }, (_, i) => i);
+  const row = new Float64Array(stateSize + 3);
   for (const [n, { photo, side, sample }] of edges.entries()) {
     rimDerivative(placed, sample.rim, sample.gradient, row);
-    const at = stateSize + 2 * photo;
+    columns[stateSize] = stateSize + 2 * photo;
+    columns[stateSize + 1] = stateSize + 2 * photo + 1;
+    columns[stateSize + 2] = columnOf.get(side)!;
+    row[stateSize] = sample.outward[0];
+    row[stateSize + 1] = sample.outward[1];
+    row[stateSize + 2] = 1;
     const weight = 1 / (sigma * sigma) / (1 + (residuals[n]! / (edgeDoubt.robust * sigma)) ** 2);
-    normals.add([...own, at, at + 1, columnOf.get(side)!], [...row, ...sample.outward, 1], residuals[n]!, weight);
+    addRow(normals, columns, row, residuals[n]!, weight);
   }
   return scale;
 }
 
 /** Adds what is known of the ring before its rims are read. */
 function addExpected(
-  normals: Normals,
+  normals: NormalEquations,
   axis: BlankAxis,
   state: RingState,
   { shape, height }: ExpectedRing,
@@ -164,12 +175,12 @@ function addExpected(
 ): void {
   for (const [i, name] of ringUnknowns.entries()) {
     const sigma = shape.sigma[name];
-    if (Number.isFinite(sigma)) normals.add([i], [1], shape.mean[name] - state[name], (stiffness / sigma) ** 2);
+    if (Number.isFinite(sigma)) addOne(normals, i, shape.mean[name] - state[name], (stiffness / sigma) ** 2);
   }
   const { along, right, up } = state;
   const distance = Math.hypot(right, up);
   const miss = height.mean + blankRadius(axis, along) - distance;
-  normals.add([ringColumn.right, ringColumn.up], [right / distance, up / distance], miss, 1 / height.sigma ** 2);
+  addRow(normals, [ringColumn.right, ringColumn.up], [right / distance, up / distance], miss, 1 / height.sigma ** 2);
 }
 
 /**

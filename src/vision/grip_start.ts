@@ -2,7 +2,8 @@ import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { project } from '../geometry/camera.ts';
 import { addScaled } from '../geometry/vector.ts';
 import { median } from '../numerics/robust.ts';
-import { samplePhoto, type View, visibleStretch } from './strip.ts';
+import { samplePhoto } from './sampling.ts';
+import { type View, visibleStretch } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 const SPACING = 2; // mm between cross-sections

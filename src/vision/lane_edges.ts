@@ -4,7 +4,7 @@ import { laneHalfWidth } from '../mat/tile.ts';
 import type { Photo } from '../photo/photo.ts';
 import { edgesAcross, noiseNear, slopeOfNoise } from './edge_profile.ts';
 import { type Lane, lanePoint } from './lane.ts';
-import { samplePhoto, samplePlane } from './strip.ts';
+import { colourSize, halfSize, samplePhoto, samplePlane } from './sampling.ts';
 import type { Colour } from './strip_relief.ts';
 
 /** An edge met on a walk across the lane. */
@@ -140,15 +140,13 @@ function chromaAlong(
   const count = Math.max(last - first + 1, 0);
   const blue = new Float32Array(count);
   const red = new Float32Array(count);
-  const width = (photo.width + 1) >> 1;
-  const height = (photo.height + 1) >> 1;
+  const { width, height } = colourSize(photo);
   for (let i = 0; i < count; i++) {
     const [x, y] = at(first + i);
     for (let k = -4; k <= 4; k += 2) {
-      // A half-size pixel (0, 0) covers pixels 0 and 1.
-      const [hx, hy] = [(x - k * across[1] - 0.5) / 2, (y + k * across[0] - 0.5) / 2];
-      blue[i]! += samplePlane(photo.blueDifference, width, height, hx, hy) / 5;
-      red[i]! += samplePlane(photo.redDifference, width, height, hx, hy) / 5;
+      const [hx, hy] = [halfSize(x - k * across[1]), halfSize(y + k * across[0])];
+      blue[i]! += samplePlane(photo.blueDifference, width, height, hx, hy, 'unknown') / 5;
+      red[i]! += samplePlane(photo.redDifference, width, height, hx, hy, 'unknown') / 5;
     }
   }
   return { first, blue, red };

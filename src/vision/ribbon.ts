@@ -3,7 +3,8 @@ import { cameraCentre, distort } from '../geometry/camera.ts';
 import { addScaled, dot, norm, subtract, transform } from '../geometry/vector.ts';
 import type { Picture } from '../photo/photo.ts';
 import { median } from '../numerics/robust.ts';
-import { samplePhoto, type Stretch, type View, visibleStretch } from './strip.ts';
+import { samplePhoto } from './sampling.ts';
+import { type Stretch, type View, visibleStretch } from './strip.ts';
 
 export interface RibbonOptions {
   /** arc lengths to show, mm */

@@ -1,4 +1,5 @@
-import type { Pixel } from '../geometry/vector.ts';
+import type { Pixel, Vector3 } from '../geometry/vector.ts';
+import type { Photo } from '../photo/photo.ts';
 
 /** A grey image, width x height, row by row, 0..255. */
 export interface GreyImage {
@@ -7,19 +8,63 @@ export interface GreyImage {
   height: number;
 }
 
-/** Bilinear sample at a pixel position ((0, 0) = centre of the first pixel); NaN outside the image. */
-export function sampleGrey(image: GreyImage, x: number, y: number): number {
-  const i = Math.floor(x);
-  const j = Math.floor(y);
-  if (!(i >= 0 && j >= 0 && i < image.width - 1 && j < image.height - 1)) return Number.NaN;
-  const a = x - i;
-  const b = y - j;
-  const at = j * image.width + i;
-  const { luma, width } = image;
-  return (
-    (luma[at]! * (1 - a) + luma[at + 1]! * a) * (1 - b) + (luma[at + width]! * (1 - a) + luma[at + width + 1]! * a) * b
-  );
+/**
+ * What a sample is beyond the centres of the outermost pixels: `unknown` = NaN, for what must not be made up; `nearest` =
+ * the border's own value, for what may run a little over it.
+ */
+export type Border = 'unknown' | 'nearest';
+
+/** How far inside the last pixel's centre `nearest` reads, so that it has a neighbour. */
+const inside = 1.001;
+
+/** Bilinear sample of a plane (width x height, row by row) at a pixel place; (0, 0) = centre of the first pixel. */
+export function samplePlane(
+  plane: Uint8Array,
+  width: number,
+  height: number,
+  x: number,
+  y: number,
+  border: Border,
+): number {
+  if (border === 'nearest') {
+    x = Math.min(Math.max(x, 0), width - inside);
+    y = Math.min(Math.max(y, 0), height - inside);
+  }
+  const ix = Math.floor(x);
+  const iy = Math.floor(y);
+  if (!(ix >= 0 && iy >= 0 && ix < width - 1 && iy < height - 1)) return Number.NaN;
+  const fx = x - ix;
+  const fy = y - iy;
+  const i = iy * width + ix;
+  const top = plane[i]! + (plane[i + 1]! - plane[i]!) * fx;
+  const bottom = plane[i + width]! + (plane[i + width + 1]! - plane[i + width]!) * fx;
+  return top + (bottom - top) * fy;
 }
+
+/** The half-size colour planes' coordinate for a full-size one: their pixel (0, 0) covers pixels 0 and 1. */
+export const halfSize = (x: number): number => (x - 0.5) / 2;
+
+/** Size of the half-size colour planes. */
+export const colourSize = ({ width, height }: Pick<Photo, 'width' | 'height'>): { width: number; height: number } => ({
+  width: (width + 1) >> 1,
+  height: (height + 1) >> 1,
+});
+
+/** Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; luma NaN outside. */
+export function samplePhoto(photo: Photo, x: number, y: number): Vector3 {
+  const { width, height } = colourSize(photo);
+  const hx = halfSize(x);
+  const hy = halfSize(y);
+  return [
+    samplePlane(photo.luma, photo.width, photo.height, x, y, 'unknown'),
+    samplePlane(photo.blueDifference, width, height, hx, hy, 'nearest'),
+    samplePlane(photo.redDifference, width, height, hx, hy, 'nearest'),
+  ];
+}
+
+/** Luma of a grey image at a place of its pixels, bilinear; NaN outside. */
+export const sampleGrey = ({ luma, width, height }: GreyImage, x: number, y: number): number =>
+  samplePlane(luma, width, height, x, y, 'unknown');
 
 /** Samples along a line: `count` values from `centre - reach` to `centre + reach` pixels in direction `normal`. */
 export function sampleProfile(

@@ -4,6 +4,7 @@ import { type Camera, cameraCentre, distort, project } from '../geometry/camera.
 import { fieldShift } from '../geometry/lens_field.ts';
 import { addScaled, dot, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
+import { colourSize, halfSize, samplePlane } from './sampling.ts';
 
 /** One photo with the camera that took it. */
 export interface View {
@@ -37,35 +38,6 @@ export interface Strip {
   pixelsPerMm: Float32Array;
   /** per column: mm that a point moves along when it is really 1 mm nearer to the camera's side of the axis */
   parallax: Float32Array;
-}
-
-/** Bilinear sample of a byte plane; NaN outside. */
-export function samplePlane(plane: Uint8Array, width: number, height: number, x: number, y: number): number {
-  const ix = Math.floor(x);
-  const iy = Math.floor(y);
-  if (!(ix >= 0 && iy >= 0 && ix < width - 1 && iy < height - 1)) return Number.NaN;
-  const fx = x - ix;
-  const fy = y - iy;
-  const i = iy * width + ix;
-  const top = plane[i]! + (plane[i + 1]! - plane[i]!) * fx;
-  const bottom = plane[i + width]! + (plane[i + width + 1]! - plane[i + width]!) * fx;
-  return top + (bottom - top) * fy;
-}
-
-/** The half-size colour planes' coordinate for a full-size one: their pixel (0, 0) covers pixels 0 and 1. */
-const halfSize = (x: number): number => (x - 0.5) / 2;
-
-/** Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; NaN outside. */
-export function samplePhoto(photo: Photo, x: number, y: number): Vector3 {
-  const width = (photo.width + 1) >> 1;
-  const height = (photo.height + 1) >> 1;
-  const hx = Math.min(Math.max(halfSize(x), 0), width - 1.001);
-  const hy = Math.min(Math.max(halfSize(y), 0), height - 1.001);
-  return [
-    samplePlane(photo.luma, photo.width, photo.height, x, y),
-    samplePlane(photo.blueDifference, width, height, hx, hy),
-    samplePlane(photo.redDifference, width, height, hx, hy),
-  ];
 }
 
 /** Roll (degrees) of the direction from the axis toward the camera. */
@@ -131,8 +103,7 @@ export function straighten(
     pixelsPerMm: new Float32Array(columns),
     parallax: new Float32Array(columns),
   };
-  const width = (photo.width + 1) >> 1;
-  const height = (photo.height + 1) >> 1;
+  const { width, height } = colourSize(photo);
   const outward = across.map((w) => Math.sqrt(Math.max(1 - w * w, 0)));
   const t = pose.translation;
   // Cross-sections turn slowly: one a millimetre, the columns between share its directions and move along its tangent.
@@ -173,13 +144,15 @@ export function straighten(
         const x = intrinsics.focal * image.x + intrinsics.centre[0] + shiftX;
         const y = intrinsics.focal * image.y + intrinsics.centre[1] + shiftY;
         const i = k * columns + c;
-        const luma = samplePlane(photo.luma, photo.width, photo.height, x, y);
-        const hx = Math.min(Math.max(halfSize(x), 0), width - 1.001);
-        const hy = Math.min(Math.max(halfSize(y), 0), height - 1.001);
+        const luma = samplePlane(photo.luma, photo.width, photo.height, x, y, 'unknown');
+        const hx = halfSize(x);
+        const hy = halfSize(y);
         const seen = Number.isFinite(luma);
         strip.luma[i] = luma;
-        strip.blueDifference[i] = seen ? samplePlane(photo.blueDifference, width, height, hx, hy) : Number.NaN;
-        strip.redDifference[i] = seen ? samplePlane(photo.redDifference, width, height, hx, hy) : Number.NaN;
+        strip.blueDifference[i] = seen
+          ? samplePlane(photo.blueDifference, width, height, hx, hy, 'nearest')
+          : Number.NaN;
+        strip.redDifference[i] = seen ? samplePlane(photo.redDifference, width, height, hx, hy, 'nearest') : Number.NaN;
       }
     }
   }

@@ -5,7 +5,8 @@ import { addScaled } from '../../src/geometry/vector.ts';
 import { fitBox } from '../../src/vision/box_profile.ts';
 import { drawRibbon } from '../../src/vision/ribbon.ts';
 import { runningMedian } from '../../src/numerics/robust.ts';
-import { acrossPlaces, samplePhoto, straighten, visibleStretch } from '../../src/vision/strip.ts';
+import { samplePhoto } from '../../src/vision/sampling.ts';
+import { acrossPlaces, straighten, visibleStretch } from '../../src/vision/strip.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 import { cameraOver, type Reflectance, renderBlank, straightAxis } from '../world/synthetic_blank.ts';
 

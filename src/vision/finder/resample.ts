@@ -1,6 +1,7 @@
 import { type Camera, distort } from '../../geometry/camera.ts';
 import { transform } from '../../geometry/vector.ts';
-import { samplePhoto, type View } from '../strip.ts';
+import { samplePhoto } from '../sampling.ts';
+import type { View } from '../strip.ts';
 import { acrossAt, type Sheet, sheetPoint, sheetScale } from './sheet.ts';
 
 /**
