@@ -18,6 +18,7 @@ import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, readPhotos, reportPhotos } from './tagged_views.ts';
 import { InputError } from '../plan/input_error.ts';
+import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
@@ -40,11 +41,11 @@ export interface CheckOptions {
 }
 
 /**
- * The whole check: plan, shoot and photos in, report and the pictures that prove it out. Throws InputError, one
- * sentence, when the photos cannot be measured.
+ * The whole check: plan (of the whole rod, where the shoot names one of its pieces), shoot and photos in, report and
+ * the pictures that prove it out. Throws InputError, one sentence, when the photos cannot be measured.
  */
 export async function checkShoot(
-  plan: Plan,
+  whole: Plan,
   shoot: Shoot,
   load: LoadPhoto,
   onProgress: (progress: Progress) => void,
@@ -54,6 +55,7 @@ export async function checkShoot(
     throw new InputError(
       'The shoot is of the bare blank, which this version does not measure: shoot its marks, or the guides on it.',
     );
+  const plan = planOnMat(whole, shoot);
   refuseWithoutGuides(plan, shoot);
   const read = await readPhotos(shoot.photos.length, load, (i) =>
     onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
@@ -108,6 +110,7 @@ export async function checkShoot(
     start,
     ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
     shown: placesShown(placesToLookAt(plan, shoot, start), { tagged, mat, blank, views, seen }),
+    ...(zero.roll && { rollZero: zero.roll.u }),
     slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
     notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...zero.notes],
   };

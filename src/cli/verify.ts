@@ -3,6 +3,7 @@ import { checkShoot } from '../check/check_shoot.ts';
 import { decodePhotoFile } from '../photo/decode_node.ts';
 import { InputError } from '../plan/input_error.ts';
 import { parsePlan } from '../plan/files/plan_file.ts';
+import { planOnMat } from '../plan/pieces/pieces.ts';
 import { parseShoot } from '../plan/files/shoot_file.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import { parseReport, reportToText } from '../verdict/report_file.ts';
@@ -38,8 +39,9 @@ export async function verifyCommand(args: string[]): Promise<number> {
 async function verify(args: string[]): Promise<number> {
   const { source: path, reportFile, pictures } = readArguments(args);
   const source = await openSource(path);
-  const plan = parsePlan(await source.text('plan.json'), 'plan.json');
+  const whole = parsePlan(await source.text('plan.json'), 'plan.json');
   const shoot = parseShoot(await source.text('shoot.json'), 'shoot.json');
+  const plan = planOnMat(whole, shoot);
   const earlier = shoot.earlierMarks;
   const earlierMarks = earlier ? parseReport(await source.text(earlier), earlier) : undefined;
   await refuseLostPhotos(shoot, source);

@@ -1,6 +1,7 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Tolerance } from '../plan/plan.ts';
 import type { RollReference, Stage } from '../plan/shoot.ts';
+import { turnJoint } from './joints.ts';
 import { turnedBy } from './relative_rolls.ts';
 import type { ReportExtra, ReportItem } from './report.ts';
 import { sightingOf } from './sighting.ts';
@@ -39,6 +40,7 @@ export function adviceFor(item: ReportItem, context: AdviceContext): string | un
     moves.length === 2 ? `${moves[0]}, and ${lowerFirst(moves[1]!.replace(` ${item.id} `, ' it '))}` : moves[0],
   ].filter((s) => typeof s === 'string');
   if (sentences.length > 0) return sentences.map((s) => `${s}.`).join(' ');
+  if (item.turnedByJoint !== undefined) return turnJoint(item.turnedByJoint);
   return toSettle(item, context);
 }
 
@@ -79,7 +81,7 @@ function slide(item: ReportItem, { stage, display }: AdviceContext): string | un
 
 function turn(item: ReportItem): string | undefined {
   const turned = turnedBy(item);
-  if (item.rollVerdict !== 'off' || !turned) return undefined;
+  if (item.rollVerdict !== 'off' || !turned || item.turnedByJoint !== undefined) return undefined;
   return `Turn ${item.id} ${degreesText(turned.value)} ${turnOf(-turned.value)}, seen from the butt`;
 }
 

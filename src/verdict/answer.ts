@@ -20,7 +20,8 @@ export function answerOf(report: Report): string {
   const thing = marks ? 'mark' : 'guide';
   const items = (holds: (item: ReportItem) => boolean) => report.items.filter(holds);
   const different = items((i) => i.guideVerdict === 'different');
-  const off = items((i) => i.alongVerdict === 'off' || i.rollVerdict === 'off');
+  const off = items((i) => i.alongVerdict === 'off' || (i.rollVerdict === 'off' && i.turnedByJoint === undefined));
+  const joints = (report.joints ?? []).filter(({ rollVerdict }) => rollVerdict === 'off');
   const moved = off.filter((i) => i.alongVerdict === 'off');
   const reversed = items((i) => i.setWrongWay === true);
   const unclear = items((i) => sightingOf(i) === 'not-made-out');
@@ -31,12 +32,16 @@ export function answerOf(report: Report): string {
     sentences.push(`${swaps ? 'Swap' : 'Change'} ${countText(different.length, thing)}.`);
   }
   if (off.length > 0) sentences.push(`${moved.length > 0 ? 'Move' : 'Turn'} ${countText(off.length, thing)}.`);
+  if (joints.length > 0)
+    sentences.push(
+      `Turn ${listText(joints.map(({ joint }) => `piece ${joint}`))} in ${joints.length === 1 ? 'its joint' : 'their joints'}.`,
+    );
   if (reversed.length > 0) sentences.push(`Turn ${countText(reversed.length, thing)} round.`);
   if (missing.length > 0)
     sentences.push(`${capitalized(countText(missing.length, thing))} ${missing.length === 1 ? 'is' : 'are'} missing.`);
   if (report.extras.length > 0)
     sentences.push(`${marks ? 'Wipe off' : 'Take off'} ${countText(report.extras.length, `extra ${thing}`)}.`);
-  if (isTipTopWrong(report.tipTop))
+  if (isTipTopWrong(report.tipTop) && report.tipTop?.turnedByJoint === undefined)
     sentences.push(report.tipTop!.sighting === 'not-there' ? 'The tip-top is not on.' : 'Turn the tip-top.');
   if (unclear.length > 0) sentences.push(`I cannot make out ${listText(unclear.map((i) => i.id))}.`);
   return report.stage === 'wrapped' ? `Before the epoxy: ${lowerFirst(sentences.join(' '))}` : sentences.join(' ');

@@ -1,4 +1,5 @@
 import { median } from '../numerics/robust.ts';
+import { studentFactor } from '../numerics/student_factor.ts';
 import { turnedBy } from './relative_rolls.ts';
 import type { Report } from './report.ts';
 
@@ -65,7 +66,3 @@ function habitIn(kind: Habit['kind'], all: readonly number[][]): Habit | undefin
   if (Math.abs(mean) <= expanded || Math.abs(mean) <= worthSaying[kind]) return undefined;
   return { kind, mean, expanded, rods: rods.length, items };
 }
-
-/** Student's t for 95 % (two-sided), JCGM 100:2008 table G.2; beyond ten degrees of freedom its value at ten. */
-const studentFactor = (freedom: number): number => student[Math.min(freedom, student.length) - 1]!;
-const student = [12.71, 4.3, 3.18, 2.78, 2.57, 2.45, 2.36, 2.31, 2.26, 2.23];

@@ -1,4 +1,5 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
+import { pieceAt, piecesOf } from '../plan/pieces/pieces.ts';
 import { type Plan, planStart, type Position, type RingGuide, ringOf } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { adviceFor, adviceForExtra } from './advice.ts';
@@ -7,6 +8,9 @@ import { coverageFactor, decide } from './decision.ts';
 import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
 import { type Matching, matchPlaces } from './match.ts';
 import type { Estimate, MeasuredPlace, MeasuredScale, MeasuredShoot, PlaceShown } from './measured_shoot.ts';
+import { jointedShoot } from './jointed_shoot.ts';
+import { jointSentences } from './joint_sentences.ts';
+import { joinedTurn, jointCause, judgeJoints, tipTopInLine } from './joints.ts';
 import { findPatterns, type Pattern } from './pattern.ts';
 import { rollReferenceOf, rollsFromReference, turnedBy } from './relative_rolls.ts';
 import type { Along, Measured, Report, ReportExtra, ReportItem } from './report.ts';
@@ -42,6 +46,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     }),
   );
   const places = rollsFromReference(measured.places, zero);
+  const jointed = judgeJoints(plan, jointedShoot(plan, shoot, { measured, matching, positions, start }));
   const found = new Map(matching.pairs.map((pair) => [positions[pair.planned]!.id, places[pair.found]!]));
   const patterns = patternsOf(plan, positions, found, measured, start);
 
@@ -62,12 +67,16 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       ? foundItem(plan, shoot, position, place, identities.get(position.id), { start, scale: measured.scale })
       : lostItem(position, measured.shown[position.id]);
   });
+  const pieces = piecesOf(plan);
   const missingReference = referenceMissing(shoot, measured, items) ? shoot.rollReference : undefined;
   const othersInPlace = mostInPlace(items, plan.tolerance.along);
   for (const [index, item] of items.entries()) {
     const position = positions[index]!;
     const swapped = partners.get(item.id);
+    const joint = joinedTurn(item, jointed, plan);
+    if (joint !== undefined) item.turnedByJoint = joint;
     const cause = [
+      joint === undefined ? undefined : jointCause(pieceAt(pieces, item.planned).number),
       swapped && `The guides at ${swapped[0]} and ${swapped[1]} have likely changed places.`,
       swapped ? undefined : otherGuide(item, position, found.get(item.id)?.type === 'snake', display),
       item.alongVerdict === 'off' && item.along
@@ -104,15 +113,23 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   }
   const tipTop =
     plan.tipTop && guidesAreOn(shoot.stage)
-      ? judgeTipTop(plan.tipTop, plan.tolerance, measured.tipTop, shoot.rollReference, zero)
+      ? tipTopInLine(
+          judgeTipTop(plan.tipTop, plan.tolerance, measured.tipTop, shoot.rollReference, zero),
+          jointed,
+          plan,
+        )
       : undefined;
   const extras = extrasOf(shoot, positions, measured, matching, start, display);
   const slides = reportSlides(measured.slides);
+  const { joints } = jointed;
   return {
     schema: 'prewrap.report/1',
     unit: 'mm',
     stage: shoot.stage,
-    verdict: verdictAfterSlides(rodVerdict(shoot.stage, items, extras, measured.scale.measured, tipTop), slides),
+    verdict: verdictAfterSlides(
+      rodVerdict(shoot.stage, items, extras, measured.scale.measured, { tipTop, joints }),
+      slides,
+    ),
     items,
     extras,
     photos: measured.photos,
@@ -129,12 +146,17 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
         options.earlierMarks,
         display,
       ),
+      ...joints.flatMap((joint) => jointSentences(joint, plan.tolerance, display)),
       ...slides.map((slide) => slideNote(slide, display)),
       ...measured.notes,
     ],
     ...(patterns.length > 0 && { patterns }),
     ...(tipTop && { tipTop }),
     ...(slides.length > 0 && { slides }),
+    ...(joints.length > 0 && { joints }),
+    ...(plan.section?.piece !== undefined && {
+      piece: { number: plan.section.piece, of: plan.section.of ?? plan.section.piece },
+    }),
   };
 }
 

@@ -59,6 +59,8 @@ export interface MeasuredShoot {
   /** added to `along` to count as the plan does, mm, where it was measured: the datum may be on the tip-top */
   start?: number;
   tipTop?: MeasuredTipTop;
+  /** standard uncertainty of what rolls are counted from, degrees, that each place's roll carries; 0 when absent */
+  rollZero?: number;
   /**
    * where the rod slid lengthwise after a photo (its file's name), mm toward the butt; taken into account in `places`
    */

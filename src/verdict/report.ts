@@ -56,6 +56,10 @@ export interface Report {
   tipTop?: ReportTipTop;
   /** Where the rod slid lengthwise between two photos and that was taken into account. */
   slides?: ReportSlide[];
+  /** The piece of a rod with joints that lay on the mat by itself; absent where it lay there put together. */
+  piece?: { number: number; of: number };
+  /** A rod with joints put together: how its pieces lie against each other. */
+  joints?: ReportJoint[];
   /** A blank shoot: what was measured of the bare blank. */
   blank?: ReportBlank;
 }
@@ -64,6 +68,8 @@ export interface ReportTipTop {
   sighting: Sighting;
   roll?: Measured;
   rollVerdict: 'on' | 'off' | 'unsure';
+  /** its roll is off because its piece is turned in this joint */
+  turnedByJoint?: number;
   /** What to do, one sentence. */
   advice?: string;
 }
@@ -73,6 +79,20 @@ export interface ReportSlide {
   afterPhoto: string;
   /** mm, positive toward the butt */
   along: Measured;
+}
+
+export interface ReportJoint {
+  /** the first is 1, between the piece with the tip and the next */
+  joint: number;
+  /** mm, as planned */
+  at: number;
+  /** degrees the piece nearer the tip is turned against the other, clockwise as seen from the butt */
+  roll?: Measured;
+  rollVerdict?: 'on' | 'off' | 'unsure';
+  /** how many rings of the two pieces tell it, the one nearer the tip first */
+  rings?: [number, number];
+  /** mm the pieces stand further apart than planned */
+  open?: Measured;
 }
 
 export interface ReportBlank {
@@ -98,6 +118,8 @@ export interface ReportItem {
   /** degrees from the reference to where the plan has it, where that is not 0 */
   plannedRoll?: number;
   rollVerdict?: 'on' | 'off' | 'unsure';
+  /** its roll is off because its piece is turned in this joint */
+  turnedByJoint?: number;
   height?: Measured;
   ringOuter?: Measured;
   ringInner?: Measured;

@@ -24,6 +24,7 @@ const item = z
     roll: measured.optional(),
     plannedRoll: number.optional(),
     rollVerdict: decision.optional(),
+    turnedByJoint: number.optional(),
     height: measured.optional(),
     ringOuter: measured.optional(),
     ringInner: measured.optional(),
@@ -88,10 +89,24 @@ const report = z
         sighting,
         roll: measured.optional(),
         rollVerdict: decision,
+        turnedByJoint: number.optional(),
         advice: words('a sentence').optional(),
       })
       .optional(),
     slides: z.array(z.object({ afterPhoto: words('a file name'), along: measured })).optional(),
+    piece: z.object({ number, of: number }).optional(),
+    joints: z
+      .array(
+        z.object({
+          joint: number,
+          at: number,
+          roll: measured.optional(),
+          rollVerdict: decision.optional(),
+          rings: z.tuple([notNegative, notNegative]).optional(),
+          open: measured.optional(),
+        }),
+      )
+      .optional(),
     blank: z
       .object({
         length: measured,

@@ -19,10 +19,13 @@ export interface Piece {
   buttSide: PieceEnd;
 }
 
+/** The joints of a plan from tip to butt. */
+export const jointsInOrder = ({ joints = [] }: Pick<Plan, 'joints'>): Joint[] => joints.toSorted((a, b) => a.at - b.at);
+
 /** The pieces of a rod from tip to butt; a plan without joints, or for one section, has a single one. */
 export function piecesOf(plan: Pick<Plan, 'blank' | 'joints' | 'section' | 'datum' | 'tipTop'>): Piece[] {
   const { section } = plan;
-  const joints = (plan.joints ?? []).toSorted((a, b) => a.at - b.at);
+  const joints = jointsInOrder(plan);
   const start = planStart(plan);
   const end = start + plan.blank.length;
   if (!section)
@@ -84,7 +87,7 @@ export function planOfPiece(plan: Plan, number: number): Plan {
     positions: plan.positions.filter(({ at }) => pieceAt(pieces, at) === piece),
     // the piece with the tip-top counts from it by itself, the others from where it was planned
     section: { startsAt: hasTip ? 0 : piece.from, piece: number, of: piece.of },
-    joints: joints.toSorted((a, b) => a.at - b.at).slice(Math.max(number - 2, 0), number),
+    joints: jointsInOrder({ joints }).slice(Math.max(number - 2, 0), number),
     ...(own.length > 0 && { fittings: own }),
     ...(hasTip && tipTop && { tipTop }),
     ...(hasTip && datum && { datum }),
