@@ -1,11 +1,11 @@
 import { basename, join, resolve } from 'node:path';
+import { bendWords, benchWords, coneWords, growthWords, threadWords } from './plan_words.ts';
 import { InputError } from '../plan/input_error.ts';
 import { openOutput, type Output } from './outputs.ts';
 import { readPlainText } from './shoot_source.ts';
 import { layOut, type LayoutResult } from '../plan/layouts/layout.ts';
 import { parseLayout } from '../plan/layouts/layout_file.ts';
 import { formatLength, type LengthDisplay, shortened } from '../plan/lengths/length_text.ts';
-import { linePieces } from '../plan/bend/line_run.ts';
 import { type MarkList, markListCsv, markListText, pieceEndWords } from '../plan/layouts/mark_list.ts';
 import { piecesOf, planOfPiece } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -114,6 +114,7 @@ function describe(result: LayoutResult): string {
       : [markListText(list), threadWords(list)]),
     ...(result.bend ? [bendWords(result, length)] : []),
     ...(result.cone ? [coneWords(result, length)] : []),
+    benchWords(result, length),
     ...(result.notes.length > 0 ? [result.notes.join('\n')] : []),
     result.findings.length === 0
       ? 'Nothing found against this plan.'
@@ -155,49 +156,4 @@ function pasted({ lines = [], list }: LayoutResult): string {
       return [`line ${line.line}: ${label}${said(line.mm)} from the tip${counted}${note}`];
     })
     .join('\n');
-}
-
-function threadWords({ rows, thread, withoutFeet }: MarkList): string {
-  const known = `${(thread / 1000).toFixed(1)} m, feet not counted`;
-  if (withoutFeet.length === 0) return `Thread for all wraps: ${known}.`;
-  const open = `the plan does not say how long the feet of ${withoutFeet.join(', ')} are`;
-  const any = rows.some(({ wraps }) => wraps.length > 0);
-  return any
-    ? `Thread for the wraps that are known: ${known}; ${open}.`
-    : `Thread for the wraps is not known: ${open}.`;
-}
-
-function growthWords({ growth }: LayoutResult, length: Words): string {
-  return `growth ${growth!.kind === 'arithmetic' ? `${length(growth!.growth)} a gap` : `by a factor of ${growth!.growth.toFixed(4)}`}`;
-}
-
-function bendWords({ bend, plan }: LayoutResult, length: Words): string {
-  const { bend: bent, bendCase, fitted } = bend!;
-  const ids = ['tip-top', ...plan.positions.filter((position) => position.kind === 'guide').map(({ id }) => id)];
-  const pieces = linePieces(bendCase, bent);
-  const tip = bent.points[0]!;
-  const rows = bent.turns.map(
-    (turn, k) =>
-      `${ids[k]!.padEnd(8)} line turns ${turn.toFixed(1).padStart(6)} degrees; to the next the line keeps ${length(pieces[k]!.clearance)} from the blank`,
-  );
-  return [
-    `Bent by ${bendCase.load.tension.toFixed(1)} N at ${bendCase.load.pullAngle} degrees: the tip goes down ${length(-tip.y)} and stands ${length(tip.x)} ahead of the hold.`,
-    ...(fitted
-      ? [
-          `Stiffness from the hang test: exponent ${fitted.exponent.toFixed(2)}, give or take ${(2 * fitted.exponentUncertainty).toFixed(2)}; drops fit to ${length(Math.max(...fitted.residuals.map(Math.abs)))}.`,
-        ]
-      : []),
-    ...rows,
-  ].join('\n');
-}
-
-function coneWords({ cone = [] }: LayoutResult, length: Words): string {
-  const rows = cone.map(({ id, ring }) => {
-    if (!ring.bySize) return `${id.padEnd(8)} is smaller than the guide the cone ends in`;
-    const { at, height } = ring.bySize;
-    const size = `its bore takes the cone from ${length(at)} toward the tip, where the cone stands ${length(height)} above the blank`;
-    const own = ring.byHeight ? `at its own height from ${length(ring.byHeight.at)}` : 'at its own height nowhere';
-    return `${id.padEnd(8)} ${size}; ${own}`;
-  });
-  return ['Cone of line from the spool (common practice, no source):', ...rows].join('\n');
 }

@@ -285,11 +285,35 @@ describe('plan command', () => {
     expect(printed[0]).toBe(printed[1]);
   });
 
-  it.each(['growth', 'bend', 'pasted'])('lays out the example %s.json with nothing to put right', async (name) => {
+  it('prints the range of pulls, the tube, the tape and the balance', async () => {
+    const reel = { seatAt: 1280, lipForward: 60, spoolDiameter: 45, lipToBlank: 14, choke: 'G2', axisTilt: 4 };
+    const balance = { parts: [{ name: 'blank', grams: 60, at: 700 }], reel: { grams: 200, at: 1280 }, ahead: 80 };
+    expect(await run({ ...spec, layout: bend, spool: reel, balance })).toBe(0);
+    for (const name of ['light', 'working', 'heavy'])
+      expect(printed[0]).toMatch(
+        new RegExp(`${name} +[\\d.]+ N at 90 degrees: most turn [\\d.]+ degrees at G\\d, .* tip-top [\\d.]+ mm, G1`),
+      );
+    // 9.7 mm a metre of taper: 1.755 mm where a tube of 8 mm ends, and 0.05 mm for glue
+    expect(printed[0]).toContain('its tube 1.9 mm inside, sold in inches as 5/64');
+    expect(printed[0]).toContain('Tape to cut: 6 of 5 mm by');
+    // the lip at 1220, the axis 36.5 mm up: 36.5 / tan 4 degrees ahead of it
+    expect(printed[0]).toContain('The spool’s axis meets the blank 698.0 mm from the tip.');
+    // (60 x 700 + 200 x 1280) / 260, and (60 x 700 + 260 x 80) / 60
+    expect(printed[0]).toContain('The rod balances 1146.2 mm from the tip.');
+    expect(printed[0]).toContain('the reel goes 1046.7 mm from the tip.');
+  });
+
+  it.each([
+    ['growth', 7],
+    ['bend', 7],
+    ['pasted', 7],
+    ['casting', 9],
+    ['fly', 10],
+  ] as const)('lays out the example %s.json with nothing to put right', async (name, guides) => {
     expect(await planCommand([join('fixtures', 'layouts', `${name}.json`)])).toBe(0);
     expect(complained).toEqual([]);
     expect(printed[0]).not.toContain('Put right');
-    expect(printed[0]!.match(/ guide /g)).toHaveLength(7);
+    expect(printed[0]!.match(/^G?\d+ +guide /gm)).toHaveLength(guides);
   });
 
   it('exits 3 on a missing file, a wrong option and nothing at all', async () => {

@@ -16,7 +16,7 @@ describe('layout by bend', () => {
     ['underneath', layoutCase(7, { side: 'underneath', last: 930 })],
     ['a light load', layoutCase(12, { first: 90, load: { tension: 3, pullAngle: 90 } })],
   ])('turns the line by one angle at every guide that may move: %s', (_, layout) => {
-    const { at, bend, shared, reached } = layOutByBend(layout);
+    const { at, bend, shared, reached } = layOutByBend({ ...layout, gaps: 'free' });
     expect(reached).toBe(true);
     expect(shared).toHaveLength(
       layout.lineHeights.length - [layout.first, layout.last].filter((v) => v !== undefined).length,
@@ -27,8 +27,34 @@ describe('layout by bend', () => {
     expect(gaps([0, ...at, layout.clampAt]).every((gap) => gap > 0)).toBe(true);
   });
 
+  it.each<[string, BendLayoutCase]>([
+    ['first held', layoutCase(8, { first: 90 })],
+    ['neither held', layoutCase(9)],
+    ['underneath', layoutCase(7, { side: 'underneath', last: 930 })],
+  ])('lets no gap shrink toward the butt unless it is told to: %s', (_, layout) => {
+    const free = layOutByBend({ ...layout, gaps: 'free' });
+    const kept = layOutByBend(layout);
+    const shrinks = (at: readonly number[]) => gaps(gaps([0, ...at])).some((change) => change < -0.01);
+    expect(shrinks(free.at)).toBe(true);
+    expect(shrinks(kept.at)).toBe(false);
+    expect(kept.reached).toBe(false);
+    expect(kept.notes).toEqual([
+      expect.stringContaining('some gaps would shrink toward the butt; they were kept from'),
+    ]);
+    expect(kept.at.at(-1)).toBeCloseTo(free.at.at(-1)!, 6);
+    // the bend told is that of the places told
+    const turns = kept.shared.map((k) => kept.bend.turns[k + 1]!);
+    expect(kept.notes[0]).toContain(`${Math.min(...turns).toFixed(1)} to ${Math.max(...turns).toFixed(1)} degrees`);
+    expect(spread(turns)).toBeLessThan(6);
+  });
+
+  it('says so where a held first gap leaves no room for gaps as long', () => {
+    const { notes } = layOutByBend(layoutCase(12, { first: 90, load: { tension: 3, pullAngle: 90 } }));
+    expect(notes[1]).toContain('The first gap is longer than the room leaves');
+  });
+
   it('gives the smoothest of the layouts that turn alike: gaps do not grow and shrink in turn', () => {
-    const { at } = layOutByBend(layoutCase(10, { first: 90 }));
+    const { at } = layOutByBend(layoutCase(10, { first: 90, gaps: 'free' }));
     const between = gaps(at).slice(1);
     const changes = gaps(between).map(Math.sign);
     expect(changes.filter((sign, k) => k > 0 && sign !== changes[k - 1]).length).toBeLessThanOrEqual(1);

@@ -1,6 +1,7 @@
 import { ringOf } from '../../plan/plan.ts';
 import type { Finding } from '../../plan/findings/finding.ts';
-import { type BagEntry, planFindings } from '../../plan/findings/plan_findings.ts';
+import type { BagEntry } from '../../plan/findings/bag_findings.ts';
+import { planFindings } from '../../plan/findings/plan_findings.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { Fold } from '../kit/fold.tsx';

@@ -15,6 +15,23 @@ export interface BalanceCase {
   reel: { grams: number; at: number };
 }
 
+/** What is asked: where the rod balances with the reel at a place, or where the reel must go for a balance point. */
+export interface BalanceSpec {
+  parts: readonly Weight[];
+  reel: { grams: number; at?: number };
+  /** how far before the reel the rod is to hang level, mm */
+  ahead?: number;
+}
+
+/** The answers to what was asked, mm from the tip. Throws InputError as the two below. */
+export function answerBalance({ parts, reel, ahead }: BalanceSpec): { point?: number; seat?: number } {
+  const { at } = reel;
+  return {
+    ...(at !== undefined && { point: balancePoint({ parts, reel: { grams: reel.grams, at } }) }),
+    ...(ahead !== undefined && { seat: seatForBalance({ parts, reel }, ahead) }),
+  };
+}
+
 /** Where a rod with these on it hangs level: the mean of places, each by its weight. Throws InputError for none. */
 export function balancePoint({ parts, reel }: BalanceCase): number {
   const { grams, moment } = summed(parts);
@@ -27,7 +44,7 @@ export function balancePoint({ parts, reel }: BalanceCase): number {
  * tip). With M the weight of all and S the moment of what stays, (S + m p) / M = p - ahead gives p. Throws InputError
  * where nothing but the reel weighs.
  */
-export function seatForBalance({ parts, reel }: BalanceCase, ahead: number): number {
+export function seatForBalance({ parts, reel }: Pick<BalanceSpec, 'parts' | 'reel'>, ahead: number): number {
   const { grams, moment } = summed(parts);
   if (!(grams > 0)) throw new InputError('Give the weight of the bare blank and where it balances; the rest follows.');
   return (moment + (grams + reel.grams) * ahead) / grams;

@@ -4,6 +4,7 @@ import { angleTolerance, type Bend, describeBend, solveHeadings } from './elasti
 import { InputError } from '../input_error.ts';
 import { nearestTurns } from './nearest_turns.ts';
 import { continuation, newton } from '../../numerics/newton.ts';
+import { leastShrink, withGrowingGaps } from './growing_gaps.ts';
 import { gapsOf, highestDifference, runsSmoothly, smoothestMember } from './smooth_gaps.ts';
 
 export interface BendLayout {
@@ -37,12 +38,38 @@ const usualLast = 0.85;
  * the exact shares together with the bend itself: unknowns are the headings and the free positions; equations those of
  * the bend, turn_a share_b = turn_b share_a for neighbours, and the highest difference of the gaps as the freedom's
  * parameter. Where that layout would have guides out of order or uneven gaps, the first one is given and said to be so.
+ * Gaps that would shrink toward the butt are kept from it unless they are allowed to.
  * Throws InputError where no bend can be followed or the input contradicts itself.
  */
 export function layOutByBend(layout: BendLayoutCase, nodes = 200): BendLayout {
   refuseContradictions(layout);
-  return place(layout, nodes);
+  const laid = place(layout, nodes);
+  return layout.gaps === 'free' ? laid : withoutShrinking(laid, layout, nodes);
 }
+
+/** The same layout with no gap shorter than the one nearer the tip, bent anew where that moved a guide. */
+function withoutShrinking(laid: BendLayout, layout: BendLayoutCase, nodes: number): BendLayout {
+  const at = withGrowingGaps(laid.at, layout.first !== undefined);
+  if (at.every((place, k) => place === laid.at[k])) return laid;
+  const { caseAt } = bendSystem(layout, at);
+  const bend = describeBend(caseAt(at), solveHeadings(caseAt(at), nodes), nodes);
+  const turns = laid.shared.map((k) => bend.turns[k + 1]!);
+  return {
+    at,
+    bend,
+    shared: laid.shared,
+    reached: false,
+    notes: [
+      `For turns in their shares some gaps would shrink toward the butt; they were kept from it, so the line turns by ${rangeOf(turns)} at the guides that were moved. Allow gaps that shrink if you want the shares.`,
+      ...(at.length > 1 && at[1]! - at[0]! < at[0]! - leastShrink
+        ? ['The first gap is longer than the room leaves for the others; take fewer guides or a shorter first gap.']
+        : []),
+    ],
+  };
+}
+
+const rangeOf = (turns: readonly number[]): string =>
+  `${Math.min(...turns).toFixed(1)} to ${Math.max(...turns).toFixed(1)} degrees`;
 
 function refuseContradictions({ lineHeights, clampAt, first, last, shares, reel }: BendLayoutCase): void {
   if (lineHeights.length === 0) throw new InputError('There is no guide to place; give at least one.');
@@ -77,12 +104,11 @@ function evenStart(n: number, clampAt: number, first?: number, last?: number): n
 }
 
 function notReached(at: readonly number[], turns: readonly number[], { last, clampAt }: BendLayoutCase): string {
-  const range = `${Math.min(...turns).toFixed(1)} to ${Math.max(...turns).toFixed(1)} degrees`;
   const cure =
     last === undefined && at.at(-1)! > 0.85 * clampAt
       ? 'The last guide presses toward the place where the rod is held: give the last position, or take more guides.'
       : 'For turns nearer their shares change the first or last position, the load, the rings or their number.';
-  return `Turns in just the shares asked for would make the gaps grow and shrink in turn, or put guides out of order, so the gaps were kept smooth and the line turns by ${range} at the guides that were moved. ${cure}`;
+  return `Turns in just the shares asked for would make the gaps grow and shrink in turn, or put guides out of order, so the gaps were kept smooth and the line turns by ${rangeOf(turns)} at the guides that were moved. ${cure}`;
 }
 
 /** What the equations aim at on the way from nearly the shares asked for to just those. */

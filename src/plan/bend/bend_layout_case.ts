@@ -19,4 +19,9 @@ export interface BendLayoutCase {
   last?: number;
   /** shares of the line's turning, one for each guide from tip to butt; equal when absent */
   shares?: readonly number[];
+  /** whether gaps may shrink from tip to butt; they never do when absent */
+  gaps?: GapsAllowed;
 }
+
+/** `grow`: no gap is shorter than the one nearer the tip. `free`: as the turns ask for. */
+export type GapsAllowed = 'grow' | 'free';

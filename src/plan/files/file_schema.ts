@@ -46,6 +46,15 @@ export function degreesField(least: number, most: number) {
   return z.number({ error: words }).min(least, words).max(most, words);
 }
 
+/** A number between `least` and `most`; `what` says of what, as in "must be newtons from 1 to 2". */
+export function numberField(what: string, least: number, most: number) {
+  const words = `must be ${what} from ${least} to ${most}`;
+  return z.number({ error: words }).min(least, words).max(most, words);
+}
+
+/** A place along the rod, mm from its tip. */
+export const placeField = (unit: Unit) => lengthField(unit, 0, longestRod);
+
 export const nameField = (what: string) =>
   z
     .string({ error: `must be ${what}, as a text` })

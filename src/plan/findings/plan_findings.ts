@@ -1,3 +1,4 @@
+import { type BagEntry, bagFindings } from './bag_findings.ts';
 import { type Finding, lengthWords, ringWords } from './finding.ts';
 import { fittingNames, jointFindings, wrapBesideJoint } from './joint_findings.ts';
 import { turnedLineFindings } from './turned_line.ts';
@@ -9,12 +10,6 @@ import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '..
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { type Piece, piecesOf } from '../pieces/pieces.ts';
 import { type Plan, type Position, ringOf } from '../plan.ts';
-
-/** Guides of one size in the bag; mm. */
-export interface BagEntry {
-  ringOuter: number;
-  count: number;
-}
 
 /** Two rings whose outer diameters differ by less than this are of one size: what a calliper in a hurry reads, mm. */
 const sameSize = 0.3;
@@ -33,14 +28,21 @@ export function planFindings(
     bag,
     wraps = usualWraps,
     display = plan.unit,
-  }: { bag?: readonly BagEntry[]; wraps?: WrapPractice; display?: LengthDisplay } = {},
+    markedTo = 0,
+  }: {
+    bag?: readonly BagEntry[];
+    wraps?: WrapPractice;
+    display?: LengthDisplay;
+    /** places are rounded to it, mm: gaps that shrink by no more are none that shrink */
+    markedTo?: number;
+  } = {},
 ): Finding[] {
   const words = (mm: number) => lengthWords(mm, display);
   const guides = guidesOf(plan);
   return [
     ...(bag ? bagFindings(guides, bag) : []),
     ...orderFindings(guides, words),
-    ...gapFindings(plan, guides, words),
+    ...gapFindings(plan, guides, words, Math.max(markingSlack, markedTo + 1e-6)),
     ...ringFindings(guides, words),
     ...trainFindings(plan, display),
     ...tubeFindings(plan),
@@ -53,52 +55,6 @@ export function planFindings(
 }
 
 type Words = (mm: number) => string;
-const counted = (n: number, noun: string) => `${n} ${noun}${n === 1 ? '' : 's'}`;
-
-function bagFindings(guides: readonly Position[], bag: readonly BagEntry[]): Finding[] {
-  const findings: Finding[] = [];
-  const have = bag.reduce((sum, entry) => sum + entry.count, 0);
-  if (have !== guides.length) {
-    findings.push({
-      rule: 'bag',
-      weight: 'fault',
-      items: [],
-      by: Math.abs(have - guides.length),
-      text: `The plan has ${counted(guides.length, 'guide')}, the bag ${have}.`,
-      cure:
-        have < guides.length ? 'Add the missing guides or take positions out.' : 'Add positions or leave guides over.',
-    });
-  }
-  const sizes: { size: number; planned: Position[]; have: number }[] = [];
-  const sizeOf = (size: number) => {
-    const known = sizes.find((entry) => Math.abs(entry.size - size) < sameSize);
-    if (known) return known;
-    const added = { size, planned: [], have: 0 };
-    sizes.push(added);
-    return added;
-  };
-  for (const position of guides) {
-    const ring = ringOf(position.guide);
-    if (ring) sizeOf(ring.ringOuter).planned.push(position);
-  }
-  for (const entry of bag) sizeOf(entry.ringOuter).have += entry.count;
-  for (const { size, planned, have: held } of sizes.toSorted((a, b) => a.size - b.size)) {
-    if (planned.length === held) continue;
-    findings.push({
-      rule: 'bag',
-      weight: 'fault',
-      items: planned.map((position) => position.id),
-      by: Math.abs(planned.length - held),
-      text: `Of rings ${ringWords(size)} across the plan has ${planned.length}, the bag ${held}.`,
-      cure:
-        planned.length > held
-          ? 'Find the missing ones or change the plan to what is there.'
-          : 'Leave them over or give them a place.',
-    });
-  }
-  return findings;
-}
-
 function orderFindings(guides: readonly Position[], words: Words): Finding[] {
   return guides.slice(1).flatMap((guide, k): Finding[] => {
     const before = guides[k]!;
@@ -116,7 +72,7 @@ function orderFindings(guides: readonly Position[], words: Words): Finding[] {
   });
 }
 
-function gapFindings(plan: Plan, guides: readonly Position[], words: Words): Finding[] {
+function gapFindings(plan: Plan, guides: readonly Position[], words: Words, slack: number): Finding[] {
   // a section that begins at a ferrule does not show the guide before its first
   const fromTip = (plan.section?.startsAt ?? 0) === 0;
   return guides.slice(1).flatMap((guide, k): Finding[] => {
@@ -124,7 +80,7 @@ function gapFindings(plan: Plan, guides: readonly Position[], words: Words): Fin
     if (k === 0 && !fromTip) return [];
     const gap = guide.at - before.at;
     const gapBefore = before.at - (guides[k - 1]?.at ?? 0);
-    if (gap <= 0 || gapBefore - gap <= markingSlack) return [];
+    if (gap <= 0 || gapBefore - gap <= slack) return [];
     return [
       {
         rule: 'gap-shrinks',

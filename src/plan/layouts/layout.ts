@@ -1,4 +1,10 @@
 import type { LayoutSpec } from './layout_spec.ts';
+import { answerBalance } from '../bench/balance.ts';
+import { type TapeStrips, tapeStrips } from '../bench/tape_strips.ts';
+import { type TipTopTube, tipTopTube } from '../bench/tip_top_tube.ts';
+import { type BendUnderLoad, bendUnderRange, loadRange } from '../bend/load_range.ts';
+import { loadFindings } from '../findings/load_findings.ts';
+import { layOutUsual } from './usual_layout.ts';
 import type { BendCase } from '../bend/bent_rod.ts';
 import { bendFindings } from '../findings/bend_findings.ts';
 import { layOutByBend } from '../bend/bend_layout.ts';
@@ -10,7 +16,7 @@ import { type GrowthCase, layOutByGrowth } from './growth_layout.ts';
 import { fitHangTest, type FittedStiffness } from '../bend/hang_measurement.ts';
 import { InputError } from '../input_error.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
-import { type ConeRing, placeOnCone } from './line_cone.ts';
+import { axisMeetsBlank, type ConeRing, placeOnCone } from './line_cone.ts';
 import { lineHeight, lineRun } from '../bend/line_run.ts';
 import { type MarkList, markList, markLists, usualDivision } from './mark_list.ts';
 import type { PastedLine } from '../lists/pasted_list.ts';
@@ -18,12 +24,12 @@ import { coneFindings } from './cone_findings.ts';
 import { counted, enteredPositions } from './entered_layout.ts';
 import { layOutSpiral } from './spiral_layout.ts';
 import { refuseBeyondBlank } from './layout_limits.ts';
-import { openingOf, type Plan, type Position } from '../plan.ts';
+import { openingOf, type Plan, type Position, type TipTop } from '../plan.ts';
 import { parsePlan, planToFile } from '../files/plan_file.ts';
 import { planFindings } from '../findings/plan_findings.ts';
 import type { Stiffness } from '../bend/stiffness.ts';
 import { type DiameterStation, taper } from '../taper.ts';
-import { displayOf, roundPositions } from '../lengths/tape_reading.ts';
+import { displayOf, divisionLength, roundPositions } from '../lengths/tape_reading.ts';
 
 export interface LayoutResult {
   plan: Plan;
@@ -38,8 +44,15 @@ export interface LayoutResult {
   lines?: PastedLine[];
   /** first gap and growth, as solved */
   growth?: { kind: GrowthCase['growth']; firstGap: number; growth: number };
+  /** where the spool's axis meets the blank, mm from the tip, where its tilt is known and they meet */
+  axisMeets?: number;
+  /** strips of tape for the feet */
+  tape: TapeStrips[];
+  /** the tip-top of the set chosen, and the tube this blank wants; none for a section without the tip */
+  tipTop?: { train?: TipTop; tube: TipTopTube };
+  balance?: { point?: number; seat?: number };
   /** the bent rod at the positions of the plan, and the case it was solved for */
-  bend?: { bend: Bend; bendCase: BendCase; fitted?: FittedStiffness };
+  bend?: { bend: Bend; bendCase: BendCase; fitted?: FittedStiffness; range: BendUnderLoad[] };
   cone?: { id: string; ring: ConeRing }[];
 }
 
@@ -84,24 +97,49 @@ export function layOut(spec: LayoutSpec): LayoutResult {
           ...(spec.datum?.from === 'butt' && { from: 'butt' }),
         }),
       }),
-    findings: planFindings(plan, { wraps, display, ...(spec.bag && { bag: spec.bag }) }),
+    findings: planFindings(plan, {
+      wraps,
+      display,
+      ...(division && { markedTo: divisionLength(division) }),
+      ...(spec.bag && { bag: spec.bag }),
+    }),
     notes: [...(found.notes ?? []), ...(found.bendCase && rolls ? [oneSideOnly] : [])],
     cautions: cautionsFor(occasions),
+    tape: tapeStrips(plan),
+    ...tipTopFor(spec, plan),
+    ...(spec.balance && { balance: answerBalance(spec.balance) }),
     ...(found.lines && { lines: found.lines }),
     ...(found.growth && { growth: found.growth }),
   };
   if (found.bendCase && spec.layout.kind === 'bend') {
     const bendCase = found.bendCase(at);
     const bend = solveBend(bendCase);
-    result.findings.push(...bendFindings(bendCase, bend, ids, display));
-    result.bend = { bend, bendCase, ...(found.fitted && { fitted: found.fitted }) };
+    const range = bendUnderRange(bendCase, loadRange(spec.layout.load, spec.layout), bend);
+    result.findings.push(
+      ...bendFindings(bendCase, bend, ids, display),
+      ...loadFindings(range, ids, spec.material ?? 'carbon', display),
+    );
+    result.bend = { bend, bendCase, range, ...(found.fitted && { fitted: found.fitted }) };
   }
   if (spec.spool) {
     const { spool, inside } = coneOf(spec.spool, guides);
     result.cone = placeOnCone(spool, inside).map((ring, k) => ({ id: inside[k]!.id, ring }));
     result.findings.push(...coneFindings(spool, inside, display));
+    const axisMeets = axisMeetsBlank(spool);
+    if (axisMeets !== undefined) result.axisMeets = axisMeets;
   }
   return result;
+}
+
+/** A tube of middling length, mm, where no tip-top is chosen; common practice, no source. */
+const usualTube = 8;
+
+function tipTopFor({ train }: LayoutSpec, plan: Plan): Pick<LayoutResult, 'tipTop'> {
+  if (plan.section && plan.section.startsAt > 0) return {};
+  const chosen = plan.tipTop ?? train?.tipTop;
+  return {
+    tipTop: { ...(chosen && { train: chosen }), tube: tipTopTube(plan, chosen?.tubeLength ?? usualTube) },
+  };
 }
 
 const oneSideOnly =
@@ -124,6 +162,10 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
     const { at, firstGap, growth } = layOutByGrowth({ ...layout, guides: guides.length });
     return { at, growth: { kind: layout.growth, firstGap, growth } };
   }
+  if (layout.kind === 'usual') {
+    const { at, firstGap, growth, notes } = layOutUsual(layout, guides.length, plan);
+    return { at, notes, growth: { kind: 'geometric', firstGap, growth } };
+  }
   const wall = 'wall' in layout.rod ? layout.rod.wall : undefined;
   const stations = withWall(layout.rod.stations ?? taper(plan.blank, plan.section?.startsAt), wall);
   const fitted = 'hangTest' in layout.rod ? fitHangTest(stations, layout.rod.hangTest) : undefined;
@@ -136,7 +178,7 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
     tipHeight: layout.tipTop ? lineHeight(layout.tipTop, layout.side) : 0,
     reel: layout.reel,
   };
-  const { clampAt, load, first, last, shares } = layout;
+  const { clampAt, load, first, last, shares, gaps } = layout;
   const laid = layout.at
     ? { at: counted(layout.at, guides.length), notes: [] }
     : layOutByBend({
@@ -146,6 +188,7 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
         ...(first !== undefined && { first }),
         ...(last !== undefined && { last }),
         ...(shares && { shares }),
+        ...(gaps && { gaps }),
       });
   return {
     at: laid.at,

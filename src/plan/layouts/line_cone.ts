@@ -15,6 +15,8 @@ export interface SpoolCase {
   spoolDiameter: number;
   /** from the blank's surface to the near edge of the lip */
   lipToBlank: number;
+  /** how far the spool's axis is tilted toward the blank, degrees, where the builder has measured it */
+  axisTilt?: number;
   /** the guide the cone ends in */
   choke: { at: number; ringInner: number; height: number };
 }
@@ -48,6 +50,18 @@ export function coneAt(spool: SpoolCase, at: number): ConeSection {
     diameter: spool.spoolDiameter + t * (spool.choke.ringInner - spool.spoolDiameter),
     height: centre + t * (spool.choke.height - centre),
   };
+}
+
+/**
+ * Where the spool's axis, carried on toward the tip, meets the blank's surface, mm from the tip; undefined without a
+ * tilt, or where that is beyond the tip. Straight lines on the unbent rod.
+ */
+export function axisMeetsBlank(spool: Omit<SpoolCase, 'choke'>): number | undefined {
+  const { axisTilt, lipToBlank, spoolDiameter, seatAt, lipForward } = spool;
+  if (axisTilt === undefined || !(axisTilt > 0)) return undefined;
+  const ahead = (lipToBlank + spoolDiameter / 2) / Math.tan((axisTilt * Math.PI) / 180);
+  const at = seatAt - lipForward - ahead;
+  return at > 0 ? at : undefined;
 }
 
 /**
