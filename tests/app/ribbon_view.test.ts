@@ -1,6 +1,8 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { labelRows, panned, rulerTicks, showing, within, zoomed } from '../../src/app/ribbon/ribbon_view.ts';
+import { labelRows } from '../../src/app/kit/label_rows.ts';
+import { panned, showing, within, zoomed } from '../../src/app/ribbon/ribbon_view.ts';
+import { rulerTicks } from '../../src/app/kit/ruler_ticks.ts';
 
 const limits = { from: -40, to: 1460 };
 const views = fc

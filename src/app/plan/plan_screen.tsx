@@ -6,6 +6,7 @@ import { PlanFindings } from './plan_findings_view.tsx';
 import { PlanGrowth } from './plan_growth.tsx';
 import { PlanMarks } from './plan_marks.tsx';
 import { PlanPaste } from './plan_paste.tsx';
+import { PlanRodDrawing } from './plan_rod_drawing.tsx';
 import { PlanRows } from './plan_rows.tsx';
 import { PlanShapes } from './plan_shapes.tsx';
 import { PlanSpiral } from './plan_spiral.tsx';
@@ -22,6 +23,7 @@ export function PlanScreen() {
     <div className="plan-columns">
       <div className="plan-entry screen-only">
         <PlanBlank />
+        <PlanRodDrawing />
         <PlanRows chosen={chosen} />
         <section aria-label={planWords.otherWays} className="fields">
           <h2>{planWords.otherWays}</h2>

@@ -1,6 +1,6 @@
 import type { KeptCheck } from '../../store/build.ts';
 import { type ItemSign, signsOf } from '../kit/item_sign.ts';
-import { labelRows } from './ribbon_view.ts';
+import { labelRows } from '../kit/label_rows.ts';
 import { SignShape } from '../kit/sign_shape.tsx';
 
 /** px a millimetre of difference gets at least, so that a tolerance of 1.5 mm can be seen. */

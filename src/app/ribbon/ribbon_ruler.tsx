@@ -1,5 +1,6 @@
 import { type LengthDisplay, lengthDigits } from '../../plan/lengths/length_text.ts';
-import { type RibbonView, rulerTicks } from './ribbon_view.ts';
+import { type RibbonView } from './ribbon_view.ts';
+import { rulerTicks } from '../kit/ruler_ticks.ts';
 
 /** The ruler along the rod, in the builder's unit. */
 export function RibbonRuler({

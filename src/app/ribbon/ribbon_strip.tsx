@@ -6,7 +6,7 @@ import { useWidth } from '../kit/use_width.ts';
 import { currentCheck } from '../session/step_needs.ts';
 import { RibbonPhoto } from './ribbon_photo.tsx';
 import { RibbonRod } from './ribbon_rod.tsx';
-import { labelRows } from './ribbon_view.ts';
+import { labelRows } from '../kit/label_rows.ts';
 
 const height = 48;
 /** where the axis stands in the strip, and how flat the ribbon's drawing is pressed for it */

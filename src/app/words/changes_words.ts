@@ -11,6 +11,7 @@ export const changeWords = {
   choice: 'another choice',
   addPlace: (name: string) => `add ${name}`,
   removePlace: (name: string) => `take out ${name}`,
+  movePlace: (name: string) => `move ${name}`,
   order: 'list from tip to butt',
   rolls: 'the spiral of guides',
   usePlaces: (count: number) => counted(count, 'one place filled in', '# places filled in'),

@@ -41,6 +41,16 @@ export const planWords = {
   to: 'to',
   remove: (what: string) => `Take out ${what}`,
 
+  drawing: 'The rod, to scale',
+  drawingWindow: 'The rod to scale, tip at the left; scrolls sideways',
+  drawingHelp: 'Drag a guide along it, or move it with the arrow keys.',
+  drawingNoFoot: 'A dotted leg has no foot described yet, so no thread is drawn there.',
+  drawingFittings: 'How thick a fitting is drawn is a usual size.',
+  drawingHandles: 'Places on the drawing',
+  drawingHandle: (id: string, kind: string) => `${id}, ${kind}, from the tip`,
+  drawingCloser: 'Larger drawing',
+  drawingFarther: 'Smaller drawing',
+
   places: 'Where each goes',
   placesHelp: (datum: PlanDatum) => `Distances run from ${datums[datum]} to the centre of the ring.`,
   name: 'Name',
