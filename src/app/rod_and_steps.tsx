@@ -9,8 +9,9 @@ import { appWords } from './words/app_words.ts';
 import { frameWords } from './words/frame_words.ts';
 
 /**
- * The rod and the steps above every screen of a build. On a phone, once scrolled past, they fold to a strip of the rod with
- * the step's name; a tap on it lays them over the page, until a place or a step is chosen or the page is touched again.
+ * The rod and the steps above every screen of a build. On a phone, once scrolled past, they fold to a strip of the rod
+ * with the step's name; a tap on it lays them over the page, until a place or a step is chosen or the page is touched
+ * again.
  */
 export function RodAndSteps({
   place,

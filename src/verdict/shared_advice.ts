@@ -18,8 +18,8 @@ interface Shared {
 }
 
 /**
- * Advice that is the same for several places, said once for all of them at the first; what holds for one place alone stays
- * as its report says it.
+ * Advice that is the same for several places, said once for all of them at the first; what holds for one place alone
+ * stays as its report says it.
  */
 export function sharedAdvice(items: readonly ReportItem[]): SharedAdvice[] {
   const groups = new Map<string, { items: ReportItem[]; shared: Shared | undefined }>();

@@ -9,8 +9,8 @@ export interface GreyImage {
 }
 
 /**
- * What a sample is beyond the centres of the outermost pixels: `unknown` = NaN, for what must not be made up; `nearest` =
- * the border's own value, for what may run a little over it.
+ * What a sample is beyond the centres of the outermost pixels: `unknown` = NaN, for what must not be made up; `nearest`
+ * = the border's own value, for what may run a little over it.
  */
 export type Border = 'unknown' | 'nearest';
 

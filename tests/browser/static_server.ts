@@ -17,8 +17,8 @@ const types: Record<string, string> = {
 };
 
 /**
- * A folder on localhost under a sub-path, as a static host would serve it; `stop` takes it off the network. Of files whose
- * path `stalls` matches only the first bytes arrive, as over a network that has gone quiet.
+ * A folder on localhost under a sub-path, as a static host would serve it; `stop` takes it off the network. Of files
+ * whose path `stalls` matches only the first bytes arrive, as over a network that has gone quiet.
  */
 export async function serveFolder(
   folder: string,

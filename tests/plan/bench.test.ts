@@ -66,7 +66,8 @@ describe('underwraps and trim bands', () => {
   const wraps = { ...usualWraps, underwrap: 3, trimBand: 2, trimGap: 1 };
 
   it('lie under and beyond a guide’s wraps', () => {
-    // single foot toward the butt from 102 to 111, its wrap to 115; double feet 574 to 590 and 610 to 626, wraps 570 to 630
+    // single foot toward the butt from 102 to 111, its wrap to 115; double feet 574 to 590 and 610 to 626, wraps 570 to
+    // 630
     const [one, , two] = plan.positions as [Position, Position, Position];
     expect(underwrapOf(one, plan, wraps)).toEqual({ from: 99, to: 118 });
     expect(trimBandsOf(one, plan, wraps)).toEqual([{ from: 116, to: 118 }]);

@@ -24,7 +24,10 @@ export function useCanPointOut(): (item: ReportItem, check: KeptCheck) => boolea
   };
 }
 
-/** The way to point out what was not made out, to stand beside that sentence; nothing where it can't be or was done already. */
+/**
+ * The way to point out what was not made out, to stand beside that sentence; nothing where it can't be or was done
+ * already.
+ */
 export function PointOut({ item, check }: { item: ReportItem; check: KeptCheck }) {
   const { shoot } = useBuild().history.present;
   const can = useCanPointOut();

@@ -14,7 +14,9 @@ const axis = 26;
 const pressed = 0.38;
 const signsAt = 39;
 
-/** The whole rod as a strip a finger high: its picture or its drawing, and a sign wherever something is not in place. */
+/**
+ * The whole rod as a strip a finger high: its picture or its drawing, and a sign wherever something is not in place.
+ */
 export function RibbonStrip() {
   const build = useBuild();
   const { plan } = build.history.present;

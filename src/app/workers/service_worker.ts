@@ -34,7 +34,9 @@ worker.addEventListener('activate', (event) => {
   );
 });
 
-/** Aborts what is being fetched. Browsers let a newer worker take over only once this one has no fetch left to answer. */
+/**
+ * Aborts what is being fetched. Browsers let a newer worker take over only once this one has no fetch left to answer.
+ */
 let fetching = new AbortController();
 
 worker.addEventListener('message', (event) => {
