@@ -46,21 +46,29 @@ export function stationAt(model: BlankModel, values: ArrayLike<number>, t: numbe
   };
 }
 
+/** An edge seen in a photo, and the spline's weights where the blank meets it. */
+interface EdgeSeen {
+  model: BlankModel;
+  camera: Camera;
+  basis: BasisAt;
+  pixel: Pixel;
+  normal: Pixel;
+  /** pixels */
+  sigma: number;
+}
+
 /**
  * One row of a block that holds a point of the blank against an edge seen in a photo: its distance along the edge's
  * normal over `sigma` (pixels), and where asked the derivatives by the four coefficients each of side and height.
  * Returns the derivative by the point itself, or undefined when the point lies behind the camera.
  */
 function edgeRow(
-  { lane }: BlankModel,
-  camera: Camera,
-  { weights }: BasisAt,
+  seen: EdgeSeen,
   X: Vector3,
-  seen: { pixel: Pixel; normal: Pixel; sigma: number },
   residuals: Float64Array,
   jacobian: Float64Array | undefined,
 ): Vector3 | undefined {
-  const rows = projectionRows(camera, X);
+  const rows = projectionRows(seen.camera, X);
   if (!rows) {
     residuals[0] = 1e6;
     return undefined;
@@ -69,11 +77,11 @@ function edgeRow(
   residuals[0] = a * (rows.pixel[0] - seen.pixel[0]) + b * (rows.pixel[1] - seen.pixel[1]);
   const by = addScaled(scale(rows.u, a), rows.v, b);
   if (!jacobian) return by;
-  const [dx, dy] = lane.direction;
+  const [dx, dy] = seen.model.lane.direction;
   const bySide = -by[0] * dy + by[1] * dx;
   for (let i = 0; i < 4; i++) {
-    jacobian[i] = bySide * weights[i as 0]!;
-    jacobian[4 + i] = by[2] * weights[i as 0]!;
+    jacobian[i] = bySide * seen.basis.weights[i as 0]!;
+    jacobian[4 + i] = by[2] * seen.basis.weights[i as 0]!;
   }
   return by;
 }
@@ -85,7 +93,7 @@ export function outlineBlock(model: BlankModel, camera: Camera, seen: OutlinePoi
   const axisBasis = basisAt(model.spline, seen.t);
   const radiusBasis = basisAt(model.radiusSpline, seen.t);
   const centre = cameraCentre(camera);
-  const edge = { pixel: seen.pixel, normal: seen.normal, sigma };
+  const edge = { model, camera, basis: axisBasis, pixel: seen.pixel, normal: seen.normal, sigma };
   return {
     parameters: [
       ...indices(model.side + axisBasis.first, 4),
@@ -98,7 +106,7 @@ export function outlineBlock(model: BlankModel, camera: Camera, seen: OutlinePoi
       const station = stationAt(model, values, seen.t);
       const q = outlineDirection(station, centre, seen.side);
       const X = addScaled(station.point, q, station.radius);
-      const by = edgeRow(model, camera, axisBasis, X, edge, residuals, jacobian);
+      const by = edgeRow(edge, X, residuals, jacobian);
       if (!by || !jacobian) return;
       // The outline's own sliding along the blank and along the ray does not show along the normal (envelope theorem).
       const byRadius = dot(by, q);
@@ -110,6 +118,7 @@ export function outlineBlock(model: BlankModel, camera: Camera, seen: OutlinePoi
 /** The tip end seen in one photo. The spline's weights at the tip are taken at the current value of the tip itself. */
 export function tipBlock(model: BlankModel, camera: Camera, seen: TipPoint, current: number): ResidualBlock {
   const axisBasis = basisAt(model.spline, current);
+  const edge = { model, camera, basis: axisBasis, pixel: seen.pixel, normal: seen.normal, sigma: seen.sigma };
   const centre = cameraCentre(camera);
   const [dx, dy] = model.lane.direction;
   return {
@@ -118,7 +127,7 @@ export function tipBlock(model: BlankModel, camera: Camera, seen: TipPoint, curr
     evaluate(values, residuals, jacobian) {
       const station = stationAt(model, values, values[model.tip]!);
       const X = addScaled(station.point, tipRimDirection(station, centre), station.radius);
-      const by = edgeRow(model, camera, axisBasis, X, seen, residuals, jacobian);
+      const by = edgeRow(edge, X, residuals, jacobian);
       if (!by || !jacobian) return;
       // Along the axis by one unit of t.
       const along = scale(station.along, 1 / dot(station.along, [dx, dy, 0]));

@@ -82,8 +82,7 @@ export function cameraJacobian(
   values: ArrayLike<number>,
   camera: CameraIndex,
   projection: { byPose: Float64Array; byIntrinsics: Float64Array },
-  a: number,
-  b: number,
+  [a, b]: readonly [number, number],
   out: Float64Array,
   at: number,
 ): void {

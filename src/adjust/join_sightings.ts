@@ -6,7 +6,7 @@ import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View } from '../vision/strip.ts';
-import { type RingPlaceName, ringPlaceNames } from './ring_state.ts';
+import { ringColumn, type RingPlaceName, ringPlaceNames } from './ring_state.ts';
 
 /** A ring that the sightings of one photo or more agree on, before its rims are measured; mm. */
 export interface RingCandidate {
@@ -28,9 +28,7 @@ export interface RingCandidate {
   weight: number;
 }
 
-/**
- * How sightings are joined.
- */
+/** How sightings are joined. */
 export const joining = {
   /**
    * how exactly a sighting's centre is read, mm on the strip: a share of a cell of the finder's map, and of the ring's
@@ -182,13 +180,9 @@ function placeCandidate(
 ): RingCandidate | undefined {
   const size = sizeOf(views, axis, sightings);
   if (!size) return undefined;
-  const readings = sightings.map(
-    (sighting): Reading => ({
-      sighting,
-      view: views[sighting.view]!,
-      sigma: sightingSigma(sighting.radius),
-    }),
-  );
+  const readings = sightings.map((sighting): Reading => {
+    return { sighting, view: views[sighting.view]!, sigma: sightingSigma(sighting.radius) };
+  });
   const mean = sightings.reduce((sum, s) => sum + s.along, 0) / sightings.length;
   const { kind } = sightings[0]!;
   let place: Place = [mean, 0, blankRadius(axis, mean) + heightOf(kind, size.outer).mean];
@@ -205,13 +199,14 @@ function placeCandidate(
   const lowest = centreOf(axis, place)[2] - (kind === 'snake' ? 0 : size.outer);
   if (lowest < -joining.belowPaper || !isFinite(place[0])) return undefined;
   const { factor } = normal;
-  const columns = ringPlaceNames.map((_, a) =>
-    choleskySolve(factor, 3, Float64Array.of(+(a === 0), +(a === 1), +(a === 2))),
+  const columns = ringPlaceNames.map((a) =>
+    choleskySolve(
+      factor,
+      3,
+      Float64Array.from(ringPlaceNames, (b) => +(a === b)),
+    ),
   );
-  const covariance = covarianceOf(
-    ringPlaceNames,
-    (a, b) => columns[ringPlaceNames.indexOf(a)]![ringPlaceNames.indexOf(b)]!,
-  );
+  const covariance = covarianceOf(ringPlaceNames, (a, b) => columns[ringColumn[a]]![ringColumn[b]]!);
   const agreement = joining.agreement * (sightings.length - 1);
   const weight = sightings.reduce((sum, s) => sum + weightOf(s.score), agreement) - normal.cost - size.cost;
   return {

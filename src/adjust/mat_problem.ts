@@ -1,4 +1,4 @@
-import type { Intrinsics } from '../geometry/camera.ts';
+import type { Intrinsics, Pose } from '../geometry/camera.ts';
 import { type FieldGrid, fieldSize } from '../geometry/lens_field.ts';
 import { printedScale } from '../mat/readings.ts';
 import { seatCard, tagPlace, tagsPerTile } from '../mat/tile.ts';
@@ -143,41 +143,19 @@ export function poseMat(photos: readonly TaggedPhoto[], readings: MatReadings): 
     guesses,
   );
   if (!start) return undefined;
-  const parameters = new ParameterVector();
-  const shape = new Set<number>();
-  const addShape = (count: number) => {
-    const at = parameters.add(new Float64Array(count));
-    for (let i = 0; i < count; i++) shape.add(at + i);
-    return at;
-  };
-  const priors: ResidualBlock[] = [];
-  const lenses = new Map<string, Pick<CameraIndex, 'lens' | 'field'>>();
+  const unknowns: Unknowns = { parameters: new ParameterVector(), shape: new Set(), priors: [] };
+  const { parameters, shape, priors } = unknowns;
+  const lenses = new Map<string, LensIndex>();
   const cameras = photos.map((photo, i): CameraIndex | undefined => {
     const pose = start.poses[i];
-    if (!pose) return undefined;
-    const key = `${photo.cameraKey ?? 'unknown'} ${photo.width} x ${photo.height}`;
-    let lens = lenses.get(key);
-    if (!lens) {
-      const grid = fieldGrid(photo.width, photo.height);
-      lens = {
-        lens: addLens(parameters, priors, photo, guesses[i]!),
-        field: { grid, at: addShape(2 * fieldSize(grid)) },
-      };
-      lenses.set(key, lens);
-    }
-    const own = parameters.add([0, 0, 0]);
-    const ownCentre = (sigmas.ownCentre * Math.max(photo.width, photo.height)) / 4000;
-    priors.push(prior(own, 0, sigmas.ownFocal), prior(own + 1, 0, ownCentre), prior(own + 2, 0, ownCentre));
-    const bleed = parameters.add([0.01]);
-    priors.push(prior(bleed, 0.01, sigmas.bleed));
-    return { ...lens, own, pose: parameters.add([...pose.rotation, ...pose.translation]), bleed };
+    return pose && addCamera(unknowns, lenses, photo, guesses[i]!, pose);
   });
   const tiles = new Map<number, TileIndex>();
   const places = [...start.tiles.values()].sort((a, b) => a.tile - b.tile);
   for (const { tile, x, y, yaw } of places)
     tiles.set(tile, {
       place: parameters.add([x, y, yaw], tile === start.reference),
-      heights: addShape(tagsPerTile),
+      heights: addShape(unknowns, tagsPerTile),
     });
   const printScale = parameters.add([printedScale(readings, true) ?? 1, printedScale(readings, false) ?? 1]);
   priors.push(
@@ -196,12 +174,50 @@ export function poseMat(photos: readonly TaggedPhoto[], readings: MatReadings): 
   };
 }
 
-function addLens(
-  parameters: ParameterVector,
-  priors: ResidualBlock[],
+/** The adjustment's unknowns while they are gathered. */
+interface Unknowns {
+  parameters: ParameterVector;
+  shape: Set<number>;
+  priors: ResidualBlock[];
+}
+
+type LensIndex = Pick<CameraIndex, 'lens' | 'field'>;
+
+/** Unknowns of a shape, heights or a field: 0 to start from. */
+function addShape({ parameters, shape }: Unknowns, count: number): number {
+  const at = parameters.add(new Float64Array(count));
+  for (let i = 0; i < count; i++) shape.add(at + i);
+  return at;
+}
+
+/** What a photo's white bleeds over black before the fit tells, mm. */
+const usualBleed = 0.01;
+
+/** One photo's camera; its lens is that of all photos of its key. */
+function addCamera(
+  unknowns: Unknowns,
+  lenses: Map<string, LensIndex>,
   photo: TaggedPhoto,
-  { focal, centre }: Intrinsics,
-): number {
+  guess: Intrinsics,
+  pose: Pose,
+): CameraIndex {
+  const { parameters, priors } = unknowns;
+  const key = `${photo.cameraKey ?? 'unknown'} ${photo.width} x ${photo.height}`;
+  let lens = lenses.get(key);
+  if (!lens) {
+    const grid = fieldGrid(photo.width, photo.height);
+    lens = { lens: addLens(unknowns, photo, guess), field: { grid, at: addShape(unknowns, 2 * fieldSize(grid)) } };
+    lenses.set(key, lens);
+  }
+  const own = parameters.add([0, 0, 0]);
+  const ownCentre = (sigmas.ownCentre * Math.max(photo.width, photo.height)) / 4000;
+  priors.push(prior(own, 0, sigmas.ownFocal), prior(own + 1, 0, ownCentre), prior(own + 2, 0, ownCentre));
+  const bleed = parameters.add([usualBleed]);
+  priors.push(prior(bleed, usualBleed, sigmas.bleed));
+  return { ...lens, own, pose: parameters.add([...pose.rotation, ...pose.translation]), bleed };
+}
+
+function addLens({ parameters, priors }: Unknowns, photo: TaggedPhoto, { focal, centre }: Intrinsics): number {
   const lens = parameters.add([focal, ...centre, 0, 0, 0, 0, 0]);
   const longer = Math.max(photo.width, photo.height);
   priors.push(

@@ -1,18 +1,11 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { covarianceOf } from '../numerics/covariance.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View } from '../vision/strip.ts';
-import {
-  bySightingsAlone,
-  describeRing,
-  type FittedRing,
-  type RingCovariance,
-  ringMeasures,
-  sightingCovariance,
-} from './fitted_ring.ts';
+import { bySightingsAlone, describeRing, type FittedRing } from './fitted_ring.ts';
 import { type RingCandidate, sightingSigma } from './join_sightings.ts';
 import { honestCovariance } from './ring_doubt.ts';
+import { type RingReadingTried, withOtherReadings, withSizeDoubted } from './ring_readings.ts';
 import { fitRing, quick, type RingFit } from './ring_fit.ts';
 import {
   type ExpectedRing,
@@ -55,21 +48,12 @@ export const measuring = {
   farthestStart: 1,
   /** how many of the quick fits, best first, are made thorough */
   thorough: 2,
-  /**
-   * other readings of the same sightings count into the doubt by their evidence; those within this of the best are the
-   * same reading, mm
-   */
-  sameReading: 0.15,
   /** a thorough fit that loses more evidence than this against the quick one has slipped */
   loss: 3,
   /** a fitted centre farther than this many standard deviations from a photo's sighting has slipped to other edges */
   slip: 3.5,
   /** log likelihood that speaks against a ring of no planned make, where one of a planned make is to be had */
   unknownMake: 6,
-  /**
-   * of such a ring a bright or a dark band may be taken for the rim: its diameter is no better known than to this share
-   */
-  unknownSize: 0.08,
   /**
    * log odds that a ring at a planned place is of the make planned there, against any other of the plan: builders
    * seldom mix them up
@@ -121,58 +105,11 @@ interface Make {
   unknown?: true;
 }
 
-interface Trial {
+interface Trial extends RingReadingTried {
   make: Make;
-  fit: RingFit;
-  rank: number;
 }
 
 const byRank = (a: Trial, b: Trial) => b.rank - a.rank;
-
-/**
- * A ring's covariance with the spread to other readings that the photos bear out
- * nearly as well, each weighed by its evidence, tempered: neighbouring edges share their cause (Bayesian model
- * averaging, Hoeting et al. 1999).
- */
-function withOtherReadings(
-  covariance: RingCovariance,
-  candidate: RingCandidate,
-  best: Trial,
-  others: readonly Trial[],
-): RingCovariance {
-  const own = best.fit.state;
-  const apartFromOwn = ({ along, right, up, outer }: Pick<RingState, 'along' | 'right' | 'up' | 'outer'>) => ({
-    along: along - own.along,
-    right: right - own.right,
-    up: up - own.up,
-    ringOuter: 2 * outer - 2 * own.outer,
-  });
-  const rivals = others
-    .map((other) => ({ apart: apartFromOwn(other.fit.state), weight: Math.exp((other.rank - best.rank) / 2) }))
-    .filter(({ apart }) => ringMeasures.some((name) => Math.abs(apart[name]) > measuring.sameReading));
-  const heaviest = new Map<string, (typeof rivals)[number]>();
-  for (const rival of rivals) {
-    const key = ringMeasures.map((name) => Math.round(rival.apart[name] / (2 * measuring.sameReading))).join(' ');
-    if (rival.weight > (heaviest.get(key)?.weight ?? 0)) heaviest.set(key, rival);
-  }
-  // Edges that bear out no ring at all have evidence 0: then the sightings alone speak.
-  const alone = { apart: apartFromOwn(candidate), weight: Math.exp(-best.rank / 2) };
-  const sightings = sightingCovariance(candidate);
-  const list = [...heaviest.values(), alone];
-  const total = list.reduce((sum, { weight }) => sum + weight, 1);
-  return covarianceOf(ringMeasures, (a, b) => {
-    const spread = list.reduce((sum, { apart, weight }) => sum + weight * apart[a] * apart[b], 0);
-    return covariance[a][b] + (spread + alone.weight * sightings[a][b]) / total;
-  });
-}
-
-/** Of a ring of no planned make the diameter is no better known than to a share of itself. */
-const withSizeDoubted = (covariance: RingCovariance, { outer }: RingCandidate): RingCovariance =>
-  covarianceOf(
-    ringMeasures,
-    (a, b) =>
-      covariance[a][b] + (a === 'ringOuter' && b === 'ringOuter' ? (measuring.unknownSize * 2 * outer) ** 2 : 0),
-  );
 
 /** The best trial of each make. */
 const distinct = (trials: readonly Trial[]) =>

@@ -71,9 +71,7 @@ export function matchOutline(
   for (const seen of edges.stations) {
     if (seen.t < range.from || seen.t > range.to) continue;
     const station = stationAt(seen.t);
-    const [right, left] = ([1, -1] as const).map((side) =>
-      candidates(seen, camera, centre, station, side, reach, finish),
-    );
+    const [right, left] = ([1, -1] as const).map((side) => candidates(seen, camera, station, side, { reach, finish }));
     if (!right || !left) continue;
     if (([1, -1] as const).every((side) => clearEdge(station, outlineDirection(station, centre, side)))) found.looked++;
     const light = (a: Candidate, b: Candidate) => (finish === 'light' ? litness(a.inside, b.inside, seen.paper[0]) : 1);
@@ -135,13 +133,11 @@ const toPoint = (t: number, { side, pixel, normal, slope }: Candidate, paired: b
 function candidates(
   seen: LaneStation,
   camera: Camera,
-  centre: Vector3,
   station: AxisStation,
   side: 1 | -1,
-  reach: number,
-  finish: Blank['finish'],
+  { reach, finish }: { reach: number; finish: Blank['finish'] },
 ): Candidate[] | undefined {
-  const q = outlineDirection(station, centre, side);
+  const q = outlineDirection(station, cameraCentre(camera), side);
   if (!clearEdge(station, q)) return [];
   const at = project(camera, addScaled(station.point, q, station.radius));
   const beyond = project(camera, addScaled(station.point, q, station.radius + 1));

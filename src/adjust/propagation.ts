@@ -85,8 +85,8 @@ function sight(mat: MatSolution, photo: number, point: Vector3): Sight | undefin
   const projection = makeProjectionJacobian();
   if (!projectThrough(mat.values, index, rotationOf(mat.values, index.pose), point, projection)) return undefined;
   const byCamera = new Float64Array(2 * cameraParameterCount);
-  cameraJacobian(mat.values, index, projection, 1, 0, byCamera, 0);
-  cameraJacobian(mat.values, index, projection, 0, 1, byCamera, cameraParameterCount);
+  cameraJacobian(mat.values, index, projection, [1, 0], byCamera, 0);
+  cameraJacobian(mat.values, index, projection, [0, 1], byCamera, cameraParameterCount);
   return {
     byPoint: Float64Array.from(projection.byPoint),
     byCamera,

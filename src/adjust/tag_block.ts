@@ -42,6 +42,10 @@ function cornersBlock(tag: Tag, camera: CameraIndex, places: CornerPlaces, sigma
   const by = new Float64Array(3 * count);
   const field = fieldColumns(tag, camera);
   const width = cameraParameterCount + count + field.parameters.length;
+  const towards = [
+    [1 / sigma, 0],
+    [0, 1 / sigma],
+  ] as const;
   return {
     parameters: [...cameraParameters(camera), ...places.parameters, ...field.parameters],
     size: 8,
@@ -57,15 +61,7 @@ function cornersBlock(tag: Tag, camera: CameraIndex, places: CornerPlaces, sigma
           residuals[2 * i + k] = ahead ? (projection.pixel[k]! - tag.corners[i]![k as 0]) / sigma : 1e6;
           if (!jacobian || !ahead) continue;
           const row = (2 * i + k) * width;
-          cameraJacobian(
-            values,
-            camera,
-            projection,
-            (k === 0 ? 1 : 0) / sigma,
-            (k === 1 ? 1 : 0) / sigma,
-            jacobian,
-            row,
-          );
+          cameraJacobian(values, camera, projection, towards[k as 0], jacobian, row);
           for (let c = 0; c < 3; c++) {
             const byPoint = projection.byPoint[3 * k + c]! / sigma;
             for (let p = 0; p < count; p++) jacobian[row + cameraParameterCount + p]! += byPoint * by[c * count + p]!;

@@ -1,6 +1,6 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
-import type { Slide } from '../adjust/band_ties.ts';
+import type { Slide } from '../adjust/band_problem.ts';
 import type { MatDoubt } from '../adjust/propagation.ts';
 import type { PlacedViews } from './tagged_views.ts';
 

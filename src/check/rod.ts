@@ -1,5 +1,6 @@
 import { type BlankSolution, adjustBlank, liftBlank } from '../adjust/blank_adjustment.ts';
-import { type BandSeen, type Slide, tieBands, type ViewsKnown } from '../adjust/band_ties.ts';
+import type { BandSeen, Slide, ViewsKnown } from '../adjust/band_problem.ts';
+import { tieBands } from '../adjust/band_ties.ts';
 import type { LaneLook } from '../adjust/lane_tip.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';

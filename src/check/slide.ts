@@ -1,4 +1,4 @@
-import type { Slide } from '../adjust/band_ties.ts';
+import type { Slide } from '../adjust/band_problem.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { InputError } from '../plan/input_error.ts';
 import { stripShift } from '../vision/strip_shift.ts';

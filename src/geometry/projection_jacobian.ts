@@ -83,7 +83,6 @@ export function projectWithJacobian(
     y,
     out.image,
   );
-  const r2 = x * x + y * y;
   out.pixel[0] = f * image.x + intrinsics[1]!;
   out.pixel[1] = f * image.y + intrinsics[2]!;
   // by normalised x, y
@@ -114,7 +113,13 @@ export function projectWithJacobian(
   out.byPose[9] = b0;
   out.byPose[10] = b1;
   out.byPose[11] = b2;
-  const q = out.byIntrinsics;
+  fillByIntrinsics(f, x, y, out);
+  return true;
+}
+
+/** Derivatives by focal length, centre and distortion at a direction (x, y) whose image stands in `out`. */
+function fillByIntrinsics(f: number, x: number, y: number, { image, byIntrinsics: q }: ProjectionJacobian): void {
+  const r2 = x * x + y * y;
   q[0] = image.x;
   q[1] = 1;
   q[2] = 0;
@@ -131,5 +136,4 @@ export function projectWithJacobian(
   q[13] = f * (r2 + 2 * y * y);
   q[14] = f * 2 * x * y;
   q[15] = f * y * r2 * r2 * r2;
-  return true;
 }

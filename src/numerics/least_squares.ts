@@ -174,6 +174,45 @@ function scaleToUnitDiagonal(matrix: Float64Array, n: number): Float64Array {
 const nothingToGain = (expected: number, cost: number, damping: number, leastGain = 0) =>
   damping < 1 && expected <= Math.max(1e-14 * cost, leastGain);
 
+/**
+ * Where a damped step leads, how far it moves any parameter (share of itself), and the fall of the cost it promises.
+ */
+interface DampedStep {
+  next: Float64Array;
+  relative: number;
+  expected: number;
+}
+
+/**
+ * A step from `values` by normal equations scaled to a unit diagonal (`lengths` = their columns' lengths, `scaled` =
+ * their right side); undefined where even the damped matrix is singular.
+ */
+function dampedStep(
+  matrix: Float64Array,
+  scaled: Float64Array,
+  lengths: Float64Array,
+  damping: number,
+  values: Float64Array,
+  free: readonly number[],
+): DampedStep | undefined {
+  const n = free.length;
+  const damped = Float64Array.from(matrix);
+  for (let i = 0; i < n; i++) damped[i * n + i]! += damping;
+  const factor = choleskyFactor(damped, n);
+  if (!factor) return undefined;
+  const step = choleskySolve(factor, n, scaled);
+  const next = Float64Array.from(values);
+  let relative = 0;
+  let expected = 0;
+  for (let i = 0; i < n; i++) {
+    const move = step[i]! / lengths[i]!;
+    next[free[i]!]! += move;
+    relative = Math.max(relative, Math.abs(move) / (Math.abs(values[free[i]!]!) + 1e-8));
+    expected += 0.5 * step[i]! * (damping * step[i]! + scaled[i]!);
+  }
+  return { next, relative, expected };
+}
+
 /** Minimises from `start` (not changed). */
 export function solveLeastSquares(
   blocks: readonly ResidualBlock[],
@@ -184,7 +223,7 @@ export function solveLeastSquares(
   const leastStep = options.leastStep ?? 1e-10;
   const { column, free } = columnsOf(start.length, options.constant);
   const n = free.length;
-  let values = Float64Array.from(start);
+  let values: Float64Array = Float64Array.from(start);
   const residualCount = blocks.reduce((sum, block) => sum + block.size, 0);
   let equations = normalEquations(blocks, values, column, n);
   const startCost = equations.cost;
@@ -205,36 +244,22 @@ export function solveLeastSquares(
     const scaled = equations.gradient.map((g, i) => -g / lengths[i]!);
     let accepted = false;
     while (!accepted) {
-      const damped = Float64Array.from(equations.matrix);
-      for (let i = 0; i < n; i++) damped[i * n + i]! += damping;
-      const factor = choleskyFactor(damped, n);
-      const step = factor && choleskySolve(factor, n, scaled);
-      const next = Float64Array.from(values);
-      let relative = 0;
-      let expected = 0;
-      if (step) {
-        for (let i = 0; i < n; i++) {
-          const move = step[i]! / lengths[i]!;
-          next[free[i]!]! += move;
-          relative = Math.max(relative, Math.abs(move) / (Math.abs(values[free[i]!]!) + 1e-8));
-          expected += 0.5 * step[i]! * (damping * step[i]! + scaled[i]!);
-        }
-      }
-      const cost = step ? costOf(blocks, next) : Number.POSITIVE_INFINITY;
+      const step = dampedStep(equations.matrix, scaled, lengths, damping, values, free);
+      const cost = step ? costOf(blocks, step.next) : Number.POSITIVE_INFINITY;
       const gain = equations.cost - cost;
-      if (Number.isFinite(cost) && gain >= 0) {
-        values = next;
-        const converged = nothingToGain(expected, equations.cost, damping, options.leastGain);
+      if (step && Number.isFinite(cost) && gain >= 0) {
+        values = step.next;
+        const converged = nothingToGain(step.expected, equations.cost, damping, options.leastGain);
         equations = normalEquations(blocks, values, column, n);
-        if (relative < leastStep) return end('step-converged', iteration);
+        if (step.relative < leastStep) return end('step-converged', iteration);
         if (converged) return end('cost-converged', iteration);
-        damping *= Math.max(1 / 3, 1 - (2 * (gain / expected) - 1) ** 3);
+        damping *= Math.max(1 / 3, 1 - (2 * (gain / step.expected) - 1) ** 3);
         damping = Math.max(damping, 1e-15);
         growth = 2;
         accepted = true;
       } else {
-        if (step && relative < leastStep) return end('step-converged', iteration);
-        if (step && nothingToGain(expected, equations.cost, damping, options.leastGain))
+        if (step && step.relative < leastStep) return end('step-converged', iteration);
+        if (step && nothingToGain(step.expected, equations.cost, damping, options.leastGain))
           return end('cost-converged', iteration);
         damping *= growth;
         growth *= 2;
@@ -268,22 +293,4 @@ export function parameterCovariance(
     for (let i = 0; i < n; i++)
       covariance[free[i]! * total + free[j]!] = inverse[i * n + j]! / (lengths[i]! * lengths[j]!);
   return covariance;
-}
-
-/**
- * Variance of unit weight: the weighted sum of squares over its degrees of freedom; near 1 when the sigmas were right.
- */
-export function varianceFactor(blocks: readonly ResidualBlock[], values: Float64Array, freeParameters: number): number {
-  let sum = 0;
-  let count = 0;
-  for (const block of blocks) {
-    const residuals = new Float64Array(block.size);
-    block.evaluate(values, residuals, undefined);
-    let square = 0;
-    for (const r of residuals) square += r * r;
-    const weight = block.robust === undefined ? 1 : 1 / (1 + square / (block.robust * block.robust));
-    sum += weight * square;
-    count += block.size;
-  }
-  return count > freeParameters ? sum / (count - freeParameters) : Number.NaN;
 }

@@ -55,3 +55,21 @@ export function varianceComponent(
   }
   return { squares, freedom };
 }
+
+/**
+ * Variance of unit weight: the weighted sum of squares over its degrees of freedom; near 1 when the sigmas were right.
+ */
+export function varianceFactor(blocks: readonly ResidualBlock[], values: Float64Array, freeParameters: number): number {
+  let sum = 0;
+  let count = 0;
+  for (const block of blocks) {
+    const residuals = new Float64Array(block.size);
+    block.evaluate(values, residuals, undefined);
+    let square = 0;
+    for (const r of residuals) square += r * r;
+    const weight = block.robust === undefined ? 1 : 1 / (1 + square / (block.robust * block.robust));
+    sum += weight * square;
+    count += block.size;
+  }
+  return count > freeParameters ? sum / (count - freeParameters) : Number.NaN;
+}

@@ -30,6 +30,63 @@ export interface ExportedBuild {
 const json = (value: unknown): Uint8Array => encodeText(`${JSON.stringify(value, null, 1)}\n`);
 const bytesOf = async (blob: Blob): Promise<Uint8Array> => new Uint8Array(await blob.arrayBuffer());
 
+/** A zip while it is packed. */
+interface Packing {
+  /** by path */
+  files: Map<string, Uint8Array>;
+  /** where a photo went, by its id */
+  paths: Map<string, string>;
+  leftOut: Set<string>;
+  photos: ExportInput['photos'];
+}
+
+/**
+ * Packs a photo free of its location, unless it is in the zip already: its path from `folder`, undefined when it stays
+ * behind.
+ */
+async function addPhoto(
+  { files, paths, leftOut, photos }: Packing,
+  id: string,
+  name: string,
+  folder: string,
+): Promise<string | undefined> {
+  const stored = paths.get(id);
+  if (stored !== undefined) return `${'../'.repeat(folder.split('/').length - 1)}${stored}`;
+  const blob = photos.get(id);
+  const clean = blob && withoutLocation(await bytesOf(blob));
+  if (!clean) {
+    leftOut.add(name);
+    return undefined;
+  }
+  const path = freeName(folder + plainName(name), new Set(files.keys()));
+  paths.set(id, path);
+  files.set(path, clean);
+  return path.slice(folder.length);
+}
+
+/** Packs a check's report and pictures, and its plan and shoot where they are its `own`. */
+async function addCheck(
+  packing: Packing,
+  check: KeptCheck,
+  folder: string,
+  own: boolean,
+): Promise<ArchiveFile['checks'][number]> {
+  const { files } = packing;
+  const { photos: names, ...shoot } = check.shoot;
+  const kept: { name: string; path: string }[] = [];
+  for (const name of names) {
+    const path = await addPhoto(packing, check.photoIds[name] ?? '', name, folder);
+    if (path !== undefined) kept.push({ name, path });
+  }
+  files.set(`${folder}report.json`, encodeText(reportToText(check.report)));
+  await addEvidence(files, folder, check.evidence);
+  if (own) {
+    files.set(`${folder}plan.json`, json(planToFile(check.plan)));
+    if (kept.length > 0) files.set(`${folder}shoot.json`, json(shootToFile(filed(check.plan, shoot, kept))));
+  }
+  return { id: check.id, at: check.at, folder, photos: kept.map(({ name }) => name) };
+}
+
 /**
  * A build as one zip: the shoot in hand as a folder that can be verified (plan.json, shoot.json, its photos,
  * report.json), earlier checks in folders of their own, build.json for the rest. Photos are freed of their location; a
@@ -37,28 +94,12 @@ const bytesOf = async (blob: Blob): Promise<Uint8Array> => new Uint8Array(await 
  */
 export async function exportBuild({ build, checks, photos }: ExportInput): Promise<ExportedBuild> {
   const { document } = build;
-  const files = new Map<string, Uint8Array>();
-  const paths = new Map<string, string>();
-  const leftOut = new Set<string>();
-  const addPhoto = async (id: string, name: string, folder: string): Promise<string | undefined> => {
-    const stored = paths.get(id);
-    if (stored !== undefined) return `${'../'.repeat(folder.split('/').length - 1)}${stored}`;
-    const blob = photos.get(id);
-    const clean = blob && withoutLocation(await bytesOf(blob));
-    if (!clean) {
-      leftOut.add(name);
-      return undefined;
-    }
-    const path = freeName(folder + plainName(name), new Set(files.keys()));
-    paths.set(id, path);
-    files.set(path, clean);
-    return path.slice(folder.length);
-  };
-
+  const packing: Packing = { files: new Map(), paths: new Map(), leftOut: new Set(), photos };
+  const { files, leftOut } = packing;
   const { id: _, photos: entries, ...readings } = document.shoot;
   const inHand: { name: string; addedAt: string; path: string }[] = [];
   for (const { id, name, addedAt } of entries) {
-    const path = await addPhoto(id, name, '');
+    const path = await addPhoto(packing, id, name, '');
     if (path !== undefined) inHand.push({ name, addedAt, path });
   }
   files.set('plan.json', json(planToFile(document.plan)));
@@ -68,19 +109,8 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
   for (const check of checks) {
     const current = check === checks[0] && isCurrent(check, document);
     const folder = current ? '' : folderFor(check, archived);
-    const { photos: names, ...shoot } = check.shoot;
-    const kept: { name: string; path: string }[] = [];
-    for (const name of names) {
-      const path = await addPhoto(check.photoIds[name] ?? '', name, folder);
-      if (path !== undefined) kept.push({ name, path });
-    }
-    files.set(`${folder}report.json`, encodeText(reportToText(check.report)));
-    await addEvidence(files, folder, check.evidence);
-    archived.push({ id: check.id, at: check.at, folder, photos: kept.map(({ name }) => name) });
+    archived.push(await addCheck(packing, check, folder, !current));
     if (check.report.stage === 'marks') earlierMarks ??= `${folder}report.json`;
-    if (current) continue;
-    files.set(`${folder}plan.json`, json(planToFile(check.plan)));
-    if (kept.length > 0) files.set(`${folder}shoot.json`, json(shootToFile(filed(check.plan, shoot, kept))));
   }
 
   const marks = guidesAreOn(readings.stage) && earlierMarks !== undefined ? { earlierMarks } : {};

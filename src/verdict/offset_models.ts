@@ -103,13 +103,7 @@ export function explainOffsets(
       without.push(base - 0.5 * chiSquare);
       candidates.forEach(({ index, step }, c) => {
         const own = inverse.matrix[index * items.length + index]!;
-        const pull = weighted[index]!;
-        // Taking a step off one offset, or widening one variance, changes the quadratic form in closed form.
-        if (step === undefined) {
-          const widened = 1 + slipSize ** 2 * own;
-          const eased = (slipSize ** 2 * pull ** 2) / widened;
-          withCandidate[c]!.push(base - 0.5 * Math.log(widened) - 0.5 * (chiSquare - eased));
-        } else withCandidate[c]!.push(base - 0.5 * (chiSquare - 2 * step * pull + step ** 2 * own));
+        withCandidate[c]!.push(logWithStray(base, chiSquare, own, weighted[index]!, step));
       });
     }
     if (round === 0) {
@@ -129,6 +123,17 @@ export function explainOffsets(
     strays = next.strays;
   }
   return explanations;
+}
+
+/**
+ * The log density with one stray more, in closed form: a step taken off its offset, or its variance widened to a
+ * slip's. `own` = the inverse covariance's diagonal there, `pull` = its row times the offsets.
+ */
+function logWithStray(base: number, chiSquare: number, own: number, pull: number, step: number | undefined): number {
+  if (step !== undefined) return base - 0.5 * (chiSquare - 2 * step * pull + step ** 2 * own);
+  const widened = 1 + slipSize ** 2 * own;
+  const eased = (slipSize ** 2 * pull ** 2) / widened;
+  return base - 0.5 * Math.log(widened) - 0.5 * (chiSquare - eased);
 }
 
 export function offsetsWithoutStrays(

@@ -73,6 +73,68 @@ export function visibleStretch(view: View, axis: BlankAxis, range: Stretch, marg
   return from === undefined || to - from < 4 ? undefined : { from, to };
 }
 
+function emptyStrip(range: Stretch, across: readonly number[], samplesPerMm: number): Strip {
+  const columns = Math.max(Math.round((range.to - range.from) * samplesPerMm) + 1, 1);
+  const size = columns * across.length;
+  return {
+    from: range.from,
+    step: 1 / samplesPerMm,
+    columns,
+    across,
+    luma: new Float32Array(size),
+    blueDifference: new Float32Array(size),
+    redDifference: new Float32Array(size),
+    facing: new Float32Array(columns),
+    pixelsPerMm: new Float32Array(columns),
+    parallax: new Float32Array(columns),
+  };
+}
+
+/** One cross-section of the blank as a camera has it. */
+interface SectionInView {
+  /** as in `Strip` */
+  facing: number;
+  pixelsPerMm: number;
+  parallax: number;
+  /** mm */
+  radius: number;
+  /**
+   * in the camera's directions: the axis point (without the camera's translation), the tangent, toward the camera,
+   * sideways
+   */
+  origin: Vector3;
+  along: Vector3;
+  lift: Vector3;
+  side: Vector3;
+  /** pixels that the lens's field moves it by: over a millimetre of blank that does not change */
+  shift: readonly [number, number];
+}
+
+function sectionInView(camera: Camera, axis: BlankAxis, s: number): SectionInView {
+  const { matrix, pose, intrinsics } = camera;
+  const centre = cameraCentre(camera);
+  const section = crossSection(axis, s);
+  const facing = facingRoll(section, centre);
+  const turn = (facing * Math.PI) / 180;
+  const toward = addScaled(scale(section.up, Math.cos(turn)), section.right, Math.sin(turn));
+  const sideways = addScaled(scale(section.up, -Math.sin(turn)), section.right, Math.cos(turn));
+  const sight = unit(subtract(centre, section.point));
+  const nearer = dot(sight, toward);
+  const depth = dot([matrix[6], matrix[7], matrix[8]], section.point) + pose.translation[2];
+  const middlePixel = intrinsics.field && project(camera, section.point);
+  return {
+    facing,
+    pixelsPerMm: (intrinsics.focal / depth) * Math.sqrt(Math.max(1 - dot(sight, section.along) ** 2, 0)),
+    parallax: nearer > 1e-3 ? dot(sight, section.along) / nearer : 0,
+    radius: section.radius,
+    origin: transform(matrix, section.point),
+    along: transform(matrix, axisTangent(axis, s)),
+    lift: transform(matrix, toward),
+    side: transform(matrix, sideways),
+    shift: middlePixel ? fieldShift(intrinsics.field!, middlePixel[0], middlePixel[1]) : [0, 0],
+  };
+}
+
 /**
  * Resamples a photo over the visible side of the blank's surface (bilinear). Other things standing before the blank
  * show where they stand. `across` as in `Strip`; `samplesPerMm` along.
@@ -85,55 +147,29 @@ export function straighten(
   samplesPerMm = 10,
 ): Strip {
   const { photo, camera } = view;
-  const { matrix, pose, intrinsics } = camera;
-  const centre = cameraCentre(camera);
+  const { pose, intrinsics } = camera;
   const image = makeBrownImage();
-  const step = 1 / samplesPerMm;
-  const columns = Math.max(Math.round((range.to - range.from) * samplesPerMm) + 1, 1);
-  const size = columns * across.length;
-  const strip: Strip = {
-    from: range.from,
-    step,
-    columns,
-    across,
-    luma: new Float32Array(size),
-    blueDifference: new Float32Array(size),
-    redDifference: new Float32Array(size),
-    facing: new Float32Array(columns),
-    pixelsPerMm: new Float32Array(columns),
-    parallax: new Float32Array(columns),
-  };
+  const strip = emptyStrip(range, across, samplesPerMm);
+  const { step, columns } = strip;
   const { width, height } = colourSize(photo);
   const outward = across.map((w) => Math.sqrt(Math.max(1 - w * w, 0)));
   const t = pose.translation;
   // Cross-sections turn slowly: one a millimetre, the columns between share its directions and move along its tangent.
   for (let first = 0; first < columns; first += samplesPerMm) {
     const middle = range.from + (first + (samplesPerMm - 1) / 2) * step;
-    const section = crossSection(axis, middle);
-    const facing = facingRoll(section, centre);
-    const turn = (facing * Math.PI) / 180;
-    const toward = addScaled(scale(section.up, Math.cos(turn)), section.right, Math.sin(turn));
-    const sideways = addScaled(scale(section.up, -Math.sin(turn)), section.right, Math.cos(turn));
-    const sight = unit(subtract(centre, section.point));
-    const nearer = dot(sight, toward);
-    const parallax = nearer > 1e-3 ? dot(sight, section.along) / nearer : 0;
-    const depth = dot([matrix[6], matrix[7], matrix[8]], section.point) + t[2];
-    const pixelsPerMm = (intrinsics.focal / depth) * Math.sqrt(Math.max(1 - dot(sight, section.along) ** 2, 0));
-    const origin = transform(matrix, section.point);
-    const along = transform(matrix, axisTangent(axis, middle));
-    const lift = transform(matrix, toward);
-    const side = transform(matrix, sideways);
-    // Over a millimetre of blank the lens's field does not change.
-    const middlePixel = intrinsics.field && project(camera, section.point);
-    const [shiftX, shiftY] = middlePixel ? fieldShift(intrinsics.field!, middlePixel[0], middlePixel[1]) : [0, 0];
+    const { facing, pixelsPerMm, parallax, radius, origin, along, lift, side, shift } = sectionInView(
+      camera,
+      axis,
+      middle,
+    );
     for (let c = first; c < Math.min(first + samplesPerMm, columns); c++) {
       const ahead = range.from + c * step - middle;
       strip.facing[c] = facing;
       strip.pixelsPerMm[c] = pixelsPerMm;
       strip.parallax[c] = parallax;
       for (let k = 0; k < across.length; k++) {
-        const h = section.radius * outward[k]!;
-        const w = section.radius * across[k]!;
+        const h = radius * outward[k]!;
+        const w = radius * across[k]!;
         const z = origin[2] + along[2] * ahead + lift[2] * h + side[2] * w + t[2];
         brown(
           intrinsics.distortion,
@@ -141,8 +177,8 @@ export function straighten(
           (origin[1] + along[1] * ahead + lift[1] * h + side[1] * w + t[1]) / z,
           image,
         );
-        const x = intrinsics.focal * image.x + intrinsics.centre[0] + shiftX;
-        const y = intrinsics.focal * image.y + intrinsics.centre[1] + shiftY;
+        const x = intrinsics.focal * image.x + intrinsics.centre[0] + shift[0];
+        const y = intrinsics.focal * image.y + intrinsics.centre[1] + shift[1];
         const i = k * columns + c;
         const luma = samplePlane(photo.luma, photo.width, photo.height, x, y, 'unknown');
         const hx = halfSize(x);

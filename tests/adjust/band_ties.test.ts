@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { type BandSeen, tieBands, type ViewsKnown } from '../../src/adjust/band_ties.ts';
+import type { BandSeen, ViewsKnown } from '../../src/adjust/band_problem.ts';
+import { tieBands } from '../../src/adjust/band_ties.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
 
 const length = 1500;

@@ -13,8 +13,8 @@ const rooms =
   );
 const stages = ['app', 'store', 'check', 'verdict', 'adjust', 'vision', 'photo', 'plan', 'numerics'];
 
-/** Files that break an import rule among these, as the project's own rules see them. */
-function refused(files: Record<string, string>): string[] {
+/** Files that break a rule among these, as the project's own rules see them. */
+function refused(files: Record<string, string>, rules = /no-restricted-imports|no-cycle/): string[] {
   const folder = mkdtempSync(join(tmpdir(), 'prewrap-rules-'));
   try {
     copyFileSync(join(root, '.oxlintrc.json'), join(folder, '.oxlintrc.json'));
@@ -27,7 +27,6 @@ function refused(files: Record<string, string>): string[] {
       encoding: 'utf8',
     });
     const { diagnostics } = JSON.parse(run.stdout) as { diagnostics: { code: string; filename: string }[] };
-    const rules = /no-restricted-imports|no-cycle/;
     return [...new Set(diagnostics.filter(({ code }) => rules.test(code)).map(({ filename }) => filename))].toSorted();
   } finally {
     rmSync(folder, { recursive: true });
@@ -73,4 +72,21 @@ test('files that take from each other in a circle are refused, types included', 
     'src/plan/two.ts': "import type { One } from './one.ts';\nexport interface Two { one?: One }\n",
   };
   expect(refused(files)).toEqual(['src/plan/one.ts', 'src/plan/two.ts']);
+});
+
+test('long files, long functions and many parameters are refused', () => {
+  const lines = (count: number) => '  sum += 1;\n'.repeat(count);
+  const body = (name: string, count: number) =>
+    `export function ${name}(): number {\n  let sum = 0;\n${lines(count)}  return sum;\n}\n`;
+  const named = (count: number) => Array.from({ length: count }, (_, i) => `p${i}: number`).join(', ');
+  const files = {
+    'src/plan/short.ts': body('short', 56),
+    'src/plan/long.ts': body('long', 57),
+    'src/plan/few.ts': `export const few = (${named(6)}): number => p0 + p1 + p2 + p3 + p4 + p5;\n`,
+    'src/plan/many.ts': `export const many = (${named(7)}): number => p0 + p1 + p2 + p3 + p4 + p5 + p6;\n`,
+    'src/plan/filled.ts': Array.from({ length: 5 }, (_, i) => body(`part${i}`, 56)).join(''),
+    'src/plan/crowded.ts': `${Array.from({ length: 5 }, (_, i) => body(`part${i}`, 56)).join('')}export const one = 1;\n`,
+  };
+  const tooLarge = /max-lines|max-params/;
+  expect(refused(files, tooLarge)).toEqual(['src/plan/crowded.ts', 'src/plan/long.ts', 'src/plan/many.ts']);
 });

@@ -1,10 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import {
-  parameterCovariance,
-  type ResidualBlock,
-  solveLeastSquares,
-  varianceFactor,
-} from '../../src/numerics/least_squares.ts';
+import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import { varianceFactor } from '../../src/numerics/variance_components.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
 
 /** Straight-line observations (value - a - b x) / sigma. */

@@ -5,8 +5,8 @@ import {
   parameterCovariance,
   type ResidualBlock,
   solveLeastSquares,
-  varianceFactor,
 } from '../../src/numerics/least_squares.ts';
+import { varianceFactor } from '../../src/numerics/variance_components.ts';
 
 /**
  * The solver against the certified values of NIST's Statistical Reference Datasets (fixtures/nist), to the six digits

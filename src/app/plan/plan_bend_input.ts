@@ -31,13 +31,10 @@ export interface BendInput {
   rounding: TapeDivision | 'none';
 }
 
-/**
- * The layout to work out, or one sentence on what is still missing. Guides keep the plan's shapes as far as they go.
- */
-export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: string } {
-  const { plan, stiffness, modulus, wall, weight, load, clampAt, reelAt, first, last, rounding } = input;
+/** What a bend cannot be worked out without, by name, and is not filled in yet. */
+function missingFields({ plan, stiffness, modulus, weight, load, clampAt, reelAt }: BendInput): string[] {
   const { length, tipDiameter, buttDiameter } = plan.blank;
-  const missing = [
+  return [
     length > 0 ? '' : planWords.length,
     tipDiameter > 0 ? '' : planWords.tipDiameter,
     buttDiameter > 0 ? '' : planWords.buttDiameter,
@@ -47,6 +44,29 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
     clampAt === undefined ? planWords.clampAt : '',
     reelAt === undefined ? planWords.reelAt : '',
   ].filter((name) => name !== '');
+}
+
+/** The blank's diameters from tip to butt, and what its stiffness is told by; nothing is missing any more. */
+function rodOf({ plan, stiffness, modulus, wall, weight, clampAt, stations: between, drops }: BendInput) {
+  const { length, tipDiameter, buttDiameter } = plan.blank;
+  const ends = [
+    { at: 0, diameter: tipDiameter },
+    { at: length, diameter: buttDiameter },
+  ];
+  const inside = between.filter(({ at }) => at > 0 && at < length).map(({ at, other }) => ({ at, diameter: other }));
+  const thick = stiffness === 'modulus' && wall !== undefined ? { wall } : {};
+  const stations = [...ends, ...inside].toSorted((a, b) => a.at - b.at).map((station) => ({ ...station, ...thick }));
+  if (stiffness === 'modulus') return { stations, modulus: modulus! };
+  const fallen = drops.map(({ at, other }) => ({ at, drop: other }));
+  return { stations, hangTest: { weight: newtonsOfGrams(weight!), clampAt: clampAt!, drops: fallen } };
+}
+
+/**
+ * The layout to work out, or one sentence on what is still missing. Guides keep the plan's shapes as far as they go.
+ */
+export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: string } {
+  const { plan, load, clampAt, reelAt, first, last, rounding } = input;
+  const missing = missingFields(input);
   if (missing.length > 0) return { why: planWords.bendMissing(missing) };
   const shares =
     input.shares.trim() === ''
@@ -57,15 +77,6 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
           .map(Number);
   if (shares && !shares.every((share) => share > 0)) return { why: planWords.sharesWrong };
 
-  const ends = [
-    { at: 0, diameter: tipDiameter },
-    { at: length, diameter: buttDiameter },
-  ];
-  const between = input.stations
-    .filter(({ at }) => at > 0 && at < length)
-    .map(({ at, other }) => ({ at, diameter: other }));
-  const thick = stiffness === 'modulus' && wall !== undefined ? { wall } : {};
-  const stations = [...ends, ...between].toSorted((a, b) => a.at - b.at).map((station) => ({ ...station, ...thick }));
   const listed = plan.positions.filter((position) => position.guide).toSorted((a, b) => a.at - b.at);
   if (input.what === 'list' && listed.length === 0) return { why: planWords.bendNoList };
   const own = listed.map(({ guide }) => guide!);
@@ -80,17 +91,7 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
     ...(input.what === 'place' && rounding !== 'none' && { division: rounding }),
     layout: {
       kind: 'bend',
-      rod:
-        stiffness === 'modulus'
-          ? { stations, modulus: modulus! }
-          : {
-              stations,
-              hangTest: {
-                weight: newtonsOfGrams(weight!),
-                clampAt: clampAt!,
-                drops: input.drops.map(({ at, other }) => ({ at, drop: other })),
-              },
-            },
+      rod: rodOf(input),
       load: { tension: newtonsOfGrams(load!), pullAngle: input.pullAngle },
       side: input.side,
       clampAt: clampAt!,

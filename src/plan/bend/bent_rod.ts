@@ -79,90 +79,110 @@ export function traceBend(bend: BendCase, unknowns: BendUnknowns, nodes: number,
   const pull = (-bend.load.pullAngle * Math.PI) / 180;
   const dx = Math.cos(pull);
   const dy = Math.sin(pull);
-  let s = 0;
-  let x = 0;
-  let y = 0;
-  let theta = unknowns.tipHeading;
-  const points: RodPoint[] = [{ s, x, y, theta }];
-  const onLine = (offset: number) => ({ x: x - offset * Math.sin(theta), y: y + offset * Math.cos(theta) });
-  const linePoints = [line ? onLine(line.tipOffset) : { x, y }];
+  const at: RodPoint = { s: 0, x: 0, y: 0, theta: unknowns.tipHeading };
+  const points: RodPoint[] = [{ ...at }];
+  const linePoints = [line ? beside(at, line.tipOffset) : { x: at.x, y: at.y }];
   const mismatch: number[] = [];
   const restarts = unknowns.restarts ?? [];
   let restart = 0;
   const tip = linePoints[0]!;
   const pieces = line ? line.guides.length + 1 : 1;
-  let forceX = 0;
-  let forceY = 0;
-  let turning = 0;
-  // a call for each stage would cost more than the arithmetic, so positions inside a stage are passed as they are
-  const bending = (ei: number, px: number, py: number) => -(turning - (px * forceY - py * forceX)) / ei;
-
+  const force: SectionForce = { x: 0, y: 0, turning: 0 };
   const share = stepShare(stiffness, clampAt, nodes);
   for (let k = 0; k < pieces; k++) {
     const start = linePoints[k]!;
     const heading = line ? unknowns.lineHeadings[k]! : 0;
     const wx = line ? Math.cos(heading) : 0;
     const wy = line ? Math.sin(heading) : 0;
-    forceX = tension * (dx - wx);
-    forceY = tension * (dy - wy);
-    turning = tension * (tip.x * dy - tip.y * dx - (start.x * wy - start.y * wx));
+    force.x = tension * (dx - wx);
+    force.y = tension * (dy - wy);
+    force.turning = tension * (tip.x * dy - tip.y * dx - (start.x * wy - start.y * wx));
     const end = line?.guides[k]?.at ?? clampAt;
     const stops = [...stiffness.stations.map(({ at }) => at), ...restarts.map((point) => point.s)]
-      .filter((at) => at > s && at < end)
+      .filter((s) => s > at.s && s < end)
       .toSorted((a, b) => a - b);
     for (const stop of [...stops, end]) {
-      const from = s;
-      const grid = stepsBetween(stiffness, from, stop, share);
-      let eiStart = stiffnessAt(stiffness, from);
-      for (let i = 1; i < grid.length; i++) {
-        const h = grid[i]! - grid[i - 1]!;
-        const eiMiddle = stiffnessAt(stiffness, grid[i - 1]! + h / 2);
-        const eiEnd = stiffnessAt(stiffness, grid[i]!);
-        const c1 = -Math.cos(theta);
-        const s1 = -Math.sin(theta);
-        const b1 = bending(eiStart, x, y);
-        const t2 = theta + (h / 2) * b1;
-        const c2 = -Math.cos(t2);
-        const s2 = -Math.sin(t2);
-        const b2 = bending(eiMiddle, x + (h / 2) * c1, y + (h / 2) * s1);
-        const t3 = theta + (h / 2) * b2;
-        const c3 = -Math.cos(t3);
-        const s3 = -Math.sin(t3);
-        const b3 = bending(eiMiddle, x + (h / 2) * c2, y + (h / 2) * s2);
-        const t4 = theta + h * b3;
-        const c4 = -Math.cos(t4);
-        const s4 = -Math.sin(t4);
-        const b4 = bending(eiEnd, x + h * c3, y + h * s3);
-        x += (h / 6) * (c1 + 2 * c2 + 2 * c3 + c4);
-        y += (h / 6) * (s1 + 2 * s2 + 2 * s3 + s4);
-        theta += (h / 6) * (b1 + 2 * b2 + 2 * b3 + b4);
-        eiStart = eiEnd;
-        if (keepPoints) points.push({ s: grid[i]!, x, y, theta });
-      }
-      s = stop;
+      march(stiffness, stepsBetween(stiffness, at.s, stop, share), force, at, keepPoints ? points : undefined);
+      at.s = stop;
       const anew = restarts[restart];
       if (anew && anew.s === stop) {
-        mismatch.push((x - anew.x) / clampAt, (y - anew.y) / clampAt, theta - anew.theta);
-        ({ x, y, theta } = anew);
+        mismatch.push((at.x - anew.x) / clampAt, (at.y - anew.y) / clampAt, at.theta - anew.theta);
+        ({ x: at.x, y: at.y, theta: at.theta } = anew);
         restart++;
       }
     }
     if (!line) continue;
     const guide = line.guides[k];
     if (guide) {
-      linePoints.push(onLine(guide.offset));
+      linePoints.push(beside(at, guide.offset));
     } else {
       const straight = line.reel.at - clampAt;
-      const reel = onLine(line.reel.offset);
-      linePoints.push({ x: reel.x - straight * Math.cos(theta), y: reel.y - straight * Math.sin(theta) });
+      const reel = beside(at, line.reel.offset);
+      linePoints.push({ x: reel.x - straight * Math.cos(at.theta), y: reel.y - straight * Math.sin(at.theta) });
     }
     const next = linePoints[k + 1]!;
     const gx = start.x - next.x;
     const gy = start.y - next.y;
     mismatch.push((gx * wy - gy * wx) / Math.hypot(gx, gy));
   }
-  mismatch.push(theta);
-  return { mismatch, points, linePoints, clampMoment: turning - (x * forceY - y * forceX) };
+  mismatch.push(at.theta);
+  return { mismatch, points, linePoints, clampMoment: force.turning - (at.x * force.y - at.y * force.x) };
+}
+
+/** A point of the line, `offset` mm to the side of a point of the rod. */
+const beside = ({ x, y, theta }: RodPoint, offset: number) => ({
+  x: x - offset * Math.sin(theta),
+  y: y + offset * Math.cos(theta),
+});
+
+/** What bends the rod inside one piece: the force on a section (N) and its moment about the origin (N mm). */
+interface SectionForce {
+  x: number;
+  y: number;
+  turning: number;
+}
+
+/** Marches `at` along a grid of arc lengths, one Runge-Kutta step a cell. */
+function march(
+  stiffness: Stiffness,
+  grid: readonly number[],
+  force: Readonly<SectionForce>,
+  at: RodPoint,
+  points: RodPoint[] | undefined,
+): void {
+  const { x: forceX, y: forceY, turning } = force;
+  let { x, y, theta } = at;
+  // a call for each stage would cost more than the arithmetic, so positions inside a stage are passed as they are
+  const bending = (ei: number, px: number, py: number) => -(turning - (px * forceY - py * forceX)) / ei;
+  let eiStart = stiffnessAt(stiffness, at.s);
+  for (let i = 1; i < grid.length; i++) {
+    const h = grid[i]! - grid[i - 1]!;
+    const eiMiddle = stiffnessAt(stiffness, grid[i - 1]! + h / 2);
+    const eiEnd = stiffnessAt(stiffness, grid[i]!);
+    const c1 = -Math.cos(theta);
+    const s1 = -Math.sin(theta);
+    const b1 = bending(eiStart, x, y);
+    const t2 = theta + (h / 2) * b1;
+    const c2 = -Math.cos(t2);
+    const s2 = -Math.sin(t2);
+    const b2 = bending(eiMiddle, x + (h / 2) * c1, y + (h / 2) * s1);
+    const t3 = theta + (h / 2) * b2;
+    const c3 = -Math.cos(t3);
+    const s3 = -Math.sin(t3);
+    const b3 = bending(eiMiddle, x + (h / 2) * c2, y + (h / 2) * s2);
+    const t4 = theta + h * b3;
+    const c4 = -Math.cos(t4);
+    const s4 = -Math.sin(t4);
+    const b4 = bending(eiEnd, x + h * c3, y + h * s3);
+    x += (h / 6) * (c1 + 2 * c2 + 2 * c3 + c4);
+    y += (h / 6) * (s1 + 2 * s2 + 2 * s3 + s4);
+    theta += (h / 6) * (b1 + 2 * b2 + 2 * b3 + b4);
+    eiStart = eiEnd;
+    if (points) points.push({ s: grid[i]!, x, y, theta });
+  }
+  at.x = x;
+  at.y = y;
+  at.theta = theta;
 }
 
 /** Steps per millimetre of arc length and per unit of the diameter's fourth root: half of all steps go by each. */

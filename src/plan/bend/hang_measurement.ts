@@ -1,11 +1,7 @@
 import { solveBend } from './elastica.ts';
 import { InputError } from '../input_error.ts';
-import {
-  differencedBlock,
-  parameterCovariance,
-  solveLeastSquares,
-  varianceFactor,
-} from '../../numerics/least_squares.ts';
+import { differencedBlock, parameterCovariance, solveLeastSquares } from '../../numerics/least_squares.ts';
+import { varianceFactor } from '../../numerics/variance_components.ts';
 import type { Stiffness } from './stiffness.ts';
 import { type DiameterStation, sectionAt } from '../taper.ts';
 

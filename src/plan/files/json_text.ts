@@ -29,79 +29,97 @@ function lineAndColumn(text: string, at: number): string {
 
 const deepest = 100;
 
-/** The first place where the text stops being JSON, or undefined. */
-function firstFault(text: string): Fault | undefined {
-  let at = 0;
-  const stop = (what: string, place = at): never => {
-    throw new Fault(place, place < text.length ? what : 'the file breaks off here; save or copy it again in full');
-  };
-  const take = (pattern: RegExp): string | undefined => {
-    pattern.lastIndex = at;
-    const found = pattern.exec(text)?.[0];
-    if (found !== undefined) at += found.length;
+/** Reads a text as JSON from its start, to stop at the first place where it is none. */
+class JsonReader {
+  at = 0;
+  constructor(readonly text: string) {}
+
+  stop(what: string, place = this.at): never {
+    const broken = 'the file breaks off here; save or copy it again in full';
+    throw new Fault(place, place < this.text.length ? what : broken);
+  }
+
+  take(pattern: RegExp): string | undefined {
+    pattern.lastIndex = this.at;
+    const found = pattern.exec(this.text)?.[0];
+    if (found !== undefined) this.at += found.length;
     return found;
-  };
-  const space = () => take(/[ \t\r\n]*/y);
-  const string = (): string => {
-    const start = at;
-    at++;
+  }
+
+  space(): void {
+    this.take(/[ \t\r\n]*/y);
+  }
+
+  string(): string {
+    const { text } = this;
+    const start = this.at;
+    this.at++;
     // run by run: one pattern for the whole of a long text would run out of stack
-    do take(/[ !#-[\]-\uffff]*/y);
-    while (take(/\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4})/y) !== undefined);
-    if (take(/"/y) !== undefined) return JSON.parse(text.slice(start, at)) as string;
-    do take(/[^"\\\r\n]*/y);
-    while (take(/\\./y) !== undefined);
-    if (text[at] === '"') return stop('this text holds a character JSON does not allow; write it plainly', start);
+    do this.take(/[ !#-[\]-\uffff]*/y);
+    while (this.take(/\\(?:["\\/bfnrt]|u[0-9a-fA-F]{4})/y) !== undefined);
+    if (this.take(/"/y) !== undefined) return JSON.parse(text.slice(start, this.at)) as string;
+    do this.take(/[^"\\\r\n]*/y);
+    while (this.take(/\\./y) !== undefined);
+    if (text[this.at] === '"')
+      return this.stop('this text holds a character JSON does not allow; write it plainly', start);
     const lineEnd = text.slice(start).search(/[\r\n]/);
-    return stop('this text has no closing quotation mark; add it', lineEnd < 0 ? text.length : start);
-  };
-  const value = (depth: number): void => {
-    if (depth > deepest) stop('the brackets are nested too deep for a file of this kind; choose another file');
-    space();
-    const sign = text[at];
-    if (sign === '{') object(depth);
-    else if (sign === '[') array(depth);
-    else if (sign === '"') string();
+    return this.stop('this text has no closing quotation mark; add it', lineEnd < 0 ? text.length : start);
+  }
+
+  value(depth: number): void {
+    if (depth > deepest) this.stop('the brackets are nested too deep for a file of this kind; choose another file');
+    this.space();
+    const sign = this.text[this.at];
+    if (sign === '{') this.object(depth);
+    else if (sign === '[') this.array(depth);
+    else if (sign === '"') this.string();
     else if (
-      take(/true|false|null/y) === undefined &&
-      take(/-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y) === undefined
+      this.take(/true|false|null/y) === undefined &&
+      this.take(/-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?/y) === undefined
     ) {
-      stop('a value belongs here (a number, a text in quotation marks, a list or an object)');
+      this.stop('a value belongs here (a number, a text in quotation marks, a list or an object)');
     }
-    space();
-  };
-  const array = (depth: number): void => {
-    at++;
-    space();
-    if (take(/\]/y) !== undefined) return;
+    this.space();
+  }
+
+  array(depth: number): void {
+    this.at++;
+    this.space();
+    if (this.take(/\]/y) !== undefined) return;
     for (;;) {
-      value(depth + 1);
-      if (take(/\]/y) !== undefined) return;
-      if (take(/,/y) === undefined) stop('a comma or ] belongs here');
+      this.value(depth + 1);
+      if (this.take(/\]/y) !== undefined) return;
+      if (this.take(/,/y) === undefined) this.stop('a comma or ] belongs here');
     }
-  };
-  const object = (depth: number): void => {
-    at++;
-    space();
-    if (take(/\}/y) !== undefined) return;
+  }
+
+  object(depth: number): void {
+    this.at++;
+    this.space();
+    if (this.take(/\}/y) !== undefined) return;
     const names = new Set<string>();
     for (;;) {
-      space();
-      const start = at;
-      if (text[at] !== '"') stop('a name in quotation marks belongs here');
-      const name = string();
-      if (names.has(name)) stop(`"${shortened(name)}" is given twice in one object; keep one`, start);
+      this.space();
+      const start = this.at;
+      if (this.text[this.at] !== '"') this.stop('a name in quotation marks belongs here');
+      const name = this.string();
+      if (names.has(name)) this.stop(`"${shortened(name)}" is given twice in one object; keep one`, start);
       names.add(name);
-      space();
-      if (take(/:/y) === undefined) stop('a colon belongs here');
-      value(depth + 1);
-      if (take(/\}/y) !== undefined) return;
-      if (take(/,/y) === undefined) stop('a comma or } belongs here');
+      this.space();
+      if (this.take(/:/y) === undefined) this.stop('a colon belongs here');
+      this.value(depth + 1);
+      if (this.take(/\}/y) !== undefined) return;
+      if (this.take(/,/y) === undefined) this.stop('a comma or } belongs here');
     }
-  };
+  }
+}
+
+/** The first place where the text stops being JSON, or undefined. */
+function firstFault(text: string): Fault | undefined {
+  const reader = new JsonReader(text);
   try {
-    value(0);
-    if (at < text.length) stop('the file goes on after its end; remove what follows');
+    reader.value(0);
+    if (reader.at < text.length) reader.stop('the file goes on after its end; remove what follows');
     return undefined;
   } catch (error) {
     if (error instanceof Fault) return error;
