@@ -1,9 +1,14 @@
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { pathToFileURL } from 'node:url';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import { unpackBuild } from '../../src/store/archive.ts';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
 import { parseReport } from '../../src/verdict/report_file.ts';
 import { appUnderTest, downloaded } from './app_page.ts';
+import { problemsEverywhere } from './axe_problems.ts';
 import { checkedBuild, hiddenPlace } from './checked_build.ts';
 
 const app = appUnderTest();
@@ -85,6 +90,40 @@ test('on paper stands the record alone, on one page', async () => {
     expect(await page.getByText(hidden).first().isVisible()).toBe(false);
   const pdf = await page.pdf({ format: 'A4' });
   expect(pdf.toString('latin1').match(/\/Type\s*\/Page\b/g)).toHaveLength(1);
+});
+
+test('the record goes out as one file that needs nothing else, reads well on a phone and prints on one page', async () => {
+  const page = await app.open();
+  await openZip(page, await checkedBuild());
+  await toRecord(page);
+  await page.getByLabel(/^Checked by/).fill('A. <Builder>');
+  const { name, bytes } = await download(page, 'Save as one file');
+  expect(name).toBe('alder-brook-rod-one-piece-guides.html');
+  const text = bytes.toString('utf8');
+  expect(text).not.toMatch(/<script|https?:|blob:/);
+  for (const [, data] of text.matchAll(/base64,([^"]+)"/g))
+    expect(Buffer.from(data!, 'base64').includes(hiddenPlace)).toBe(false);
+
+  const folder = await mkdtemp(join(tmpdir(), 'prewrap-record-'));
+  await writeFile(join(folder, name), bytes);
+  const reader = await (await app.newContext({ javaScriptEnabled: false, offline: true })).newPage();
+  await reader.goto(pathToFileURL(join(folder, name)).href);
+  const said = await reader.locator('main').innerText();
+  for (const part of ['Alder brook rod', 'Ready to wrap.', '1418 mm long', 'A. <Builder>', '314.3 mm ± 0.4'])
+    expect(said).toContain(part);
+  expect(await reader.getByRole('row').count()).toBe(8);
+  expect(await reader.getByRole('img').count()).toBe(4);
+  // without scripts of its own the page still answers a question from outside
+  const width = await reader.locator('html').evaluate((root) => [root.scrollWidth, root.clientWidth]);
+  expect(width[0]).toBeLessThanOrEqual(width[1]!);
+  for (const format of ['A4', 'Letter'] as const) {
+    const pdf = await reader.pdf({ format, preferCSSPageSize: false });
+    expect([format, pdf.toString('latin1').match(/\/Type\s*\/Page\b/g)?.length]).toEqual([format, 1]);
+  }
+  const checked = await (await app.newContext({ bypassCSP: true })).newPage();
+  await checked.goto(pathToFileURL(join(folder, name)).href);
+  expect(await problemsEverywhere(checked)).toEqual([]);
+  await rm(folder, { recursive: true });
 });
 
 test('the table is saved as CSV', async () => {

@@ -1,44 +1,65 @@
 import { useState } from 'react';
+import type { KeptCheck } from '../../store/build.ts';
 import { reportCsv } from '../../store/export_table.ts';
 import { isCurrent } from '../../store/is_current.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, TextField } from '../fields/plan_fields.tsx';
+import { recordContent } from './record_content.ts';
+import { recordFile } from './record_file.ts';
 import { RecordSheet } from './record_sheet.tsx';
 import { changeWords } from '../words/changes_words.ts';
 import { recordWords } from '../words/record_words.ts';
 
 const when = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
 
+const fileName = ({ plan, report }: KeptCheck) => `${fileStem(plan.title)}-${recordWords.stage[report.stage]}`;
+
 /** The record step: one page to print and sign, the table, and the whole build as a file. */
 export function RecordScreen() {
   const { actions } = useApp();
-  const { history, checks } = useBuild();
+  const { kept, history, checks } = useBuild();
   const document = history.present;
   const [chosen, choose] = useState<string>();
   const [packing, setPacking] = useState(false);
   const check = checks.find(({ id }) => id === chosen) ?? checks[0];
   const by = document.written?.['record.by']?.text ?? '';
+  const content =
+    check &&
+    recordContent({
+      check,
+      begun: kept.createdAt,
+      document,
+      current: check === checks[0] && isCurrent(check, document),
+      by,
+    });
   return (
     <>
       <div className="screen-only record-ways">
-        {check && (
+        {check && content && (
           <div className="ways">
             <button type="button" className="primary" onClick={() => print()}>
               {recordWords.print}
             </button>
             <button
               type="button"
+              onClick={() => void recordFile(content).then((file) => saveAs(file, `${fileName(check)}.html`))}
+            >
+              {recordWords.page}
+            </button>
+            <button
+              type="button"
               onClick={() =>
                 saveAs(
                   new Blob([reportCsv(check.report, document.lengths)], { type: 'text/csv' }),
-                  `${fileStem(document.plan.title)}-${recordWords.stage[check.report.stage]}.csv`,
+                  `${fileName(check)}.csv`,
                 )
               }
             >
               {recordWords.csv}
             </button>
+            <p className="hint">{recordWords.pageHelp}</p>
           </div>
         )}
         <div className="ways">
@@ -83,7 +104,7 @@ export function RecordScreen() {
           </div>
         )}
       </div>
-      {check && <RecordSheet check={check} current={check === checks[0] && isCurrent(check, document)} by={by} />}
+      {content && <RecordSheet content={content} />}
     </>
   );
 }

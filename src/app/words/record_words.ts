@@ -4,6 +4,9 @@ import { counted } from './counted.ts';
 export const recordWords = {
   sheet: 'Record of the rod',
   print: 'Print, or save as PDF',
+  page: 'Save as one file',
+  pageHelp:
+    'The one file holds the record with its pictures. It opens on any phone or computer without Prewrap, and prints on one page.',
   csv: 'Save the table as CSV',
   zip: 'Save the whole build',
   zipping: 'Packing…',

@@ -1,0 +1,160 @@
+import { guidesAreOn } from '../../plan/shoot.ts';
+import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
+import type { BuildDocument, KeptCheck, ShownEvidence, ShownPicture } from '../../store/build.ts';
+import { adviceForExtra } from '../../verdict/advice.ts';
+import { answerOf } from '../../verdict/answer.ts';
+import type { Measured, Report, ReportItem, RodVerdict } from '../../verdict/report.ts';
+import { stateText, tipTopState } from '../../verdict/report_table.ts';
+import { isUnsettled, isWrong } from '../../verdict/rod_verdict.ts';
+import { sharedAdvice } from '../../verdict/shared_advice.ts';
+import {
+  capitalized,
+  degreesDoubt,
+  degreesText,
+  differenceText,
+  doubtDigits,
+  plannedText,
+} from '../../verdict/wording.ts';
+import { buildsWords } from '../words/builds_words.ts';
+import { frameWords } from '../words/frame_words.ts';
+import { planWords } from '../words/plan_words.ts';
+import { recordWords } from '../words/record_words.ts';
+
+/** Everything a record says, in the order it says it: on the screen, on paper and in a file alike. */
+export interface RecordContent {
+  title: string;
+  stage: string;
+  verdict: RodVerdict;
+  answer: string;
+  /** plan or photos changed since */
+  stale: boolean;
+  facts: [name: string, fact: string][];
+  columns: string[];
+  /** the place's name first */
+  rows: string[][];
+  /** what to do, and what can be said of the whole */
+  sentences: string[];
+  ribbon?: ShownPicture;
+  closeUps: ShownEvidence['closeUps'];
+  /** all is in place: a line to sign, with the name under it */
+  sign?: { by: string };
+}
+
+/** What is recorded: a check, the build it was made of, and who made it. */
+export interface Recorded {
+  check: KeptCheck;
+  /** ISO 8601 */
+  begun: string;
+  document: Pick<BuildDocument, 'lengths' | 'thread'>;
+  /** the check still speaks of the plan and photos as they are */
+  current: boolean;
+  by: string;
+}
+
+const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'long', timeStyle: 'short' });
+
+export function recordContent(recorded: Recorded): RecordContent {
+  const { check, document, current, by } = recorded;
+  const { plan, report, evidence } = check;
+  const { lengths } = document;
+  return {
+    title: plan.title.trim() || buildsWords.untitled,
+    stage: recordWords.ofStage[report.stage],
+    verdict: report.verdict,
+    answer: answerOf(report),
+    stale: !current,
+    facts: factsOf(recorded),
+    columns: columnsOf(report),
+    rows: rowsOf(report, lengths),
+    sentences: [
+      ...new Set([
+        ...sharedAdvice(report.items.filter((item) => isWrong(item) || isUnsettled(item))).flatMap(
+          ({ sentence }) => sentence ?? [],
+        ),
+        ...(report.tipTop?.advice ? [report.tipTop.advice] : []),
+        ...report.extras.map((extra) => extra.advice ?? adviceForExtra(extra, lengths)),
+        ...report.notes,
+      ]),
+    ],
+    ...(evidence.ribbon && { ribbon: evidence.ribbon.picture }),
+    closeUps: ['tip-top', ...plan.positions.map(({ id }) => id)].flatMap(
+      (id) => evidence.closeUps.find((closeUp) => closeUp.id === id) ?? [],
+    ),
+    ...(report.verdict === 'ready' && current && { sign: { by: by.trim() } }),
+  };
+}
+
+function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [string, string][] {
+  const { plan, report, shoot } = check;
+  const fine = (mm: number) => formatLength(mm, lengths === 'mm' ? 'mm' : 'in', { inchDecimals: 3 });
+  const { length, tipDiameter, buttDiameter, finish } = plan.blank;
+  const threadName = Object.entries(frameWords.threadNames).find(([colour]) => colour === thread)?.[1];
+  return [
+    [recordWords.checked, day.format(new Date(check.at))],
+    [recordWords.begun, day.format(new Date(begun))],
+    [
+      recordWords.blank,
+      recordWords.blankFacts(
+        plannedText(length, lengths),
+        fine(tipDiameter),
+        fine(buttDiameter),
+        planWords.finishes[finish],
+      ),
+    ],
+    [recordWords.goodEnough, recordWords.goodEnoughFacts(fine(plan.tolerance.along), degreesText(plan.tolerance.roll))],
+    ...(guidesAreOn(report.stage)
+      ? [[recordWords.rollFrom, recordWords.references[shoot.rollReference]] as [string, string]]
+      : []),
+    ...(plan.datum ? [[recordWords.datum, planWords.datumNames[plan.datum]] as [string, string]] : []),
+    [recordWords.photos, recordWords.photosOf(shoot.photos.length)],
+    [recordWords.thread, threadName ?? recordWords.threadOwn],
+  ];
+}
+
+function columnsOf(report: Report): string[] {
+  const { place, planned, found, off, roll, ring, verdict } = recordWords.columns;
+  return [place, planned, found, off, ...(guidesAreOn(report.stage) ? [roll, ring] : []), verdict];
+}
+
+const nothing = '–';
+
+/** Every place with what was found and how sure it is, cell by cell. */
+function rowsOf(report: Report, lengths: LengthDisplay): string[][] {
+  const rings = guidesAreOn(report.stage);
+  const unit = lengths === 'mm' ? 'mm' : 'in';
+  const measured = (value: Measured | undefined) =>
+    value ? `${formatLength(value.value, unit)} ± ${doubtDigits(value.expanded, lengths)}` : nothing;
+  const off = ({ along, planned }: ReportItem) => {
+    if (!along) return nothing;
+    const difference = along.value - planned;
+    const text = differenceText(difference, lengths);
+    return Number.parseFloat(text) === 0 ? text : recordWords.towards(text, difference > 0);
+  };
+  const roll = (value: Measured | undefined) => {
+    if (!value) return nothing;
+    const degrees = Math.abs(value.value).toFixed(1);
+    const turn = Number(degrees) === 0 ? '' : value.value < 0 ? ' ↺' : ' ↻';
+    return `${degrees}°${turn} ± ${degreesDoubt(value.expanded)}`;
+  };
+  const items = report.items.map((item) => [
+    item.id,
+    plannedText(item.planned, lengths),
+    measured(item.along),
+    off(item),
+    ...(rings ? [roll(item.roll), measured(item.ringOuter)] : []),
+    capitalized(stateText(item)),
+  ]);
+  if (!report.tipTop) return items;
+  const { tipTop } = report;
+  return [
+    ...items,
+    [
+      recordWords.tipTop,
+      nothing,
+      nothing,
+      nothing,
+      ...(rings ? [roll(tipTop.roll), nothing] : []),
+      capitalized(tipTopState(tipTop)),
+    ],
+  ];
+}
