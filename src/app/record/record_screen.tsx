@@ -6,7 +6,7 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, TextField } from '../fields/plan_fields.tsx';
-import { recordContent } from './record_content.ts';
+import { type RecordContent, recordContent } from './record_content.ts';
 import { recordFile } from './record_file.ts';
 import { RecordSheet } from './record_sheet.tsx';
 import { changeWords } from '../words/changes_words.ts';
@@ -18,11 +18,9 @@ const fileName = ({ plan, report }: KeptCheck) => `${fileStem(plan.title)}-${rec
 
 /** The record step: one page to print and sign, the table, and the whole build as a file. */
 export function RecordScreen() {
-  const { actions } = useApp();
   const { kept, history, checks } = useBuild();
   const document = history.present;
   const [chosen, choose] = useState<string>();
-  const [packing, setPacking] = useState(false);
   const check = checks.find(({ id }) => id === chosen) ?? checks[0];
   const by = document.written?.['record.by']?.text ?? '';
   const content =
@@ -37,74 +35,92 @@ export function RecordScreen() {
   return (
     <>
       <div className="screen-only record-ways">
-        {check && content && (
-          <div className="ways">
-            <button type="button" className="primary" onClick={() => print()}>
-              {recordWords.print}
-            </button>
-            <button
-              type="button"
-              onClick={() => void recordFile(content).then((file) => saveAs(file, `${fileName(check)}.html`))}
-            >
-              {recordWords.page}
-            </button>
-            <button
-              type="button"
-              onClick={() =>
-                saveAs(
-                  new Blob([reportCsv(check.report, document.lengths)], { type: 'text/csv' }),
-                  `${fileName(check)}.csv`,
-                )
-              }
-            >
-              {recordWords.csv}
-            </button>
-            <p className="hint">{recordWords.pageHelp}</p>
-          </div>
-        )}
-        <div className="ways">
-          <button
-            type="button"
-            disabled={packing}
-            onClick={() => {
-              setPacking(true);
-              void actions.exportBuild().finally(() => setPacking(false));
-            }}
-          >
-            {packing ? recordWords.zipping : recordWords.zip}
-          </button>
-          <p className="hint">{recordWords.zipHelp}</p>
-        </div>
-        {check && (
-          <div className="field-pair">
-            {checks.length > 1 && (
-              <ChoiceField<string>
-                label={recordWords.which}
-                value={check.id}
-                names={Object.fromEntries(
-                  checks.map(({ id, at, report }) => [
-                    id,
-                    `${recordWords.ofStage[report.stage]}, ${when.format(new Date(at))}`,
-                  ]),
-                )}
-                onChange={choose}
-              />
-            )}
-            <TextField
-              label={recordWords.by}
-              value={by}
-              onChange={(text) =>
-                actions.edit(
-                  changeWords.field(recordWords.by),
-                  (before) => withWritten(before, 'record.by', text === '' ? undefined : { text }),
-                  'record.by',
-                )
-              }
-            />
-          </div>
-        )}
+        {check && content && <RecordFiles check={check} content={content} />}
+        <WholeBuild />
+        {check && <RecordFields check={check} by={by} choose={choose} />}
       </div>
       {content && <RecordSheet content={content} />}
     </>
+  );
+}
+
+/** The record as paper, as a page of its own, as a table. */
+function RecordFiles({ check, content }: { check: KeptCheck; content: RecordContent }) {
+  const { lengths } = useBuild().history.present;
+  return (
+    <div className="ways">
+      <button type="button" className="primary" onClick={() => print()}>
+        {recordWords.print}
+      </button>
+      <button
+        type="button"
+        onClick={() => void recordFile(content).then((file) => saveAs(file, `${fileName(check)}.html`))}
+      >
+        {recordWords.page}
+      </button>
+      <button
+        type="button"
+        onClick={() =>
+          saveAs(new Blob([reportCsv(check.report, lengths)], { type: 'text/csv' }), `${fileName(check)}.csv`)
+        }
+      >
+        {recordWords.csv}
+      </button>
+      <p className="hint">{recordWords.pageHelp}</p>
+    </div>
+  );
+}
+
+function WholeBuild() {
+  const { actions } = useApp();
+  const [packing, setPacking] = useState(false);
+  return (
+    <div className="ways">
+      <button
+        type="button"
+        disabled={packing}
+        onClick={() => {
+          setPacking(true);
+          void actions.exportBuild().finally(() => setPacking(false));
+        }}
+      >
+        {packing ? recordWords.zipping : recordWords.zip}
+      </button>
+      <p className="hint">{recordWords.zipHelp}</p>
+    </div>
+  );
+}
+
+/** Which check the record is of, and who made it. */
+function RecordFields({ check, by, choose }: { check: KeptCheck; by: string; choose: (id: string) => void }) {
+  const { actions } = useApp();
+  const { checks } = useBuild();
+  return (
+    <div className="field-pair">
+      {checks.length > 1 && (
+        <ChoiceField<string>
+          label={recordWords.which}
+          value={check.id}
+          names={Object.fromEntries(
+            checks.map(({ id, at, report }) => [
+              id,
+              `${recordWords.ofStage[report.stage]}, ${when.format(new Date(at))}`,
+            ]),
+          )}
+          onChange={choose}
+        />
+      )}
+      <TextField
+        label={recordWords.by}
+        value={by}
+        onChange={(text) =>
+          actions.edit(
+            changeWords.field(recordWords.by),
+            (before) => withWritten(before, 'record.by', text === '' ? undefined : { text }),
+            'record.by',
+          )
+        }
+      />
+    </div>
   );
 }
