@@ -1,35 +1,21 @@
 import { InputError } from '../../plan/input_error.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
-import { coneAt, type ConeRing, placeOnCone, type SpoolCase } from '../../plan/layouts/line_cone.ts';
+import { axisMeetsBlank, coneAt, type ConeRing, placeOnCone, type SpoolCase } from '../../plan/layouts/line_cone.ts';
 import { longestRod } from '../../plan/files/longest_rod.ts';
-import { openingOf } from '../../plan/plan.ts';
 import { useBuild } from '../session/app_context.tsx';
-import { ChoiceField, LengthField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
+import { ChoiceField, LengthField, NumberField } from '../fields/plan_fields.tsx';
+import { type GuideOpening, useChoke, useSpool } from './plan_spool.ts';
 import { useWidth } from '../kit/use_width.ts';
 import { planWords } from '../words/plan_words.ts';
 
 /** The cone of line between a spool and the first small guide, and where each larger ring just takes it. */
 export function PlanCone() {
-  const { plan, lengths } = useBuild().history.present;
-  const value = useKeptValues();
-  const guides = plan.positions.flatMap(({ id, at, guide }) => (guide ? [{ id, at, ...openingOf(guide) }] : []));
-  const ids = guides.map(({ id }) => id);
-  const [chokeId, setChoke] = useKeptChoice('cone.choke', ids.length > 0 ? ids : ['']);
-  const choke = guides.find(({ id }) => id === chokeId);
-  const numbers = (['seatAt', 'lipForward', 'spoolDiameter', 'lipToBlank'] as const).map((key) => value(`cone.${key}`));
-  const [seatAt, lipForward, spoolDiameter, lipToBlank] = numbers;
-  const whole = choke && numbers.every((number) => number !== undefined);
-  const spool: SpoolCase | undefined = whole
-    ? {
-        seatAt: seatAt!,
-        lipForward: lipForward!,
-        spoolDiameter: spoolDiameter!,
-        lipToBlank: lipToBlank!,
-        choke: choke,
-      }
-    : undefined;
-  const larger = guides.filter((guide) => choke && guide.at > choke.at);
+  const { lengths } = useBuild().history.present;
+  const described = useSpool();
+  const { ids, choke, choose } = useChoke();
+  const { spool, larger = [] } = described ?? {};
   const solved = spool && solve(spool, larger);
+  const axisMeets = spool && axisMeetsBlank(spool);
   const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 0, denominator: 16 });
   return (
     <>
@@ -42,12 +28,20 @@ export function PlanCone() {
         <LengthField name="cone.spoolDiameter" label={planWords.spool} least={10} most={200} optional />
         <LengthField name="cone.lipToBlank" label={planWords.lipToBlank} least={0} most={200} optional />
       </div>
+      <NumberField
+        name="cone.axisTilt"
+        label={planWords.axisTilt}
+        hint={planWords.axisTiltHelp}
+        least={0}
+        most={20}
+        optional
+      />
       {ids.length > 0 && (
         <ChoiceField
           label={planWords.choke}
-          value={chokeId}
+          value={choke?.id ?? ids[0]!}
           names={Object.fromEntries(ids.map((id) => [id, id]))}
-          onChange={setChoke}
+          onChange={choose}
         />
       )}
       {solved && 'why' in solved && (
@@ -55,6 +49,7 @@ export function PlanCone() {
           {solved.why}
         </p>
       )}
+      {axisMeets !== undefined && <p>{planWords.axisMeets(length(axisMeets))}</p>}
       {solved && 'rings' in solved && larger.length === 0 && <p>{planWords.coneNone}</p>}
       {solved && 'rings' in solved && larger.length > 0 && (
         <>
@@ -74,13 +69,6 @@ export function PlanCone() {
     const own = byHeight ? planWords.coneHeight(length(byHeight.at)) : planWords.coneNever;
     return `${planWords.coneSize(id, length(bySize.at), length(bySize.height))} ${own}`;
   }
-}
-
-interface GuideOpening {
-  id: string;
-  at: number;
-  height: number;
-  ringInner: number;
 }
 
 function solve(spool: SpoolCase, larger: readonly GuideOpening[]): { rings: ConeRing[] } | { why: string } {

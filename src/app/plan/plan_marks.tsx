@@ -8,6 +8,7 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { Fold } from '../kit/fold.tsx';
 import { unreadFields } from '../edits/plan_edits.ts';
+import { MarkOff } from './mark_off.tsx';
 import { useMaterial } from './plan_blank.tsx';
 import { ChoiceField, useKeptChoice } from '../fields/plan_fields.tsx';
 import { useWrapPractice, WrapFields } from './plan_wraps.tsx';
@@ -94,6 +95,7 @@ export function PlanMarks() {
         {list.withoutFeet.length > 0 && <p>{planWords.marksOpenFeet(list.withoutFeet.join(', '))}</p>}
       </section>
       <div className="ways screen-only">
+        <MarkOff lists={[list]} />
         <button type="button" onClick={() => print()}>
           {planWords.marksPrint}
         </button>

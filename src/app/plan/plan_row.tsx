@@ -27,7 +27,7 @@ export function PlanRow({
   onShapeKept: () => void;
 }) {
   const { actions } = useApp();
-  const { plan, lengths } = useBuild().history.present;
+  const { plan } = useBuild().history.present;
   const line = useRef<HTMLLIElement>(null);
   useEffect(() => {
     if (open) line.current?.scrollIntoView({ block: 'nearest' });
@@ -90,7 +90,8 @@ export function PlanRow({
         <Fold
           key={open ? 'chosen' : 'row'}
           open={open}
-          title={planWords.guide(guide, (mm) => `${lengthInField(mm, lengths)} ${lengths === 'mm' ? 'mm' : 'in'}`)}
+          // guides are sold by millimetres everywhere
+          title={planWords.guide(guide, (mm) => `${lengthInField(mm, 'mm')} mm`)}
         >
           <PlanGuide row={row} shapes={shapes} onShapeKept={onShapeKept} />
         </Fold>

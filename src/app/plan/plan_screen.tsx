@@ -10,6 +10,7 @@ import { PlanRodDrawing } from './plan_rod_drawing.tsx';
 import { PlanRows } from './plan_rows.tsx';
 import { PlanShapes } from './plan_shapes.tsx';
 import { PlanSpiral } from './plan_spiral.tsx';
+import { ReadyBench } from './ready_bench.tsx';
 import { usePlace } from '../route/use_place.ts';
 import { planWords } from '../words/plan_words.ts';
 
@@ -51,6 +52,7 @@ export function PlanScreen() {
         <div className="screen-only">
           <PlanFindings />
         </div>
+        <ReadyBench />
         <PlanMarks />
       </div>
     </div>

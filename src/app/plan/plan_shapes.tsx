@@ -43,7 +43,7 @@ export function PlanShapes() {
         {own.map(({ name, guide }) => (
           <li key={name} className="row">
             <span>
-              <strong>{name}</strong> {planWords.guide(guide, (mm) => formatLength(mm, lengths))}
+              <strong>{name}</strong> {planWords.guide(guide, (mm) => formatLength(mm, 'mm'))}
             </span>
             <button
               type="button"

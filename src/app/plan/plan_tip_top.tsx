@@ -67,6 +67,8 @@ function Measures({ tipTop }: { tipTop: TipTop }) {
       label={labels[key]}
       value={tipTop[key]}
       {...limits[key]}
+      // rings and tubes are sold by millimetres everywhere
+      {...(key !== 'tubeLength' && { sold: 'mm' as const })}
       set={(document, mm) => withTipTop((before) => ({ ...before, [key]: mm! }))(document)}
     />
   );

@@ -15,5 +15,8 @@ export const changeWords = {
   order: 'list from tip to butt',
   rolls: 'the spiral of guides',
   usePlaces: (count: number) => counted(count, 'one place filled in', '# places filled in'),
+  marked: (id: string) => `mark of ${id}`,
+  unmarked: (id: string) => `mark of ${id} taken back`,
+  marksAnew: 'marking begun anew',
   shape: (id: string) => `shape of ${id}`,
 };

@@ -70,10 +70,10 @@ export const planWords = {
   notLength: (why: string) => `${why.charAt(0).toUpperCase()}${why.slice(1)}.`,
   outside: (least: string, most: string) => `It should be ${least} to ${most}: check the number and its unit.`,
 
-  guide: (guide: Guide, length: (mm: number) => string) =>
+  guide: (guide: Guide, millimetres: (mm: number) => string) =>
     guide.type === 'snake'
-      ? `Snake guide, ${length(guide.length)} long`
-      : `Ring ${length(guide.ringOuter)}, ${feet[guide.foot]} foot`,
+      ? `Snake guide, ${millimetres(guide.length)} long`
+      : `Ring ${millimetres(guide.ringOuter)}, ${feet[guide.foot]} foot`,
   feet,
   guideType: 'Kind of guide',
   guideTypes: { ring: 'with a ring', snake: 'snake, one bent wire' },
@@ -218,6 +218,9 @@ export const planWords = {
   lipForward: 'Spool’s front edge before it, toward the tip',
   spool: 'Spool’s diameter',
   lipToBlank: 'Spool’s near edge above the blank',
+  axisTilt: 'Spool’s axis tilted toward the blank by (degrees)',
+  axisTiltHelp: 'Leave it empty if you have not measured it.',
+  axisMeets: (at: string) => `The spool’s axis meets the blank ${at} from the tip.`,
   choke: 'The cone ends in',
   coneNone: 'No guide of the list stands between that guide and the reel.',
   coneSize: (id: string, at: string, height: string) =>
@@ -226,10 +229,6 @@ export const planWords = {
   coneNever: 'At its own height the cone passes nowhere whole.',
   coneSmall: (id: string) => `${id} is smaller than the guide the cone ends in.`,
   coneDrawing: 'Spool, cone and rings from the side',
-
-  bag: 'Count the bag',
-  bagHelp: 'How many of each size are there?',
-  bagSize: (size: string, planned: number) => `Rings ${size} across (${planned} planned)`,
 
   findings: 'What to look at',
   findingsNone: 'Nothing speaks against this plan.',

@@ -55,6 +55,8 @@ const layoutSchema = (unit: Unit) => {
   );
 };
 
+const count = numberField('a count', 0, 1000);
+
 const specSchema = (unit: Unit, guidesAreSet: boolean) => {
   const place = placeField(unit);
   return z.object({
@@ -90,7 +92,17 @@ const specSchema = (unit: Unit, guidesAreSet: boolean) => {
         error: 'must be "tip", "butt" or {"ferrule": its distance from the tip}',
       })
       .optional(),
-    bag: z.array(z.object({ ringOuter: lengthField(unit, 1, 150), count: numberField('a count', 0, 1000) })).optional(),
+    bag: z
+      .array(
+        z.union(
+          [
+            z.object({ ringOuter: lengthField(unit, 1, 150), count }),
+            z.object({ snakeLength: lengthField(unit, 3, 100), count }),
+          ],
+          { error: 'must be "ringOuter" or "snakeLength", and "count"' },
+        ),
+      )
+      .optional(),
     wraps: z
       .object({
         threadDiameter: lengthField(unit, 0.02, 2).optional(),
@@ -147,7 +159,7 @@ function knownKeys({ layout, guides }: Record<string, unknown>): KnownKeys {
     spiral: { toward: true, onTop: true, transition: true },
     division: true,
     datum: { ferrule: true },
-    bag: [{ ringOuter: true, count: true }],
+    bag: [{ ringOuter: true, snakeLength: true, count: true }],
     wraps: {
       threadDiameter: true,
       beyondFoot: true,

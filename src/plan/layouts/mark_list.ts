@@ -155,7 +155,8 @@ export const pieceEndWords: Record<PieceEnd, string> = {
   'end that goes in': 'end that goes in',
 };
 
-function datumWords({ datum, tip }: MarkList): string {
+/** Where the list's tape begins, as "from the tip". */
+export function datumWords({ datum, tip }: MarkList): string {
   if (datum.from === 'piece') return `from the ${pieceEndWords[datum.end]}`;
   return `from the ${datum.from === 'tip' && tip ? tipWords[tip] : datum.from}`;
 }
