@@ -15,7 +15,10 @@ export function useScreenAwake(): boolean {
       if (!wakeLock || document.visibilityState !== 'visible') return;
       try {
         const granted = await wakeLock.request('screen');
-        if (left) return void (await granted.release());
+        if (left) {
+          await granted.release();
+          return;
+        }
         lock = granted;
         granted.addEventListener('release', () => setAwake(false));
         setAwake(true);

@@ -11,65 +11,63 @@ import { kindWords } from '../words/sign_words.ts';
 /** A wet screen tells one touch several times: those that follow sooner are the same, ms. */
 const sameTouch = 400;
 
-/**
- * Marking off over the whole screen: one place at a time, its tape reading in figures that are read from two metres.
- * Any touch of the large field, however short or smeared, or space, takes the place as marked and goes on.
- */
-export function MarkOffDialog({
-  steps,
-  done,
-  onMark,
-  onUnmark,
-  onAnew,
-  onClose,
-}: {
+interface Marking {
   steps: readonly MarkStep[];
   done: ReadonlySet<string>;
   onMark: (key: string, id: string) => void;
   onUnmark: (key: string, id: string) => void;
-  onAnew: () => void;
-  onClose: () => void;
-}) {
-  const dialog = useRef<HTMLDialogElement>(null);
-  const field = useRef<HTMLButtonElement>(null);
+}
+
+/** Which step is shown, and what a touch, a step back and a choice from the list do to it. */
+function useMarking({ steps, done, onMark, onUnmark }: Marking) {
   const lastTouch = useRef(Number.NEGATIVE_INFINITY);
   const [chosen, setChosen] = useState<number | undefined>(() => nextStep(steps, done));
   const [says, setSays] = useState('');
-  const awake = useScreenAwake();
-  const count = steps.filter(({ key }) => done.has(key)).length;
-  const step = chosen === undefined ? undefined : steps[chosen];
-
-  useEffect(() => {
-    dialog.current?.showModal();
-    field.current?.focus();
-  }, []);
-
-  const mark = () => {
-    if (!step || chosen === undefined) return;
-    const { key, row } = step;
-    if (!done.has(key)) onMark(key, row.id);
-    setSays(benchWords.marked(row.id));
-    setChosen(nextStep(steps, new Set([...done, key]), chosen));
+  const choose = (to: number | undefined, said = '') => {
+    setSays(said);
+    setChosen(to);
   };
-  const touch = (event: { timeStamp: number }) => {
-    if (event.timeStamp - lastTouch.current < sameTouch) return;
-    lastTouch.current = event.timeStamp;
-    mark();
+  const touch = ({ timeStamp }: { timeStamp: number }) => {
+    const step = chosen === undefined ? undefined : steps[chosen];
+    if (!step || timeStamp - lastTouch.current < sameTouch) return;
+    lastTouch.current = timeStamp;
+    if (!done.has(step.key)) onMark(step.key, step.row.id);
+    choose(nextStep(steps, new Set([...done, step.key]), chosen), benchWords.marked(step.row.id));
   };
   const back = () => {
     const to = chosen === undefined ? steps.length - 1 : chosen - 1;
     const before = steps[to];
     if (!before) return;
     if (done.has(before.key)) onUnmark(before.key, before.row.id);
-    setSays('');
-    setChosen(to);
-    field.current?.focus();
+    choose(to);
   };
+  return { chosen, says, choose, touch, back };
+}
+
+/**
+ * Marking off over the whole screen: one place at a time, its tape reading in figures that are read from two metres.
+ * Any touch of the large field, however short or smeared, or space, takes the place as marked and goes on.
+ */
+export function MarkOffDialog({ onAnew, onClose, ...marking }: Marking & { onAnew: () => void; onClose: () => void }) {
+  const { steps, done } = marking;
+  const dialog = useRef<HTMLDialogElement>(null);
+  const field = useRef<HTMLButtonElement>(null);
+  const { chosen, says, choose, touch, back } = useMarking(marking);
+  const awake = useScreenAwake();
+  const step = chosen === undefined ? undefined : steps[chosen];
+
+  useEffect(() => {
+    dialog.current?.showModal();
+  }, []);
+  // space goes on marking, wherever the step was chosen
+  useEffect(() => field.current?.focus(), [chosen]);
+
   return (
     <dialog ref={dialog} className="mark-off" aria-label={benchWords.title} onClose={onClose}>
       <header className="mark-off-top">
         <p role="status">
-          {benchWords.progress(count, steps.length)} <span className="spoken">{says}</span>
+          {benchWords.progress(steps.filter(({ key }) => done.has(key)).length, steps.length)}{' '}
+          <span className="spoken">{says}</span>
         </p>
         <button type="button" onClick={back} disabled={chosen === 0}>
           {benchWords.back}
@@ -96,7 +94,7 @@ export function MarkOffDialog({
             type="button"
             onClick={() => {
               onAnew();
-              setChosen(0);
+              choose(0);
             }}
           >
             {benchWords.anew}
@@ -105,30 +103,41 @@ export function MarkOffDialog({
       )}
       <footer className="mark-off-list">
         <p className="hint">{awake ? benchWords.awake : benchWords.asleep}</p>
-        <ol aria-label={benchWords.list}>
-          {steps.map(({ key, row, list }, k) => {
-            const reading = readingText(row.reading, list.division);
-            return (
-              <li key={`${list.title} ${key}`}>
-                <button
-                  type="button"
-                  className={done.has(key) ? 'mark-off-chip mark-off-done' : 'mark-off-chip'}
-                  aria-current={k === chosen ? 'step' : undefined}
-                  aria-label={benchWords.chip(row.id, reading, done.has(key))}
-                  onClick={() => {
-                    setSays('');
-                    setChosen(k);
-                    field.current?.focus();
-                  }}
-                >
-                  <strong>{row.id}</strong> {reading}
-                </button>
-              </li>
-            );
-          })}
-        </ol>
+        <StepChips steps={steps} done={done} chosen={chosen} onChoose={choose} />
       </footer>
     </dialog>
+  );
+}
+
+/** All places in a row, those marked struck through; one that is touched is shown above. */
+function StepChips({
+  steps,
+  done,
+  chosen,
+  onChoose,
+}: Pick<Marking, 'steps' | 'done'> & { chosen: number | undefined; onChoose: (step: number) => void }) {
+  const here = useRef<HTMLButtonElement>(null);
+  useEffect(() => here.current?.scrollIntoView({ block: 'nearest', inline: 'center' }), [chosen]);
+  return (
+    <ol aria-label={benchWords.list}>
+      {steps.map(({ key, row, list }, k) => {
+        const reading = readingText(row.reading, list.division);
+        return (
+          <li key={`${list.title} ${key}`}>
+            <button
+              ref={k === chosen ? here : undefined}
+              type="button"
+              className={done.has(key) ? 'mark-off-chip mark-off-done' : 'mark-off-chip'}
+              aria-current={k === chosen ? 'step' : undefined}
+              aria-label={benchWords.chip(row.id, reading, done.has(key))}
+              onClick={() => onChoose(k)}
+            >
+              <strong>{row.id}</strong> {reading}
+            </button>
+          </li>
+        );
+      })}
+    </ol>
   );
 }
 

@@ -34,7 +34,7 @@ export const benchWords = {
   progress: (done: number, all: number) => `${done} of ${all} marked`,
   gapFirst: (gap: string) => `${gap} from the tape’s zero`,
   gap: (gap: string, after: string) => `${gap} after ${after}`,
-  tap: 'Marked: tap anywhere here, or press space',
+  tap: 'Once it is marked, tap anywhere here or press space',
   marked: (id: string) => `${id} is marked`,
   isMarked: 'Marked already',
   back: 'Back one',
@@ -43,6 +43,6 @@ export const benchWords = {
   list: 'All places',
   chip: (id: string, reading: string, done: boolean) => `${id}, ${reading}${done ? ', marked' : ''}`,
   allDone: (all: number) => counted(all, `The one place is marked. ${onceAll}`, `All # are marked. ${onceAll}`),
-  asleep: 'This browser lets the screen go dark: set the phone to stay on for now.',
+  asleep: 'This browser lets the screen go dark: set the device to stay on for now.',
   awake: 'The screen stays on.',
 };

@@ -57,6 +57,37 @@ const layoutSchema = (unit: Unit) => {
 
 const count = numberField('a count', 0, 1000);
 
+const bagSchema = (unit: Unit) =>
+  z.array(
+    z.union(
+      [
+        z.object({ ringOuter: lengthField(unit, 1, 150), count }),
+        z.object({ snakeLength: lengthField(unit, 3, 100), count }),
+      ],
+      { error: 'must be "ringOuter" or "snakeLength", and "count"' },
+    ),
+  );
+
+const wrapsSchema = (unit: Unit) =>
+  z.object({
+    threadDiameter: lengthField(unit, 0.02, 2).optional(),
+    beyondFoot: lengthField(unit, 0, 50).optional(),
+    keeperLength: lengthField(unit, 1, 100).optional(),
+    underwrap: lengthField(unit, 0, 50).optional(),
+    trimBand: lengthField(unit, 0.1, 50).optional(),
+    trimGap: lengthField(unit, 0, 50).optional(),
+  });
+
+const spoolSchema = (unit: Unit) =>
+  z.object({
+    seatAt: placeField(unit),
+    lipForward: lengthField(unit, -300, 300),
+    spoolDiameter: lengthField(unit, 10, 200),
+    lipToBlank: lengthField(unit, 0, 200),
+    choke: nameField("a guide's name"),
+    axisTilt: degreesField(0, 20).optional(),
+  });
+
 const specSchema = (unit: Unit, guidesAreSet: boolean) => {
   const place = placeField(unit);
   return z.object({
@@ -92,37 +123,9 @@ const specSchema = (unit: Unit, guidesAreSet: boolean) => {
         error: 'must be "tip", "butt" or {"ferrule": its distance from the tip}',
       })
       .optional(),
-    bag: z
-      .array(
-        z.union(
-          [
-            z.object({ ringOuter: lengthField(unit, 1, 150), count }),
-            z.object({ snakeLength: lengthField(unit, 3, 100), count }),
-          ],
-          { error: 'must be "ringOuter" or "snakeLength", and "count"' },
-        ),
-      )
-      .optional(),
-    wraps: z
-      .object({
-        threadDiameter: lengthField(unit, 0.02, 2).optional(),
-        beyondFoot: lengthField(unit, 0, 50).optional(),
-        keeperLength: lengthField(unit, 1, 100).optional(),
-        underwrap: lengthField(unit, 0, 50).optional(),
-        trimBand: lengthField(unit, 0.1, 50).optional(),
-        trimGap: lengthField(unit, 0, 50).optional(),
-      })
-      .optional(),
-    spool: z
-      .object({
-        seatAt: place,
-        lipForward: lengthField(unit, -300, 300),
-        spoolDiameter: lengthField(unit, 10, 200),
-        lipToBlank: lengthField(unit, 0, 200),
-        choke: nameField("a guide's name"),
-        axisTilt: degreesField(0, 20).optional(),
-      })
-      .optional(),
+    bag: bagSchema(unit).optional(),
+    wraps: wrapsSchema(unit).optional(),
+    spool: spoolSchema(unit).optional(),
     balance: balanceSchema(unit).optional(),
     material: z.enum(['carbon', 'glass', 'other']).optional(),
   });
