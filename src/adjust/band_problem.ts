@@ -4,10 +4,11 @@ import { bendPrior } from './blank_model.ts';
 import type { Estimate } from './mark_fit.ts';
 import { indices, ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
+import type { ViewIndex, PerView } from '../vision/strip.ts';
 
 /** Something on the blank's surface that shows where it is along it: a mark, a tape's edge, as one photo shows it. */
 export interface BandSeen {
-  view: number;
+  view: ViewIndex;
   /** arc length by the axis as it stands, mm, and how well it is read */
   along: number;
   u: number;
@@ -22,7 +23,7 @@ export interface BandSeen {
  * A lengthwise slide of the rod: in views from `from` on it lies `along` (mm, toward the butt) of where it lay before.
  */
 export interface Slide {
-  from: number;
+  from: ViewIndex;
   along: Estimate;
   /** bands that both sides show and that bear it out; clear ones that only one side shows where the other ought to */
   bands: number;
@@ -42,10 +43,10 @@ export interface BandTies {
 export interface ViewsKnown {
   /** how well a band's place repeats from photo to photo, mm: light and blur differ, and tape stands off the blank */
   reading: number;
-  drift: readonly number[];
+  drift: PerView<number>;
   /** how far the axis's height may be off at an arc length, mm */
   heightSigma: (along: number) => number;
-  covers: readonly ({ from: number; to: number } | undefined)[];
+  covers: PerView<{ from: number; to: number } | undefined>;
   length: number;
 }
 
@@ -88,7 +89,7 @@ export const ties = {
 
 /** A slide supposed: views from `from` on lie about this much toward the butt. */
 export interface Supposed {
-  from: number;
+  from: ViewIndex;
   about: number;
 }
 
@@ -100,7 +101,7 @@ export interface SolvedBands {
   cost: number;
 }
 
-const shiftOf = (supposed: readonly Supposed[], view: number): number =>
+const shiftOf = (supposed: readonly Supposed[], view: ViewIndex): number =>
   supposed.reduce((sum, { from, about }) => sum + (view >= from ? about : 0), 0);
 
 /** Bands joined over the views as if the rod had slid as supposed: at most one sighting a view each. */
@@ -132,7 +133,7 @@ export function groupBands(bands: readonly BandSeen[], supposed: readonly Suppos
 export function bandsAlone(
   groups: readonly (readonly BandSeen[])[],
   supposed: readonly Supposed[],
-  from: number,
+  from: ViewIndex,
   { covers }: ViewsKnown,
 ): number {
   let count = 0;

@@ -4,7 +4,7 @@ import { norm, subtract } from '../geometry/vector.ts';
 import { basisAt, splineValue } from '../geometry/spline.ts';
 import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
 import { median } from '../numerics/robust.ts';
-import type { Photo } from '../photo/photo.ts';
+import type { Photo, PerPhoto, PhotoIndex } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
@@ -33,9 +33,9 @@ export interface BlankSolution {
    */
   axisSigma: { step: number; side: number[]; height: number[] };
   /** photos that show the tip end */
-  tipPhotos: number[];
+  tipPhotos: PhotoIndex[];
   /** arc lengths of blank seen with clear outlines, per photo */
-  covers: ({ from: number; to: number } | undefined)[];
+  covers: PerPhoto<{ from: number; to: number } | undefined>;
   /** where the grip or seat begins, arc length, mm; undefined where no photo shows that */
   grip: number | undefined;
   /** per photo: median signed miss of its outline points from the common axis, mm across; large when the rod moved */
@@ -55,7 +55,7 @@ export interface BlankEvidence {
 
 /** The tip end as one photo shows it. */
 interface SeenTip {
-  photo: number;
+  photo: PhotoIndex;
   point: TipPoint;
 }
 

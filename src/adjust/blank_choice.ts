@@ -7,6 +7,7 @@ import { type LaneEdges, reverseEdges } from '../vision/lane_edges.ts';
 import { type BlankProblem, blankProblem, type PaperHeight, restingHeight } from './blank_problem.ts';
 import { fitOutline, type OutlineFit } from './blank_rounds.ts';
 import { type BlankStart, gripFrom, plannedWidth, tipEnd } from './blank_start.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 
 /** The place where the blank lies, chosen among all that look like one, with the edges of all photos turned its way. */
 export interface ChosenBlank {
@@ -32,7 +33,7 @@ interface Way {
   shown: ({ from: number; to: number } | undefined)[];
 }
 
-const wayOf = (lane: Lane, edges: readonly (LaneEdges | undefined)[]): Way => ({
+const wayOf = (lane: Lane, edges: PerPhoto<LaneEdges | undefined>): Way => ({
   lane,
   edges: [...edges],
   shown: edges.map((own) => own?.stations[0] && { from: own.stations[0].t, to: own.stations.at(-1)!.t }),
@@ -43,8 +44,8 @@ const wayOf = (lane: Lane, edges: readonly (LaneEdges | undefined)[]): Way => ({
  * were the blank; the one whose pairs of edges fit a blank's widths and look best. Undefined where nothing does.
  */
 export function chooseBlank(
-  edges: readonly (LaneEdges | undefined)[],
-  cameras: readonly (Camera | undefined)[],
+  edges: PerPhoto<LaneEdges | undefined>,
+  cameras: PerPhoto<Camera | undefined>,
   lane: Lane,
   { blank, rest }: { blank: Blank; rest: Rest },
   paperHeight: PaperHeight,
@@ -70,12 +71,7 @@ export function chooseBlank(
 }
 
 /** What to look for, the tip standing where anything of a blank's width begins. */
-function expectedOn(
-  way: Way,
-  cameras: readonly (Camera | undefined)[],
-  blank: Blank,
-  rest: Rest,
-): Expected | undefined {
+function expectedOn(way: Way, cameras: PerPhoto<Camera | undefined>, blank: Blank, rest: Rest): Expected | undefined {
   const middle = (blank.tipDiameter + blank.buttDiameter) / 2;
   const height = restingHeight(blank, rest, 0)(blank.length / 2);
   const [rough] = searchBlank(way.edges, cameras, way.lane, {
@@ -98,7 +94,7 @@ function expectedOn(
 function draftOf(
   way: Way,
   path: BlankPath,
-  cameras: readonly (Camera | undefined)[],
+  cameras: PerPhoto<Camera | undefined>,
   blank: Blank,
   problemOf: (start: BlankStart) => BlankProblem,
 ): (ChosenBlank & { merit: number }) | undefined {

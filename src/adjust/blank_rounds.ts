@@ -6,6 +6,7 @@ import type { OutlinePoint } from '../vision/outline.ts';
 import { outlineBlock, stationAt } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
 import { matchOutline, type OutlineMatch } from './outline_match.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 
 /** One round of the search: how far from the model (mm) edges count, and whether only pairs of the blank's width do. */
 export interface OutlineRound {
@@ -30,8 +31,8 @@ const clearOfTip = 3;
 /** Picks the edges that fit the blank as the problem has it, and adjusts axis and radius to them. */
 export function fitOutline(
   { model, values, priors, to }: BlankProblem,
-  edges: readonly (LaneEdges | undefined)[],
-  cameras: readonly (Camera | undefined)[],
+  edges: PerPhoto<LaneEdges | undefined>,
+  cameras: PerPhoto<Camera | undefined>,
   finish: Blank['finish'],
   { reach, pairsFirst, stride = 1 }: OutlineRound,
 ): OutlineFit {

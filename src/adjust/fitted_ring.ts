@@ -3,7 +3,7 @@ import { cameraCentre, project } from '../geometry/camera.ts';
 import { ringRims } from '../geometry/ring.ts';
 import type { Pixel, Vector3 } from '../geometry/vector.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, ViewIndex, PerView } from '../vision/strip.ts';
 import type { RingCandidate } from './join_sightings.ts';
 import { placeRing, type RingState, unknownRing } from './ring_state.ts';
 
@@ -36,10 +36,10 @@ export interface FittedRing {
   covariance: RingCovariance;
   /** log likelihood ratio of this ring over chance edges; 0 where its sightings alone tell of it */
   score: number;
-  /** indices of the views used */
-  photos: number[];
+  /** the views used */
+  views: ViewIndex[];
   edges: number;
-  rims: { photoIndex: number; polylines: Pixel[][] }[];
+  rims: { view: ViewIndex; polylines: Pixel[][] }[];
   /** which way its one foot points, where the photos agree on it */
   footToward?: 'tip' | 'butt';
 }
@@ -58,7 +58,7 @@ export const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): R
 const visibleInset = 0.1;
 
 /** The ring as its sightings have it, none of its rims read. */
-export function bySightingsAlone(views: readonly View[], axis: BlankAxis, candidate: RingCandidate): FittedRing {
+export function bySightingsAlone(views: PerView<View>, axis: BlankAxis, candidate: RingCandidate): FittedRing {
   const { along, right, up, outer, outerSigma, sightings } = candidate;
   const height = Math.hypot(right, up) - blankRadius(axis, along);
   const { mean } = unknownRing({ mean: outer, sigma: outerSigma }, { mean: height, sigma: 1 }).shape;
@@ -75,17 +75,17 @@ export function bySightingsAlone(views: readonly View[], axis: BlankAxis, candid
 /** What is handed on of a fit. */
 export interface RingReading {
   covariance: RingCovariance;
-  views: number[];
+  views: ViewIndex[];
   edges: number;
   state: RingState;
   score: number;
 }
 
 export function describeRing(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   candidate: RingCandidate,
-  { state, covariance, views: photos, edges, score }: RingReading,
+  { state, covariance, views: used, edges, score }: RingReading,
 ): FittedRing {
   const { ring } = placeRing(axis, state);
   const section = crossSection(axis, state.along);
@@ -104,14 +104,14 @@ export function describeRing(
     ringInner: 2 * ring.inner,
     covariance,
     score,
-    photos,
+    views: used,
     edges,
-    rims: photos.map((photoIndex) => {
-      const { camera } = views[photoIndex]!;
+    rims: used.map((view) => {
+      const { camera } = views[view]!;
       const polylines = ringRims(ring, cameraCentre(camera), 64).map((run) =>
         run.map((p) => project(camera, p.point)).filter((p) => p !== undefined),
       );
-      return { photoIndex, polylines };
+      return { view, polylines };
     }),
   };
 }

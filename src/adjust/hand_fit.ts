@@ -13,7 +13,7 @@ import {
   type Vector3,
 } from '../geometry/vector.ts';
 import type { RingGuide } from '../plan/plan.ts';
-import { facingRoll } from '../vision/strip.ts';
+import { facingRoll, type ViewIndex, type PerView } from '../vision/strip.ts';
 import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { Estimate } from './mark_fit.ts';
 import { prior } from './prior.ts';
@@ -27,7 +27,7 @@ const anchorings = 5;
 
 /** Points that a person set in one photo: on a mark's middle, or on a ring's outer rim; pixels of the upright photo. */
 export interface PointedPhoto {
-  view: number;
+  view: ViewIndex;
   points: readonly Pixel[];
 }
 
@@ -41,13 +41,13 @@ const heightLatitude = 1.5;
  * Undefined when no ray comes near the blank.
  */
 export function handMark(
-  cameras: readonly Camera[],
+  cameras: PerView<Camera>,
   axis: BlankAxis,
   pointed: readonly PointedPhoto[],
-): (Estimate & { views: number[] }) | undefined {
+): (Estimate & { views: ViewIndex[] }) | undefined {
   let sum = 0;
   let weight = 0;
-  const views: number[] = [];
+  const views: ViewIndex[] = [];
   for (const { view, points } of pointed) {
     const camera = cameras[view]!;
     for (const pixel of points) {
@@ -104,9 +104,9 @@ export interface HandRing {
   right: Estimate;
   up: Estimate;
   centre: Vector3;
-  views: number[];
+  views: ViewIndex[];
   /** the fitted outer rim in each view */
-  rims: { view: number; line: Pixel[] }[];
+  rims: { view: ViewIndex; line: Pixel[] }[];
 }
 
 /**
@@ -114,7 +114,7 @@ export interface HandRing {
  * places; its height is free within what a builder's calliper leaves open. Undefined for fewer than three points.
  */
 export function handRing(
-  cameras: readonly Camera[],
+  cameras: PerView<Camera>,
   axis: BlankAxis,
   guide: RingGuide,
   pointed: readonly PointedPhoto[],

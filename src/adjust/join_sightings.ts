@@ -5,7 +5,7 @@ import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 import { ringColumn, type RingPlaceName, ringPlaceNames } from './ring_state.ts';
 
 /** A ring that the sightings of one photo or more agree on, before its rims are measured; mm. */
@@ -88,7 +88,7 @@ const ringsAreRare = 0.35 / 0.65;
  * association).
  */
 export function joinSightings(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): RingCandidate[] {
@@ -143,7 +143,7 @@ function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
  * Adds to a seed, photo by photo, the sighting that fits best; undefined when the seed itself does not hold together.
  */
 function gather(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   seed: readonly RingSighting[],
   open: readonly RingSighting[],
@@ -174,7 +174,7 @@ interface Reading {
  * ring can stand.
  */
 function placeCandidate(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): RingCandidate | undefined {
@@ -279,7 +279,7 @@ function normalAt(axis: BlankAxis, readings: readonly Reading[], place: Place, o
 
 /** The ring's own outer radius from what the strips show: a ring nearer to the camera than the blank shows larger. */
 function sizeOf(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): { outer: number; sigma: number; cost: number } | undefined {

@@ -4,6 +4,7 @@ import type { LaneSeen } from '../vision/finder/sighting.ts';
 import { type Lane, lanePoint } from '../vision/lane.ts';
 import type { AxisStation } from '../vision/outline.ts';
 import type { TipPoint } from '../vision/tip.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
 
 /** What the finder saw in each photo's lane, and the lane as it was looked at. */
 export interface LaneLook {
@@ -30,7 +31,7 @@ const word = {
  * The tip end as the finder sees it in one photo, near the end of the axis as it stands: coarse, where no edge can be
  * told. Undefined where it sees none there.
  */
-export function laneTip(look: LaneLook, photo: number, camera: Camera, end: AxisStation): TipPoint | undefined {
+export function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisStation): TipPoint | undefined {
   const eye = cameraCentre(camera);
   const height = end.point[2];
   const places = (look.seen[photo]?.tips ?? [])

@@ -6,7 +6,7 @@ import type { MarkSighting } from '../vision/mark_band.ts';
 import type { MarkSearchResult } from '../vision/mark_search.ts';
 import { paperColour } from '../vision/paper.ts';
 import { median } from '../numerics/robust.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, ViewIndex, PerView } from '../vision/strip.ts';
 
 /** A value and its standard uncertainty (k = 1). */
 export interface Estimate {
@@ -40,8 +40,8 @@ export interface FittedMark {
   /** mm that `along` moves for each mm the axis really lies nearer to the cameras; 0 for balanced views */
   perHeight: number;
   /** indices of the views that show it, and of those that should */
-  views: number[];
-  covering: number[];
+  views: ViewIndex[];
+  covering: ViewIndex[];
   sightings: MarkSighting[];
 }
 
@@ -154,7 +154,7 @@ function joinSightings(group: readonly MarkSighting[], markedBy: MarkedBy): Omit
  * tip to butt.
  */
 export function fitMarks(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   { sightings, searched }: MarkSearchResult,
   markedBy: MarkedBy = 'centre',

@@ -12,6 +12,7 @@ import { prior } from './prior.ts';
 import type { CameraIndex } from './camera_block.ts';
 import { gaugeBlock, heightsBlock } from './paper_blocks.ts';
 import { cardTagBlock, type TileIndex, tileTagBlock } from './tag_block.ts';
+import type { PhotoIndex, PerPhoto } from '../photo/photo.ts';
 
 /** What one photo brings to the adjustment. */
 export interface TaggedPhoto {
@@ -65,7 +66,7 @@ export const expectedLevels: Levels = { corner: 0.1, paper: 0.3, field: 0.3 };
 /** Where the unknowns stand in the parameter vector. */
 export interface MatIndex {
   /** one a photo; undefined where the photo shares no tile with the others */
-  cameras: (CameraIndex | undefined)[];
+  cameras: PerPhoto<CameraIndex | undefined>;
   tiles: ReadonlyMap<number, TileIndex>;
   /** the print's scale along and across */
   printScale: number;
@@ -75,7 +76,7 @@ export interface MatIndex {
 
 /** One mat tag seen in one photo. */
 export interface TagSighting {
-  photo: number;
+  photo: PhotoIndex;
   tile: number;
   block: ResidualBlock;
 }
@@ -91,9 +92,9 @@ export interface MatProblem {
   /** priors whose size is known; the gauge */
   priors: ResidualBlock[];
   readings: ReadingBlock[];
-  photos: readonly TaggedPhoto[];
+  photos: PerPhoto<TaggedPhoto>;
   /** a page with a place of its own in one photo, to see whether it moved: where that place stands */
-  apart?: { photo: number; tile: number; place: number };
+  apart?: { photo: PhotoIndex; tile: number; place: number };
 }
 
 /** The observations at some levels, by kind. */
@@ -130,7 +131,7 @@ const fieldGrid = (width: number, height: number): FieldGrid => ({
 });
 
 /** Unknowns and observations, without the seat card; undefined when no photo shows two tags of one tile. */
-export function poseMat(photos: readonly TaggedPhoto[], readings: MatReadings): MatProblem | undefined {
+export function poseMat(photos: PerPhoto<TaggedPhoto>, readings: MatReadings): MatProblem | undefined {
   const guesses = photos.map(
     (photo): Intrinsics => ({
       focal: photo.focalPrior ?? usualFocal(photo.width, photo.height),
@@ -234,7 +235,7 @@ function addLens({ parameters, priors }: Unknowns, photo: TaggedPhoto, { focal, 
 }
 
 /** The seat card's tags in the photos that the adjustment places. */
-export const cardTagsOf = ({ photos, index }: MatProblem): { photo: number; tag: Tag }[] =>
+export const cardTagsOf = ({ photos, index }: MatProblem): { photo: PhotoIndex; tag: Tag }[] =>
   photos.flatMap(({ tags }, photo) =>
     index.cameras[photo]
       ? tags.filter(({ id }) => (seatCard.ids as readonly number[]).includes(id)).map((tag) => ({ photo, tag }))
@@ -259,7 +260,7 @@ export function withCard(problem: MatProblem, values: Float64Array, start: reado
 }
 
 /** The problem from `values` on, one page given a place of its own in one photo. */
-export function withPageApart(problem: MatProblem, values: Float64Array, photo: number, tile: number): MatProblem {
+export function withPageApart(problem: MatProblem, values: Float64Array, photo: PhotoIndex, tile: number): MatProblem {
   const { place } = problem.index.tiles.get(tile)!;
   return {
     ...problem,

@@ -4,6 +4,7 @@ import { rotationMatrix, rotationVector } from '../geometry/rotation.ts';
 import { add, type Matrix3, multiply, type Pixel, transform } from '../geometry/vector.ts';
 import { tagCorners, tagPlace } from '../mat/tile.ts';
 import type { Tag } from '../vision/tags.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
 
 /** A tile on the bench: its centre (mm) and the turn of its u axis (radians) in the reference tile's frame. */
 export interface TilePlace {
@@ -25,7 +26,7 @@ export interface MatStart {
 const tagsToLink = 2;
 
 interface PhotoTile {
-  photo: number;
+  photo: PhotoIndex;
   tile: number;
   tags: Tag[];
 }
@@ -58,7 +59,7 @@ export function startMat(photos: readonly (readonly Tag[])[], intrinsics: readon
   // Breadth first, always through the photo that shows a known tile best.
   const open = new Set(best.photos);
   while (open.size > 0) {
-    let choice: { photo: number; via: TilePlace; count: number } | undefined;
+    let choice: { photo: PhotoIndex; via: TilePlace; count: number } | undefined;
     for (const photo of open) {
       for (const entry of seen[photo]!) {
         const via = tiles.get(entry.tile);

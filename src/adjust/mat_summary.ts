@@ -8,6 +8,7 @@ import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
 import type { Levels, MatBlocks, MatIndex, MatProblem } from './mat_problem.ts';
 import type { TilePlace } from './mat_start.ts';
 import type { PageShift } from './moved_pages.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 
 /** A page as it lies: its place, and its paper's heights at the centres of its ten tags, mm. */
 export interface TileShape extends TilePlace {
@@ -17,13 +18,13 @@ export interface TileShape extends TilePlace {
 /** Cameras, mat and seat card as the photos and the builder's readings place them. */
 export interface MatSolution {
   /** one a photo; undefined where the photo shares no tile with the others */
-  cameras: (Camera | undefined)[];
+  cameras: PerPhoto<Camera | undefined>;
   tiles: TileShape[];
   /** true size over nominal size of the print, along and across */
   printScale: { along: number; across: number };
   card?: { rotation: Vector3; centre: Vector3 };
   /** root mean square corner residual per photo, pixels */
-  residuals: number[];
+  residuals: PerPhoto<number>;
   /** how well corners are read, and how large waves and lens field are, as the residuals bear out */
   levels: Levels;
   /** derivative by `values` of the logarithm of the length that carries the scale: the span where there is one */

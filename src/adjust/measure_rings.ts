@@ -1,7 +1,7 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 import { bySightingsAlone, describeRing, type FittedRing } from './fitted_ring.ts';
 import { type RingCandidate, sightingSigma } from './join_sightings.ts';
 import { honestCovariance } from './ring_doubt.ts';
@@ -68,7 +68,7 @@ export const measuring = {
  * holds to the sightings, they alone say where the ring is, with all their doubt.
  */
 export function measureRing(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   candidate: RingCandidate,
   guides: readonly RingGuide[],
@@ -197,7 +197,7 @@ const withShape = ({ along, right, up }: RingState, { expected }: Make): RingSta
 });
 
 function trial(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   candidate: RingCandidate,
   make: Make,
@@ -215,7 +215,7 @@ function trial(
  * likelihood.
  */
 function fromSightings(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   { sightings }: RingCandidate,
   { state }: RingFit,

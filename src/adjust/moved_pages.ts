@@ -2,10 +2,11 @@ import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { robustWeight } from '../numerics/least_squares.ts';
 import type { TagSighting } from './mat_problem.ts';
 import type { TileIndex } from './tag_block.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
 
 /** How far a page seems to lie in one photo from where all others have it, were it free there. */
 export interface PageShift {
-  photo: number;
+  photo: PhotoIndex;
   tile: number;
   byMm: number;
 }

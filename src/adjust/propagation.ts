@@ -12,6 +12,7 @@ import {
   rotationOf,
 } from './camera_block.ts';
 import type { MatSolution } from './mat_summary.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
 
 /**
  * How doubt in cameras, lens, pages and print scale reaches a place on the blank: first-order propagation (JCGM
@@ -32,7 +33,7 @@ export interface MatDoubt {
 export interface TipEnd {
   point: Vector3;
   along: Vector3;
-  photos: readonly number[];
+  photos: readonly PhotoIndex[];
 }
 
 export function tipEnd({ model, values, tipPhotos }: BlankSolution): TipEnd {
@@ -79,7 +80,7 @@ function addRow({ byCamera, camera, field }: Sight, a: number, b: number, out: F
   }
 }
 
-function sight(mat: MatSolution, photo: number, point: Vector3): Sight | undefined {
+function sight(mat: MatSolution, photo: PhotoIndex, point: Vector3): Sight | undefined {
   const index = mat.index.cameras[photo];
   if (!index) return undefined;
   const projection = makeProjectionJacobian();
@@ -113,7 +114,7 @@ export function placeDoubt(
   doubt: MatDoubt,
   point: Vector3,
   along: Vector3,
-  photos: readonly number[],
+  photos: readonly PhotoIndex[],
   heightSigma: number,
   pixelSigma: number,
 ): PlaceDoubt {

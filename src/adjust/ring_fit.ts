@@ -6,7 +6,7 @@ import { noiseNear } from '../vision/edge_profile.ts';
 import { likeliestEdge, type PhotoAtRing } from '../vision/likeliest_edge.ts';
 import { pixelScale, projectionRows, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import { ringEvidence } from '../vision/ring_evidence.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, ViewIndex, PerView } from '../vision/strip.ts';
 import { type ExpectedRing, type PlacedRing, placeRing, type RingState, type RingUnknown } from './ring_state.ts';
 import { edgeDoubt, type RimEdge, type RimSide, type RingStep, stateCovariance, stepRing } from './ring_step.ts';
 
@@ -14,7 +14,7 @@ export interface RingFit {
   state: RingState;
   covariance: Covariance<RingUnknown>;
   /** indices of the views that show the ring */
-  views: number[];
+  views: ViewIndex[];
   edges: number;
   /** log likelihood ratio of this ring over chance edges, all photos */
   evidence: number;
@@ -81,7 +81,7 @@ const parts: readonly RimPart[] = ['outline', 'bore', 'face-bore', 'face-outer']
  * Cauchy weights on single edges and on whole sides.
  */
 export function fitRing(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   expected: ExpectedRing,
   start: RingState,

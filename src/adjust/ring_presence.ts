@@ -3,7 +3,7 @@ import { project } from '../geometry/camera.ts';
 import { add, scale, type Vector3 } from '../geometry/vector.ts';
 import { type ClassGrid, type ClassName, classNames, type StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 import type { RingCandidate } from './join_sightings.ts';
 
 /** How photos that show a ring's place without a sighting of it count. */
@@ -33,7 +33,7 @@ const behindClasses: readonly ClassName[] = ['paper', 'blank', 'shadow', 'line',
  * place and has no sighting there. Above 0 more speaks for a ring than against it.
  */
 export function presenceOf(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   seen: readonly StripSeen[],
   candidate: RingCandidate,

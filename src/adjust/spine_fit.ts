@@ -6,7 +6,7 @@ import type { LineSighting } from '../vision/lengthwise_strip.ts';
 import { measureLine } from '../vision/spine_line.ts';
 import { type LineCandidate, searchSpineLines } from '../vision/spine_search.ts';
 import { measureEdge } from '../vision/tape_edge.ts';
-import type { Stretch, View } from '../vision/strip.ts';
+import type { Stretch, View, ViewIndex, PerView } from '../vision/strip.ts';
 import type { Estimate } from './mark_fit.ts';
 
 /**
@@ -25,7 +25,7 @@ export interface SpineLine {
   width: number;
   colour: MarkColour;
   /** indices of the views that show it */
-  views: number[];
+  views: ViewIndex[];
   sightings: LineSighting[];
 }
 
@@ -158,7 +158,7 @@ function join(
  * Finds and measures the lengthwise line (30 mm or longer) drawn along the blank's spine, from its place across the
  * blank's width in every photo that shows it. Undefined when there is none, or none that is surely not a highlight.
  */
-export function fitSpineLine(views: readonly View[], axis: BlankAxis, options: SpineFitOptions): SpineLine | undefined {
+export function fitSpineLine(views: PerView<View>, axis: BlankAxis, options: SpineFitOptions): SpineLine | undefined {
   const lines = (shape: 'stroke' | 'edge') =>
     searchSpineLines(views, axis, options.range, shape)
       .flatMap((line) => {

@@ -1,6 +1,6 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { type PlanDatum, type TipTop, usualHome } from '../plan/plan.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, ViewIndex, PerView } from '../vision/strip.ts';
 import { findTubeEnd } from '../vision/tube_end.ts';
 
 interface Estimate {
@@ -15,7 +15,7 @@ export interface TipTopEnds {
   /** the butt-side end */
   open: Estimate;
   /** views that show the butt-side end */
-  views: number[];
+  views: ViewIndex[];
 }
 
 /** How a tip-top is built and measured (common practice, no source). */
@@ -38,7 +38,7 @@ export const tipTopBuild = {
  * put it, whichever is known better.
  */
 export function tipTopEnds(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   { ringOuter, tubeLength }: TipTop,
   ring: Estimate,

@@ -8,7 +8,7 @@ import { cropPhoto, insidePhoto } from '../photo/crop.ts';
 import { guidesAreOn } from '../plan/shoot.ts';
 import type { CloseUp } from '../verdict/evidence.ts';
 import type { Report, ReportItem } from '../verdict/report.ts';
-import { facingRoll } from '../vision/strip.ts';
+import { facingRoll, type ViewIndex } from '../vision/strip.ts';
 import type { PlacedViews } from './tagged_views.ts';
 
 /**
@@ -17,7 +17,7 @@ import type { PlacedViews } from './tagged_views.ts';
  */
 export type DrawnGuide = Pick<
   FittedRing,
-  'along' | 'centre' | 'right' | 'up' | 'roll' | 'ringOuter' | 'photos' | 'rims'
+  'along' | 'centre' | 'right' | 'up' | 'roll' | 'ringOuter' | 'views' | 'rims'
 >;
 
 /** What close-ups are cut from. */
@@ -48,8 +48,8 @@ interface Subject {
   point: Vector3;
   reach: number;
   /** views to choose from */
-  views: readonly number[];
-  lines: (view: number) => Pixel[][];
+  views: readonly ViewIndex[];
+  lines: (view: ViewIndex) => Pixel[][];
   sought?: true;
 }
 
@@ -64,8 +64,8 @@ export function drawCloseUps(source: CloseUpSource, name: (along: number) => str
     along: ring.along,
     point: ring.centre,
     reach: Math.max(closeUpReach, ring.ringOuter),
-    views: ring.photos,
-    lines: (view) => ring.rims.find((r) => r.photoIndex === view)?.polylines ?? [],
+    views: ring.views,
+    lines: (view) => ring.rims.find((r) => r.view === view)?.polylines ?? [],
   }));
   if (!guidesAreOn(report.stage))
     subjects.push(
@@ -75,7 +75,7 @@ export function drawCloseUps(source: CloseUpSource, name: (along: number) => str
         point: crossSection(blank.axis, mark.along.value).point,
         reach: closeUpReach,
         views: mark.views,
-        lines: (view: number) => markEdges(views.list[view]!.camera, blank, mark),
+        lines: (view: ViewIndex) => markEdges(views.list[view]!.camera, blank, mark),
       })),
     );
   subjects.push(...report.items.filter((item) => !item.found).map((item) => lostSubject(source, item)));
@@ -85,11 +85,11 @@ export function drawCloseUps(source: CloseUpSource, name: (along: number) => str
 /** Where a mark or guide was looked for: the blank's stretch, drawn by its outlines, in every photo that shows it. */
 function lostSubject({ start, blank, views }: CloseUpSource, item: ReportItem): Subject {
   const along = item.planned - start;
-  const shows = (view: number) => {
+  const shows = (view: ViewIndex) => {
     const stretch = blank.covers[views.photo[view]!];
     return stretch !== undefined && along > stretch.from && along < stretch.to;
   };
-  const lines = (view: number) => {
+  const lines = (view: ViewIndex) => {
     const { camera } = views.list[view]!;
     const outline = (side: number): Pixel[] =>
       [-soughtReach, soughtReach].flatMap((step) => {
@@ -110,7 +110,7 @@ function lostSubject({ start, blank, views }: CloseUpSource, item: ReportItem): 
 
 function cutOut({ blank, views }: CloseUpSource, subject: Subject): CloseUp[] {
   const { id, along, point, reach, sought } = subject;
-  const scaleIn = (view: number) => pixelsPerMm(views.list[view]!.camera, blank, along);
+  const scaleIn = (view: ViewIndex) => pixelsPerMm(views.list[view]!.camera, blank, along);
   return [...subject.views]
     .sort((a, b) => scaleIn(b) - scaleIn(a))
     .slice(0, closeUpsPerItem)

@@ -9,6 +9,7 @@ import { isBareOfGuide, isBareOfMark, type StripBox } from '../vision/finder/bar
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 
 /**
  * A planned place on the blank as it lies on the mat: mm from its tip-side end; with a guide where one is to be there.
@@ -38,7 +39,7 @@ const room = {
  * view.
  */
 export interface LookedAt {
-  tagged: readonly TaggedView[];
+  tagged: PerPhoto<TaggedView>;
   mat: MatSolution;
   blank: BlankSolution;
   views: PlacedViews;

@@ -13,11 +13,12 @@ import { axisStep, type Evidence, type PhotoEvidence } from '../verdict/evidence
 import type { Report } from '../verdict/report.ts';
 import { outlineDirection } from '../vision/outline.ts';
 import { drawRibbon } from '../vision/ribbon.ts';
+import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
 export interface Checked {
   plan: Plan;
   report: Report;
-  tagged: readonly TaggedView[];
+  tagged: PerPhoto<TaggedView>;
   mat: MatSolution;
   blank: BlankSolution;
   views: PlacedViews;
@@ -83,7 +84,12 @@ function namesOf(report: Report, start: number, tipTop: DrawnGuide | undefined):
   };
 }
 
-function overlay(checked: Checked, view: TaggedView, photo: number, name: (along: number) => string): PhotoEvidence {
+function overlay(
+  checked: Checked,
+  view: TaggedView,
+  photo: PhotoIndex,
+  name: (along: number) => string,
+): PhotoEvidence {
   const { mat, blank, rings, marks, views } = checked;
   const camera = mat.cameras[photo];
   const base = {
@@ -100,7 +106,7 @@ function overlay(checked: Checked, view: TaggedView, photo: number, name: (along
     ...blankLines(camera, view, blank, covers),
     rings: [
       ...rings.flatMap((ring) => {
-        const rims = ring.rims.find((r) => r.photoIndex === own);
+        const rims = ring.rims.find((r) => r.view === own);
         return rims ? [{ id: name(ring.along), rims: rims.polylines }] : [];
       }),
       ...checked.byHand.flatMap(({ id, ring }) =>

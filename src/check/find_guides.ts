@@ -6,7 +6,7 @@ import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 import { findRings, type PlannedGuide } from './find_rings.ts';
 import { findSnakes, type FoundSnake } from './find_snakes.ts';
 import type { FoundTipTop } from './find_tip_top.ts';
@@ -18,7 +18,7 @@ export function refuseWithoutGuides({ positions }: Plan, { stage }: Shoot): void
 }
 
 /** What every placed photo shows along the blank, from before its tip. */
-export function lookAlong(finder: Finder, views: readonly View[], axis: BlankAxis, plan: Plan): StripSeen[] {
+export function lookAlong(finder: Finder, views: PerView<View>, axis: BlankAxis, plan: Plan): StripSeen[] {
   const range = { from: beforeTip, to: plan.blank.length };
   return views.flatMap((view, index) => lookAlongStrip(finder, view, index, axis, range) ?? []);
 }
@@ -28,7 +28,7 @@ const beforeTip = -30;
 
 /** What was seen of the rod before its guides are measured. */
 export interface LookedOver {
-  views: readonly View[];
+  views: PerView<View>;
   axis: BlankAxis;
   /** where the grip begins, mm; undefined where no photo shows that */
   grip: number | undefined;

@@ -7,7 +7,7 @@ import { sigmaOf } from '../numerics/covariance.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { matchPlaces } from '../verdict/match.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 
 /** A planned guide with a ring. */
 export interface PlannedGuide {
@@ -42,7 +42,7 @@ export interface FoundRings {
  * photos alone; the plan only lends the size of the guide that belongs where a ring was seen, for measuring it.
  */
 export function findRings(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   seen: readonly StripSeen[],
   guides: readonly PlannedGuide[],

@@ -6,7 +6,7 @@ import { project } from '../geometry/camera.ts';
 import { addScaled } from '../geometry/vector.ts';
 import { sigmaOf } from '../numerics/covariance.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { Stretch, View } from '../vision/strip.ts';
+import type { Stretch, View, PerView } from '../vision/strip.ts';
 import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { DrawnGuide } from './close_ups.ts';
 import { claims } from './find_rings.ts';
@@ -33,7 +33,7 @@ const arch = { half: 0.5, leastHeight: 1, places: 25 } as const;
  * its kind is doubted.
  */
 export function findSnakes(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   seen: readonly StripSeen[],
   rings: readonly FittedRing[],
@@ -68,7 +68,7 @@ const isOneGuide = (a: RingCandidate, b: RingCandidate): boolean =>
   Math.abs(a.along - b.along) < Math.max(a.outer, b.outer) + 2;
 
 /** A plain arch over the guide's place, as it projects into each photo that shows it. */
-function drawArch(views: readonly View[], axis: BlankAxis, candidate: RingCandidate): DrawnGuide {
+function drawArch(views: PerView<View>, axis: BlankAxis, candidate: RingCandidate): DrawnGuide {
   const { along, right, up, outer, sightings } = candidate;
   const section = crossSection(axis, along);
   const roll = (Math.atan2(right, up) * 180) / Math.PI;
@@ -79,7 +79,7 @@ function drawArch(views: readonly View[], axis: BlankAxis, candidate: RingCandid
     const foot = crossSection(axis, along + q * arch.half * outer).point;
     return addScaled(foot, out, section.radius + height * Math.cos((q * Math.PI) / 2));
   });
-  const photos = sightings.map(({ view }) => view);
+  const shown = sightings.map(({ view }) => view);
   return {
     along,
     centre: addScaled(addScaled(section.point, section.right, right), section.up, up),
@@ -87,17 +87,17 @@ function drawArch(views: readonly View[], axis: BlankAxis, candidate: RingCandid
     up,
     roll,
     ringOuter: height,
-    photos,
-    rims: photos.map((photoIndex) => ({
-      photoIndex,
-      polylines: [path.map((point) => project(views[photoIndex]!.camera, point)).filter((p) => p !== undefined)],
+    views: shown,
+    rims: shown.map((view) => ({
+      view,
+      polylines: [path.map((point) => project(views[view]!.camera, point)).filter((p) => p !== undefined)],
     })),
   };
 }
 
 /** The snake guides as places with all their doubt. */
 export function snakePlaces(snakes: readonly FoundSnake[], zero: RollZero, measuring: Measuring): MeasuredPlace[] {
-  return snakes.map(({ candidate, centre, photos, typeDoubted }): MeasuredPlace => {
+  return snakes.map(({ candidate, centre, views, typeDoubted }): MeasuredPlace => {
     const { along, right, up, covariance, outer, outerSigma } = candidate;
     const { height: _, ...place } = ringPlace(
       {
@@ -105,7 +105,7 @@ export function snakePlaces(snakes: readonly FoundSnake[], zero: RollZero, measu
         right: { value: right, u: sigmaOf(covariance, 'right') },
         up: { value: up, u: sigmaOf(covariance, 'up') },
         centre,
-        views: photos,
+        views,
       },
       zero,
       measuring,

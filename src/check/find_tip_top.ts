@@ -10,7 +10,7 @@ import { InputError } from '../plan/input_error.ts';
 import { type Plan, planStart, type RingGuide, type TipTop } from '../plan/plan.ts';
 import type { MeasuredTipTop } from '../verdict/measured_shoot.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 import { claims } from './find_rings.ts';
 import type { Measuring } from './measuring.ts';
 import { ringPlace } from './place_doubt.ts';
@@ -35,7 +35,7 @@ const reach = { before: 25, beyond: 15 };
  * it.
  */
 export function findTipTop(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   seen: readonly StripSeen[],
   planned: TipTop,

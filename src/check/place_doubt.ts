@@ -6,6 +6,8 @@ import type { Estimate, MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { UncertaintyParts } from '../verdict/report.ts';
 import { degrees, type Measuring, outlineBias } from './measuring.ts';
 import type { RollZero } from './roll_zero.ts';
+import type { ViewIndex } from '../vision/strip.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
 
 /** How well a rim or a mark's edge is read in one photo, pixels. */
 const readingSigma = 0.3;
@@ -17,7 +19,7 @@ export interface RingCentre {
   /** bench frame */
   centre: Vector3;
   /** views it was read in */
-  views: readonly number[];
+  views: readonly ViewIndex[];
 }
 
 /** Place, roll and height of a ring with all their doubt; the roll only where there is something to count it from. */
@@ -49,7 +51,7 @@ export function ringPlace(ring: RingCentre, zero: RollZero, measuring: Measuring
 export function alongWithDoubt(
   { value, u: reading }: Estimate,
   point: Vector3,
-  photos: readonly number[],
+  photos: readonly PhotoIndex[],
   heightSigma: number,
   measuring: Measuring,
 ): { along: Estimate; apart: number; parts: UncertaintyParts } {
@@ -69,7 +71,7 @@ export function alongWithDoubt(
 /**
  * What slides between these photos and the tip's add, mm: in full where all of them lie beyond, by their share else.
  */
-function slideDoubt({ blank, slides, views }: Measuring, photos: readonly number[]): number {
+function slideDoubt({ blank, slides, views }: Measuring, photos: readonly PhotoIndex[]): number {
   const tip = views.photo.indexOf(blank.tipPhotos[0] ?? 0);
   const doubts = slides.map(({ from, along }) => {
     const beyond = photos.filter((photo) => views.photo.indexOf(photo) >= from !== tip >= from);

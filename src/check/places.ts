@@ -43,7 +43,7 @@ export function ringCentre(ring: FittedRing): RingCentre {
     right: { value: ring.right, u: sigmaOf(ring.covariance, 'right') },
     up: { value: ring.up, u: sigmaOf(ring.covariance, 'up') },
     centre: ring.centre,
-    views: ring.photos,
+    views: ring.views,
   };
 }
 

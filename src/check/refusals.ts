@@ -5,9 +5,10 @@ import { tileNumber } from '../mat/tile.ts';
 import { InputError } from '../plan/input_error.ts';
 import { explainNoTags } from '../vision/tags.ts';
 import { matTags, type TaggedView } from './tagged_views.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 
 /** Throws InputError where nothing can be measured: no photo shows tags of the mat. Says the likeliest reason. */
-export async function refuseWithoutTags(tagged: readonly TaggedView[]): Promise<void> {
+export async function refuseWithoutTags(tagged: PerPhoto<TaggedView>): Promise<void> {
   if (tagged.some(({ reading }) => matTags(reading).length >= 2)) return;
   const first = tagged[0];
   if (!first) throw new InputError('The shoot names no photos: add at least one photo of the rod on the mat.');
@@ -33,7 +34,7 @@ export async function refuseWithoutTags(tagged: readonly TaggedView[]): Promise<
 
 /** Throws InputError where no camera could be placed, or the pages lie nowhere that all photos agree on. */
 export function refuseUnlessPlaced(
-  tagged: readonly TaggedView[],
+  tagged: PerPhoto<TaggedView>,
   mat: MatSolution | undefined,
 ): asserts mat is MatSolution {
   if (!mat)
@@ -52,7 +53,7 @@ export function refuseUnlessPlaced(
 const contradiction = 2;
 
 /** Throws InputError when a page lay differently in one photo than in the others. */
-function refuseIfPagesMoved(tagged: readonly TaggedView[], mat: MatSolution): void {
+function refuseIfPagesMoved(tagged: PerPhoto<TaggedView>, mat: MatSolution): void {
   const { moved } = mat;
   if (moved)
     throw new InputError(
@@ -61,7 +62,7 @@ function refuseIfPagesMoved(tagged: readonly TaggedView[], mat: MatSolution): vo
 }
 
 /** Throws InputError when the rod lay elsewhere across the mat in one photo than in the others. */
-export function refuseIfRodMoved(tagged: readonly TaggedView[], blank: BlankSolution): void {
+export function refuseIfRodMoved(tagged: PerPhoto<TaggedView>, blank: BlankSolution): void {
   const worst = blank.misses.reduce((best, miss, i) => (Math.abs(miss) > Math.abs(blank.misses[best]!) ? i : best), 0);
   const miss = Math.abs(blank.misses[worst] ?? 0);
   if (miss > movedRod)

@@ -5,6 +5,7 @@ import type { Pixel } from '../geometry/vector.ts';
 import { norm, subtract } from '../geometry/vector.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import { matTags, type TaggedView } from './tagged_views.ts';
+import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
 /** When a photo shows nothing that another one does not show already. */
 export const repeatLimits = {
@@ -39,7 +40,7 @@ export interface DistinctPhotos {
  * from the same place, is set aside: measured as well, it would add to the certainty and nothing to the knowledge. Of
  * such photos the one counts in which something was pointed out by hand, then the one with most tags, then the largest.
  */
-export function placeDistinct(tagged: readonly TaggedView[], shoot: Shoot): DistinctPhotos {
+export function placeDistinct(tagged: PerPhoto<TaggedView>, shoot: Shoot): DistinctPhotos {
   const pointed = new Set((shoot.byHand ?? []).map(({ photo }) => photo));
   const inOrder = [...tagged.keys()].toSorted((a, b) => worth(tagged[b]!, pointed) - worth(tagged[a]!, pointed));
   const once = setAside(tagged, inOrder, 'copy', (a, b) => isCopy(tagged[a]!, tagged[b]!));
@@ -50,7 +51,7 @@ export function placeDistinct(tagged: readonly TaggedView[], shoot: Shoot): Dist
   return { tagged: apart, mat: nothingNew ? mat : adjusted(apart, shoot) };
 }
 
-const adjusted = (tagged: readonly TaggedView[], shoot: Shoot): MatSolution | undefined =>
+const adjusted = (tagged: PerPhoto<TaggedView>, shoot: Shoot): MatSolution | undefined =>
   adjustMat(
     tagged.map(({ photo, reading, repeats }) => ({ ...photo, tags: repeats ? [] : reading.tags })),
     shoot.mat,
@@ -61,7 +62,7 @@ const worth = ({ photo, reading }: TaggedView, pointed: ReadonlySet<string>): nu
   (pointed.has(photo.file) ? 1e6 : 0) + reading.tags.length + (photo.width * photo.height) / 1e9;
 
 function setAside(
-  tagged: readonly TaggedView[],
+  tagged: PerPhoto<TaggedView>,
   inOrder: readonly number[],
   how: 'copy' | 'same-place',
   alike: (a: number, b: number) => boolean,
@@ -114,7 +115,7 @@ function shiftAndScale(pairs: readonly [Pixel, Pixel][]): { scale: number; shift
 }
 
 /** Whether two photos show the same stretch from the same direction. */
-function isSamePlace(tagged: readonly TaggedView[], mat: MatSolution, a: number, b: number): boolean {
+function isSamePlace(tagged: PerPhoto<TaggedView>, mat: MatSolution, a: PhotoIndex, b: PhotoIndex): boolean {
   const [one, other] = [mat.cameras[a], mat.cameras[b]];
   if (!one || !other) return false;
   const [from, to] = [cameraCentre(one), cameraCentre(other)];

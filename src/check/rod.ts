@@ -16,6 +16,8 @@ import { markRange } from '../vision/grip_start.ts';
 import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
 import { refuseIfRodMoved } from './refusals.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
+import type { ViewIndex } from '../vision/strip.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 
 /** The rod as it lies on the mat, as all photos together have it. */
 export interface Rod {
@@ -59,7 +61,7 @@ const rod = {
  * also say how high it lies. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
  */
 export function findRod(
-  tagged: readonly TaggedView[],
+  tagged: PerPhoto<TaggedView>,
   found: MatSolution,
   { plan, shoot }: { plan: Plan; shoot: Shoot },
   finder: Finder,
@@ -88,7 +90,7 @@ export function findRod(
   return { ...lifted(lying, ties.heights), slides };
 }
 
-function laneLook(finder: Finder, tagged: readonly TaggedView[], mat: MatSolution): LaneLook {
+function laneLook(finder: Finder, tagged: PerPhoto<TaggedView>, mat: MatSolution): LaneLook {
   const lane = laneOf(mat);
   const seen = tagged.map(({ photo }, i) => {
     const camera = mat.cameras[i];
@@ -131,7 +133,7 @@ function tie({ mat, blank, views, bands }: Lying, known: Pick<ViewsKnown, 'readi
 /** The mat with the cameras of slid photos moved so that they see the rod where the tip's first photo has it. */
 function slidBack({ mat, blank, views }: Lying, slides: readonly Slide[]): MatSolution {
   const along = directionOf(blank.axis);
-  const slidIn = (view: number) => slides.reduce((sum, s) => sum + (view >= s.from ? s.along.value : 0), 0);
+  const slidIn = (view: ViewIndex) => slides.reduce((sum, s) => sum + (view >= s.from ? s.along.value : 0), 0);
   const tipView = views.photo.indexOf(blank.tipPhotos[0] ?? 0);
   const cameras = mat.cameras.map((camera, photo) => {
     const view = views.photo.indexOf(photo);

@@ -3,6 +3,8 @@ import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { InputError } from '../plan/input_error.ts';
 import { stripShift } from '../vision/strip_shift.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
+import type { ViewIndex } from '../vision/strip.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 
 /** What the pattern on the blank must show to speak for a slide that no bands measured. */
 const pattern = {
@@ -24,12 +26,12 @@ const pattern = {
  * photos where the bands were too few to measure by how much.
  */
 export function refuseIfSlid(
-  tagged: readonly TaggedView[],
+  tagged: PerPhoto<TaggedView>,
   views: PlacedViews,
   blank: BlankSolution,
   slides: readonly Slide[],
 ): void {
-  const file = (view: number) => tagged[views.photo[view]!]!.photo.file;
+  const file = (view: ViewIndex) => tagged[views.photo[view]!]!.photo.file;
   for (let b = 1; b < views.list.length; b++) {
     const a = b - 1;
     if (slides.some(({ from }) => from === b)) continue;

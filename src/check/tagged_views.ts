@@ -1,9 +1,9 @@
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { tagPlace } from '../mat/tile.ts';
-import type { Photo } from '../photo/photo.ts';
+import type { Photo, PerPhoto, PhotoIndex } from '../photo/photo.ts';
 import { photoQuality } from '../photo/quality.ts';
 import type { ReportPhoto } from '../verdict/report.ts';
-import type { View } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 import { readTags, type TagReading } from '../vision/tags.ts';
 
 /** A photo with the tags read in it. */
@@ -16,12 +16,12 @@ export interface TaggedView {
 
 /** The views that the adjustment placed, and which photo each is. */
 export interface PlacedViews {
-  list: View[];
-  photo: number[];
+  list: PerView<View>;
+  photo: PerView<PhotoIndex>;
 }
 
 /** Hands over the photo at this place of `shoot.photos`, decoded. */
-export type LoadPhoto = (index: number) => Promise<Photo>;
+export type LoadPhoto = (index: PhotoIndex) => Promise<Photo>;
 
 /** Decodes each photo and reads its tags, one after the other: only one is held as it was coded. */
 export async function readPhotos(
@@ -38,9 +38,9 @@ export async function readPhotos(
   return tagged;
 }
 
-export function placedViews(tagged: readonly TaggedView[], mat: MatSolution): PlacedViews {
+export function placedViews(tagged: PerPhoto<TaggedView>, mat: MatSolution): PlacedViews {
   const list: View[] = [];
-  const photo: number[] = [];
+  const photo: PhotoIndex[] = [];
   tagged.forEach((view, i) => {
     const camera = mat.cameras[i];
     if (!camera) return;
@@ -80,7 +80,7 @@ const isFromThePlaceOf = (file: string): string =>
   `This photo was taken from the same place as ${file}, so it shows nothing new and the two were counted once: take a step along the rod between photos.`;
 
 /** What the report says of each photo. */
-export function reportPhotos(tagged: readonly TaggedView[], mat: MatSolution): ReportPhoto[] {
+export function reportPhotos(tagged: PerPhoto<TaggedView>, mat: MatSolution): ReportPhoto[] {
   return tagged.map((view, i) => ({
     file: view.photo.file,
     tags: view.reading.tags.length,

@@ -31,3 +31,31 @@ export interface Picture {
   height: number;
   rgba: Uint8ClampedArray<ArrayBuffer>;
 }
+
+/**
+ * A photo's place in the shoot's list. Not every photo could be placed, so views are counted on their own
+ * (`ViewIndex`): the two don't pass for each other.
+ */
+export type PhotoIndex = number & { readonly placeIn?: 'photos' };
+
+/** What a list gives back when it is counted by one kind of place. */
+interface CountedBy<Index extends number, T> {
+  map<U>(of: (value: T, index: Index) => U): U[];
+  flatMap<U>(of: (value: T, index: Index) => U | readonly U[]): U[];
+  forEach(use: (value: T, index: Index) => void): void;
+  filter<U extends T>(keeps: (value: T, index: Index) => value is U): U[];
+  filter(keeps: (value: T, index: Index) => unknown): T[];
+  some(is: (value: T, index: Index) => unknown): boolean;
+  reduce<U>(join: (before: U, value: T, index: Index) => U, start: U): U;
+  entries(): IterableIterator<[Index, T]>;
+  keys(): IterableIterator<Index>;
+  indexOf(value: T): Index;
+  findIndex(is: (value: T) => unknown): Index;
+}
+
+/** A list that is counted by one kind of place; any plain list will do for one. */
+export type ListBy<Index extends number, T> = Omit<readonly T[], number | keyof CountedBy<Index, T>> &
+  CountedBy<Index, T>;
+
+/** A list with one value a photo of the shoot. */
+export type PerPhoto<T> = ListBy<PhotoIndex, T> & { readonly [photo: PhotoIndex]: T };

@@ -5,6 +5,7 @@ import type { Blank } from '../plan/plan.ts';
 import type { Lane } from './lane.ts';
 import { type LaneEdge, type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
 import type { Colour } from './strip_relief.ts';
+import type { PhotoIndex, PerPhoto } from '../photo/photo.ts';
 
 /**
  * One crossing of what may be the blank in one photo: where its two outlines lie at the axis's height, mm in the lane.
@@ -75,7 +76,7 @@ const difference = (a: Colour, b: Colour): number =>
   Math.abs(a[0] - b[0]) + 1.5 * (Math.abs(a[1] - b[1]) + Math.abs(a[2] - b[2]));
 
 interface Pair extends Crossing {
-  photo: number;
+  photo: PhotoIndex;
   cell: number;
   middle: number;
   worth: number;
@@ -92,7 +93,7 @@ function atHeight(camera: Camera, lane: Lane, walked: number, height: number): {
 
 function pairsAt(
   station: LaneStation,
-  photo: number,
+  photo: PhotoIndex,
   at: { v: (v: number) => number },
   expected: Expected,
   from: number,
@@ -156,8 +157,8 @@ const slopeOf = (edge: LaneEdge): number => (edge.slope === 0 ? search.colourSlo
  * own.
  */
 export function searchBlank(
-  photos: readonly (LaneEdges | undefined)[],
-  cameras: readonly (Camera | undefined)[],
+  photos: PerPhoto<LaneEdges | undefined>,
+  cameras: PerPhoto<Camera | undefined>,
   lane: Lane,
   expected: Expected,
 ): BlankPath[] {
@@ -195,7 +196,7 @@ export function searchBlank(
 }
 
 /** The best pair of each station that lies on a way, by t. */
-function onWay(pairs: readonly Pair[], photo: number, side: (t: number) => number): Pair[] {
+function onWay(pairs: readonly Pair[], photo: PhotoIndex, side: (t: number) => number): Pair[] {
   const best = new Map<number, Pair>();
   for (const pair of pairs) {
     if (pair.photo !== photo || Math.abs(pair.middle - side(pair.t)) > search.near) continue;

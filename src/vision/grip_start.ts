@@ -3,7 +3,7 @@ import { project } from '../geometry/camera.ts';
 import { addScaled } from '../geometry/vector.ts';
 import { median } from '../numerics/robust.ts';
 import { samplePhoto } from './sampling.ts';
-import { type View, visibleStretch } from './strip.ts';
+import { type View, visibleStretch, type PerView } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 const SPACING = 2; // mm between cross-sections
@@ -50,7 +50,7 @@ function halfWidth(view: View, axis: BlankAxis, s: number, side: 1 | -1, expecte
  * Arc length (mm) where the grip or reel seat begins: the outline on both sides grows suddenly beyond the blank's taper
  * and stays so. Undefined when no photo shows that, as on a bare blank or a tip section.
  */
-export function gripStart(views: readonly View[], axis: BlankAxis): number | undefined {
+export function gripStart(views: PerView<View>, axis: BlankAxis): number | undefined {
   const end = axis.from + (axis.points.length - 1) * axis.step;
   const radius = taper(axis);
   const range = { from: axis.from, to: end };

@@ -1,7 +1,15 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { median } from '../numerics/robust.ts';
 import type { LineCandidate } from './spine_search.ts';
-import { acrossPlaces, type Stretch, type Strip, straighten, type View, visibleStretch } from './strip.ts';
+import {
+  acrossPlaces,
+  type Stretch,
+  type Strip,
+  straighten,
+  type View,
+  visibleStretch,
+  type ViewIndex,
+} from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 /** How a lengthwise line ends in a photo: on bare blank, on something else, or unseen. */
@@ -9,7 +17,7 @@ export type LineEnd = 'bare' | 'covered' | 'unseen';
 
 /** A lengthwise line as one photo shows it. Rolls in degrees, as in `rollDirection`. */
 export interface LineSighting {
-  view: number;
+  view: ViewIndex;
   /** roll of the photo's line of sight */
   facing: number;
   /** the line's two edges in pieces of 6 mm or more: arc length of the piece's middle, lower and higher roll */

@@ -1,13 +1,13 @@
 import { bandColours, gammaShift, textureSigma } from './band_colour.ts';
 import { bandEdges, marker } from './band_edges.ts';
 import { type BandCandidate, bandPicture, bandRows } from './band_rows.ts';
-import type { Stretch, Strip } from './strip.ts';
+import type { Stretch, Strip, ViewIndex } from './strip.ts';
 import type { Colour, StripRelief } from './strip_relief.ts';
 
 /** A mark as one photo shows it: edges as arc lengths on the blank's surface, mm. */
 export interface MarkSighting {
   /** index of the view */
-  view: number;
+  view: ViewIndex;
   tipEdge: number;
   buttEdge: number;
   /** standard uncertainty of the edges' mean and of each edge from this photo's pixels */

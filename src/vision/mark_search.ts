@@ -2,7 +2,7 @@ import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { marker } from './band_edges.ts';
 import type { BandCandidate } from './band_rows.ts';
 import { type MarkSighting, measureBand } from './mark_band.ts';
-import { acrossPlaces, type Stretch, straighten, type View, visibleStretch } from './strip.ts';
+import { acrossPlaces, type Stretch, straighten, type View, visibleStretch, type PerView } from './strip.ts';
 import { applySymmetric, boxAverage, prominence, type StripRelief, stripRelief } from './strip_relief.ts';
 
 export interface MarkSearchResult {
@@ -80,7 +80,7 @@ function busyAround(score: Float64Array, { from, to }: BandCandidate, step: numb
  * to the profile in the colour that tells band from blank best (a linear discriminant, Fisher 1936). `range` = the arc
  * lengths to search, mm.
  */
-export function searchMarks(views: readonly View[], axis: BlankAxis, range: Stretch): MarkSearchResult {
+export function searchMarks(views: PerView<View>, axis: BlankAxis, range: Stretch): MarkSearchResult {
   const searched = views.map((view) => visibleStretch(view, axis, range));
   const sightings: MarkSighting[] = [];
   for (const [index, view] of views.entries()) {

@@ -4,7 +4,7 @@ import { addScaled, dot, norm, subtract, transform } from '../geometry/vector.ts
 import type { Picture } from '../photo/photo.ts';
 import { median } from '../numerics/robust.ts';
 import { samplePhoto } from './sampling.ts';
-import { type Stretch, type View, visibleStretch } from './strip.ts';
+import { type Stretch, type View, visibleStretch, type PerView } from './strip.ts';
 
 export interface RibbonOptions {
   /** arc lengths to show, mm */
@@ -45,7 +45,7 @@ function merit(view: View, axis: BlankAxis, stretch: Stretch, s: number): number
 
 /** Which view shows each grid place best, without changing over for a gain too small to see. */
 function bestViews(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   stretches: readonly (Stretch | undefined)[],
   options: RibbonOptions,
@@ -71,7 +71,7 @@ function bestViews(
 /**
  * Light of each photo's lane against the first's: luma gains that make neighbours match, chained over shared places.
  */
-function gains(views: readonly View[], axis: BlankAxis, chosen: readonly number[], range: Stretch): number[] {
+function gains(views: PerView<View>, axis: BlankAxis, chosen: readonly number[], range: Stretch): number[] {
   const lightAt = (view: View, s: number): number => {
     const lumas: number[] = [];
     for (let ds = -6; ds <= 6; ds += 3) {
@@ -108,7 +108,7 @@ function pixelOf(view: View, point: readonly [number, number, number]): readonly
  * from the photo that sees each place best, with soft seams and matched light. Places that no photo shows are
  * transparent.
  */
-export function drawRibbon(views: readonly View[], axis: BlankAxis, options: RibbonOptions): RibbonPicture {
+export function drawRibbon(views: PerView<View>, axis: BlankAxis, options: RibbonOptions): RibbonPicture {
   const { range } = options;
   const pixelsPerMm = options.pixelsPerMm ?? 4;
   const half = Math.round((options.halfWidth ?? 18) * pixelsPerMm);

@@ -1,6 +1,14 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { median, robustSigma, runningMedian } from '../numerics/robust.ts';
-import { acrossPlaces, type Stretch, straighten, type View, visibleStretch } from './strip.ts';
+import {
+  acrossPlaces,
+  type Stretch,
+  straighten,
+  type View,
+  visibleStretch,
+  type ViewIndex,
+  type PerView,
+} from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 const ROWS = 61;
@@ -11,7 +19,7 @@ const CELLS = 360 / CELL;
 
 /** One photo's blank as a map of blocks along (BLOCK mm each) by rows across, each the median over the block. */
 interface BlockMap {
-  view: number;
+  view: ViewIndex;
   from: number;
   blocks: number;
   /** across-width place of each row */
@@ -220,7 +228,7 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
  * in photos taken from one side are still among them: see `fitSpineLine`.
  */
 export function searchSpineLines(
-  views: readonly View[],
+  views: PerView<View>,
   axis: BlankAxis,
   range: Stretch,
   shape: 'stroke' | 'edge' = 'stroke',

@@ -3,7 +3,7 @@ import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre, distort, project } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { addScaled, dot, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
-import type { Photo } from '../photo/photo.ts';
+import type { Photo, ListBy } from '../photo/photo.ts';
 import { colourSize, halfSize, samplePlane } from './sampling.ts';
 
 /** One photo with the camera that took it. */
@@ -11,6 +11,12 @@ export interface View {
   photo: Photo;
   camera: Camera;
 }
+
+/** A view's place in the list of those that the adjustment placed; see `PhotoIndex`. */
+export type ViewIndex = number & { readonly placeIn?: 'views' };
+
+/** A list with one value a view. */
+export type PerView<T> = ListBy<ViewIndex, T> & { readonly [view: ViewIndex]: T };
 
 /** A stretch of arc length, mm. */
 export interface Stretch {

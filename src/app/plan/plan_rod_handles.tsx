@@ -17,7 +17,9 @@ const keySteps: Record<string, number> = {
   PageUp: 10,
 };
 
-/** A handle over every place of the drawing: dragged along the rod, or moved by keys; what is typed in the list follows. */
+/**
+ * A handle over every place of the drawing: dragged along the rod, or moved by keys; what is typed in the list follows.
+ */
 export function PlanRodHandles({ x, perMm }: { x: (at: number) => number; perMm: number }) {
   const { actions } = useApp();
   const { plan, lengths } = useBuild().history.present;

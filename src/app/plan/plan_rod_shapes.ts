@@ -50,7 +50,9 @@ function radiusOf(kind: Fitting['kind'], blank: number): number {
   return blank + (kind === 'winding-check' ? 3 : sleeve);
 }
 
-/** The planned rod as it looks from its side: taper, fittings, feet, thread and rings, each as large as the plan says. */
+/**
+ * The planned rod as it looks from its side: taper, fittings, feet, thread and rings, each as large as the plan says.
+ */
 export function rodShapes(plan: Plan, practice: WrapPractice): RodShapes {
   const from = planStart(plan);
   const to = from + plan.blank.length;

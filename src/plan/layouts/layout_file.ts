@@ -187,9 +187,9 @@ function knownKeys({ layout, guides }: Record<string, unknown>): KnownKeys {
  * "drops":[{"at","drop"}]}},"load":{"newtons"|"grams"|"ounces"|"pounds","pullAngle"},"side":"top"|"underneath",
  * "clampAt","reel":{"at","height"},"tipTop"?,"first"?,"last"?,"shares"?,"gaps"?:"grow"|"free","light"?,"heavy"?}`
  * (forces as in `load`), `{"kind":"usual","rod":"spinning"|"casting"|"fly","reelAt"?,"guidesPerFoot"?,"guidesMore"?,
- * "firstGap"?,"lastShare"?}`. `guides` may name a whole set, `{"set": name, "count"?}`. `spiral`, where guides walk round the blank:
- * `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count | [degrees]}`. Lengths in the file's unit, as in
- * a plan. Throws InputError.
+ * "firstGap"?,"lastShare"?}`. `guides` may name a whole set, `{"set": name, "count"?}`. `spiral`, where guides walk
+ * round the blank: `{"toward":"clockwise"|"anticlockwise","onTop"?,"transition": count | [degrees]}`. Lengths in the
+ * file's unit, as in a plan. Throws InputError.
  */
 export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
   const value = readHeader(input, 'prewrap.layout/1', file);

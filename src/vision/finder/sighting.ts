@@ -1,5 +1,5 @@
 import type { Pixel } from '../../geometry/vector.ts';
-import type { Stretch } from '../strip.ts';
+import type { Stretch, ViewIndex } from '../strip.ts';
 
 /**
  * What the finder tells apart at each cell, in the order of the networks' outputs: printed lines and page seams are
@@ -42,7 +42,7 @@ export interface ClassGrid {
 /** One photo's view of something with a centre, found without knowing the plan. */
 export interface RingSighting {
   /** place in the list of views */
-  view: number;
+  view: ViewIndex;
   /** `ring`: a guide's ring; `tip-top`: a tip-top's; `snake`: the middle of a wire guide's arch, which has no ring */
   kind: 'ring' | 'tip-top' | 'snake';
   /** how sure, 0 to 1 */
@@ -68,7 +68,7 @@ export interface RingSighting {
 /** What one photo shows along the blank. */
 export interface StripSeen {
   /** place in the list of views */
-  view: number;
+  view: ViewIndex;
   /** the stretch of arc length that the photo shows, mm */
   covers: Stretch;
   /** photo pixels per mm in the middle of the stretch */
@@ -91,7 +91,7 @@ export interface TipCandidate {
  * and across its v.
  */
 export interface LaneSeen {
-  view: number;
+  view: ViewIndex;
   pixelsPerMm: number;
   tips: TipCandidate[];
   classes: ClassGrid;
