@@ -15,26 +15,42 @@ const STEP = 0.5;
  */
 const SIGMA = 0.8;
 const HALF = 5;
-const kernel = Array.from({ length: 2 * HALF + 1 }, (_, i) => {
+const kernel = Float64Array.from({ length: 2 * HALF + 1 }, (_, i) => {
   const x = (i - HALF) * STEP;
   return x * Math.exp((-x * x) / (2 * SIGMA * SIGMA));
 });
 /** Scaled so that a ramp of one grey level a pixel answers 1. */
 const gain = 1 / kernel.reduce((sum, k, i) => sum + k * (i - HALF) * STEP, 0);
 
-/** The luma at a place between pixels, bilinear; the border's value beyond the border. */
-export function lumaAt(photo: Photo, x: number, y: number): number {
-  const { width, height, luma } = photo;
-  const cx = Math.min(Math.max(x, 0), width - 1.001);
-  const cy = Math.min(Math.max(y, 0), height - 1.001);
-  const i = cx | 0;
-  const j = cy | 0;
-  const a = cx - i;
-  const b = cy - j;
-  const k = j * width + i;
-  return (
-    (luma[k]! * (1 - a) + luma[k + 1]! * a) * (1 - b) + (luma[k + width]! * (1 - a) + luma[k + width + 1]! * a) * b
-  );
+/**
+ * Adds to `sums` the luma (bilinear; the border's value beyond the border) at `count` places along a line: from (x, y) on, `STEP`
+ * pixels apart from `first` on along (dx, dy).
+ */
+function addLuma(
+  { width, height, luma }: Photo,
+  [x, y, dx, dy]: readonly [number, number, number, number],
+  first: number,
+  count: number,
+  sums: Float64Array,
+): void {
+  const right = width - 1.001;
+  const bottom = height - 1.001;
+  for (let i = 0; i < count; i++) {
+    const d = first + i * STEP;
+    let cx = x + d * dx;
+    let cy = y + d * dy;
+    if (cx < 0) cx = 0;
+    else if (cx > right) cx = right;
+    if (cy < 0) cy = 0;
+    else if (cy > bottom) cy = bottom;
+    const column = cx | 0;
+    const row = cy | 0;
+    const a = cx - column;
+    const b = cy - row;
+    const k = row * width + column;
+    sums[i]! +=
+      (luma[k]! * (1 - a) + luma[k + 1]! * a) * (1 - b) + (luma[k + width]! * (1 - a) + luma[k + width + 1]! * a) * b;
+  }
 }
 
 // Kept from call to call: a fit asks for hundreds of thousands of profiles.
@@ -64,11 +80,7 @@ export function edgesAcross(
     const side = ((row + 0.5) / rows - 0.5) * breadth;
     const x0 = origin[0] - side * direction[1];
     const y0 = origin[1] + side * direction[0];
-    const first = -(n + HALF) * STEP;
-    for (let i = 0; i < total; i++) {
-      const d = first + i * STEP;
-      profile[i]! += lumaAt(photo, x0 + d * direction[0], y0 + d * direction[1]);
-    }
+    addLuma(photo, [x0, y0, direction[0], direction[1]], -(n + HALF) * STEP, total, profile);
   }
   if (slopes.length < total) slopes = new Float64Array(2 * total);
   for (let i = 0; i <= 2 * n; i++) {

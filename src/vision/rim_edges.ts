@@ -2,7 +2,7 @@ import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
-import { add, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
+import { add, type Matrix3, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
 import { edgesAcross, type ProfileEdge, slopeOfNoise } from './edge_profile.ts';
 import type { View } from './strip.ts';
@@ -18,6 +18,9 @@ export interface RimSample {
   edges: ProfileEdge[];
 }
 
+// Kept from call to call: a fit projects hundreds of thousands of points.
+const image = makeBrownImage();
+
 /** Derivative of a projected point (pixels) by the bench point (mm), row by row; undefined behind the camera. */
 export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; u: Vector3; v: Vector3 } | undefined {
   const m = camera.matrix;
@@ -29,26 +32,26 @@ export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; 
   const x = X / Z;
   const y = Y / Z;
   const { focal, centre, distortion, field } = camera.intrinsics;
-  const at = brown(distortion, x, y, makeBrownImage());
+  const at = brown(distortion, x, y, image);
   const pixelX = focal * at.x + centre[0];
   const pixelY = focal * at.y + centre[1];
   // The field bends by a hundredth of a pixel a pixel and less: it shifts the place, not the derivatives.
-  const [shiftX, shiftY] = field ? fieldShift(field, pixelX, pixelY) : [0, 0];
-  const row = (a: number, b: number): Vector3 => {
-    const c = -(a * x + b * y);
-    const k = focal / Z;
-    return [
-      k * (a * m[0] + b * m[3] + c * m[6]),
-      k * (a * m[1] + b * m[4] + c * m[7]),
-      k * (a * m[2] + b * m[5] + c * m[8]),
-    ];
-  };
+  const [shiftX, shiftY] = field ? fieldShift(field, pixelX, pixelY) : noShift;
+  const k = focal / Z;
   return {
     pixel: [pixelX + shiftX, pixelY + shiftY],
-    u: row(at.xx, at.xy),
-    v: row(at.xy, at.yy),
+    u: projectionRow(m, k, at.xx, at.xy, -(at.xx * x + at.xy * y)),
+    v: projectionRow(m, k, at.xy, at.yy, -(at.xy * x + at.yy * y)),
   };
 }
+
+const noShift = [0, 0] as const;
+
+const projectionRow = (m: Matrix3, k: number, a: number, b: number, c: number): Vector3 => [
+  k * (a * m[0] + b * m[3] + c * m[6]),
+  k * (a * m[1] + b * m[4] + c * m[7]),
+  k * (a * m[2] + b * m[5] + c * m[8]),
+];
 
 /** Grey levels a pixel: flatter than this is shading, not an edge. */
 const LEAST_SLOPE = 2;
