@@ -23,8 +23,8 @@ const kernel = Float64Array.from({ length: 2 * HALF + 1 }, (_, i) => {
 const gain = 1 / kernel.reduce((sum, k, i) => sum + k * (i - HALF) * STEP, 0);
 
 /**
- * Adds to `sums` the luma (bilinear; the border's value beyond the border) at `count` places along a line: from (x, y) on, `STEP`
- * pixels apart from `first` on along (dx, dy).
+ * Adds to `sums` the luma at `count` places along a line, `STEP` pixels apart: from `first` pixels past (x, y) on along
+ * (dx, dy). As `samplePlane` with the nearest border, in one loop: fits ask for millions of places.
  */
 function addLuma(
   { width, height, luma }: Photo,
@@ -48,8 +48,9 @@ function addLuma(
     const a = cx - column;
     const b = cy - row;
     const k = row * width + column;
-    sums[i]! +=
-      (luma[k]! * (1 - a) + luma[k + 1]! * a) * (1 - b) + (luma[k + width]! * (1 - a) + luma[k + width + 1]! * a) * b;
+    const above = luma[k]! + (luma[k + 1]! - luma[k]!) * a;
+    const below = luma[k + width]! + (luma[k + width + 1]! - luma[k + width]!) * a;
+    sums[i]! += above + (below - above) * b;
   }
 }
 

@@ -130,22 +130,29 @@ const dictionaryNames = {
 
 export type TagFamily = keyof typeof dictionaryNames;
 
+/** Sides of the threshold windows that are tried one after the other, pixels, six apart. */
+export interface ThresholdWindows {
+  smallest: number;
+  largest: number;
+}
+
 /** One threshold window of about a third of a tag's side copes with window light; more windows only cost time. */
-const usualWindow = 23;
-/** Windows from here up find tags of 17 to 30 pixels whose white border is narrow. */
-export const smallWindow = 5;
+const usualWindows: ThresholdWindows = { smallest: 23, largest: 23 };
+/** Windows that find tags of 17 to 60 pixels, whose white border may be narrow. */
+export const smallWindows: ThresholdWindows = { smallest: 5, largest: 23 };
+/** Where nothing is known of the tags' size. */
+export const allWindows: ThresholdWindows = { smallest: 5, largest: 23 };
 
 /**
  * Finds and decodes tags in a grey image (width x height, row by row). Corners are OpenCV's unrefined contour corners:
- * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel). `smallestWindow` =
- * the smallest threshold window tried, pixels.
+ * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel).
  */
 export async function detectTagQuads(
   grey: Uint8Array,
   width: number,
   height: number,
   family: TagFamily = 'tag36h11',
-  smallestWindow = usualWindow,
+  windows = usualWindows,
 ): Promise<TagQuad[]> {
   const { cv } = await load();
   return scoped(cv, 'looking for tags', (keep) => {
@@ -154,8 +161,8 @@ export async function detectTagQuads(
     const numbers = cv as unknown as Record<string, number>;
     const dictionary = keep(cv.getPredefinedDictionary(numbers[dictionaryNames[family]]!));
     const parameters = keep(new cv.aruco_DetectorParameters());
-    parameters.adaptiveThreshWinSizeMin = smallestWindow;
-    parameters.adaptiveThreshWinSizeMax = usualWindow;
+    parameters.adaptiveThreshWinSizeMin = windows.smallest;
+    parameters.adaptiveThreshWinSizeMax = windows.largest;
     parameters.adaptiveThreshWinSizeStep = 6;
     parameters.minMarkerPerimeterRate = 0.01;
     const refine = keep(new cv.aruco_RefineParameters(10, 3, true));

@@ -1,6 +1,13 @@
 import type { Pixel } from '../geometry/vector.ts';
 import { largestTagId, tagCells } from '../mat/tile.ts';
-import { detectTagQuads, smallWindow, type TagFamily, type TagQuad } from './opencv.ts';
+import {
+  allWindows,
+  detectTagQuads,
+  smallWindows,
+  type TagFamily,
+  type TagQuad,
+  type ThresholdWindows,
+} from './opencv.ts';
 import { type GreyImage, halve, sampleProfile } from './sampling.ts';
 
 /**
@@ -22,8 +29,11 @@ export interface TagReading {
   foreign: number[];
 }
 
-/** Under this side (pixels, at half size) a cell has fewer than 4 pixels and the full image is searched as well. */
-const smallTag = 34;
+/**
+ * Under this side (pixels, at half size: 3.5 a cell) the full image is searched as well: made smaller step by step, twelve photos of
+ * mats lost their first tag at 26.
+ */
+const smallTag = 28;
 
 /**
  * Finds every tag in an upright photo and refines its corners at full size: the four edges of the black square as
@@ -33,11 +43,9 @@ const smallTag = 34;
 export async function readTags(image: GreyImage): Promise<TagReading> {
   const half = halve(image);
   const coarse = (await detectTagQuads(half.luma, half.width, half.height)).map(fromHalf);
-  const sides = coarse.map(shortestSide);
-  const quads =
-    coarse.length === 0 || Math.min(...sides) < 2 * smallTag
-      ? merge(coarse, await detectTagQuads(image.luma, image.width, image.height, 'tag36h11', smallWindow))
-      : coarse;
+  const region = smallTagRegion(coarse, image);
+  const windows = coarse.length === 0 ? allWindows : smallWindows;
+  const quads = region ? merge(coarse, await tagsInRegion(image, region, windows)) : coarse;
   const tags: Tag[] = [];
   const places = new Map<number, Pixel[]>();
   const foreign = new Set<number>();
@@ -59,6 +67,92 @@ const fromHalf = (quad: TagQuad): TagQuad => ({
   id: quad.id,
   corners: quad.corners.map(([x, y]) => [2 * x + 0.5, 2 * y + 0.5] as const) as unknown as TagQuad['corners'],
 });
+
+/** A part of a photo, whole pixels; `right` and `bottom` are one past the last. */
+interface Region {
+  left: number;
+  top: number;
+  right: number;
+  bottom: number;
+}
+
+/** How the sizes of tags tell where smaller ones may lie. */
+const sizes = {
+  /** so many tags tell how their size falls off across the photo */
+  least: 8,
+  /** what a wave in the paper or an oblique view takes from a tag's shortest side at most, as a share of what is expected */
+  margin: 1.25,
+  /** the photo is looked over in cells of this many pixels */
+  cell: 64,
+} as const;
+
+/**
+ * Where in the photo tags may be too small to show at half size, by how the size of those found falls off (the logarithm of their
+ * sides as a plane over the photo, least squares); undefined where nowhere.
+ */
+export function smallTagRegion(quads: readonly TagQuad[], { width, height }: GreyImage): Region | undefined {
+  const whole = { left: 0, top: 0, right: width, bottom: height };
+  if (quads.length === 0) return whole;
+  if (Math.min(...quads.map(shortestSide)) >= 2 * smallTag) return undefined;
+  const sideAt = quads.length < sizes.least ? undefined : sidesOver(quads);
+  if (!sideAt) return whole;
+  let region: Region | undefined;
+  for (let top = 0; top < height; top += sizes.cell) {
+    for (let left = 0; left < width; left += sizes.cell) {
+      const [right, bottom] = [Math.min(left + sizes.cell, width), Math.min(top + sizes.cell, height)];
+      if (sideAt((left + right) / 2, (top + bottom) / 2) > 2 * smallTag * sizes.margin) continue;
+      region = {
+        left: Math.min(region?.left ?? left, left),
+        top: Math.min(region?.top ?? top, top),
+        right: Math.max(region?.right ?? right, right),
+        bottom: Math.max(region?.bottom ?? bottom, bottom),
+      };
+    }
+  }
+  return region;
+}
+
+/** The side that a tag is expected to have at a place; undefined where those found lie in one line. */
+function sidesOver(quads: readonly TagQuad[]): ((x: number, y: number) => number) | undefined {
+  const seen = quads.map((quad) => ({
+    x: quad.corners.reduce((sum, [x]) => sum + x / 4, 0),
+    y: quad.corners.reduce((sum, [, y]) => sum + y / 4, 0),
+    side: Math.log(shortestSide(quad)),
+  }));
+  const mean = (pick: (tag: (typeof seen)[number]) => number) =>
+    seen.reduce((sum, tag) => sum + pick(tag), 0) / seen.length;
+  const [mx, my, middle] = [mean(({ x }) => x), mean(({ y }) => y), mean(({ side }) => side)];
+  const [xx, xy, yy] = [
+    mean(({ x }) => (x - mx) ** 2),
+    mean(({ x, y }) => (x - mx) * (y - my)),
+    mean(({ y }) => (y - my) ** 2),
+  ];
+  const [xs, ys] = [
+    mean(({ x, side }) => (x - mx) * (side - middle)),
+    mean(({ y, side }) => (y - my) * (side - middle)),
+  ];
+  const determinant = xx * yy - xy * xy;
+  if (!(determinant > 1e-3 * xx * yy)) return undefined;
+  const [byX, byY] = [(yy * xs - xy * ys) / determinant, (xx * ys - xy * xs) / determinant];
+  return (x, y) => Math.exp(middle + byX * (x - mx) + byY * (y - my));
+}
+
+/** Tags of every size in a part of a photo, places counted in the whole of it. */
+async function tagsInRegion(
+  image: GreyImage,
+  { left, top, right, bottom }: Region,
+  windows: ThresholdWindows,
+): Promise<TagQuad[]> {
+  const width = right - left;
+  const part = new Uint8Array(width * (bottom - top));
+  for (let row = top; row < bottom; row++)
+    part.set(image.luma.subarray(row * image.width + left, row * image.width + right), (row - top) * width);
+  const quads = await detectTagQuads(part, width, bottom - top, 'tag36h11', windows);
+  return quads.map(({ id, corners }) => ({
+    id,
+    corners: corners.map(([x, y]) => [x + left, y + top] as const) as unknown as TagQuad['corners'],
+  }));
+}
 
 /** The coarse list with what only the fine search saw. */
 function merge(coarse: TagQuad[], fine: TagQuad[]): TagQuad[] {

@@ -4,9 +4,9 @@ import { project } from '../../src/geometry/camera.ts';
 import type { Pixel, Vector3 } from '../../src/geometry/vector.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { decodePhotoFile } from '../../src/photo/decode_node.ts';
-import { detectTagQuads, smallWindow } from '../../src/vision/opencv.ts';
+import { detectTagQuads, allWindows } from '../../src/vision/opencv.ts';
 import { type GreyImage, halve } from '../../src/vision/sampling.ts';
-import { explainNoTags, readTags, refineTag, type Tag } from '../../src/vision/tags.ts';
+import { explainNoTags, readTags, refineTag, smallTagRegion, type Tag } from '../../src/vision/tags.ts';
 import { openCv } from './open_cv.ts';
 import { cornersInWorld, layTiles, lookAt, type World, type WorldCamera } from '../world/world.ts';
 import { renderPhoto } from '../world/world_raster.ts';
@@ -171,7 +171,7 @@ describe('the AprilTag test photographs', () => {
     pairs = [];
     for (const name of names) {
       const photo = await decodePhotoFile({ name, bytes: readFileSync(file(`${name}.jpg`)) });
-      const found = await detectTagQuads(photo.luma, photo.width, photo.height, 'tag36h11', smallWindow);
+      const found = await detectTagQuads(photo.luma, photo.width, photo.height, 'tag36h11', allWindows);
       expect(found.every((tag) => tag.id === 0)).toBe(true);
       const refined = found.map((quad) => ({ quad, tag: refineTag(photo, quad) }));
       const own = { found: 0, refined: 0, of: 0, dx: [] as number[], dy: [] as number[] };
@@ -264,5 +264,36 @@ describe('photos that are not of the mat', () => {
     expect(await explainNoTags(other)).toBe('other-family');
     const empty: GreyImage = { width: 600, height: 400, luma: new Uint8Array(240000).fill(190) };
     expect(await explainNoTags(empty)).toBe('none');
+  });
+});
+
+describe('where tags may be too small to show at half size', () => {
+  const photo = { width: 4000, height: 3000, luma: new Uint8Array(0) };
+  const quad = (x: number, y: number, side: number) => ({
+    id: 0,
+    corners: [
+      [x, y],
+      [x + side, y],
+      [x + side, y + side],
+      [x, y + side],
+    ] as [[number, number], [number, number], [number, number], [number, number]],
+  });
+  /** Two rows of five tags whose sides halve from left to right. */
+  const rows = (largest: number) =>
+    [0, 1, 2, 3, 4].flatMap((k) => [600, 2000].map((y) => quad(200 + 500 * k, y, largest * 0.5 ** (k / 4))));
+
+  test('nowhere where those found are large; everywhere where none was found, or too few to tell', () => {
+    expect(smallTagRegion(rows(200), photo)).toBeUndefined();
+    const whole = { left: 0, top: 0, right: 4000, bottom: 3000 };
+    expect(smallTagRegion([], photo)).toEqual(whole);
+    expect(smallTagRegion(rows(100).slice(6), photo)).toEqual(whole);
+  });
+
+  test('on the far side, with what lies beyond the last of them', () => {
+    const region = smallTagRegion(rows(100), photo)!;
+    // Sides of 70 lie half-way between those of 100 and 50, at 1250 of 250 to 2225.
+    expect(region.left).toBeGreaterThan(1000);
+    expect(region.left).toBeLessThan(1350);
+    expect({ ...region, left: 0 }).toEqual({ left: 0, top: 0, right: 4000, bottom: 3000 });
   });
 });
