@@ -1,101 +1,124 @@
-import { readFileSync } from 'node:fs';
-import { join, resolve } from 'node:path';
-import { pathToFileURL } from 'node:url';
+import { execFileSync } from 'node:child_process';
+import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { parseArgs } from 'node:util';
 import sharp from 'sharp';
-import { checkShoot } from '../src/check/check_shoot.ts';
-import { decodePhotoFile } from '../src/photo/decode_node.ts';
-import type { PhotoFile } from '../src/photo/photo.ts';
-import { parsePlan } from '../src/plan/files/plan_file.ts';
-import type { Shoot } from '../src/plan/shoot.ts';
 import { parseShoot } from '../src/plan/files/shoot_file.ts';
-import { loadFinder } from '../src/vision/finder/finder.ts';
-import { finderWeights } from '../src/vision/finder/weights_node.ts';
 import { benchBendLayout } from './plan/bend_layout_bench.ts';
+import type { BenchRun, Took } from './bench_run.ts';
 
 /**
- * Time and memory of the check, stage by stage: `npm run bench`, or `npm run bench -- FOLDER` for a shoot of one's own.
- * Without a folder: the sample's six photos enlarged to 12 megapixels, and one photo of 12 megapixels. The goal is a
- * walk of six in 15 s and 1 GB, one photo in 4 s, on two cores with nothing else running.
+ * Time and memory of the check, stage by stage: `npm run bench`, or `npm run bench -- FOLDER` for a shoot of one's own,
+ * with `--runs N` (5 when absent). Each run is a process of its own, and the median of the runs is printed: as time, as a
+ * share of the whole, and as a ratio to what decoding the same photos takes in the same run. Beside it, where Debian's
+ * python3-opencv is installed, the time that it takes to find the same tags. Without a folder: the sample's six photos
+ * enlarged to 12 megapixels, and one photo of 12 megapixels. The goal is six times the decoding and 600 MB for the walk,
+ * 1.5 s for the one photo.
  */
-interface Stage {
-  name: string;
-  seconds: number;
-}
+const { values, positionals } = parseArgs({
+  allowPositionals: true,
+  options: { runs: { type: 'string', default: '5' } },
+});
+const runs = Math.max(1, Number(values.runs) || 5);
+const here = dirname(fileURLToPath(import.meta.url));
 
-const megabytes = (bytes: number) => Math.round(bytes / 1e6);
+const median = (numbers: readonly number[]): number => {
+  const sorted = numbers.toSorted((a, b) => a - b);
+  const middle = sorted.length >> 1;
+  return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
+};
 
-async function bench(name: string, folder: URL, enlarge: boolean): Promise<void> {
-  const text = (file: string) => readFileSync(new URL(file, folder), 'utf8');
-  const plan = parsePlan(text('plan.json'), 'plan.json');
-  const shoot: Shoot = parseShoot(text('shoot.json'), 'shoot.json');
-  const files: PhotoFile[] = [];
-  for (const photo of shoot.photos) {
-    const bytes = readFileSync(new URL(photo, folder));
-    files.push({ name: photo, bytes: enlarge ? await enlarged(bytes) : bytes });
-  }
-  const stages: Stage[] = [];
-  let decoding = 0;
-  let since = performance.now();
-  let current = 'Loading';
-  let highest = process.memoryUsage().rss;
-  const look = () => {
-    highest = Math.max(highest, process.memoryUsage().rss);
+function bench(name: string, folder: string): void {
+  const all = Array.from({ length: runs }, () => runOnce(folder));
+  const of = (pick: (run: BenchRun) => Took): Took => ({
+    seconds: median(all.map((run) => pick(run).seconds)),
+    processor: median(all.map((run) => pick(run).processor)),
+  });
+  const { photos, verdict, stages, tags } = all[0]!;
+  const decoding = of((run) => run.decoding);
+  const whole = of((run) => run.whole);
+  console.log(`${name}: ${photos} photo(s), ${tags} tags, verdict ${verdict}; medians of ${runs}`);
+  console.log(row('', 'time', 'share', 'to decoding', 'processor', 'to decoding'));
+  const line = (what: string, { seconds, processor }: Took, share = '') => {
+    const cells = [
+      times(seconds / decoding.seconds),
+      `${processor.toFixed(2)} s`,
+      times(processor / decoding.processor),
+    ];
+    console.log(row(what, `${seconds.toFixed(2)} s`, share, ...cells));
   };
-  const start = performance.now();
-  const cpu = process.cpuUsage();
-  const finder = await loadFinder(await finderWeights());
-  const { report } = await checkShoot(
-    plan,
-    shoot,
-    async (index) => {
-      const from = performance.now();
-      const photo = await decodePhotoFile(files[index]!);
-      decoding += (performance.now() - from) / 1000;
-      look();
-      return photo;
-    },
-    ({ stage }) => {
-      const now = performance.now();
-      stages.push({ name: current, seconds: (now - since) / 1000 });
-      since = now;
-      current = stage.replace(/^Reading photo \d+ of \d+$/, 'Reading tags');
-      look();
-    },
-    { finder },
-  );
-  const total = (performance.now() - start) / 1000;
-  const used = process.cpuUsage(cpu);
-  const byName = new Map<string, number>();
-  for (const stage of stages) byName.set(stage.name, (byName.get(stage.name) ?? 0) + stage.seconds);
-  byName.set('Reading tags', (byName.get('Reading tags') ?? 0) - decoding);
-  console.log(`${name}: ${shoot.photos.length} photo(s), verdict ${report.verdict}`);
-  const line = (what: string, seconds: number) =>
-    console.log(`  ${what.padEnd(40)}${seconds.toFixed(2).padStart(8)} s`);
-  line('Decoding', decoding);
-  for (const [what, seconds] of byName) if (seconds > 0.005) line(what, seconds);
-  line('All', total);
-  line('Processor time', (used.user + used.system) / 1e6);
-  console.log(`  ${'Largest resident memory'.padEnd(40)}${String(megabytes(highest)).padStart(8)} MB`);
+  line('Decoding the photos, by itself', decoding);
+  for (const [i, { name: stage }] of stages.entries()) {
+    const took = of((run) => run.stages[i]!);
+    line(stage, took, `${Math.round((100 * took.seconds) / whole.seconds)} %`);
+  }
+  line('The whole check, its own decoding in it', whole, '100 %');
+  const python = pythonTags(folder);
+  if (python)
+    line(`OpenCV ${python.version} for Python, ${python.tags} tags`, {
+      seconds: python.seconds,
+      processor: python.processor,
+    });
+  console.log(row('Largest resident memory', `${median(all.map((run) => run.megabytes))} MB`));
 }
 
-/** The photo at 4032 pixels across, its EXIF kept: as heavy as a phone's own, if softer. */
-async function enlarged(bytes: Uint8Array): Promise<Uint8Array> {
-  const { width, height } = await sharp(bytes).metadata();
-  const factor = 4032 / Math.max(width, height);
-  return sharp(bytes)
-    .resize(Math.round(width * factor), Math.round(height * factor), { kernel: 'lanczos3', fit: 'fill' })
-    .keepExif()
-    .jpeg({ quality: 90 })
-    .toBuffer();
+const times = (ratio: number): string => `${ratio.toFixed(1)} x`;
+const row = (what: string, ...cells: string[]): string =>
+  `  ${what.padEnd(42)}${cells.map((cell) => cell.padStart(13)).join('')}`;
+
+function runOnce(folder: string): BenchRun {
+  const output = execFileSync(process.execPath, ['--import', 'tsx', join(here, 'bench_run.ts'), folder], {
+    encoding: 'utf8',
+    stdio: ['ignore', 'pipe', 'inherit'],
+  });
+  return JSON.parse(output) as BenchRun;
 }
 
-const [own] = process.argv.slice(2);
-if (own) await bench(own, pathToFileURL(join(resolve(own), '/')), false);
+type PythonTags = Took & { version: string; tags: number };
+
+/** Debian's OpenCV over the same photos, half size, decoding left out; undefined where it is not installed. */
+function pythonTags(folder: string): PythonTags | undefined {
+  const { photos } = parseShoot(readFileSync(join(folder, 'shoot.json'), 'utf8'), 'shoot.json');
+  const files = photos.map((photo) => join(folder, photo));
+  try {
+    const text = execFileSync('/usr/bin/python3', [join(here, 'bench_tags.py'), String(runs), ...files], {
+      encoding: 'utf8',
+      stdio: ['ignore', 'pipe', 'ignore'],
+    });
+    return JSON.parse(text) as PythonTags;
+  } catch {
+    return undefined;
+  }
+}
+
+/** A copy of a shoot with its photos at 4032 pixels across, their EXIF kept: as heavy as a phone's own, if softer. */
+async function enlarged(folder: string): Promise<string> {
+  const copy = mkdtempSync(join(tmpdir(), 'prewrap-bench-'));
+  for (const file of ['plan.json', 'shoot.json']) writeFileSync(join(copy, file), readFileSync(join(folder, file)));
+  const { photos } = parseShoot(readFileSync(join(folder, 'shoot.json'), 'utf8'), 'shoot.json');
+  for (const photo of photos) {
+    const bytes = readFileSync(join(folder, photo));
+    const { width, height } = await sharp(bytes).metadata();
+    const factor = 4032 / Math.max(width, height);
+    mkdirSync(dirname(join(copy, photo)), { recursive: true });
+    await sharp(bytes)
+      .resize(Math.round(width * factor), Math.round(height * factor), { kernel: 'lanczos3', fit: 'fill' })
+      .keepExif()
+      .jpeg({ quality: 90 })
+      .toFile(join(copy, photo));
+  }
+  return copy;
+}
+
+const [own] = positionals;
+if (own) bench(own, resolve(own));
 else {
-  await bench('A walk at 12 megapixels', new URL('../fixtures/sample/', import.meta.url), true);
-  await bench('One photo at 12 megapixels', new URL('../fixtures/walks/d1-rings-one/', import.meta.url), false);
+  const walk = await enlarged(resolve(here, '../fixtures/sample'));
+  bench('A walk at 12 megapixels', walk);
+  rmSync(walk, { recursive: true });
+  bench('One photo at 12 megapixels', resolve(here, '../fixtures/walks/d1-rings-one'));
   const layout = benchBendLayout();
   console.log(`Layout by bend, 12 guides: first ${layout.first.toFixed(1)} ms, then ${layout.middle.toFixed(1)} ms`);
 }
-// The measured peak of the whole process, as the system counts it (kilobytes on Linux).
-console.log(`Peak of the whole run: ${megabytes(process.resourceUsage().maxRSS * 1024)} MB`);

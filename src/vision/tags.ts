@@ -30,8 +30,8 @@ export interface TagReading {
 }
 
 /**
- * Under this side (pixels, at half size: 3.5 a cell) the full image is searched as well: made smaller step by step, twelve photos of
- * mats lost their first tag at 26.
+ * Under this side (pixels, at half size: 3.5 a cell) the full image is searched as well: made smaller step by step,
+ * twelve photos of mats lost their first tag at 26.
  */
 const smallTag = 28;
 
@@ -87,8 +87,8 @@ const sizes = {
 } as const;
 
 /**
- * Where in the photo tags may be too small to show at half size, by how the size of those found falls off (the logarithm of their
- * sides as a plane over the photo, least squares); undefined where nowhere.
+ * Where in the photo tags may be too small to show at half size, by how the size of those found falls off (the logarithm
+ * of their sides as a plane over the photo, least squares); undefined where nowhere.
  */
 export function smallTagRegion(quads: readonly TagQuad[], { width, height }: GreyImage): Region | undefined {
   const whole = { left: 0, top: 0, right: width, bottom: height };
