@@ -9,6 +9,7 @@ import {
   type ThresholdWindows,
 } from './opencv.ts';
 import { type GreyImage, halve, sampleProfile } from './sampling.ts';
+import { type Region, shortestSide, smallTagRegion } from './small_tags.ts';
 
 /**
  * A tag read in one photo: corners of its black square in the tag's own order (top-left, top-right, bottom-right,
@@ -28,12 +29,6 @@ export interface TagReading {
   /** ids of the family that belong to no mat and no seat card */
   foreign: number[];
 }
-
-/**
- * Under this side (pixels, at half size: 3.5 a cell) the full image is searched as well: made smaller step by step,
- * twelve photos of mats lost their first tag at 26.
- */
-const smallTag = 28;
 
 /**
  * Finds every tag in an upright photo and refines its corners at full size: the four edges of the black square as
@@ -68,75 +63,6 @@ const fromHalf = (quad: TagQuad): TagQuad => ({
   corners: quad.corners.map(([x, y]) => [2 * x + 0.5, 2 * y + 0.5] as const) as unknown as TagQuad['corners'],
 });
 
-/** A part of a photo, whole pixels; `right` and `bottom` are one past the last. */
-interface Region {
-  left: number;
-  top: number;
-  right: number;
-  bottom: number;
-}
-
-/** How the sizes of tags tell where smaller ones may lie. */
-const sizes = {
-  /** so many tags tell how their size falls off across the photo */
-  least: 8,
-  /** what a wave in the paper or an oblique view takes from a tag's shortest side at most, as a share of what is expected */
-  margin: 1.25,
-  /** the photo is looked over in cells of this many pixels */
-  cell: 64,
-} as const;
-
-/**
- * Where in the photo tags may be too small to show at half size, by how the size of those found falls off (the logarithm
- * of their sides as a plane over the photo, least squares); undefined where nowhere.
- */
-export function smallTagRegion(quads: readonly TagQuad[], { width, height }: GreyImage): Region | undefined {
-  const whole = { left: 0, top: 0, right: width, bottom: height };
-  if (quads.length === 0) return whole;
-  if (Math.min(...quads.map(shortestSide)) >= 2 * smallTag) return undefined;
-  const sideAt = quads.length < sizes.least ? undefined : sidesOver(quads);
-  if (!sideAt) return whole;
-  let region: Region | undefined;
-  for (let top = 0; top < height; top += sizes.cell) {
-    for (let left = 0; left < width; left += sizes.cell) {
-      const [right, bottom] = [Math.min(left + sizes.cell, width), Math.min(top + sizes.cell, height)];
-      if (sideAt((left + right) / 2, (top + bottom) / 2) > 2 * smallTag * sizes.margin) continue;
-      region = {
-        left: Math.min(region?.left ?? left, left),
-        top: Math.min(region?.top ?? top, top),
-        right: Math.max(region?.right ?? right, right),
-        bottom: Math.max(region?.bottom ?? bottom, bottom),
-      };
-    }
-  }
-  return region;
-}
-
-/** The side that a tag is expected to have at a place; undefined where those found lie in one line. */
-function sidesOver(quads: readonly TagQuad[]): ((x: number, y: number) => number) | undefined {
-  const seen = quads.map((quad) => ({
-    x: quad.corners.reduce((sum, [x]) => sum + x / 4, 0),
-    y: quad.corners.reduce((sum, [, y]) => sum + y / 4, 0),
-    side: Math.log(shortestSide(quad)),
-  }));
-  const mean = (pick: (tag: (typeof seen)[number]) => number) =>
-    seen.reduce((sum, tag) => sum + pick(tag), 0) / seen.length;
-  const [mx, my, middle] = [mean(({ x }) => x), mean(({ y }) => y), mean(({ side }) => side)];
-  const [xx, xy, yy] = [
-    mean(({ x }) => (x - mx) ** 2),
-    mean(({ x, y }) => (x - mx) * (y - my)),
-    mean(({ y }) => (y - my) ** 2),
-  ];
-  const [xs, ys] = [
-    mean(({ x, side }) => (x - mx) * (side - middle)),
-    mean(({ y, side }) => (y - my) * (side - middle)),
-  ];
-  const determinant = xx * yy - xy * xy;
-  if (!(determinant > 1e-3 * xx * yy)) return undefined;
-  const [byX, byY] = [(yy * xs - xy * ys) / determinant, (xx * ys - xy * xs) / determinant];
-  return (x, y) => Math.exp(middle + byX * (x - mx) + byY * (y - my));
-}
-
 /** Tags of every size in a part of a photo, places counted in the whole of it. */
 async function tagsInRegion(
   image: GreyImage,
@@ -160,14 +86,6 @@ function merge(coarse: TagQuad[], fine: TagQuad[]): TagQuad[] {
     Math.hypot(a.corners[0][0] - b.corners[0][0], a.corners[0][1] - b.corners[0][1]) < shortestSide(b) / 2;
   return [...fine, ...coarse.filter((c) => !fine.some((f) => f.id === c.id && near(f, c)))];
 }
-
-const shortestSide = (quad: TagQuad): number =>
-  Math.min(
-    ...quad.corners.map((corner, i) => {
-      const next = quad.corners[(i + 1) & 3]!;
-      return Math.hypot(next[0] - corner[0], next[1] - corner[1]);
-    }),
-  );
 
 interface Line {
   point: Pixel;
