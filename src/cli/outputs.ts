@@ -66,8 +66,8 @@ export async function openOutput(path: string): Promise<Output> {
 }
 
 /** Makes sure that a folder is there and can be written to. Throws InputError. */
-export async function openFolder(path: string): Promise<void> {
+export async function openFolder(path: string, what = 'the pictures'): Promise<void> {
   const found = await stat(path).catch(() => undefined);
-  if (found && !found.isDirectory()) throw new InputError(`${path} is a file: name a folder for the pictures.`);
+  if (found && !found.isDirectory()) throw new InputError(`${path} is a file: name a folder for ${what}.`);
   await (await openOutput(join(path, 'prewrap-check'))).leave();
 }

@@ -12,9 +12,11 @@ import { type Finder, loadFinder } from '../vision/finder/finder.ts';
 import { finderWeights } from '../vision/finder/weights_node.ts';
 import { openFolder, openOutput } from './outputs.ts';
 import { writePictures } from './pictures.ts';
+import { checkRack, type RackOptions } from './rack.ts';
 import { openSource, type ShootSource } from './shoot_source.ts';
 
 const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER]';
+const rackUsage = 'npm run --silent verify -- FOLDER... [--reports FOLDER] [--csv FILE] [--jobs NUMBER]';
 
 const exitCodes = { ready: 0, fix: 1, reshoot: 2 } as const;
 /** Input that cannot be used, or an output that cannot be written. */
@@ -22,12 +24,13 @@ export const unusable = 3;
 
 /**
  * Checks the shoot in a folder or an exported zip (plan.json, shoot.json and the photos): prints a table, writes the
- * report and the pictures where asked. Answers the exit code: 0 ready, 1 fix, 2 reshoot, 3 input that cannot be used or
+ * report and the pictures where asked; of several, a rack, prints one table for all. Answers the exit code: 0 ready, 1 fix, 2 reshoot, 3 input that cannot be used or
  * an output that cannot be written.
  */
 export async function verifyCommand(args: string[]): Promise<number> {
   try {
-    return await verify(args);
+    const asked = readArguments(args);
+    return await ('sources' in asked ? verifyRack(asked) : verify(asked));
   } catch (error) {
     endProgress();
     if (!(error instanceof InputError)) throw error;
@@ -36,8 +39,16 @@ export async function verifyCommand(args: string[]): Promise<number> {
   }
 }
 
-async function verify(args: string[]): Promise<number> {
-  const { source: path, reportFile, pictures } = readArguments(args);
+async function verifyRack({ sources, ...options }: RackArguments): Promise<number> {
+  const code = await checkRack(sources, {
+    ...options,
+    onDone: ({ name }, done, all) => showProgress({ stage: name, done: done / all }),
+  });
+  endProgress();
+  return code;
+}
+
+async function verify({ source: path, reportFile, pictures }: VerifyArguments): Promise<number> {
   const source = await openSource(path);
   const whole = parsePlan(await source.text('plan.json'), 'plan.json');
   const shoot = parseShoot(await source.text('shoot.json'), 'shoot.json');
@@ -93,24 +104,48 @@ async function refuseLostPhotos(shoot: Shoot, source: ShootSource): Promise<void
   }
 }
 
-function readArguments(args: string[]): { source: string; reportFile?: string; pictures?: string } {
-  let parsed: { values: { report?: string; pictures?: string }; positionals: string[] };
+interface VerifyArguments {
+  source: string;
+  reportFile?: string;
+  pictures?: string;
+}
+
+interface RackArguments extends Pick<RackOptions, 'reports' | 'csv' | 'jobs'> {
+  sources: readonly string[];
+}
+
+const options = {
+  report: { type: 'string' },
+  pictures: { type: 'string' },
+  reports: { type: 'string' },
+  csv: { type: 'string' },
+  jobs: { type: 'string' },
+} as const;
+
+/** What is asked for: one build, or a rack where there are several or an option of a rack is given. */
+function readArguments(args: string[]): VerifyArguments | RackArguments {
+  let parsed: { values: { [name in keyof typeof options]?: string }; positionals: string[] };
   try {
-    parsed = parseArgs({
-      args,
-      allowPositionals: true,
-      options: { report: { type: 'string' }, pictures: { type: 'string' } },
-    });
+    parsed = parseArgs({ args, allowPositionals: true, options });
   } catch {
-    throw new InputError(`The options are --report FILE and --pictures FOLDER (usage: ${usage}).`);
+    throw new InputError(
+      `The options are --report FILE and --pictures FOLDER, for several builds --reports FOLDER, --csv FILE and --jobs NUMBER (usage: ${usage} or ${rackUsage}).`,
+    );
   }
+  const { report, pictures, reports, csv, jobs } = parsed.values;
   const [source, ...more] = parsed.positionals;
-  if (!source || more.length > 0)
-    throw new InputError(`Name one folder (or zip) with plan.json, shoot.json and the photos: ${usage}`);
+  if (!source) throw new InputError(`Name a folder (or zip) with plan.json, shoot.json and the photos: ${usage}`);
+  const ofRack = more.length > 0 || reports !== undefined || csv !== undefined || jobs !== undefined;
+  if (!ofRack) return { source, ...(report ? { reportFile: report } : {}), ...(pictures ? { pictures } : {}) };
+  if (report !== undefined || pictures !== undefined)
+    throw new InputError(`--report and --pictures are for one build; several take --reports FOLDER: ${rackUsage}`);
+  if (jobs !== undefined && !/^[1-9]\d?$/.test(jobs))
+    throw new InputError(`--jobs takes how many checks may run side by side, 1 to 99: ${rackUsage}`);
   return {
-    source,
-    ...(parsed.values.report ? { reportFile: parsed.values.report } : {}),
-    ...(parsed.values.pictures ? { pictures: parsed.values.pictures } : {}),
+    sources: parsed.positionals,
+    ...(reports ? { reports } : {}),
+    ...(csv ? { csv } : {}),
+    ...(jobs ? { jobs: Number(jobs) } : {}),
   };
 }
 

@@ -1,3 +1,4 @@
+import { csvText } from './csv.ts';
 import { type LengthDisplay, lengthDigits } from '../plan/lengths/length_text.ts';
 import type { Measured, Report } from '../verdict/report.ts';
 
@@ -57,10 +58,5 @@ export function reportCsv(report: Report, display: LengthDisplay): string {
     '',
     extra.advice ?? '',
   ]);
-  // a name that begins like a formula is a text, not something for a spreadsheet to work out
-  const cell = (text: string) => (/^[=@]|^[+-](?![\d.])/.test(text) ? `'${text}` : text);
-  const quoted = (text: string) => (/[",\r\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
-  return [heading(unit), ...rows, ...extras]
-    .map((row) => `${row.map((text) => quoted(cell(text))).join(',')}\r\n`)
-    .join('');
+  return csvText([heading(unit), ...rows, ...extras]);
 }
