@@ -4,7 +4,7 @@ import { addScaled, type Pixel } from '../geometry/vector.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import type { MarkSighting } from '../vision/mark_band.ts';
 import type { MarkSearchResult } from '../vision/mark_search.ts';
-import { paperColour } from '../vision/paper.ts';
+import { paperColour, usualPaper } from '../vision/paper.ts';
 import { median } from '../numerics/robust.ts';
 import type { View, ViewIndex, PerView } from '../vision/strip.ts';
 
@@ -173,7 +173,7 @@ export function fitMarks(
     if (unconfirmed && (joined.coverage < 0.6 || joined.contrast < SURE)) continue;
     const clearest = group.reduce((a, b) => (a.coverage * a.pixelsPerMm >= b.coverage * b.pixelsPerMm ? a : b));
     const paper = paperColour(views[clearest.view]!, axis, joined.centre.value);
-    const white = paper ?? [235, 128, 128];
+    const white = paper ?? usualPaper;
     const { colour: own, ground } = clearest;
     if (Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) < FAINTEST * white[0]) continue;
     const colour = nameColour(own, ground, white);

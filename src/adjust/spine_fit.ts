@@ -1,6 +1,6 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
-import { paperColour } from '../vision/paper.ts';
+import { paperColour, usualPaper } from '../vision/paper.ts';
 import { robustSigma } from '../numerics/robust.ts';
 import type { LineSighting } from '../vision/lengthwise_strip.ts';
 import { measureLine } from '../vision/spine_line.ts';
@@ -51,31 +51,49 @@ function waver(s: LineSighting): number {
   return Math.sqrt(variance / Math.max(s.pieces.length / 2, 1));
 }
 
-/** Blur (photo pixels) of a painted edge in a photo worth measuring, and with some to spare where photos agree. */
-const SHARP = 1;
-const SHARP_ENOUGH = 1.7;
-
-/** Levels of luma and colour together by which paint or tape differs from a blank, at least. */
-const PAINT_CONTRAST = 25;
-/** The same where no second side confirms it. */
-const SURE_CONTRAST = 45;
+/**
+ * What tells paint or tape from light (common practice, no source; held to the highlights of tests/world). Laxer, a
+ * highlight passes for the spine line and turns every roll; stricter, a faint or wavering line is not found and rolls
+ * have no line to count from.
+ */
+const painted = {
+  /** blur (photo pixels) of an edge in a photo worth measuring, and with some to spare where photos agree */
+  sharp: 1,
+  sharpEnough: 1.7,
+  /** levels of luma and colour together by which it differs from the blank; and where no second side confirms it */
+  contrast: 25,
+  sureContrast: 45,
+  /** mm by which a drawn line's pieces may stray from straight, and its width change beside this share of itself */
+  stray: 0.2,
+  swell: 0.1,
+  /** photos' widths of one line differ by no more than this ratio */
+  widthRatio: 1.35,
+  /** photos look from sides that differ by this much, degrees, or say nothing of each other */
+  turned: 8,
+  /** paint moves by less than this share of what the line of sight turns; a highlight by half */
+  moved: 0.25,
+  /** mm of line that a reflection between two guides does not reach; longer than the second counts no more for merit */
+  long: 60,
+  longest: 100,
+  /** of two edges of one strip the lesser comes up with this share of the better's merit */
+  sameStrip: 0.4,
+  /** how well an edge's place across is read, pixels */
+  reading: 0.1,
+  /** how well the axis's place across is known where nothing is said, mm */
+  axisAcross: 0.02,
+} as const;
 
 const contrastOf = ({ colour: c, ground: g }: LineSighting): number =>
   Math.hypot(c[0] - g[0], c[1] - g[1], c[2] - g[2]);
-
-/** mm by which a drawn line's pieces may stray from straight, and its width change. */
-const STRAY = 0.2;
 
 /** A hand draws about straight, of about one width, and so that it can be seen. */
 function isDrawn(s: LineSighting, radius: number): boolean {
   const mm = (degrees: number): number => (degrees * Math.PI * radius) / 180;
   const stray = mm(robustSigma(s.pieces.map((p) => (p.low + p.high) / 2)));
   const swell = mm(robustSigma(s.pieces.map((p) => p.high - p.low)));
-  return stray < STRAY && swell < STRAY + 0.1 * mm(meanWidth(s)) && contrastOf(s) > PAINT_CONTRAST;
+  const steady = stray < painted.stray && swell < painted.stray + painted.swell * mm(meanWidth(s));
+  return steady && contrastOf(s) > painted.contrast;
 }
-
-/** mm of line that a reflection between two guides does not reach. */
-const LONG = 60;
 
 /**
  * Is it paint, not light? A highlight lies where the surface halves the angle between lamp and camera, so it turns by
@@ -87,7 +105,7 @@ function isPainted(line: LineCandidate, sightings: readonly LineSighting[], axis
   const radius = blankRadius(axis, (line.from + line.to) / 2);
   if (!sightings.every((s) => isDrawn(s, radius))) return false;
   const widths = sightings.map(meanWidth);
-  if (softness > SHARP_ENOUGH || Math.max(...widths) > 1.35 * Math.min(...widths)) return false;
+  if (softness > painted.sharpEnough || Math.max(...widths) > painted.widthRatio * Math.min(...widths)) return false;
   const bare = [0, 1].filter((end) => {
     const states = sightings.map((s) => s.ends[end as 0 | 1]);
     return states.includes('bare') && !states.includes('covered');
@@ -96,9 +114,10 @@ function isPainted(line: LineCandidate, sightings: readonly LineSighting[], axis
   const low = facings.indexOf(Math.min(...facings));
   const high = facings.indexOf(Math.max(...facings));
   const turned = facings[high]! - facings[low]!;
-  if (turned < 8) return bare.length === 2 && softness < SHARP && sightings.every((s) => contrastOf(s) > SURE_CONTRAST);
+  const sure = softness < painted.sharp && sightings.every((s) => contrastOf(s) > painted.sureContrast);
+  if (turned < painted.turned) return bare.length === 2 && sure;
   const moved = Math.abs(middleRoll(sightings[high]!) - middleRoll(sightings[low]!));
-  return moved < 0.25 * turned && (bare.length > 0 || line.to - line.from >= LONG);
+  return moved < painted.moved * turned && (bare.length > 0 || line.to - line.from >= painted.long);
 }
 
 /**
@@ -110,8 +129,8 @@ function isSureEdge(sightings: readonly LineSighting[]): boolean {
   const ends = [0, 1].every((end) => sightings.some((s) => s.ends[end as 0 | 1] === 'bare'));
   return (
     ends &&
-    Math.max(...facings) - Math.min(...facings) >= 8 &&
-    sightings.every((s) => s.softness < SHARP && !s.ends.includes('covered'))
+    Math.max(...facings) - Math.min(...facings) >= painted.turned &&
+    sightings.every((s) => s.softness < painted.sharp && !s.ends.includes('covered'))
   );
 }
 
@@ -119,7 +138,7 @@ function isSureEdge(sightings: readonly LineSighting[]): boolean {
 function merit(line: LineCandidate, sightings: readonly LineSighting[]): number {
   const bare = Math.max(...sightings.map((s) => s.ends.filter((end) => end === 'bare').length));
   const softness = Math.min(...sightings.map((s) => s.softness));
-  return (line.strength * Math.sqrt(Math.min(line.to - line.from, 100)) * (1 + bare)) / softness;
+  return (line.strength * Math.sqrt(Math.min(line.to - line.from, painted.longest)) * (1 + bare)) / softness;
 }
 
 function join(
@@ -141,7 +160,7 @@ function join(
             total /
             (sightings.length - 1),
         );
-  const reading = (0.1 / Math.max(...sightings.map((s) => s.pixelsPerMm)) / radius) * (180 / Math.PI);
+  const reading = (painted.reading / Math.max(...sightings.map((s) => s.pixelsPerMm)) / radius) * (180 / Math.PI);
   const across = (axisAcross / radius) * (180 / Math.PI);
   const widths = sightings.map((s) => (meanWidth(s) * Math.PI * radius) / 180);
   return {
@@ -174,7 +193,7 @@ export function fitSpineLine(views: PerView<View>, axis: BlankAxis, options: Spi
   // Both edges of one strip come up about as strong.
   const edges = stroke === undefined ? lines('edge') : [];
   const [edge] = edges
-    .filter((other) => other.merit > 0.4 * edges[0]!.merit)
+    .filter((other) => other.merit > painted.sameStrip * edges[0]!.merit)
     .sort((a, b) => Math.abs(middleRoll(a.sightings[0]!)) - Math.abs(middleRoll(b.sightings[0]!)));
   const best = stroke ?? edge;
   if (best === undefined) return undefined;
@@ -182,7 +201,7 @@ export function fitSpineLine(views: PerView<View>, axis: BlankAxis, options: Spi
   const paper = paperColour(views[closest.view]!, axis, (best.line.from + best.line.to) / 2);
   return {
     kind: stroke === undefined ? 'tape-edge' : 'stroke',
-    ...join(best.sightings, axis, best.line, options.axisAcross ?? 0.02),
-    colour: nameColour(closest.colour, closest.ground, paper ?? [235, 128, 128]),
+    ...join(best.sightings, axis, best.line, options.axisAcross ?? painted.axisAcross),
+    colour: nameColour(closest.colour, closest.ground, paper ?? usualPaper),
   };
 }
