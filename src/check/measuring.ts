@@ -21,4 +21,10 @@ export interface Measuring {
 /** A shadow or a glossy limb shifts both outlines together by this much, mm: no fit can see it. */
 export const outlineBias = 0.04;
 
+/**
+ * Photos look down on the blank from nearly the same side, so a shift of both outlines turns into a height of the axis
+ * that is off by about this much, mm: no fit can see that either. Places and rolls hardly feel it.
+ */
+export const axisHeightBias = 0.5;
+
 export const degrees = (radians: number): number => (radians * 180) / Math.PI;

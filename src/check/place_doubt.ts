@@ -4,7 +4,7 @@ import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { Estimate, MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { UncertaintyParts } from '../verdict/report.ts';
-import { degrees, type Measuring, outlineBias } from './measuring.ts';
+import { axisHeightBias, degrees, type Measuring, outlineBias } from './measuring.ts';
 import type { RollZero } from './roll_zero.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
@@ -40,7 +40,7 @@ export function ringPlace(ring: RingCentre, zero: RollZero, measuring: Measuring
       measuring,
     ),
     ...(zero.reference === 'guides' || zero.roll ? { roll: { value: roll - (zero.roll?.value ?? 0), u: rollU } } : {}),
-    height: { value: lever - blankRadius(blank.axis, ring.along.value), u: height },
+    height: { value: lever - blankRadius(blank.axis, ring.along.value), u: Math.hypot(height, axisHeightBias) },
   };
 }
 
