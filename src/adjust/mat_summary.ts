@@ -2,7 +2,7 @@ import { type Camera, makeCamera } from '../geometry/camera.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { PrintedField } from '../mat/readings.ts';
 import { heightWeights, openShare } from '../mat/paper.ts';
-import { tagsPerTile } from '../mat/tile.ts';
+import { tagsPerTile, type TilePoint } from '../mat/tile.ts';
 import type { ResidualBlock, Solution } from '../numerics/least_squares.ts';
 import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
 import type { Levels, MatBlocks, MatIndex, MatProblem } from './mat_problem.ts';
@@ -177,20 +177,40 @@ export function flatness({ tiles }: MatSolution): { within: number; tile: number
   return farthest.reduce((worst, one) => (one.within > worst.within ? one : worst));
 }
 
-/**
- * The paper's height over the bench's z = 0 at a bench place (mm), with its standard uncertainty: of the nearest page.
- */
-export function paperHeight({ tiles, printScale, levels }: MatSolution, x: number, y: number) {
+/** A place (nominal mm) of a page on the bench, mm. */
+export function tilePoint(
+  { printScale }: Pick<MatSolution, 'printScale'>,
+  tile: TileShape,
+  [u, v]: TilePoint,
+): Vector3 {
+  const [c, s] = [Math.cos(tile.yaw), Math.sin(tile.yaw)];
+  const [p, q] = [printScale.along * u, printScale.across * v];
+  const weights = heightWeights([u, v]);
+  return [
+    tile.x + c * p - s * q,
+    tile.y + s * p + c * q,
+    weights.reduce((sum, weight, i) => sum + weight * tile.heights[i]!, 0),
+  ];
+}
+
+/** The page whose middle is nearest to a bench place (mm), and where on it that is, nominal mm. */
+export function nearestPage({ tiles, printScale }: Pick<MatSolution, 'tiles' | 'printScale'>, x: number, y: number) {
   const local = tiles.map((tile) => {
     const [c, s] = [Math.cos(tile.yaw), Math.sin(tile.yaw)];
     const [dx, dy] = [x - tile.x, y - tile.y];
     return { tile, u: (c * dx + s * dy) / printScale.along, v: (-s * dx + c * dy) / printScale.across };
   });
-  const nearest = local.reduce((best, one) => (Math.hypot(one.u, one.v) < Math.hypot(best.u, best.v) ? one : best));
-  const place = [nearest.u, nearest.v] as const;
-  const weights = heightWeights(place);
+  return local.reduce((best, one) => (Math.hypot(one.u, one.v) < Math.hypot(best.u, best.v) ? one : best));
+}
+
+/**
+ * The paper's height over the bench's z = 0 at a bench place (mm), with its standard uncertainty: of the nearest page.
+ */
+export function paperHeight(mat: Pick<MatSolution, 'tiles' | 'printScale' | 'levels'>, x: number, y: number) {
+  const { tile, u, v } = nearestPage(mat, x, y);
+  const weights = heightWeights([u, v]);
   return {
-    value: weights.reduce((sum, weight, i) => sum + weight * nearest.tile.heights[i]!, 0),
-    u: levels.paper * Math.sqrt(openShare(place)),
+    value: weights.reduce((sum, weight, i) => sum + weight * tile.heights[i]!, 0),
+    u: mat.levels.paper * Math.sqrt(openShare([u, v])),
   };
 }

@@ -14,15 +14,19 @@ import {
 import type { MatSolution } from './mat_summary.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 
+/** The covariance of two linear functions of the mat's parameters, each given by its derivatives. */
+export type Covariance = (g: Float64Array, h: Float64Array) => number;
+
+/** Where cameras and pages are, without what is known of them. */
+export type MatPlaces = Pick<MatSolution, 'values' | 'index' | 'scaleGradient'>;
+
 /**
  * How doubt in cameras, lens, pages and print scale reaches a place on the blank: first-order propagation (JCGM
  * 100:2008, 5.1) of the mat adjustment's covariance through the intersection of rays that gives the place, and through
  * the tip it is counted from.
  */
 export interface MatDoubt {
-  /** covariance of the mat's parameters, n x n */
-  covariance: Float64Array;
-  n: number;
+  covariance: Covariance;
   /** derivative of the tip's place along the axis by each parameter, mm */
   tipByParameter: Float64Array;
 }
@@ -43,14 +47,18 @@ export function tipEnd({ model, values, tipPhotos }: BlankSolution): TipEnd {
 
 /** Undefined when the tags do not determine the mat's parameters. */
 export function matDoubt(mat: MatSolution, tip: TipEnd): MatDoubt | undefined {
-  const n = mat.values.length;
-  if (!mat.covariance) return undefined;
-  const tipByParameter = new Float64Array(n);
+  const { covariance } = mat;
+  return covariance && { covariance: (g, h) => product(covariance, g, h), tipByParameter: tipGradient(mat, tip) };
+}
+
+/** Derivative of the tip's place along the axis by each of the mat's parameters, mm. */
+export function tipGradient(mat: MatPlaces, tip: TipEnd): Float64Array {
+  const gradient = new Float64Array(mat.values.length);
   for (const photo of tip.photos) {
     const seen = sight(mat, photo, tip.point);
-    if (seen) addAlongDerivative(seen, tip.along, 1 / tip.photos.length, tipByParameter);
+    if (seen) addAlongDerivative(seen, tip.along, 1 / tip.photos.length, gradient);
   }
-  return { covariance: mat.covariance, n, tipByParameter };
+  return gradient;
 }
 
 /** How a point that slides along the axis moves (mm) with the camera's parameters when its picture stays. */
@@ -80,7 +88,7 @@ function addRow({ byCamera, camera, field }: Sight, a: number, b: number, out: F
   }
 }
 
-function sight(mat: MatSolution, photo: PhotoIndex, point: Vector3): Sight | undefined {
+function sight(mat: MatPlaces, photo: PhotoIndex, point: Vector3): Sight | undefined {
   const index = mat.index.cameras[photo];
   if (!index) return undefined;
   const projection = makeProjectionJacobian();
@@ -96,6 +104,19 @@ function sight(mat: MatSolution, photo: PhotoIndex, point: Vector3): Sight | und
   };
 }
 
+/** A place on the rod as photos show it. */
+export interface SeenPlace {
+  /** bench frame, mm */
+  point: Vector3;
+  /** unit direction in which its doubt is asked for */
+  along: Vector3;
+  photos: readonly PhotoIndex[];
+  /** what is known of its height beforehand, mm */
+  heightSigma: number;
+  /** how well it is read in each photo */
+  pixelSigma: number;
+}
+
 export interface PlaceDoubt {
   /** standard uncertainty along the axis from cameras, lens and pages, the scale apart, mm */
   geometry: number;
@@ -105,32 +126,12 @@ export interface PlaceDoubt {
   crossing: number;
 }
 
-/**
- * Doubt of a place (bench, mm) seen in these photos, along the direction `along`; `heightSigma` = what is known of its
- * height beforehand, mm; `pixelSigma` = how well it is read in each photo.
- */
-export function placeDoubt(
-  mat: MatSolution,
-  doubt: MatDoubt,
-  point: Vector3,
-  along: Vector3,
-  photos: readonly PhotoIndex[],
-  heightSigma: number,
-  pixelSigma: number,
-): PlaceDoubt {
-  const info = new Float64Array(9);
-  info[8] = 1 / heightSigma ** 2;
-  const sights = photos.flatMap((photo) => sight(mat, photo, point) ?? []);
-  for (const seen of sights)
-    for (let k = 0; k < 2; k++)
-      for (let i = 0; i < 3; i++)
-        for (let j = 0; j < 3; j++)
-          info[3 * i + j]! += (seen.byPoint[3 * k + i]! * seen.byPoint[3 * k + j]!) / pixelSigma ** 2;
-  const factor = choleskyFactor(info, 3);
-  if (!factor)
+/** Doubt of a place along its direction. */
+export function placeDoubt(mat: MatPlaces, doubt: MatDoubt, place: SeenPlace): PlaceDoubt {
+  const crossed = crossRays(mat, place);
+  if (!crossed)
     return { geometry: Number.POSITIVE_INFINITY, scale: Number.POSITIVE_INFINITY, crossing: Number.POSITIVE_INFINITY };
-  // along' M^-1, so that one pass over the sights gives the derivative by every parameter.
-  const lever = choleskySolve(factor, 3, Float64Array.from(along));
+  const { sights, lever, crossing } = crossed;
   const gradient = doubt.tipByParameter.map((v) => -v);
   for (const seen of sights) {
     const [a, b] = [0, 1].map(
@@ -140,34 +141,61 @@ export function placeDoubt(
           lever[1]! * seen.byPoint[3 * k + 1]! +
           lever[2]! * seen.byPoint[3 * k + 2]!
         ) /
-        pixelSigma ** 2,
+        place.pixelSigma ** 2,
     );
     addRow(seen, a!, b!, gradient);
   }
-  const crossing = along[0] * lever[0]! + along[1] * lever[1]! + along[2] * lever[2]!;
-  const all = product(doubt, gradient, gradient);
+  const { covariance } = doubt;
+  const all = covariance(gradient, gradient);
   // The share that goes with the scale; what is left is the doubt that stays where the scale is known.
-  const shared =
-    product(doubt, gradient, mat.scaleGradient) ** 2 / product(doubt, mat.scaleGradient, mat.scaleGradient);
+  const shared = covariance(gradient, mat.scaleGradient) ** 2 / covariance(mat.scaleGradient, mat.scaleGradient);
   return {
     geometry: Math.sqrt(Math.max(all - shared, 0)),
     scale: Math.sqrt(shared),
-    crossing: Math.sqrt(crossing),
+    crossing,
   };
 }
 
-function product({ covariance, n }: MatDoubt, g: Float64Array, h: Float64Array): number {
+/** Standard uncertainty of a place along its direction from the rays' crossing alone, cameras and pages held, mm. */
+export const rayCrossing = (mat: MatPlaces, place: SeenPlace): number =>
+  crossRays(mat, place)?.crossing ?? Number.POSITIVE_INFINITY;
+
+/** The rays to a place; undefined where they do not meet. */
+function crossRays(mat: MatPlaces, { point, along, photos, heightSigma, pixelSigma }: SeenPlace) {
+  const info = new Float64Array(9);
+  info[8] = 1 / heightSigma ** 2;
+  const sights = photos.flatMap((photo) => sight(mat, photo, point) ?? []);
+  for (const seen of sights)
+    for (let k = 0; k < 2; k++)
+      for (let i = 0; i < 3; i++)
+        for (let j = 0; j < 3; j++)
+          info[3 * i + j]! += (seen.byPoint[3 * k + i]! * seen.byPoint[3 * k + j]!) / pixelSigma ** 2;
+  const factor = choleskyFactor(info, 3);
+  if (!factor) return undefined;
+  // along' M^-1, so that one pass over the sights gives the derivative by every parameter.
+  const lever = choleskySolve(factor, 3, Float64Array.from(along));
+  const crossing = Math.sqrt(along[0] * lever[0]! + along[1] * lever[1]! + along[2] * lever[2]!);
+  return { sights, lever, crossing };
+}
+
+/** g' C h over the elements that are not zero; C has as many rows as g has elements. */
+export function product(covariance: Float64Array, g: Float64Array, h: Float64Array): number {
+  const n = g.length;
+  const other = nonZero(h);
   let sum = 0;
-  for (let i = 0; i < n; i++) {
-    if (g[i] === 0) continue;
-    for (let j = 0; j < n; j++) if (h[j] !== 0) sum += g[i]! * covariance[i * n + j]! * h[j]!;
-  }
+  for (const i of nonZero(g)) for (const j of other) sum += g[i]! * covariance[i * n + j]! * h[j]!;
   return sum;
+}
+
+export function nonZero(g: Float64Array): number[] {
+  const at: number[] = [];
+  for (let i = 0; i < g.length; i++) if (g[i] !== 0) at.push(i);
+  return at;
 }
 
 /**
  * Relative standard uncertainty of the length that carries the scale: the span, else the outer pages' distance or the
  * print.
  */
-export const scaleDoubt = ({ scaleGradient }: MatSolution, doubt: MatDoubt): number =>
-  Math.sqrt(Math.max(product(doubt, scaleGradient, scaleGradient), 0));
+export const scaleDoubt = ({ scaleGradient }: MatPlaces, { covariance }: MatDoubt): number =>
+  Math.sqrt(Math.max(covariance(scaleGradient, scaleGradient), 0));

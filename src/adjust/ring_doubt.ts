@@ -18,10 +18,17 @@ const unseen = {
   alongFromOne: 0.5,
 } as const;
 
+/**
+ * What photos at this many pixels a mm have in common and no further one takes away: along the blank and across it, mm.
+ */
+export const commonLight = (pxPerMm: number, photos: number) => ({
+  along: (photos === 1 ? unseen.alongFromOne : unseen.lightAlong) / pxPerMm,
+  across: unseen.lightAcross / pxPerMm,
+});
+
 /** A ring's covariance: the fit's own and what it cannot see. */
 export function honestCovariance({ state, covariance, pxPerMm, views }: RingFit): RingCovariance {
-  const along = (views.length === 1 ? unseen.alongFromOne : unseen.lightAlong) / pxPerMm;
-  const across = unseen.lightAcross / pxPerMm;
+  const { along, across } = commonLight(pxPerMm, views.length);
   const away = unseen.lightAway / pxPerMm;
   const distance = Math.hypot(state.right, state.up);
   const [right, up] = [state.up / distance, -state.right / distance];

@@ -28,7 +28,7 @@ export interface CardRoll {
  * flat target's own tilt is weakly seen from straight above.
  */
 export function seatCardRoll(
-  mat: MatSolution,
+  mat: Pick<MatSolution, 'card' | 'index'>,
   blank: BlankSolution,
   axis: BlankAxis,
   doubt: MatDoubt,
@@ -42,13 +42,13 @@ export function seatCardRoll(
   const s = nearestArcLength(axis, card.centre, end * 0.9);
   const section = crossSection(axis, s);
   const tilt = rollOf(section, add(section.point, normal));
-  const { covariance, n } = doubt;
-  const product = (g: ArrayLike<number>, h: ArrayLike<number>, at: number) => {
-    let sum = 0;
-    for (let i = 0; i < g.length; i++)
-      for (let j = 0; j < h.length; j++) sum += g[i]! * covariance[(at + i) * n + at + j]! * h[j]!;
-    return sum;
+  const among = (g: ArrayLike<number>, at: number) => {
+    const all = new Float64Array(doubt.tipByParameter.length);
+    all.set(g, at);
+    return all;
   };
+  const product = (g: ArrayLike<number>, h: ArrayLike<number>, at: number) =>
+    doubt.covariance(among(g, at), among(h, at));
   // The normal turns about the axis by its sideways part over its upright part.
   const byRotation = Float64Array.from(partials.map((p) => dot(section.right, [p[2], p[5], p[8]])));
   const tiltU = (Math.sqrt(Math.max(product(byRotation, byRotation, cardIndex), 0)) * 180) / Math.PI;

@@ -5,6 +5,7 @@ import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
 import { findGuides, lookAlong, refuseWithoutGuides } from './find_guides.ts';
 import { snakePlaces } from './find_snakes.ts';
+import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
 import type { Measuring } from './measuring.ts';
@@ -111,6 +112,8 @@ export async function checkShoot(
     ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
     shown: placesShown(placesToLookAt(plan, shoot, start), { tagged, mat, blank, views, seen }),
     ...(zero.roll && { rollZero: zero.roll.u }),
+    // A shadow that may be the blank, or a rod that slid, is cured by no further photo.
+    ...(shadowNotes.length + slides.length === 0 && { furtherPhoto: furtherPhotoFor(places, zero, measuring) }),
     slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
     notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...zero.notes],
   };

@@ -2,7 +2,7 @@ import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
 import { placeDoubt } from '../adjust/propagation.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import type { Vector3 } from '../geometry/vector.ts';
-import type { Estimate, MeasuredPlace } from '../verdict/measured_shoot.ts';
+import type { Estimate, MeasuredPlace, PlaceReading } from '../verdict/measured_shoot.ts';
 import type { UncertaintyParts } from '../verdict/report.ts';
 import { axisHeightBias, degrees, type Measuring, outlineBias } from './measuring.ts';
 import type { RollZero } from './roll_zero.ts';
@@ -31,14 +31,17 @@ export function ringPlace(ring: RingCentre, zero: RollZero, measuring: Measuring
   const sideways = Math.hypot(ring.right.u, axis.side, outlineBias);
   const roll = degrees(Math.atan2(ring.right.value, ring.up.value));
   const rollU = Math.hypot(degrees(sideways / lever), zero.roll?.u ?? 0);
+  const place = alongWithDoubt(
+    ring.along,
+    ring.centre,
+    ring.views.map((view) => views.photo[view]!),
+    height,
+    measuring,
+  );
+  const { right } = crossSection(blank.axis, ring.along.value);
   return {
-    ...alongWithDoubt(
-      ring.along,
-      ring.centre,
-      ring.views.map((view) => views.photo[view]!),
-      height,
-      measuring,
-    ),
+    ...place,
+    reading: { ...place.reading, ring: { right, own: ring.right.u, lever } },
     ...(zero.reference === 'guides' || zero.roll ? { roll: { value: roll - (zero.roll?.value ?? 0), u: rollU } } : {}),
     height: { value: lever - blankRadius(blank.axis, ring.along.value), u: Math.hypot(height, axisHeightBias) },
   };
@@ -54,10 +57,11 @@ export function alongWithDoubt(
   photos: readonly PhotoIndex[],
   heightSigma: number,
   measuring: Measuring,
-): { along: Estimate; apart: number; parts: UncertaintyParts } {
+): { along: Estimate; apart: number; parts: UncertaintyParts; reading: PlaceReading } {
   const { mat, blank, doubt, scale } = measuring;
   const { along } = crossSection(blank.axis, value);
-  const { geometry, crossing } = placeDoubt(mat, doubt, point, along, photos, heightSigma, readingSigma);
+  const seen = { point, along, photos, heightSigma, pixelSigma: readingSigma };
+  const { geometry, crossing } = placeDoubt(mat, doubt, seen);
   const parts: UncertaintyParts = {
     scale: scale * value,
     geometry,
@@ -65,7 +69,7 @@ export function alongWithDoubt(
     tip: blank.tipSigma,
   };
   const apart = Math.hypot(parts.geometry, parts.reading, parts.tip);
-  return { along: { value, u: Math.hypot(parts.scale, apart) }, apart, parts };
+  return { along: { value, u: Math.hypot(parts.scale, apart) }, apart, parts, reading: { seen, own: reading } };
 }
 
 /**

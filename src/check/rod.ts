@@ -114,7 +114,13 @@ function tie({ mat, blank, views, bands }: Lying, known: Pick<ViewsKnown, 'readi
     const cover = blank.covers[photo];
     if (!cover || !doubt) return rod.leastDrift;
     const { point, along } = crossSection(blank.axis, (cover.from + cover.to) / 2);
-    const { geometry } = placeDoubt(mat, doubt, point, along, [photo], rod.known, rod.known);
+    const { geometry } = placeDoubt(mat, doubt, {
+      point,
+      along,
+      photos: [photo],
+      heightSigma: rod.known,
+      pixelSigma: rod.known,
+    });
     return Math.hypot(rod.leastDrift, geometry);
   });
   const seen = bands.sightings.map(

@@ -1,7 +1,19 @@
 import { brown, type BrownDistortion, makeBrownImage, undoBrown } from './brown.ts';
 import { fieldShift, type LensField } from './lens_field.ts';
-import { rotationMatrix } from './rotation.ts';
-import { type Matrix3, type Pixel, scale, subtract, transform, transpose, unit, type Vector3 } from './vector.ts';
+import { rotationMatrix, rotationVector } from './rotation.ts';
+import {
+  addScaled,
+  cross,
+  dot,
+  type Matrix3,
+  type Pixel,
+  scale,
+  subtract,
+  transform,
+  transpose,
+  unit,
+  type Vector3,
+} from './vector.ts';
 
 /** Pinhole plus Brown distortion and what the lens does beyond it; pixels of the upright photo, square pixels. */
 export interface Intrinsics {
@@ -31,6 +43,17 @@ export const makeCamera = (intrinsics: Intrinsics, pose: Pose): Camera => ({
   pose,
   matrix: rotationMatrix(pose.rotation),
 });
+
+/**
+ * The pose of a camera at `from` (bench, mm) that looks at `target`, its picture's right-hand side along `right` as far
+ * as that goes.
+ */
+export function poseLooking(from: Vector3, target: Vector3, right: Vector3): Pose {
+  const forward = unit(subtract(target, from));
+  const across = unit(addScaled(right, forward, -dot(right, forward)));
+  const rotation = rotationVector([...across, ...cross(forward, across), ...forward] as unknown as Matrix3);
+  return { rotation, translation: scale(transform(rotationMatrix(rotation), from), -1) };
+}
 
 /** The camera's centre of projection in the bench frame, mm. */
 export const cameraCentre = (camera: Camera): Vector3 =>

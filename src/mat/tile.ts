@@ -27,7 +27,7 @@ export const maximumTiles = 58;
 /** |v| below this stays white but for the check bars, mm: here the blank lies. */
 export const laneHalfWidth = 58;
 
-const tagSpacing = 50;
+export const tagSpacing = 50;
 const rowDistance = 72;
 
 /**

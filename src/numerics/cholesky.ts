@@ -59,3 +59,16 @@ export function choleskyInverse(factor: Float64Array, n: number): Float64Array {
   }
   return inverse;
 }
+
+/**
+ * The inverse of a symmetric positive definite matrix given by its lower half, n x n row by row, its rows and columns
+ * scaled to a unit diagonal on the way; undefined when it is not one.
+ */
+export function inverseOfPositive(matrix: Float64Array, n: number): Float64Array | undefined {
+  const lengths = Float64Array.from({ length: n }, (_, i) => Math.sqrt(matrix[i * n + i]!));
+  const scaled = matrix.map((value, k) => value / (lengths[Math.floor(k / n)]! * lengths[k % n]!));
+  const factor = choleskyFactor(scaled, n);
+  return (
+    factor && choleskyInverse(factor, n).map((value, k) => value / (lengths[Math.floor(k / n)]! * lengths[k % n]!))
+  );
+}

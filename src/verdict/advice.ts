@@ -2,6 +2,7 @@ import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Tolerance } from '../plan/plan.ts';
 import type { RollReference, Stage } from '../plan/shoot.ts';
 import { turnJoint } from './joints.ts';
+import { type PhotoForItem, photoForItemText } from './next_photo_words.ts';
 import { turnedBy } from './relative_rolls.ts';
 import type { ReportExtra, ReportItem } from './report.ts';
 import { sightingOf } from './sighting.ts';
@@ -19,6 +20,8 @@ export interface AdviceContext {
   scaleShared?: boolean;
   /** planned diameter of the ring that belongs here, mm */
   plannedRing?: number;
+  /** what the photo that helps most does for this place; `none` where no single photo helps any place */
+  photo?: PhotoForItem | 'none';
   /** it can be set by hand; true when absent. A snake guide has no ring to point round */
   pointable?: boolean;
 }
@@ -92,37 +95,69 @@ function exchange(item: ReportItem, { swapped, plannedRing, display }: AdviceCon
   return `Put the ${ring} at ${item.id}`;
 }
 
+/** What it takes to settle what is open of an item. */
+type Settling = 'scale' | 'move' | 'turn' | 'reference' | 'photo';
+
 /**
- * Which photo or which move would settle what is unsure. Only what is known to within the tolerance can be said to lie
- * at its limit: what is known worse may lie anywhere, and a photo comes first.
+ * Only what is known to within the tolerance can be said to lie at its limit: what is known worse may lie anywhere, and
+ * a photo comes first. Undefined where nothing is open.
  */
-function toSettle(
+export function settledBy(
   item: ReportItem,
-  { stage, tolerance, display, missingReference, scaleShared }: AdviceContext,
-): string | undefined {
-  const { along, id } = item;
+  { tolerance, missingReference, scaleShared }: Pick<AdviceContext, 'tolerance' | 'missingReference' | 'scaleShared'>,
+): Settling | undefined {
+  const { along } = item;
   const roll = turnedBy(item);
   const scalePart = scaleShared ? 0 : 2 * (item.uncertainty?.scale ?? 0);
   if (item.alongVerdict === 'unsure' && along) {
     const offset = along.value - item.planned;
+    if (scalePart ** 2 > along.expanded ** 2 / 2 && scalePart > reachableAlong) return 'scale';
     const atLimit =
       along.expanded <= tolerance.along &&
       Math.abs(Math.abs(offset) - tolerance.along) < Math.hypot(reachableAlong, scalePart);
-    if (scalePart ** 2 > along.expanded ** 2 / 2 && scalePart > reachableAlong) return settling.scale([id]);
-    if (atLimit) {
-      const move = stage === 'marks' ? `move its mark` : 'slide it';
-      return `${id} is at the very limit: ${move} ${amountText(offset, display)} ${towardOf(-offset)} to be sure.`;
-    }
+    if (atLimit) return 'move';
   }
   const rolledToLimit =
     roll && roll.expanded <= tolerance.roll && Math.abs(Math.abs(roll.value) - tolerance.roll) < reachableRoll;
-  if (item.rollVerdict === 'unsure' && roll && rolledToLimit)
-    return `${id} is rolled to the very limit: turn it ${degreesText(roll.value)} ${turnOf(-roll.value)}, seen from the butt, to be sure.`;
-  if (item.rollVerdict === 'unsure' && missingReference) return howToGetReference[missingReference];
+  if (item.rollVerdict === 'unsure' && rolledToLimit) return 'turn';
+  if (item.rollVerdict === 'unsure' && missingReference) return 'reference';
+  const open = [item.rollVerdict, item.alongVerdict, item.guideVerdict].includes('unsure');
+  return open ? 'photo' : undefined;
+}
+
+/** Which photo or which move would settle what is unsure. */
+function toSettle(item: ReportItem, context: AdviceContext): string | undefined {
+  const { stage, display, missingReference } = context;
+  const { along, id } = item;
+  const roll = turnedBy(item);
+  switch (settledBy(item, context)) {
+    case 'scale':
+      return settling.scale([id]);
+    case 'move': {
+      const offset = along!.value - item.planned;
+      const move = stage === 'marks' ? `move its mark` : 'slide it';
+      return `${id} is at the very limit: ${move} ${amountText(offset, display)} ${towardOf(-offset)} to be sure.`;
+    }
+    case 'turn':
+      return `${id} is rolled to the very limit: turn it ${degreesText(roll!.value)} ${turnOf(-roll!.value)}, seen from the butt, to be sure.`;
+    case 'reference':
+      return missingReference && howToGetReference[missingReference];
+    case 'photo':
+      return photoFor(item, context);
+    default:
+      return undefined;
+  }
+}
+
+function photoFor(item: ReportItem, { photo, display }: AdviceContext): string {
+  const { id } = item;
+  if (typeof photo === 'object') return photoForItemText(photo, id, display);
+  const placeOpen = item.rollVerdict === 'unsure' || item.alongVerdict === 'unsure';
+  if (photo === 'none' && placeOpen)
+    return `No single photo makes ${id} much surer: take the whole walk again, from closer and in soft light.`;
   if (item.rollVerdict === 'unsure') return settling.tilted([id]);
   if (item.alongVerdict === 'unsure') return settling.above([id]);
-  if (item.guideVerdict === 'unsure') return settling.close([id]);
-  return undefined;
+  return settling.close([id]);
 }
 
 const each = (ids: readonly string[]): string => (ids.length > 1 ? `each of ${listText(ids)}` : listText(ids));

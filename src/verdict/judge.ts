@@ -11,6 +11,9 @@ import type { Estimate, MeasuredPlace, MeasuredScale, MeasuredShoot, PlaceShown 
 import { jointedShoot } from './jointed_shoot.ts';
 import { jointSentences } from './joint_sentences.ts';
 import { joinedTurn, jointCause, judgeJoints, tipTopInLine } from './joints.ts';
+import { judgedDoubt } from './judged_doubt.ts';
+import { nextPhotoOf, photoForItem } from './next_photo.ts';
+import { otherGuide } from './other_guide.ts';
 import { findPatterns, type Pattern } from './pattern.ts';
 import { rollReferenceOf, rollsFromReference, turnedBy } from './relative_rolls.ts';
 import type { Along, Measured, Report, ReportExtra, ReportItem } from './report.ts';
@@ -19,7 +22,7 @@ import { judgeTipTop } from './tip_top.ts';
 import { sightingOfLost } from './sighting.ts';
 import { reportSlides, slideNote, verdictAfterSlides } from './slides.ts';
 import { wholeRodNotes } from './whole_rod_notes.ts';
-import { displayOf, measuredText, plannedText } from './wording.ts';
+import { displayOf } from './wording.ts';
 
 export interface JudgeOptions {
   /** how lengths are said; the plan's own unit when absent */
@@ -70,6 +73,9 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   const pieces = piecesOf(plan);
   const missingReference = referenceMissing(shoot, measured, items) ? shoot.rollReference : undefined;
   const othersInPlace = mostInPlace(items, plan.tolerance.along);
+  const scaleShared = measured.scale.tape !== undefined;
+  const circumstances = { tolerance: plan.tolerance, missingReference, scaleShared };
+  const nextPhoto = nextPhotoOf({ items, matching, measured }, circumstances);
   for (const [index, item] of items.entries()) {
     const position = positions[index]!;
     const swapped = partners.get(item.id);
@@ -100,12 +106,11 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     ].filter((sentence) => sentence !== undefined);
     if (cause.length > 0) item.cause = cause.join(' ');
     const advice = adviceFor(item, {
+      ...circumstances,
       stage: shoot.stage,
-      tolerance: plan.tolerance,
       display,
       swapped,
-      missingReference,
-      scaleShared: measured.scale.tape !== undefined,
+      photo: nextPhoto === 'none' ? nextPhoto : nextPhoto && photoForItem(nextPhoto, item.id),
       plannedRing: ringOf(position.guide)?.ringOuter,
       pointable: position.guide?.type !== 'snake' || !guidesAreOn(shoot.stage),
     });
@@ -157,15 +162,9 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     ...(plan.section?.piece !== undefined && {
       piece: { number: plan.section.piece, of: plan.section.of ?? plan.section.piece },
     }),
+    ...(typeof nextPhoto === 'object' && { nextPhoto }),
   };
 }
-
-/**
- * The expanded uncertainty a place is judged by, mm: without the scale where the tape that laid off the marks measured
- * the span too. Only how that span was read stays, for its reading is not the marks'.
- */
-const judgedDoubt = ({ along, apart }: MeasuredPlace, { tape }: MeasuredScale): number =>
-  coverageFactor * (tape === undefined || apart === undefined ? along.u : Math.hypot(apart, tape * along.value));
 
 const expanded = ({ value, u }: Estimate): Measured => ({ value, expanded: coverageFactor * u });
 const shifted = (estimate: Estimate, by: number): Measured => expanded({ ...estimate, value: estimate.value + by });
@@ -277,25 +276,6 @@ function mostInPlace(items: readonly ReportItem[], tolerance: number): boolean {
     .flatMap((i) => (i.along ? [Math.abs(i.along.value - i.planned)] : []))
     .toSorted((a, b) => a - b);
   return offsets.length > 1 && offsets[(offsets.length - 1) >> 1]! <= tolerance;
-}
-
-function otherGuide(
-  item: ReportItem,
-  position: Position,
-  isSnake: boolean,
-  display: LengthDisplay,
-): string | undefined {
-  if (item.guideVerdict !== 'different') return undefined;
-  const ring = ringOf(position.guide);
-  if (!ring)
-    return isSnake
-      ? 'The snake guide is not the planned one.'
-      : 'There is a guide with a ring where a snake guide is planned.';
-  if (isSnake) return 'There is a snake guide where one with a ring is planned.';
-  const planned = plannedText(ring.ringOuter, display);
-  return item.ringOuter
-    ? `The ring measures ${measuredText(item.ringOuter, display)}, where one of ${planned} is planned.`
-    : `The ring is not the planned one of ${planned}.`;
 }
 
 /** The mark a ring belongs to: seen beside it, else as an earlier marks shoot found it. */

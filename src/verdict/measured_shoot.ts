@@ -1,3 +1,5 @@
+import type { SeenPlace } from '../adjust/propagation.ts';
+import type { Vector3 } from '../geometry/vector.ts';
 import type { ReportPhoto, Sighting, UncertaintyParts } from './report.ts';
 
 /** A value with its standard uncertainty (k = 1); mm or degrees. */
@@ -43,6 +45,49 @@ export interface MeasuredPlace {
   /** the planned item this was pointed out for by hand, or true when it was set by hand without one */
   byHand?: boolean | string;
   parts?: UncertaintyParts;
+  reading?: PlaceReading;
+}
+
+/** How the photos show a place and how well it is read there: what the help of a further photo is told from. */
+export interface PlaceReading {
+  seen: SeenPlace;
+  /** standard uncertainty along of the reading alone, mm */
+  own: number;
+  /**
+   * of a ring: its cross-section's right (bench), how well it is read that way, and its centre's distance from the
+   * axis, mm
+   */
+  ring?: { right: Vector3; own: number; lever: number };
+}
+
+/**
+ * A verdict that doubt keeps open: of which place, on what, and under what its standard uncertainty must come; mm or
+ * degrees.
+ */
+export interface OpenVerdict {
+  /** index among the places */
+  place: number;
+  on: 'along' | 'roll';
+  u: number;
+  needed: number;
+}
+
+/** The single further photo that shrinks the doubt most that keeps verdicts open. */
+export interface FurtherPhotoWanted {
+  /** what it is taken over */
+  over: { place: number } | 'tip' | 'seat-card';
+  /** straight above, from the rod's side at a slant, or from nearer to the tip or the butt, looking back at it */
+  from: 'above' | 'side' | 'tip' | 'butt';
+  /** of the camera over the paper, mm */
+  height: number;
+  /** where on the mat it is aimed at: page, and nominal mm from its middle along the row of squares */
+  aim: { tile: number; u: number };
+  /**
+   * how far the camera stands from straight above: along the row of squares, and to either side of the rod, nominal mm
+   */
+  stand: { along: number; across: number };
+  /** the standard uncertainties expected with it, of the open verdicts in the order they were asked in */
+  expected: number[];
 }
 
 /** Everything the photos gave, ready to be held against the plan. */
@@ -65,6 +110,8 @@ export interface MeasuredShoot {
    * where the rod slid lengthwise after a photo (its file's name), mm toward the butt; taken into account in `places`
    */
   slides?: readonly { afterPhoto: string; along: Estimate }[];
+  /** asks which further photo helps the open verdicts most; undefined where none helps */
+  furtherPhoto?: (open: readonly OpenVerdict[]) => FurtherPhotoWanted | undefined;
   /** sentences about the whole from earlier stages */
   notes: string[];
 }

@@ -60,8 +60,25 @@ export interface Report {
   piece?: { number: number; of: number };
   /** A rod with joints put together: how its pieces lie against each other. */
   joints?: ReportJoint[];
+  /** The single further photo that shrinks the doubt most that keeps verdicts open. */
+  nextPhoto?: ReportNextPhoto;
   /** A blank shoot: what was measured of the bare blank. */
   blank?: ReportBlank;
+}
+
+export interface ReportNextPhoto {
+  /** what it is taken over */
+  over: { id: string } | 'tip' | 'seat-card';
+  /** straight above it, from the rod's side at a slant, or from nearer to the tip or the butt, looking back */
+  from: 'above' | 'side' | 'tip' | 'butt';
+  /** of the camera over the paper, mm */
+  height: number;
+  /** the page it is aimed at (counted from 0), and where on it: nominal mm from its middle along the row of squares */
+  aim: { tile: number; u: number };
+  /** how far the camera stands from straight above: along the row of squares, and to either side of the rod, mm */
+  stand: { along: number; across: number };
+  /** expanded uncertainties of open verdicts, mm or degrees: as they are, and as predicted with the photo */
+  expects: { id: string; on: 'along' | 'roll'; before: number; after: number; settles: boolean }[];
 }
 
 export interface ReportTipTop {

@@ -107,6 +107,24 @@ const report = z
         }),
       )
       .optional(),
+    nextPhoto: z
+      .object({
+        over: z.union([z.object({ id: words('the name of a place') }), z.enum(['tip', 'seat-card'])]),
+        from: z.enum(['above', 'side', 'tip', 'butt']),
+        height: notNegative,
+        aim: z.object({ tile: notNegative.int(), u: number }),
+        stand: z.object({ along: number, across: notNegative }),
+        expects: z.array(
+          z.object({
+            id: words('the name of a place'),
+            on: z.enum(['along', 'roll']),
+            before: notNegative,
+            after: notNegative,
+            settles: z.boolean(),
+          }),
+        ),
+      })
+      .optional(),
     blank: z
       .object({
         length: measured,

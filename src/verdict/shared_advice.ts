@@ -1,4 +1,5 @@
 import { settling } from './advice.ts';
+import { photoAskedFor } from './next_photo_words.ts';
 import type { ReportItem } from './report.ts';
 import { sightingOf } from './sighting.ts';
 import { listText } from './wording.ts';
@@ -48,6 +49,8 @@ function sharedBy(item: ReportItem): Shared | undefined {
     return { key: sighting, say: (ids) => `No photo shows ${listText(ids)}: one more photo over each.` };
   const same = Object.entries(settling).find(([, say]) => say([id]) === advice);
   if (same) return { key: same[0], say: same[1] };
+  const asked = photoAskedFor(advice);
+  if (asked) return { key: asked.photo, say: asked.say };
   // word for word the same, as where the roll has nothing to be measured against
   return { key: `says ${advice}`, say: () => advice };
 }

@@ -2,6 +2,7 @@ import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { nextPhoto } from '../../src/app/coverage/next_photo.ts';
 import { columnCounts, coveredTiles } from '../../src/app/coverage/photo_coverage.ts';
+import type { ReportNextPhoto } from '../../src/verdict/report.ts';
 import type { PhotoView } from '../../src/app/coverage/photo_view.ts';
 
 const above = (from: number, to: number): PhotoView => ({ columns: { from, to }, tilt: 2, height: 600 });
@@ -34,6 +35,20 @@ test('when all is covered a tilted one is asked for, then four in all', () => {
   expect(nextPhoto([above(0, 4), above(0, 4)], 1)).toEqual({ kind: 'tilt' });
   expect(nextPhoto([above(0, 4), aside(0, 4)], 1)).toEqual({ kind: 'more', count: 2 });
   expect(nextPhoto([above(0, 4), aside(0, 4), above(0, 4), above(0, 4)], 1)).toEqual({ kind: 'enough' });
+});
+
+test('what the last check asked for goes after what no photo shows, before all else', () => {
+  const wanted: ReportNextPhoto = {
+    over: 'tip',
+    from: 'side',
+    height: 300,
+    aim: { tile: 0, u: -100 },
+    stand: { along: 0, across: 150 },
+    expects: [],
+  };
+  expect(nextPhoto([above(0, 4)], 2, wanted)).toEqual({ kind: 'stretch', columns: { from: 5, to: 9 }, seen: 0 });
+  expect(nextPhoto([above(0, 9)], 2, wanted)).toEqual({ kind: 'wanted', photo: wanted });
+  expect(nextPhoto([above(0, 4), aside(0, 4), above(0, 4), above(0, 4)], 1, wanted).kind).toBe('wanted');
 });
 
 test('whoever takes each photo that is asked for comes to an end, with every stretch covered', () => {

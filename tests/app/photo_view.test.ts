@@ -34,7 +34,7 @@ function photographed(eye: Vector3, target: Vector3, paper: PaperName, tiles: nu
     });
 }
 
-test('height and tilt are those of the camera, wherever it stands and looks', () => {
+test('height, place along and tilt are those of the camera, wherever it stands and looks', () => {
   fc.assert(
     fc.property(
       fc.integer({ min: 0, max: 1200 }),
@@ -45,6 +45,7 @@ test('height and tilt are those of the camera, wherever it stands and looks', ()
         const tags = photographed([along, side, height], [along + 20, 0, 0], paper, 5);
         const view = photoView({ ...image, tags }, paper);
         expect(view.height).toBeCloseTo(height, 0);
+        expect(view.along).toBeCloseTo(along, 0);
         expect(view.tilt).toBeCloseTo((Math.atan2(side, height) * 180) / Math.PI, 1);
       },
     ),

@@ -3,8 +3,14 @@ import { type Plan, type Position, ringOf } from '../../src/plan/plan.ts';
 import type { Shoot } from '../../src/plan/shoot.ts';
 import { answerOf } from '../../src/verdict/answer.ts';
 import { type JudgeOptions, judge } from '../../src/verdict/judge.ts';
-import type { MeasuredPlace, MeasuredShoot } from '../../src/verdict/measured_shoot.ts';
+import type {
+  FurtherPhotoWanted,
+  MeasuredPlace,
+  MeasuredShoot,
+  OpenVerdict,
+} from '../../src/verdict/measured_shoot.ts';
 import type { Report } from '../../src/verdict/report.ts';
+import { parseReport, reportToText } from '../../src/verdict/report_file.ts';
 import { reportTable } from '../../src/verdict/report_table.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 
@@ -230,6 +236,46 @@ describe('rings', () => {
     expect(advice({ ...along(703.2, 0.8), parts: { scale: 0.78, geometry: 0.05, reading: 0.1, tip: 0.05 } })).toMatch(
       /^Measure the row of squares and the span again/,
     );
+  });
+  test('the photo that helps most is named by the builder’s words, with what it should do', () => {
+    const photo: FurtherPhotoWanted = {
+      over: { place: 5 },
+      from: 'tip',
+      height: 450,
+      aim: { tile: 2, u: 60 },
+      stand: { along: -225, across: 0 },
+      expected: [0.3],
+    };
+    const asked: OpenVerdict[][] = [];
+    const report = judgeRings(
+      { G6: along(703.2, 0.8) },
+      {},
+      {
+        furtherPhoto: (open) => {
+          asked.push([...open]);
+          return photo;
+        },
+      },
+    );
+    // 1.5 mm allowed, 0.2 mm off: a U of 1.3 settles it
+    expect(asked).toEqual([[{ id: 'G6', place: 5, on: 'along', u: 0.8, needed: expect.closeTo(0.65, 3) }]]);
+    expect(item(report, 'G6').advice).toBe(
+      'One more photo of G6, from about 45 cm (18 in) up and about 23 cm (9 in) nearer to the tip, looking back at it: the doubt of G6 should fall from 1.6 to 0.6 mm, which would settle it.',
+    );
+    expect(report.nextPhoto).toMatchObject({ over: { id: 'G6' }, expects: [{ id: 'G6', settles: true }] });
+    expect(parseReport(reportToText(report)).nextPhoto).toEqual(report.nextPhoto);
+  });
+  test('where no single photo helps, none is asked for', () => {
+    const report = judgeRings({ G6: along(703.2, 0.8) }, {}, { furtherPhoto: () => undefined });
+    expect(item(report, 'G6').advice).toMatch(/^No single photo makes G6 much surer/);
+    expect(report.nextPhoto).toBeUndefined();
+  });
+  test('no photo is looked for where a move settles it, or all is settled', () => {
+    const never = () => {
+      throw new Error('asked');
+    };
+    for (const change of [{}, { G6: along(704.42) }, { G6: along(709) }])
+      expect(() => judgeRings(change, {}, { furtherPhoto: never })).not.toThrow();
   });
   test('without a measured scale nothing is ready, and it is said', () => {
     const report = judgeRings({}, {}, { scale: { along: 1, across: 1, u: 0.0001, measured: false } });

@@ -1,6 +1,6 @@
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
-import { matDoubt, placeDoubt, scaleDoubt } from '../../src/adjust/propagation.ts';
+import { matDoubt, placeDoubt, scaleDoubt, type SeenPlace } from '../../src/adjust/propagation.ts';
 import { dot, subtract, unit, type Pixel, type Vector3 } from '../../src/geometry/vector.ts';
 import { printedLengths, spanUncertainty } from '../../src/mat/readings.ts';
 import type { MatReadings } from '../../src/plan/shoot.ts';
@@ -72,10 +72,13 @@ export interface MeasuredError {
   u: number;
   /** without the tape's share, and the error without it */
   apart: { error: number; u: number };
+  seen: SeenPlace;
 }
 
 export interface Measured {
   mat: MatSolution;
+  /** the tip as any other place */
+  tip: SeenPlace;
   places: MeasuredError[];
 }
 
@@ -104,9 +107,16 @@ export function measureDrawn(shoot: DrawnShoot): Measured | undefined {
   const end = see([length, 3, 12], tipHeightSigma);
   if (!tip || !end) return undefined;
   const direction = unit(subtract(end.point, tip.point));
-  const photosOf = (seen: NonNullable<typeof tip>) => seen.views.map(({ photo }) => photo);
-  const doubt = matDoubt(mat, { point: tip.point, along: direction, photos: photosOf(tip) })!;
-  const tipOwn = placeDoubt(mat, doubt, tip.point, direction, photosOf(tip), tipHeightSigma, reading).crossing;
+  const seenPlace = (seen: NonNullable<typeof tip>, sigma: number): SeenPlace => ({
+    point: seen.point,
+    along: direction,
+    photos: seen.views.map(({ photo }) => photo),
+    heightSigma: sigma,
+    pixelSigma: reading,
+  });
+  const tipSeen = seenPlace(tip, tipHeightSigma);
+  const doubt = matDoubt(mat, tipSeen)!;
+  const tipOwn = placeDoubt(mat, doubt, tipSeen).crossing;
   const exactDirection = unit([length, 0, 8]);
   const scale = scaleDoubt(mat, doubt);
   const tape = scaleError(world, shoot.readings, mat);
@@ -117,12 +127,19 @@ export function measureDrawn(shoot: DrawnShoot): Measured | undefined {
     if (!seen) continue;
     const found = dot(subtract(seen.point, tip.point), direction);
     const exact = dot(subtract(truth, [0, 3, 4]), exactDirection);
-    const own = placeDoubt(mat, doubt, seen.point, direction, photosOf(seen), heightSigma, reading);
+    const place = seenPlace(seen, heightSigma);
+    const own = placeDoubt(mat, doubt, place);
     const u = Math.hypot(own.geometry, own.crossing, tipOwn);
     const error = found - exact;
-    places.push({ along: exact, error, u: Math.hypot(u, scale * exact), apart: { error: error - tape * exact, u } });
+    places.push({
+      along: exact,
+      error,
+      u: Math.hypot(u, scale * exact),
+      apart: { error: error - tape * exact, u },
+      seen: place,
+    });
   }
-  return { mat, places };
+  return { mat, tip: tipSeen, places };
 }
 
 /** How much too long every length came out, by the span as solved against the true one. */

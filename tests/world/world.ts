@@ -1,19 +1,8 @@
 import type { TaggedPhoto } from '../../src/adjust/mat_problem.ts';
 import type { TilePlace } from '../../src/adjust/mat_start.ts';
-import { type Camera, type Intrinsics, makeCamera, project } from '../../src/geometry/camera.ts';
-import { rotationMatrix, rotationVector } from '../../src/geometry/rotation.ts';
-import {
-  add,
-  addScaled,
-  cross,
-  dot,
-  type Pixel,
-  scale,
-  subtract,
-  transform,
-  unit,
-  type Vector3,
-} from '../../src/geometry/vector.ts';
+import { type Camera, type Intrinsics, makeCamera, poseLooking, project } from '../../src/geometry/camera.ts';
+import { rotationMatrix } from '../../src/geometry/rotation.ts';
+import { add, type Pixel, scale, transform, type Vector3 } from '../../src/geometry/vector.ts';
 import { barLength, seatCard, seatCardCorners, tagCorners, tagPlace, tagSide, tileTagIds } from '../../src/mat/tile.ts';
 import type { MatReadings } from '../../src/plan/shoot.ts';
 import type { Tag } from '../../src/vision/tags.ts';
@@ -81,14 +70,8 @@ export function layTiles(options: MatOptions = {}): Pick<World, 'tiles' | 'print
 }
 
 /** A camera at `from` that looks at `target`, its picture's right-hand side along `right` as far as that goes. */
-export function lookAt(intrinsics: Intrinsics, from: Vector3, target: Vector3, right: Vector3): Camera {
-  const forward = unit(subtract(target, from));
-  const across = unit(addScaled(right, forward, -dot(right, forward)));
-  const down = cross(forward, across);
-  const rotation = rotationVector([...across, ...down, ...forward] as unknown as Parameters<typeof rotationVector>[0]);
-  const matrix = rotationMatrix(rotation);
-  return makeCamera(intrinsics, { rotation, translation: scale(transform(matrix, from), -1) });
-}
+export const lookAt = (intrinsics: Intrinsics, from: Vector3, target: Vector3, right: Vector3): Camera =>
+  makeCamera(intrinsics, poseLooking(from, target, right));
 
 export interface WalkOptions {
   photos?: number;

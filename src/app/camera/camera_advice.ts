@@ -1,7 +1,9 @@
-import { tileNumber } from '../../mat/tile.ts';
+import { type PaperName, tileNumber } from '../../mat/tile.ts';
+import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { leastTilt, type NextPhoto } from '../coverage/next_photo.ts';
 import { tilesOf } from '../coverage/photo_coverage.ts';
 import type { PhotoView } from '../coverage/photo_view.ts';
+import { type StillToDo, stillToDo } from '../coverage/wanted_photo.ts';
 import type { FrameLook } from '../workers/tag_tasks.ts';
 import { photoWords } from '../words/photo_words.ts';
 
@@ -21,7 +23,12 @@ const rowsApart = 168;
 const leastShare = 0.6;
 
 /** What keeps this frame from being a photo comes first, then where to go, then "take this one". */
-export function cameraAdvice(frame: FrameLook, view: PhotoView, next: NextPhoto): CameraAdvice {
+export function cameraAdvice(
+  frame: FrameLook,
+  view: PhotoView,
+  next: NextPhoto,
+  { paper, lengths }: { paper: PaperName; lengths: LengthDisplay },
+): CameraAdvice {
   const say = photoWords.camera;
   const wait = (says: string): CameraAdvice => ({ take: false, says });
   const kinds = new Set(frame.quality.problems.map(({ kind }) => kind));
@@ -46,11 +53,36 @@ export function cameraAdvice(frame: FrameLook, view: PhotoView, next: NextPhoto)
       const tile = tileNumber(tilesOf(columns).from);
       return wait(seen === 0 ? say.moveTo(tile) : say.moveOn(tile));
     }
+    case 'wanted': {
+      const left = stillToDo(view, next.photo, paper);
+      return left ? wait(stillToDoWords(left, lengths)) : take;
+    }
     case 'tilt':
       return tilt >= leastTilt ? take : wait(say.tiltMore);
     case 'more':
       return take;
     case 'enough':
       return { take: true, says: say.enough };
+  }
+}
+
+/** A height of the phone over the mat, to the nearest centimetre or inch. */
+export const heightWords = (mm: number, lengths: LengthDisplay): string =>
+  formatLength(Math.round(mm / 10) * 10, lengths === 'mm' ? 'mm' : 'in', { mmDecimals: 0, inchDecimals: 0 });
+
+function stillToDoWords(left: StillToDo, lengths: LengthDisplay): string {
+  const say = photoWords.camera;
+  switch (left.kind) {
+    case 'page':
+      return say.moveTo(tileNumber(left.tile));
+    case 'lower':
+    case 'higher':
+      return say[left.kind](heightWords(left.height, lengths));
+    case 'above':
+      return say.straight;
+    case 'slant':
+      return say.slant;
+    case 'look-back':
+      return say.lookBack(tileNumber(left.over), tileNumber(left.at));
   }
 }

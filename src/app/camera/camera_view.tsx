@@ -1,8 +1,8 @@
 import { useEffect, useMemo, useRef, useState } from 'react';
 import { tileNumber } from '../../mat/tile.ts';
-import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
+import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
-import { cameraAdvice } from './camera_advice.ts';
+import { cameraAdvice, heightWords } from './camera_advice.ts';
 import { CameraOverlay } from './camera_overlay.tsx';
 import { canTakeStill, takeStill } from './camera_still.ts';
 import { type CameraProblem, closeCamera, isStream, openCamera } from './camera_stream.ts';
@@ -30,7 +30,7 @@ export function CameraView({
 }) {
   const { actions } = useApp();
   const { lengths } = useBuild().history.present;
-  const { photos, paper, tiles } = usePhotos();
+  const { photos, paper, tiles, wanted } = usePhotos();
   const [opened, setOpened] = useState<Opened>({ kind: 'opening' });
   const [frame, setFrame] = useState<FrameLook>();
   const [note, setNote] = useState<string>();
@@ -80,7 +80,7 @@ export function CameraView({
 
   const views = useMemo(() => goodViews(photos), [photos]);
   const view = frame && photoView(frame, paper);
-  const advice = frame && view && cameraAdvice(frame, view, nextPhoto(views, tiles));
+  const advice = frame && view && cameraAdvice(frame, view, nextPhoto(views, tiles, wanted), { paper, lengths });
   const last = photos.at(-1);
 
   const bring = async (files: File[]) => {
@@ -167,10 +167,7 @@ export function CameraView({
 function seenWords({ columns, height, tilt }: PhotoView, lengths: LengthDisplay): string {
   if (!columns || height === undefined || tilt === undefined) return '';
   const { from, to } = tilesOf(columns);
-  const up = formatLength(Math.round(height / 10) * 10, lengths === 'mm' ? 'mm' : 'in', {
-    mmDecimals: 0,
-    inchDecimals: 0,
-  });
+  const up = heightWords(height, lengths);
   return photoWords.camera.sees(tileNumber(from), tileNumber(to), up, tiltWords(tilt));
 }
 

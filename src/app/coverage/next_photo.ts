@@ -1,4 +1,5 @@
 import { tagsPerRow } from '../../mat/tile.ts';
+import type { ReportNextPhoto } from '../../verdict/report.ts';
 import { columnCounts, missing } from './photo_coverage.ts';
 import type { Columns, PhotoView } from './photo_view.ts';
 
@@ -7,6 +8,8 @@ export type NextPhoto =
   /** this stretch, which so far `seen` photos show */
   | { kind: 'stretch'; columns: Columns; seen: 0 | 1 }
   | { kind: 'tilt' }
+  /** the one that the last check asked for */
+  | { kind: 'wanted'; photo: ReportNextPhoto }
   /** nothing is missing, but `count` more make the usual least number */
   | { kind: 'more'; count: number }
   | { kind: 'enough' };
@@ -18,11 +21,15 @@ const usualLeast = 4;
 /** Columns one photo takes in well from 60 cm: two tiles. */
 const photoColumns = 2 * tagsPerRow;
 
-/** What to take after the photos so far, the tip's end first; `views` are of photos that will do. */
-export function nextPhoto(views: readonly PhotoView[], tiles: number): NextPhoto {
+/**
+ * What to take after the photos so far, the tip's end first; `views` are of photos that will do, `wanted` is what the
+ * last check asked for: it goes after what no photo shows.
+ */
+export function nextPhoto(views: readonly PhotoView[], tiles: number, wanted?: ReportNextPhoto): NextPhoto {
   const counts = columnCounts(views, tiles);
   const lacking = missing(counts);
   for (const seen of [0, 1] as const) {
+    if (seen === 1 && wanted) return { kind: 'wanted', photo: wanted };
     const from = counts.findIndex((count, column) => lacking[column]! > 0 && count === seen);
     if (from < 0) continue;
     let to = from;

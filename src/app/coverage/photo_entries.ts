@@ -6,6 +6,8 @@ import { judgePhoto, type PhotoJudgement } from './photo_judgement.ts';
 import { type PhotoView, photoView } from './photo_view.ts';
 import { printedMat } from '../mat/printed_mat.ts';
 import type { PaperName } from '../../mat/tile.ts';
+import type { ReportNextPhoto } from '../../verdict/report.ts';
+import { wantedPhoto } from './wanted_photo.ts';
 
 /** A photo of the shoot with what was seen in it so far. */
 export interface SeenPhoto {
@@ -15,16 +17,18 @@ export interface SeenPhoto {
   judgement?: PhotoJudgement;
 }
 
-/** The shoot's photos, looked at as they come, and the mat they lie on. */
-export function usePhotos(): { photos: SeenPhoto[]; paper: PaperName; tiles: number } {
+/** The shoot's photos, looked at as they come, the mat they lie on, and the photo that the last check asked for. */
+export function usePhotos(): { photos: SeenPhoto[]; paper: PaperName; tiles: number; wanted?: ReportNextPhoto } {
   const { actions } = useApp();
-  const { present } = useBuild().history;
+  const { history, checks } = useBuild();
+  const { present } = history;
   const entries = present.shoot.photos;
   const looks = useSyncExternalStore(photoLooks.subscribe, photoLooks.snapshot);
   useEffect(() => photoLooks.want(entries, actions.photoFile), [entries, actions]);
   const { paper, tiles } = printedMat(present);
   const photos = useMemo(() => seenPhotos(entries, looks, paper), [entries, looks, paper]);
-  return { photos, paper, tiles };
+  const wanted = wantedPhoto(checks[0], present.shoot.stage, photos, paper);
+  return { photos, paper, tiles, ...(wanted && { wanted }) };
 }
 
 function seenPhotos(entries: readonly PhotoEntry[], looks: Looks, paper: PaperName): SeenPhoto[] {

@@ -1,4 +1,5 @@
 import { tileNumber } from '../../mat/tile.ts';
+import { nextPhotoText } from '../../verdict/next_photo_words.ts';
 import { leastTilt, type NextPhoto } from './next_photo.ts';
 import { tilesOf } from './photo_coverage.ts';
 import { photoWords } from '../words/photo_words.ts';
@@ -13,6 +14,8 @@ export function nextPhotoWords(next: NextPhoto): string {
     }
     case 'tilt':
       return say.tilt;
+    case 'wanted':
+      return say.wanted(nextPhotoText(next.photo));
     case 'more':
       return say.more(next.count);
     case 'enough':

@@ -20,6 +20,8 @@ export interface PhotoView {
   tilt?: number;
   /** mm from the paper to the camera */
   height?: number;
+  /** mm along the mat from the middle of its first tile to where the camera stands over it */
+  along?: number;
 }
 
 /** A phone's main camera sees about 67 degrees: its focal length is this share of the photo's longer side. */
@@ -58,10 +60,10 @@ const columnOf = (id: number, tile: number): number => tile * tagsPerRow + (id %
 /** Four tags or more: from fewer the camera's place is too uncertain to speak of. */
 const leastPoints = 16;
 
-function stance(plane: readonly Pixel[], seen: readonly Pixel[]): Pick<PhotoView, 'tilt' | 'height'> {
+function stance(plane: readonly Pixel[], seen: readonly Pixel[]): Pick<PhotoView, 'tilt' | 'height' | 'along'> {
   const homography = plane.length >= leastPoints ? fitHomography(plane, seen) : undefined;
   if (!homography) return {};
   const camera = makeCamera({ focal: 1, centre: [0, 0], distortion: [0, 0, 0, 0, 0] }, poseFromHomography(homography));
-  const [, v, height] = cameraCentre(camera);
-  return { tilt: (Math.atan2(v, Math.abs(height)) * 180) / Math.PI, height: Math.abs(height) };
+  const [along, v, height] = cameraCentre(camera);
+  return { tilt: (Math.atan2(v, Math.abs(height)) * 180) / Math.PI, height: Math.abs(height), along };
 }

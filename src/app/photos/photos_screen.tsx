@@ -20,7 +20,7 @@ import { photoWords } from '../words/photo_words.ts';
 export function PhotosScreen() {
   const { actions } = useApp();
   const { history } = useBuild();
-  const { photos, paper, tiles } = usePhotos();
+  const { photos, paper, tiles, wanted } = usePhotos();
   const [camera, setCamera] = useState(false);
   const [removed, setRemoved] = useState<string>();
   const views = goodViews(photos);
@@ -50,7 +50,7 @@ export function PhotosScreen() {
           <section className="coverage" aria-label={photoWords.coverage}>
             <CoverageDrawing views={views} mat={{ paper, tiles }} />
             <CoverageWords views={views} tiles={tiles} looking={looking} />
-            {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles))}</p>}
+            {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles, wanted))}</p>}
           </section>
         )}
         {photos.length === 0 && (

@@ -61,6 +61,7 @@ export const photoWords = {
     stretch: (from: number, to: number) =>
       `Next, from about 60 cm (2 ft) above ${tiles(from, to)}, both rows of tags in it.`,
     again: (from: number, to: number) => `Next, ${tiles(from, to)} once more, from a little farther along.`,
+    wanted: (what: string) => `Next, the one that settles most: ${what}.`,
     tilt: 'Next, one tilted: hold the phone to one side so that it looks at the rod at a slant, both rows of tags in it.',
     more: (count: number) =>
       count === 1
@@ -99,6 +100,11 @@ export const photoWords = {
     slanted: 'Too slanted: come back toward straight above.',
     moveTo: (tile: number) => `Move along to tile ${tile}.`,
     moveOn: (tile: number) => `Move a little farther, toward tile ${tile}.`,
+    lower: (height: string) => `Come down to about ${height}.`,
+    higher: (height: string) => `Go up to about ${height}.`,
+    straight: 'Move until the phone is straight above it, looking straight down.',
+    slant: 'Now to one side: look at the rod at a slant.',
+    lookBack: (over: number, at: number) => `Move along to tile ${over}, and look back at tile ${at}.`,
     tiltMore: 'Covered twice. Now tilt: hold the phone to one side, looking at a slant.',
     takeThis: 'Hold still and take this one.',
     enough: 'That is enough. Take more, or press Done.',

@@ -1,0 +1,224 @@
+import { type Camera, poseLooking, project } from '../geometry/camera.ts';
+import { rotationMatrix } from '../geometry/rotation.ts';
+import { add, transform, type Vector3 } from '../geometry/vector.ts';
+import { seatCard, seatCardCorners, tagCorners, tagPlace, tileTagIds } from '../mat/tile.ts';
+import { choleskyFactor, choleskySolve, inverseOfPositive } from '../numerics/cholesky.ts';
+import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
+import type { Tag } from '../vision/tags.ts';
+import type { CameraIndex } from './camera_block.ts';
+import { sigmas } from './mat_problem.ts';
+import { camerasAt, type MatSolution, tilePoint } from './mat_summary.ts';
+import { type Covariance, type MatPlaces, nonZero, product } from './propagation.ts';
+import { cardTagBlock, tileTagBlock } from './tag_block.ts';
+
+/** Where a further photo is taken from, and what it is aimed at: bench frame, mm. */
+export interface Stance {
+  eye: Vector3;
+  target: Vector3;
+}
+
+/** A photo that was not taken yet: what the mat's parameters would be known to with it. */
+export interface FurtherPhoto {
+  /** the mat with the photo's own unknowns after all others */
+  mat: MatPlaces;
+  /** its place after all others */
+  photo: PhotoIndex;
+  camera: Camera;
+  /** of all parameters, the photo's own included, as its squares would leave them */
+  covariance: Covariance;
+  /** squares in it, upper row and lower row, and of the seat card */
+  squares: { upper: number; lower: number; card: number };
+}
+
+/** Own unknowns of a photo: change of focal length and centre (3), pose (6), bleeding (1). */
+const ownCount = 10;
+
+/** Squares nearer the picture's edge than this share of its width are not counted on. */
+const margin = 0.02;
+
+/**
+ * What each of some further photos would add to what is known of cameras, lens and pages, without solving anew: the
+ * information in its squares is added to that of the adjustment (Förstner, Wrobel, "Photogrammetric Computer Vision",
+ * 2016, 4.2.7: sequential estimation), its own pose unknown beforehand. They are taken with the lens of photo `like`,
+ * held as it was. Undefined where too few squares would show to place the photo; empty where the mat's covariance is
+ * not known.
+ */
+export function furtherPhotos(
+  mat: MatSolution,
+  like: PhotoIndex,
+  stances: readonly Stance[],
+): (FurtherPhoto | undefined)[] {
+  const { covariance } = mat;
+  if (!covariance) return [];
+  const seen = stances.map((stance) => observe(mat, like, stance));
+  const n = mat.values.length;
+  const touched = [
+    ...new Set(seen.flatMap((own) => own?.blocks.flatMap((block) => Array.from(block.parameters)) ?? [])),
+  ]
+    .filter((p) => p < n && !mat.constant.has(p))
+    .sort((a, b) => a - b);
+  const t = touched.length;
+  const shared = Float64Array.from(
+    { length: t * t },
+    (_, k) => covariance[touched[Math.floor(k / t)]! * n + touched[k % t]!]!,
+  );
+  const information = inverseOfPositive(shared, t);
+  if (!information) return [];
+  const before: Before = { covariance, touched, information };
+  return seen.map((own) => own && withSquares(own, before));
+}
+
+interface Observed {
+  places: MatPlaces;
+  photo: PhotoIndex;
+  camera: Camera;
+  index: CameraIndex;
+  blocks: ResidualBlock[];
+  squares: FurtherPhoto['squares'];
+}
+
+/** The squares that a photo from there would show; undefined where its lens is not known. */
+function observe(mat: MatSolution, like: PhotoIndex, { eye, target }: Stance): Observed | undefined {
+  const model = mat.index.cameras[like];
+  const taken = mat.cameras[like];
+  if (!model || !taken) return undefined;
+  const n = mat.values.length;
+  const { matrix } = taken;
+  const pose = poseLooking(eye, target, [matrix[0], matrix[1], 0]);
+  const camera: CameraIndex = { ...model, own: n, pose: n + 3, bleed: n + 9 };
+  const own = [0, 0, 0, ...pose.rotation, ...pose.translation, mat.values[model.bleed]!];
+  const values = Float64Array.from([...mat.values, ...own]);
+  const gradient = new Float64Array(values.length);
+  gradient.set(mat.scaleGradient);
+  const places: MatPlaces = {
+    values,
+    index: { ...mat.index, cameras: [...mat.index.cameras, camera] },
+    scaleGradient: gradient,
+  };
+  const lens = camerasAt(values, places.index).at(-1)!;
+  const { grid } = camera.field;
+  const shown = (id: number, points: readonly Vector3[]): Tag | undefined => {
+    const corners = points.map((point) => pictureOf(lens, grid, point));
+    return corners.every((corner) => corner !== undefined)
+      ? { id, corners: corners as unknown as Tag['corners'], sigma: 0 }
+      : undefined;
+  };
+  const squares = { upper: 0, lower: 0, card: 0 };
+  const { corner } = mat.levels;
+  const blocks: ResidualBlock[] = [];
+  for (const tile of mat.tiles) {
+    for (const id of tileTagIds(tile.tile)) {
+      const tag = shown(
+        id,
+        tagCorners(id)!.map((at) => tilePoint(mat, tile, at)),
+      );
+      if (!tag) continue;
+      blocks.push(tileTagBlock(tag, camera, mat.index.tiles.get(tile.tile)!, mat.index.printScale, corner));
+      squares[tagPlace(id)!.row === 'top' ? 'upper' : 'lower']++;
+    }
+  }
+  if (mat.card && mat.index.card !== undefined) {
+    const { rotation, centre } = mat.card;
+    const turn = rotationMatrix(rotation);
+    for (const id of seatCard.ids) {
+      const tag = shown(
+        id,
+        seatCardCorners(id)!.map(([u, v]) => add(transform(turn, [u, v, 0]), centre)),
+      );
+      if (!tag) continue;
+      blocks.push(cardTagBlock(tag, camera, mat.index.card, corner));
+      squares.card++;
+    }
+  }
+  return { places, photo: mat.index.cameras.length, camera: lens, index: camera, blocks, squares };
+}
+
+/** Where a bench point (mm) shows in a photo, clear of its edge. */
+function pictureOf(camera: Camera, { width, height }: { width: number; height: number }, point: Vector3) {
+  const edge = margin * Math.max(width, height);
+  const p = project(camera, point);
+  return p && p[0] > edge && p[1] > edge && p[0] < width - edge && p[1] < height - edge ? p : undefined;
+}
+
+/** Whether a further photo shows a bench point (mm). */
+export const isInPicture = ({ mat, photo, camera }: FurtherPhoto, point: Vector3): boolean =>
+  pictureOf(camera, mat.index.cameras[photo]!.field.grid, point) !== undefined;
+
+/** What was known of the parameters that any of the photos touches. */
+interface Before {
+  covariance: Float64Array;
+  touched: readonly number[];
+  /** inverse of their covariance */
+  information: Float64Array;
+}
+
+function withSquares(
+  { places, photo, camera, index, blocks, squares }: Observed,
+  before: Before,
+): FurtherPhoto | undefined {
+  const { touched } = before;
+  const t = touched.length;
+  const size = t + ownCount;
+  const n = places.values.length - ownCount;
+  const column = new Map([...touched, ...Array.from({ length: ownCount }, (_, i) => n + i)].map((p, i) => [p, i]));
+  const matrix = new Float64Array(size * size);
+  for (let i = 0; i < t; i++) matrix.set(before.information.subarray(i * t, (i + 1) * t), i * size);
+  const ownCentre = (sigmas.ownCentre * Math.max(index.field.grid.width, index.field.grid.height)) / 4000;
+  for (const [i, sigma] of [sigmas.ownFocal, ownCentre, ownCentre].entries())
+    matrix[(t + i) * (size + 1)]! += 1 / sigma ** 2;
+  matrix[(size - 1) * (size + 1)]! += 1 / sigmas.bleed ** 2;
+  for (const block of blocks) addInformation(block, places.values, column, matrix, size);
+  const factor = choleskyFactor(matrix, size);
+  if (!factor) return undefined;
+  // A function of the parameters is one of the touched ones plus a rest that the new squares say nothing of.
+  const split = (g: Float64Array) => {
+    const old = g.subarray(0, n);
+    const at = nonZero(old);
+    const shared = Float64Array.from(touched, (p) =>
+      at.reduce((sum, i) => sum + before.covariance[p * n + i]! * g[i]!, 0),
+    );
+    const by = new Float64Array(size);
+    let own = 0;
+    for (let i = 0; i < t; i++) {
+      let sum = 0;
+      for (let j = 0; j < t; j++) sum += before.information[i * t + j]! * shared[j]!;
+      by[i] = sum;
+      own += sum * shared[i]!;
+    }
+    by.set(g.subarray(n), t);
+    return { old, shared, by };
+  };
+  const covariance: Covariance = (g, h) => {
+    const a = split(g);
+    const b = g === h ? a : split(h);
+    const carried = choleskySolve(factor, size, b.by);
+    let sum = product(before.covariance, a.old, b.old);
+    for (let i = 0; i < t; i++) sum -= a.by[i]! * b.shared[i]!;
+    for (let i = 0; i < size; i++) sum += a.by[i]! * carried[i]!;
+    return sum;
+  };
+  return { mat: places, photo, camera, covariance, squares };
+}
+
+/** Adds a block's share of the normal matrix's lower half, in the columns given for its parameters. */
+function addInformation(
+  block: ResidualBlock,
+  values: Float64Array,
+  column: ReadonlyMap<number, number>,
+  matrix: Float64Array,
+  size: number,
+): void {
+  const width = block.parameters.length;
+  const jacobian = new Float64Array(block.size * width);
+  block.evaluate(values, new Float64Array(block.size), jacobian);
+  const at = Array.from(block.parameters, (p) => column.get(p) ?? -1);
+  for (let k = 0; k < block.size; k++) {
+    const row = jacobian.subarray(k * width, (k + 1) * width);
+    for (let a = 0; a < width; a++) {
+      if (at[a]! < 0 || row[a] === 0) continue;
+      for (let b = 0; b < width; b++)
+        if (at[b]! >= 0 && at[b]! <= at[a]!) matrix[at[a]! * size + at[b]!]! += row[a]! * row[b]!;
+    }
+  }
+}
