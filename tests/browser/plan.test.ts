@@ -152,6 +152,30 @@ test('guides that walk round the blank are planned roll by roll', async () => {
   expect(plan.positions.map(({ guide }) => guide?.roll)).toEqual([180, 180, 180, 135, 90, 45, undefined]);
 });
 
+test('a fly rod is filled in as such rods usually are, set and places as one choice, each number open to change', async () => {
+  const page = await app.open();
+  await newBuild(page);
+  await fillBlank(page, ["9'", '1.7', '10']);
+  await page.getByText('Usual for the kind of rod').click();
+  await page.getByText('Say where the reel sits').waitFor();
+  await page.getByLabel('Kind of rod').selectOption('fly');
+  await page.getByText('one guide for each foot of rod and 1 more').waitFor();
+  await page.getByLabel('and so many more').fill('0');
+  await page.getByRole('button', { name: 'Use these nine places' }).click();
+  const plan = parsePlan(await download(page, 'Save as plan.json'));
+  expect(plan.blank.length).toBeCloseTo(2743.2, 6);
+  expect(plan.positions.map(({ guide }) => guide?.type ?? 'ring')).toEqual([
+    ...Array.from({ length: 7 }, () => 'snake'),
+    'ring',
+    'ring',
+  ]);
+  expect(plan.positions.at(-1)!.at).toBeCloseTo(0.73 * 2743.2, 3);
+  await page.getByRole('region', { name: 'What to look at' }).getByText('Nothing speaks against this plan.').waitFor();
+  await page.getByText('How wraps are laid').click();
+  await page.getByLabel(/^Trim band’s width/).fill('2');
+  await page.getByText(/^Thread for trim bands: \d\.\d m\./).waitFor();
+});
+
 test('growing gaps are worked out while they are typed', async () => {
   const page = await app.open();
   await newBuild(page);
@@ -187,6 +211,10 @@ test('a layout by bend is worked out off the page’s thread, drawn, and taken o
   expect(page.workers().map((worker) => worker.url())).toContainEqual(expect.stringContaining('desk.worker'));
   expect(await drawing.locator('text').count()).toBe(12);
   await page.getByText('A rod under load may break without warning').waitFor();
+  // worst turn and stretch, then the tip-top and twelve guides, each under the light, working and heavy pull
+  const range = page.getByRole('table', { name: /^Under a range of pulls/ });
+  expect(await range.getByRole('row').count()).toBe(1 + 2 + 13);
+  expect(await range.getByText(/^-?\d+\.\d mm$/).count()).toBe(3 * 13);
   await page.getByRole('button', { name: 'Use these 12 places' }).click();
   const places = (await distances(page)).map(Number);
   expect(places).toHaveLength(12);

@@ -105,6 +105,8 @@ export interface FoundPlace {
   at: number;
   id?: string;
   kind?: PositionKind;
+  /** a guide's shape, where it came with its place */
+  guide?: Guide;
 }
 
 /**
@@ -119,7 +121,7 @@ export function fillPlaces(document: BuildDocument, found: readonly FoundPlace[]
   const others = positions.filter((position) => position.kind !== 'guide' && !named.has(position.id));
   const placed: Position[] = [];
   let guides = 0;
-  for (const { at, id, kind = 'guide' } of sorted) {
+  for (const { at, id, kind = 'guide', guide } of sorted) {
     const name = (wanted: string | undefined) => {
       const taken = [...others, ...placed];
       return wanted !== undefined && !taken.some((position) => position.id === wanted) ? wanted : freeName(taken, kind);
@@ -131,7 +133,7 @@ export function fillPlaces(document: BuildDocument, found: readonly FoundPlace[]
         id: name(id ?? guidesBefore[guides]?.id),
         kind,
         at,
-        guide: { ...(like?.guide ?? plain) },
+        guide: { ...(guide ?? like?.guide ?? plain) },
       });
       guides++;
     }

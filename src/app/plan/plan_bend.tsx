@@ -7,6 +7,8 @@ import { plainGuide } from '../../plan/layouts/starting_guides.ts';
 import { longestRod } from '../../plan/files/longest_rod.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { type BendInput, bendSpec } from './plan_bend_input.ts';
+import { useMaterial } from './plan_blank.tsx';
+import { LoadFields, useLoads } from './plan_loads.tsx';
 import { PlanBendResult } from './plan_bend_result.tsx';
 import {
   ChoiceField,
@@ -36,6 +38,8 @@ export function PlanBend() {
   const [what, setWhat] = useKeptChoice('bend.what', ['place', 'list']);
   const [stiffness, setStiffness] = useKeptChoice('bend.stiffness', ['modulus', 'hang']);
   const [side, setSide] = useKeptChoice('bend.side', ['top', 'underneath']);
+  const [gaps, setGaps] = useKeptChoice('bend.gaps', ['grow', 'free']);
+  const [material] = useMaterial();
   const [rounding, setRounding] = useRounding();
   const value = useKeptValues();
   const [answer, setAnswer] = useState<Answer>();
@@ -58,7 +62,9 @@ export function PlanBend() {
     stations: pairs('station'),
     weight: number('weight'),
     drops: pairs('drop'),
-    load: number('load'),
+    ...useLoads(),
+    gaps,
+    material,
     pullAngle: number('pullAngle') ?? 90,
     side,
     clampAt: number('clampAt'),
@@ -132,17 +138,7 @@ export function PlanBend() {
       <Fold title={planWords.stations}>
         <PairFields name="bend.station" first={planWords.stationAt} second={planWords.stationDiameter} most={100} />
       </Fold>
-      <div className="field-pair">
-        <ForceField
-          name="bend.load"
-          label={planWords.load}
-          hint={planWords.forceHelp}
-          least={0.1}
-          most={200_000}
-          optional
-        />
-        <NumberField name="bend.pullAngle" label={planWords.pullAngle} value={90} least={10} most={175} />
-      </div>
+      <LoadFields />
       <div className="field-pair">
         <LengthField name="bend.clampAt" label={planWords.clampAt} {...place} />
         <LengthField name="bend.reelAt" label={planWords.reelAt} {...place} />
@@ -181,6 +177,7 @@ export function PlanBend() {
               )
             }
           />
+          <ChoiceField label={planWords.gaps} value={gaps} names={planWords.gapsNames} onChange={setGaps} />
           <ChoiceField label={planWords.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
         </>
       )}

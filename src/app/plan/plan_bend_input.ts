@@ -1,3 +1,5 @@
+import type { GapsAllowed } from '../../plan/bend/bend_layout_case.ts';
+import type { BlankMaterial } from '../../plan/findings/load_findings.ts';
 import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
 import type { Guide, Plan } from '../../plan/plan.ts';
 import type { TapeDivision } from '../../plan/lengths/tape_reading.ts';
@@ -18,6 +20,11 @@ export interface BendInput {
   weight: number | undefined;
   drops: { at: number; other: number }[];
   load: number | undefined;
+  /** the ends of the range of pulls */
+  light: number | undefined;
+  heavy: number | undefined;
+  gaps: GapsAllowed;
+  material: BlankMaterial;
   pullAngle: number;
   side: 'top' | 'underneath';
   clampAt: number | undefined;
@@ -81,9 +88,11 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
   if (input.what === 'list' && listed.length === 0) return { why: planWords.bendNoList };
   const own = listed.map(({ guide }) => guide!);
   const { positions: _, ...rest } = plan;
+  const pull = (grams: number) => ({ tension: newtonsOfGrams(grams), pullAngle: input.pullAngle });
   return {
     plan: rest,
     others: [],
+    material: input.material,
     guides:
       input.what === 'list'
         ? listed.map(({ id, guide }) => ({ id, guide: guide! }))
@@ -92,7 +101,10 @@ export function bendSpec(input: BendInput, plain: Guide): LayoutSpec | { why: st
     layout: {
       kind: 'bend',
       rod: rodOf(input),
-      load: { tension: newtonsOfGrams(load!), pullAngle: input.pullAngle },
+      load: pull(load!),
+      ...(input.light !== undefined && { light: pull(input.light) }),
+      ...(input.heavy !== undefined && { heavy: pull(input.heavy) }),
+      gaps: input.gaps,
       side: input.side,
       clampAt: clampAt!,
       reel: { at: reelAt!, height: input.reelHeight },

@@ -4,6 +4,7 @@ import { linePieces } from '../../plan/bend/line_run.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { FindingList } from './plan_findings_view.tsx';
 import { PlanBendDrawing } from './plan_bend_drawing.tsx';
+import { PlanRange } from './plan_range.tsx';
 import { UsePlaces } from './plan_use_places.tsx';
 import { planWords } from '../words/plan_words.ts';
 
@@ -11,12 +12,14 @@ import { planWords } from '../words/plan_words.ts';
 export function PlanBendResult({ result, found }: { result: LayoutResult; found: boolean }) {
   const { lengths } = useBuild().history.present;
   if (!result.bend) return null;
-  const { bend, bendCase, fitted } = result.bend;
+  const { bend, bendCase, fitted, range } = result.bend;
   const guides = result.plan.positions.filter((position) => position.kind === 'guide');
   const ids = [planWords.tipTop, ...guides.map(({ id }) => id)];
   const pieces = linePieces(bendCase, bend);
   const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 1, inchDecimals: 2, denominator: 32 });
-  const bendFindings = result.findings.filter((finding) => finding.rule.startsWith('line-'));
+  const bendFindings = result.findings.filter(
+    (finding) => finding.rule.startsWith('line-') || finding.rule === 'overload',
+  );
   return (
     <>
       <PlanBendDrawing bend={bend} plan={result.plan} />
@@ -50,6 +53,7 @@ export function PlanBendResult({ result, found }: { result: LayoutResult; found:
           </li>
         ))}
       </ol>
+      <PlanRange range={range} ids={ids} length={length} />
       <FindingList findings={bendFindings} />
       {found && <UsePlaces places={guides.map(({ at }) => ({ at }))} />}
     </>

@@ -92,6 +92,8 @@ export function PlanMarks() {
           ))}
         </ol>
         {list.thread > 0 && <p>{planWords.marksAll((list.thread / 1000).toFixed(1))}</p>}
+        {list.underwrapThread > 0 && <p>{planWords.marksUnderAll((list.underwrapThread / 1000).toFixed(1))}</p>}
+        {list.trimThread > 0 && <p>{planWords.marksTrimAll((list.trimThread / 1000).toFixed(1))}</p>}
         {list.withoutFeet.length > 0 && <p>{planWords.marksOpenFeet(list.withoutFeet.join(', '))}</p>}
       </section>
       <div className="ways screen-only">
@@ -147,6 +149,8 @@ function MarkLine({ row, list, display }: { row: MarkRow; list: MarkList; displa
           (row.wraps.reduce((sum, wrap) => sum + wrap.thread, 0) / 1000).toFixed(2),
         )
       : '',
+    row.underwrap ? planWords.marksUnder(stretches([row.underwrap])) : '',
+    row.trim.length > 0 ? planWords.marksTrim(stretches(row.trim)) : '',
   ].filter((fact) => fact !== '');
   return (
     <li className="mark-row">

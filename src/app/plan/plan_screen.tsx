@@ -10,8 +10,11 @@ import { PlanRodDrawing } from './plan_rod_drawing.tsx';
 import { PlanRows } from './plan_rows.tsx';
 import { PlanShapes } from './plan_shapes.tsx';
 import { PlanSpiral } from './plan_spiral.tsx';
+import { PlanUsual } from './plan_usual.tsx';
+import { PlanBalance } from './plan_balance.tsx';
 import { ReadyBench } from './ready_bench.tsx';
 import { usePlace } from '../route/use_place.ts';
+import { benchWords } from '../words/bench_words.ts';
 import { planWords } from '../words/plan_words.ts';
 
 /**
@@ -31,6 +34,9 @@ export function PlanScreen() {
           <Fold title={planWords.paste}>
             <PlanPaste />
           </Fold>
+          <Fold title={planWords.usual}>
+            <PlanUsual />
+          </Fold>
           <Fold title={planWords.growth}>
             <PlanGrowth />
           </Fold>
@@ -42,6 +48,9 @@ export function PlanScreen() {
           </Fold>
           <Fold title={planWords.cone}>
             <PlanCone />
+          </Fold>
+          <Fold title={benchWords.balance}>
+            <PlanBalance />
           </Fold>
           <Fold title={planWords.shapes}>
             <PlanShapes />

@@ -5,10 +5,16 @@ import { planWords } from '../words/plan_words.ts';
 /** How the builder lays wraps, the usual way where nothing else was said. */
 export function useWrapPractice(): WrapPractice {
   const value = useKeptValues();
+  const [underwrap, trimBand, trimGap] = (['underwrap', 'trimBand', 'trimGap'] as const).map((key) =>
+    value(`wraps.${key}`),
+  );
   return {
     threadDiameter: value('wraps.threadDiameter') ?? usualWraps.threadDiameter,
     beyondFoot: value('wraps.beyondFoot') ?? usualWraps.beyondFoot,
     keeperLength: value('wraps.keeperLength') ?? usualWraps.keeperLength,
+    ...(underwrap !== undefined && { underwrap }),
+    ...(trimBand !== undefined && { trimBand }),
+    ...(trimGap !== undefined && { trimGap }),
   };
 }
 
@@ -36,6 +42,9 @@ export function WrapFields() {
         least={1}
         most={100}
       />
+      <LengthField name="wraps.underwrap" label={planWords.underwrap} least={0} most={50} optional />
+      <LengthField name="wraps.trimBand" label={planWords.trimBand} least={0.1} most={50} optional />
+      <LengthField name="wraps.trimGap" label={planWords.trimGap} least={0} most={50} optional />
     </>
   );
 }

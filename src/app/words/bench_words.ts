@@ -27,6 +27,16 @@ export const benchWords = {
   tube: (mm: string, inches: string) =>
     `A tip-top’s tube of ${mm} inside fits this tip, sold in inches as ${inches}. Measure the tip first.`,
 
+  balance: 'Balance, and where the seat goes',
+  balanceHelp: 'Lay the rod without its reel over a finger: where it hangs level, its whole weight counts.',
+  balanceRod: 'Rod without its reel',
+  balanceRodAt: 'It hangs level at',
+  balanceReel: 'Reel, with the seat if it moves too',
+  balanceReelAt: 'Reel’s place from the tip',
+  balanceAhead: 'Wanted: level this far before the reel',
+  balancePoint: (at: string) => `With the reel there the rod hangs level ${at} from the tip.`,
+  balanceSeat: (at: string) => `For that the reel goes ${at} from the tip.`,
+
   start: 'Mark off, one at a time',
   goOn: (done: number, all: number) => `Go on marking: ${done} of ${all} done`,
   again: 'All marked: look at it again',
