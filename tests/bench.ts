@@ -11,11 +11,11 @@ import type { BenchRun, Took } from './bench_run.ts';
 
 /**
  * Time and memory of the check, stage by stage: `npm run bench`, or `npm run bench -- FOLDER` for a shoot of one's own,
- * with `--runs N` (5 when absent). Each run is a process of its own, and the median of the runs is printed: as time, as a
- * share of the whole, and as a ratio to what decoding the same photos takes in the same run. Beside it, where Debian's
- * python3-opencv is installed, the time that it takes to find the same tags. Without a folder: the sample's six photos
- * enlarged to 12 megapixels, and one photo of 12 megapixels. The goal is six times the decoding and 600 MB for the walk,
- * 1.5 s for the one photo.
+ * with `--runs N` (5 when absent). Each run is a process of its own, and the median of the runs is printed: as time, as
+ * a share of the whole, and as a ratio to what decoding the same photos takes in the same run. Beside it, where
+ * Debian's python3-opencv is installed, the time that it takes to find the same tags. Without a folder: the sample's
+ * six photos enlarged to 12 megapixels, and one photo of 12 megapixels. The goal is six times the decoding and 600 MB
+ * for the walk, 1.5 s for the one photo.
  */
 const { values, positionals } = parseArgs({
   allowPositionals: true,

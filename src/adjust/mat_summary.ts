@@ -4,6 +4,7 @@ import type { PrintedField } from '../mat/readings.ts';
 import { heightWeights, openShare } from '../mat/paper.ts';
 import { tagsPerTile, type TilePoint } from '../mat/tile.ts';
 import type { ResidualBlock, Solution } from '../numerics/least_squares.ts';
+import { orderStatistic } from '../numerics/robust.ts';
 import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
 import type { Levels, MatBlocks, MatIndex, MatProblem } from './mat_problem.ts';
 import type { TilePlace } from './mat_start.ts';
@@ -161,10 +162,9 @@ export function cornerMisses(
       all.push(Math.abs(x) * levels.corner);
     }
   }
-  all.sort((a, b) => a - b);
   return {
     residuals: perPhoto.map((p) => (p.count ? Math.sqrt(p.square / p.count) : Number.NaN)),
-    cornerSigma: 1.4826 * (all[all.length >> 1] ?? 0),
+    cornerSigma: 1.4826 * (orderStatistic(all, 0.5) ?? 0),
   };
 }
 

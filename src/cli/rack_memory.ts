@@ -30,7 +30,9 @@ export type Remembered = z.infer<typeof rackSchema>['builds'][number];
 
 const fileName = 'rack.json';
 
-/** What an earlier run left in a folder; nothing where there was none. Throws InputError for a file that is not ours. */
+/**
+ * What an earlier run left in a folder; nothing where there was none. Throws InputError for a file that is not ours.
+ */
 export async function readRack(folder: string): Promise<Remembered[]> {
   const text = await readFile(join(folder, fileName), 'utf8').catch(() => undefined);
   if (text === undefined) return [];

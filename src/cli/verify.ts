@@ -24,8 +24,8 @@ export const unusable = 3;
 
 /**
  * Checks the shoot in a folder or an exported zip (plan.json, shoot.json and the photos): prints a table, writes the
- * report and the pictures where asked; of several, a rack, prints one table for all. Answers the exit code: 0 ready, 1 fix, 2 reshoot, 3 input that cannot be used or
- * an output that cannot be written.
+ * report and the pictures where asked; of several, a rack, prints one table for all. Answers the exit code: 0 ready, 1
+ * fix, 2 reshoot, 3 input that cannot be used or an output that cannot be written.
  */
 export async function verifyCommand(args: string[]): Promise<number> {
   try {

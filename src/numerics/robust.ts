@@ -13,6 +13,15 @@ export function quantile(values: ArrayLike<number>, q: number): number {
   return a + (b - a) * (place - i);
 }
 
+/**
+ * The order statistic below which this share (0..1) of the values lies: one of them, of two the upper; undefined of
+ * none.
+ */
+export function orderStatistic(values: readonly number[], share: number): number | undefined {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.min(Math.floor(share * sorted.length), sorted.length - 1)];
+}
+
 export const median = (values: ArrayLike<number>): number => quantile(values, 0.5);
 
 /** Standard deviation as the median absolute deviation tells it for a normal distribution (factor 1.4826). */

@@ -1,5 +1,6 @@
 import type { Pixel } from '../geometry/vector.ts';
 import { seatCard, tagCells, tagSide } from '../mat/tile.ts';
+import { orderStatistic } from '../numerics/robust.ts';
 
 /** Luma, row by row, 0..255: a whole photo or a small frame from a camera. */
 export interface LumaImage {
@@ -167,16 +168,5 @@ export function pixelsPerMillimetre(tags: readonly SeenTag[]): number | undefine
     const onCard = seatCard.ids.some((own) => own === id);
     return around / 4 / (onCard ? seatCard.tagSide : tagSide);
   });
-  return median(scales);
-}
-
-/** The middle value, or undefined of none. */
-export function median(values: readonly number[]): number | undefined {
-  return quantile(values, 0.5);
-}
-
-/** The value below which this share of the values lies, or undefined of none. */
-export function quantile(values: readonly number[], share: number): number | undefined {
-  const sorted = values.toSorted((a, b) => a - b);
-  return sorted[Math.min(Math.floor(share * sorted.length), sorted.length - 1)];
+  return orderStatistic(scales, 0.5);
 }

@@ -1,13 +1,12 @@
 import {
   type EdgeBlur,
   type LumaImage,
-  median,
   pixelsPerMillimetre,
-  quantile,
   type SeenTag,
   strongEdgeBlur,
   tagEdgeBlur,
 } from './edge_blur.ts';
+import { orderStatistic } from '../numerics/robust.ts';
 
 /** How well an image can be measured, told from its luma and, where they were read, its tags. */
 export interface PhotoQuality {
@@ -75,8 +74,19 @@ export function photoQuality(
   const share = byTags ? 0.5 : 0.25;
   const blur = blurByDirection(edges, share);
   const tones = tonesOf(image);
-  const paper = (byTags ? median(edges.map((edge) => edge.light)) : undefined) ?? tones.bright;
-  const ink = byTags ? median(edges.map((edge) => edge.dark)) : undefined;
+  const paper =
+    (byTags
+      ? orderStatistic(
+          edges.map((edge) => edge.light),
+          0.5,
+        )
+      : undefined) ?? tones.bright;
+  const ink = byTags
+    ? orderStatistic(
+        edges.map((edge) => edge.dark),
+        0.5,
+      )
+    : undefined;
   const pixelsPerMm = pixelsPerMillimetre(tags ?? []);
   const problems = [
     blur && blurProblem(blur, limits.blur[kind], unreadable(blur, tags, pixelsPerMm)),
@@ -100,7 +110,7 @@ interface DirectionalBlur {
 
 function blurByDirection(edges: readonly EdgeBlur[], share: number): DirectionalBlur | undefined {
   const of = (upright: boolean) =>
-    quantile(
+    orderStatistic(
       edges.filter((edge) => edge.upright === upright).map((edge) => edge.sigma),
       share,
     );

@@ -1,6 +1,7 @@
 import { type Camera, project } from '../geometry/camera.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { laneHalfWidth } from '../mat/tile.ts';
+import { orderStatistic } from '../numerics/robust.ts';
 import type { Photo } from '../photo/photo.ts';
 import { edgesAcross, noiseNear, slopeOfNoise } from './edge_profile.ts';
 import { type Lane, lanePoint } from './lane.ts';
@@ -178,7 +179,11 @@ function paperOf(photo: Photo, at: (d: number) => Pixel, from: number, to: numbe
   if (colours.length === 0) return [0, 128, 128];
   colours.sort((p, q) => p[0] - q[0]);
   const bright = colours.slice(Math.floor(colours.length * 0.55), Math.ceil(colours.length * 0.9));
-  const middle = (i: 0 | 1 | 2) => bright.map((c) => c[i]).sort((p, q) => p - q)[bright.length >> 1]!;
+  const middle = (i: 0 | 1 | 2) =>
+    orderStatistic(
+      bright.map((c) => c[i]),
+      0.5,
+    )!;
   return [middle(0), middle(1), middle(2)];
 }
 

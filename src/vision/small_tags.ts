@@ -19,15 +19,18 @@ export interface Region {
 const sizes = {
   /** so many tags tell how their size falls off across the photo */
   least: 8,
-  /** what a wave in the paper or an oblique view takes from a tag's shortest side at most, as a share of what is expected */
+  /**
+   * what a wave in the paper or an oblique view takes from a tag's shortest side at most, as a share of what is
+   * expected
+   */
   margin: 1.25,
   /** the photo is looked over in cells of this many pixels */
   cell: 64,
 } as const;
 
 /**
- * Where in the photo tags may be too small to show at half size, by how the size of those found falls off (the logarithm
- * of their sides as a plane over the photo, least squares); undefined where nowhere.
+ * Where in the photo tags may be too small to show at half size, by how the size of those found falls off (the
+ * logarithm of their sides as a plane over the photo, least squares); undefined where nowhere.
  */
 export function smallTagRegion(quads: readonly TagQuad[], { width, height }: GreyImage): Region | undefined {
   const whole = { left: 0, top: 0, right: width, bottom: height };

@@ -1,6 +1,7 @@
 import { axisPoint, axisTangent, type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, subtract, unit } from '../geometry/vector.ts';
+import { orderStatistic } from '../numerics/robust.ts';
 import { sampleGrey } from './sampling.ts';
 import type { Stretch, View } from './strip.ts';
 
@@ -133,8 +134,8 @@ const placesFrom = ({ from, to }: Stretch, step: number): number[] => {
 const mean = (values: readonly number[]): number => values.reduce((sum, value) => sum + value, 0) / values.length;
 
 function median(values: readonly (number | undefined)[]): number | undefined {
-  const known = values.filter((v) => v !== undefined && !Number.isNaN(v)).sort((a, b) => a! - b!);
-  return known.length * 2 >= values.length && known.length > 0 ? known[known.length >> 1] : undefined;
+  const known = values.filter((v): v is number => v !== undefined && !Number.isNaN(v));
+  return known.length * 2 >= values.length ? orderStatistic(known, 0.5) : undefined;
 }
 
 /** Half the distance that holds the middle half of the values. */

@@ -10,7 +10,9 @@ import { benchWords } from '../words/bench_words.ts';
 import { changeWords } from '../words/changes_words.ts';
 import { PlanBag } from './plan_bag.tsx';
 
-/** What is done before the first mark: clean hands and blank, tape cut, guides counted. Ticks are kept with the build. */
+/**
+ * What is done before the first mark: clean hands and blank, tape cut, guides counted. Ticks are kept with the build.
+ */
 export function ReadyBench() {
   const { plan } = useBuild().history.present;
   if (!(plan.blank.length > 0) || !plan.positions.some(({ guide }) => guide)) return null;

@@ -20,8 +20,8 @@ const plain = (text: string): string =>
     .replaceAll("'", '&#39;');
 
 /**
- * The record as one HTML page that needs nothing beside it: pictures and style inside, no script; its own policy lets it
- * fetch nothing.
+ * The record as one HTML page that needs nothing beside it: pictures and style inside, no script; its own policy lets
+ * it fetch nothing.
  */
 export function recordPage(content: RecordContent, pictures: PagePictures): string {
   const { title, stage, verdict, answer, stale, facts, sentences, sign } = content;
