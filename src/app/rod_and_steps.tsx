@@ -51,7 +51,7 @@ export function RodAndSteps({
         onClick={() => lay(open ? undefined : room.current?.offsetHeight)}
       >
         <span className="strip-step">{appWords.steps[place.step]}</span>
-        <RibbonStrip />
+        <RibbonStrip step={place.step} />
         <span className="spoken">{frameWords.strip}</span>
       </button>
       <div id="rod-and-steps" className="rod-and-steps-body">

@@ -3,6 +3,7 @@ import { fileKind } from '../photo/file_kind.ts';
 import { InputError } from '../plan/input_error.ts';
 import { newId } from './new_id.ts';
 import { parseJson } from '../plan/files/json_text.ts';
+import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { parsePlan } from '../plan/files/plan_file.ts';
 import { renamedPhotos } from '../plan/files/renamed_photos.ts';
@@ -105,7 +106,8 @@ function readCheck(
       id,
       buildId,
       at,
-      plan: parsePlan(round.plan, `${folder}plan.json`),
+      // of a piece by itself the check keeps that piece's plan
+      plan: planOnMat(parsePlan(round.plan, `${folder}plan.json`), shoot),
       shoot: renamedPhotos(
         shoot,
         named.map((photo) => ({ from: photo.path, to: photo.name })),

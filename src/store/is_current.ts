@@ -1,14 +1,22 @@
 import type { BuildDocument, KeptCheck } from './build.ts';
+import { pieceInHand, planInHand } from './plan_in_hand.ts';
 
 /** Whether a check still speaks of this plan and these photos. */
 export function isCurrent(check: KeptCheck, document: BuildDocument): boolean {
-  const { id: _, photos, ...shoot } = document.shoot;
-  const { photos: __, ...checked } = check.shoot;
+  const { id: _, photos, piece: __, ...shoot } = document.shoot;
+  const { photos: ___, piece: checkedPiece, ...checked } = check.shoot;
   const asked = new Set(Object.values(check.photoIds));
   return (
-    JSON.stringify(check.plan) === JSON.stringify(document.plan) &&
-    JSON.stringify(checked) === JSON.stringify(shoot) &&
+    checkedPiece === pieceInHand(document) &&
+    isSame(check.plan, planInHand(document)) &&
+    isSame(checked, shoot) &&
     asked.size === photos.length &&
     photos.every((photo) => asked.has(photo.id))
   );
 }
+
+/** Whether two plans or shoots say the same; lengths to a nanometre, as files keep them. */
+export const isSame = (a: unknown, b: unknown): boolean => JSON.stringify(a, rounded) === JSON.stringify(b, rounded);
+
+const rounded = (_key: string, value: unknown): unknown =>
+  typeof value === 'number' ? Number(value.toFixed(6)) : value;

@@ -50,6 +50,19 @@ export const planSchema = z.pipe(
       markedBy: z.optional(z.enum(['centre', 'tip-edge', 'butt-edge'])),
       section: z.optional(z.looseObject({ startsAt: number })),
       fittings: z.optional(z.array(z.looseObject({ kind: text, from: number, to: number }))),
+      joints: z.optional(
+        z
+          .array(
+            z.looseObject({
+              kind: z.enum(['spigot', 'sleeve']),
+              at: number,
+              length: number,
+              gap: z.optional(number),
+              inner: z.optional(z.enum(['tip', 'butt'])),
+            }),
+          )
+          .check(z.maxLength(4)),
+      ),
     })
     .check(sound),
   z.transform((plan) => plan as unknown as Plan),
@@ -75,6 +88,7 @@ const readings = {
   ]),
   rollReference: z.enum(['seat-card', 'spine-line', 'guides']),
   rollAngle: z.optional(number),
+  piece: z.optional(z.int().check(z.gte(1), z.lte(5))),
   byHand: z.optional(z.array(z.looseObject({ id: text, photo: name, points: z.array(z.tuple([number, number])) }))),
 };
 

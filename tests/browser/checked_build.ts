@@ -13,7 +13,7 @@ import { sampleFolder } from './app_page.ts';
 export const hiddenPlace = 'under the alder bridge';
 
 /** A made-up report on the sample's plan: all in place, or G3 3.2 mm off. */
-function madeReport(plan: Build['document']['plan'], ready: boolean): Report {
+export function madeReport(plan: Build['document']['plan'], ready: boolean): Report {
   const items = plan.positions
     .filter((position) => position.kind === 'guide')
     .map((position): ReportItem => {

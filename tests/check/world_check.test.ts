@@ -1,95 +1,12 @@
 import { beforeAll, describe, expect, test, vi } from 'vitest';
-import { checkShoot } from '../../src/check/check_shoot.ts';
-import type { Photo } from '../../src/photo/photo.ts';
-import type { Plan } from '../../src/plan/plan.ts';
-import type { Shoot } from '../../src/plan/shoot.ts';
 import type { Report } from '../../src/verdict/report.ts';
-import { type Judgement, judgeReport, loadedFinder, rms, type Truth, worst } from './pipeline_judge.ts';
-import { layTiles, type MatOptions, trueReadings, walk, type World } from '../world/world.ts';
-import { type RasterOptions, renderPhoto } from '../world/world_raster.ts';
-import { makeRod, type RodOptions } from '../world/world_rod.ts';
+import type { RodOptions } from '../world/world_rod.ts';
+import { checkDrawn, type DrawnCase, drawnGuide as guide } from './drawn_check.ts';
+import { type Judgement, rms, worst } from './pipeline_judge.ts';
 
 /** Whole checks on drawn photos of made-up rods that no path tracer was asked for. Drawing takes most of the time. */
 vi.setConfig({ testTimeout: 240_000, hookTimeout: 240_000 });
 
-interface Case {
-  rod: RodOptions;
-  /** planned place where it differs from the true one */
-  planned?: Record<string, number>;
-  mat?: MatOptions;
-  raster?: RasterOptions;
-  photos?: number;
-  portrait?: readonly number[];
-}
-
-const guideNames = (count: number) => Array.from({ length: count }, (_, i) => `G${i + 1}`);
-
-async function check({ rod, planned = {}, mat: matOptions, raster, photos = 3, portrait }: Case) {
-  const guides = rod.guides ?? [];
-  const ids = guideNames(guides.length);
-  const mat = layTiles({ tiles: 2, ...matOptions });
-  const world: World = {
-    ...mat,
-    cameras: walk({
-      photos,
-      from: 60,
-      to: rod.length - 60,
-      distance: 330,
-      width: 1600,
-      height: 1200,
-      ...(portrait ? { portrait } : {}),
-    }),
-  };
-  const plan: Plan = {
-    title: 'Made-up rod',
-    unit: 'mm',
-    blank: { length: rod.length, tipDiameter: 2 * rod.tipRadius, buttDiameter: 2 * rod.buttRadius, finish: 'dark' },
-    positions: guides.map((g, i) => ({
-      id: ids[i]!,
-      kind: 'guide',
-      at: planned[ids[i]!] ?? g.at,
-      guide: { ringOuter: g.outer, ringInner: g.inner, height: g.height, lean: g.lean, foot: 'single' },
-    })),
-    tolerance: { along: 1.5, roll: 3 },
-  };
-  const last = Math.max(...world.tiles.map((t) => t.tile));
-  const shoot: Shoot = {
-    stage: 'rings',
-    photos: world.cameras.map((_, i) => `${i + 1}.jpg`),
-    mat: trueReadings(world, { fromTag: 0, toTag: 10 * last + 4 }),
-    rest: { kind: 'blocks', axisHeight: rod.buttHeight },
-    rollReference: 'guides',
-  };
-  const drawn = makeRod(rod);
-  const pictures = world.cameras.map(
-    (shot, i): Photo => ({
-      ...renderPhoto(world, shot, { ...raster, rod: drawn, seed: i + 1 }),
-      file: shoot.photos[i]!,
-    }),
-  );
-  const { report } = await checkShoot(
-    plan,
-    shoot,
-    async (i) => pictures[i]!,
-    () => {},
-    { finder: await loadedFinder() },
-  );
-  const truth: Truth = { guides: guides.map((g, i) => ({ id: ids[i]!, s: g.at, phi: g.roll })) };
-  const judged = judgeReport(
-    { plan, shoot, truth, load: () => Promise.reject(new Error('drawn, not loaded')) },
-    report,
-  );
-  return { report, judged, pictures };
-}
-
-const guide = (at: number, roll: number, outer: number, height: number, lean = 4) => ({
-  at,
-  roll,
-  height,
-  outer,
-  inner: 0.72 * outer,
-  lean,
-});
 const onBlocks = { buttHeight: 28, tipHeight: 28 };
 const slim: RodOptions = {
   length: 520,
@@ -103,7 +20,7 @@ const slim: RodOptions = {
   guides: [guide(110, 1.2, 8, 7), guide(245, -0.8, 10, 10), guide(400, 0.3, 16, 17, 8)],
 };
 
-const cases: [string, Case][] = [
+const cases: [string, DrawnCase][] = [
   ['a slim dark blank with a ring 2.6 mm off', { rod: slim, planned: { G2: 242.4 } }],
   [
     'the tip at the last page, the mat printed at 97 %',
@@ -128,7 +45,7 @@ describe.each(cases)('%s', (_, scene) => {
   let report: Report;
   let judged: Judgement;
   beforeAll(async () => {
-    ({ report, judged } = await check(scene));
+    ({ report, judged } = await checkDrawn(scene));
   });
 
   test('every ring is found and nothing else, nothing is passed that is off', () => {
@@ -145,5 +62,40 @@ describe.each(cases)('%s', (_, scene) => {
     // The frame joins these rings of 25 pixels on one side and pulls by up to a pixel: 95 in 100 would lie within 1.
     expect(worst(judged.overDoubt)).toBeLessThan(1.5);
     expect(report.photos.every((p) => p.residual < 0.3)).toBe(true);
+  });
+});
+
+describe('a rod of two pieces put together, the tip piece over the butt piece and turned by 8 degrees', () => {
+  const twist = 8;
+  let report: Report;
+  beforeAll(async () => {
+    ({ report } = await checkDrawn({
+      rod: {
+        ...slim,
+        tipRadius: 1.5,
+        buttRadius: 4.4,
+        joint: { at: 290, step: 0.5 },
+        guides: [
+          guide(70, twist + 0.4, 8, 7),
+          guide(150, twist - 0.5, 8, 8),
+          guide(235, twist + 0.2, 10, 10),
+          guide(370, -0.3, 12, 13),
+          guide(450, 0.4, 16, 17, 8),
+        ],
+      },
+      joints: [{ kind: 'sleeve', at: 290, length: 50 }],
+    }));
+  });
+
+  test('the joint’s roll is told within its doubt, and the joint is what is to be turned', () => {
+    const [joint] = report.joints!;
+    // what the drawn rings of the pieces have in common: their means
+    const drawn = twist + 0.1 / 3 - 0.05;
+    expect(Math.abs(joint!.roll!.value - drawn)).toBeLessThan(joint!.roll!.expanded);
+    expect(joint).toMatchObject({ rollVerdict: 'off', rings: [3, 2] });
+    expect(report.items.some(({ turnedByJoint }) => turnedByJoint === 1)).toBe(true);
+    // turned round is another matter
+    expect(report.items.filter(({ advice = '' }) => /Turn G\d [\d.]+ degrees/.test(advice))).toEqual([]);
+    expect(Math.abs(joint!.open!.value)).toBeLessThan(joint!.open!.expanded);
   });
 });

@@ -20,6 +20,8 @@ export interface RodOptions {
   buttHeight: number;
   sag?: number;
   grip?: { from: number; radius: number };
+  /** where one piece slides over the next: from there toward the butt the blank is thinner by so much in radius */
+  joint?: { at: number; step: number };
   colour?: Light;
   /** a lamp's mirror image along the blank: strength and sharpness (Phong 1975) */
   gloss?: { strength: number; exponent: number };
@@ -69,13 +71,14 @@ interface PlacedGuide {
 const fine = 0.004;
 
 export function makeRod(options: RodOptions): Rod {
-  const { length, tipRadius, buttRadius, grip } = options;
+  const { length, tipRadius, buttRadius, grip, joint } = options;
   const { side = 0, skew = 0, bow = 0, tipHeight = tipRadius, buttHeight, sag = 0 } = options;
   const bulge = (x: number) => (4 * x * (length - x)) / length ** 2;
   const axisY = (x: number) => side + skew * x + bow * bulge(x);
   const axisZ = (x: number) => tipHeight + ((buttHeight - tipHeight) * x) / length - sag * bulge(x);
+  const tapered = (x: number) => tipRadius + ((buttRadius - tipRadius) * x) / length;
   const radiusAt = (x: number) =>
-    grip && x > grip.from ? grip.radius : tipRadius + ((buttRadius - tipRadius) * x) / length;
+    grip && x > grip.from ? grip.radius : tapered(x) - (joint && x > joint.at ? joint.step : 0);
   // Arc length of every millimetre of x: the axis is nearly straight, so the rest is linear.
   const arcs = new Float64Array(Math.ceil(length) + 2);
   for (let x = 1; x < arcs.length; x++)

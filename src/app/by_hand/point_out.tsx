@@ -1,6 +1,7 @@
 import { type ReactNode, useState } from 'react';
 import { ringOf } from '../../plan/plan.ts';
 import type { KeptCheck } from '../../store/build.ts';
+import { pieceInHand } from '../../store/plan_in_hand.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { handPoints, withHandPoints } from '../edits/hand_places.ts';
@@ -17,6 +18,7 @@ export function useCanPointOut(): (item: ReportItem, check: KeptCheck) => boolea
     return (
       check === checks[0] &&
       check.report.stage === shoot.stage &&
+      check.shoot.piece === pieceInHand(history.present) &&
       position !== undefined &&
       (shoot.stage === 'marks' || ringOf(position.guide) !== undefined) &&
       handPhotos(item, check, shoot.photos).some(({ size }) => size !== undefined)

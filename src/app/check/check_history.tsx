@@ -1,5 +1,6 @@
 import type { KeptCheck } from '../../store/build.ts';
 import { answerOf } from '../../verdict/answer.ts';
+import { pieceWords } from '../words/piece_words.ts';
 import { historyWords } from '../words/check_words.ts';
 
 const when = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
@@ -23,7 +24,10 @@ export function CheckHistory({
             <button type="button" aria-pressed={check === shown} onClick={() => onShow(check.id)}>
               {when.format(new Date(check.at))}
             </button>
-            <span>{answerOf(check.report)}</span>
+            <span>
+              {check.report.piece && `${pieceWords.piece(check.report.piece.number, check.report.piece.of)}: `}
+              {answerOf(check.report)}
+            </span>
           </li>
         ))}
       </ol>

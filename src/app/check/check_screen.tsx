@@ -1,5 +1,6 @@
 import { useEffect, useRef, useState } from 'react';
 import { isCurrent } from '../../store/is_current.ts';
+import { pieceCount } from '../../store/plan_in_hand.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { AfterCheck } from './after_check.tsx';
 import { CentresView } from './centres_view.tsx';
@@ -8,6 +9,7 @@ import { CheckHistory } from './check_history.tsx';
 import { CheckRunView } from './check_run_view.tsx';
 import { HowSure } from './how_sure.tsx';
 import { ItemRows } from './item_rows.tsx';
+import { OnMat } from '../coverage/on_mat.tsx';
 import { PhotoNotes } from './photo_notes.tsx';
 import { SightingView } from './sighting_view.tsx';
 import { canCheck } from '../session/step_needs.ts';
@@ -43,6 +45,7 @@ export function CheckScreen() {
   };
   return (
     <>
+      {(!check || stale) && <OnMat />}
       {run && <CheckRunView run={run} />}
       {!running && (!check || stale) && (
         <div className="ways">
@@ -55,11 +58,13 @@ export function CheckScreen() {
       {check && (
         <div className="answer-and-proof">
           <div ref={answer} className="answer" tabIndex={-1}>
-            <VerdictView report={check.report} stale={stale} />
+            <VerdictView report={check.report} stale={stale} ofPieces={pieceCount(history.present.plan) > 1} />
             <WhatMoves check={check} />
             {!running && !stale && <AfterCheck check={check} onAgain={runAgain} />}
             <HowSure check={check} />
-            {before?.report.stage === check.report.stage && <CheckComparison before={before} after={check} />}
+            {before?.report.stage === check.report.stage && before.shoot.piece === check.shoot.piece && (
+              <CheckComparison before={before} after={check} />
+            )}
           </div>
           <div className="proof">
             <ItemRows check={check} />

@@ -13,6 +13,8 @@ export type ItemSign =
   | { kind: 'slide'; mm: number }
   /** a turning arrow; degrees to turn, positive clockwise as seen from the butt */
   | { kind: 'turn'; degrees: number }
+  /** turned as all rings of its piece: the joint is to be turned */
+  | { kind: 'with-piece' }
   /** not settled: a ring with a gap */
   | { kind: 'unsure' }
   /** another guide than planned sits there: two crossing arrows */
@@ -37,7 +39,8 @@ export function signsOf(item: ReportItem): ItemSign[] {
   if (item.setWrongWay) signs.push({ kind: 'wrong-way' });
   if (item.alongVerdict === 'off' && item.along) signs.push({ kind: 'slide', mm: item.planned - item.along.value });
   const turned = turnedBy(item);
-  if (item.rollVerdict === 'off' && turned) signs.push({ kind: 'turn', degrees: -turned.value });
+  if (item.turnedByJoint !== undefined) signs.push({ kind: 'with-piece' });
+  else if (item.rollVerdict === 'off' && turned) signs.push({ kind: 'turn', degrees: -turned.value });
   if (signs.length === 0 && [item.alongVerdict, item.rollVerdict, item.guideVerdict].includes('unsure'))
     signs.push({ kind: 'unsure' });
   return signs.length > 0 ? signs : [{ kind: 'in-place' }];

@@ -19,6 +19,8 @@ export function SignShape({ sign, length = 16 }: { sign: ItemSign /** of a slide
         />
       );
     }
+    case 'with-piece':
+      return <path className="sign sign-line sign-warn" d="M-6 2A7 7 0 1 1 6 2M1 1L6 2L8 -3M-9 7H-1M1 7H9M0 4V10" />;
     case 'unsure':
       return <path className="sign sign-line" d="M-2 -6.7A7 7 0 1 0 2 -6.7M0 -2.5V1M0 3.5V4.5" />;
     case 'different':

@@ -4,6 +4,7 @@ import { maximumTiles, type PaperName, paperSizes } from '../../mat/tile.ts';
 import { tilesForBlank } from '../../mat/readings.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import type { PrintedMat } from '../../store/build.ts';
+import { planInHand } from '../../store/plan_in_hand.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { Choices } from '../kit/choices.tsx';
 import { PrintDrawing } from '../kit/drawings/mat_drawings.tsx';
@@ -14,13 +15,14 @@ import { matWords } from '../words/mat_words.ts';
 /** Paper, number of tiles, and the pages themselves as a PDF or straight to the printer. */
 export function MatPrint({ mat }: { mat: { paper: PaperName; tiles: number } }) {
   const { actions } = useApp();
-  const { plan, lengths } = useBuild().history.present;
+  const document = useBuild().history.present;
+  const { lengths } = document;
   const [sheets, setSheets] = useState<string[]>();
   const say = matWords;
   const { paper, tiles } = mat;
   const change = (name: string, part: PrintedMat) =>
     actions.edit(name, (document) => ({ ...document, printed: { ...document.printed, ...part } }));
-  const { length } = plan.blank;
+  const { length } = planInHand(document).blank;
   const needed = tilesForBlank(length, paper);
   const shown = formatLength(length, lengths, { mmDecimals: 0 });
 

@@ -1,5 +1,7 @@
 import { useBuild } from '../session/app_context.tsx';
 import { LayDrawing, RowsDrawing } from '../kit/drawings/mat_drawings.tsx';
+import { pieceCount } from '../../store/plan_in_hand.ts';
+import { MatPiece } from './mat_piece.tsx';
 import { MatPrint } from './mat_print.tsx';
 import { MatRest } from './mat_rest.tsx';
 import { MatRoll } from './mat_roll.tsx';
@@ -17,6 +19,7 @@ export function MatScreen() {
   const { steps } = matWords;
   return (
     <ol className="mat-steps">
+      {pieceCount(present.plan) > 1 && <MatPiece />}
       <MatPrint mat={mat} />
       <MatStep title={steps.rows.title} says={steps.rows.says} drawing={<RowsDrawing />}>
         <MatRows mat={mat} />

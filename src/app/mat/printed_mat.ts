@@ -1,13 +1,16 @@
 import { nominalSpan, tilesForBlank } from '../../mat/readings.ts';
 import { type PaperName, tagPlace } from '../../mat/tile.ts';
 import type { BuildDocument } from '../../store/build.ts';
+import { planInHand } from '../../store/plan_in_hand.ts';
 
 /** The mat a build lies on: what the builder said, else what the readings and the blank tell. */
-export function printedMat({ printed, plan, shoot }: BuildDocument): { paper: PaperName; tiles: number } {
+export function printedMat(document: BuildDocument): { paper: PaperName; tiles: number } {
+  const { printed, shoot } = document;
+  const { length } = planInHand(document).blank;
   const { span } = shoot.mat;
   const paper = printed?.paper ?? (span && paperBySpan(span)) ?? usualPaper();
   const reached = span ? Math.max(...[span.fromTag, span.toTag].map((tag) => (tagPlace(tag)?.tile ?? 0) + 1)) : 1;
-  return { paper, tiles: printed?.tiles ?? Math.max(tilesForBlank(plan.blank.length, paper), reached) };
+  return { paper, tiles: printed?.tiles ?? Math.max(tilesForBlank(length, paper), reached) };
 }
 
 /**

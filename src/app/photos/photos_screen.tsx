@@ -8,6 +8,7 @@ import { FileButton } from '../kit/file_button.tsx';
 import { undoName } from '../edits/history.ts';
 import { nextPhoto } from '../coverage/next_photo.ts';
 import { baseName } from '../files/open_files.ts';
+import { OnMat } from '../coverage/on_mat.tsx';
 import { CoverageDrawing, CoverageWords } from '../coverage/photo_coverage_view.tsx';
 import { goodViews, usePhotos } from '../coverage/photo_entries.ts';
 import { photosAmong } from '../files/photo_files.ts';
@@ -46,6 +47,7 @@ export function PhotosScreen() {
   return (
     <DropArea onFiles={(files) => void add(files)} hint={photoWords.drop}>
       <div className="photos">
+        <OnMat />
         {photos.length > 0 && (
           <section className="coverage" aria-label={photoWords.coverage}>
             <CoverageDrawing views={views} mat={{ paper, tiles }} />

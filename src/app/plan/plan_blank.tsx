@@ -5,9 +5,11 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { Fold } from '../kit/fold.tsx';
 import { editPlan, setLengths, withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, LengthField, NumberField, TextField, useKeptChoice } from '../fields/plan_fields.tsx';
+import { PlanPieces } from './plan_pieces.tsx';
 import { PlanTipTop } from './plan_tip_top.tsx';
 import { changeWords } from '../words/changes_words.ts';
 import { frameWords } from '../words/frame_words.ts';
+import { pieceWords } from '../words/piece_words.ts';
 import { planWords } from '../words/plan_words.ts';
 
 const fittingKinds = ['ferrule', 'winding-check', 'grip', 'reel-seat'] as const;
@@ -73,6 +75,11 @@ export function PlanBlank() {
       <Fold title={planWords.tipTopTitle}>
         <PlanTipTop />
       </Fold>
+      {!plan.section && (
+        <Fold title={pieceWords.title}>
+          <PlanPieces />
+        </Fold>
+      )}
       <Fold title={planWords.more}>
         <More />
       </Fold>
@@ -119,21 +126,23 @@ function More() {
           )
         }
       />
-      <LengthField
-        name="plan.section"
-        label={planWords.section}
-        hint={planWords.sectionHelp}
-        value={plan.section?.startsAt}
-        least={0}
-        most={longestRod}
-        optional
-        set={(document, startsAt) =>
-          editPlan((before) => {
-            const { section: _, ...whole } = before;
-            return startsAt === undefined ? whole : { ...whole, section: { startsAt } };
-          })(document)
-        }
-      />
+      {!plan.joints && (
+        <LengthField
+          name="plan.section"
+          label={planWords.section}
+          hint={planWords.sectionHelp}
+          value={plan.section?.startsAt}
+          least={0}
+          most={longestRod}
+          optional
+          set={(document, startsAt) =>
+            editPlan((before) => {
+              const { section: _, ...whole } = before;
+              return startsAt === undefined ? whole : { ...whole, section: { startsAt } };
+            })(document)
+          }
+        />
+      )}
       <Fittings />
     </>
   );

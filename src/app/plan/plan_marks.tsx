@@ -1,7 +1,15 @@
 import { cautionsFor } from '../../plan/findings/cautions.ts';
 import { formatLength, lengthDigits } from '../../plan/lengths/length_text.ts';
-import { type MarkDatum, type MarkList, type MarkRow, markList, markListCsv } from '../../plan/layouts/mark_list.ts';
+import {
+  type MarkDatum,
+  type MarkList,
+  type MarkRow,
+  markList,
+  markLists,
+  markListCsv,
+} from '../../plan/layouts/mark_list.ts';
 import type { Stretch } from '../../plan/foot.ts';
+import type { Plan } from '../../plan/plan.ts';
 import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { readingText, type TapeDivision, tapeDivisions } from '../../plan/lengths/tape_reading.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
@@ -12,6 +20,8 @@ import { MarkOff } from './mark_off.tsx';
 import { useMaterial } from './plan_blank.tsx';
 import { ChoiceField, useKeptChoice } from '../fields/plan_fields.tsx';
 import { useWrapPractice, WrapFields } from './plan_wraps.tsx';
+import { pieceCount } from '../../store/plan_in_hand.ts';
+import { pieceWords } from '../words/piece_words.ts';
 import { planWords } from '../words/plan_words.ts';
 import { kindWords } from '../words/sign_words.ts';
 
@@ -23,6 +33,8 @@ export function PlanMarks() {
   const unread = unreadFields(document).length;
   const ferrule = plan.fittings?.find((fitting) => fitting.kind === 'ferrule');
   const [from, setFrom] = useKeptChoice('marks.from', ferrule ? ['tip', 'butt', 'ferrule'] : ['tip', 'butt']);
+  const [pieceFrom, setPieceFrom] = useKeptChoice('marks.pieceFrom', ['tip', 'butt']);
+  const inPieces = pieceCount(plan) > 1;
   const inches = lengths !== 'mm';
   const divisions = tapeDivisions.filter((division) => division.endsWith('in') === inches);
   const [division, setDivision] = useKeptChoice(
@@ -30,7 +42,6 @@ export function PlanMarks() {
     (inches ? ['1/32 in', '1/16 in', '1/64 in'] : ['0.5 mm', '1 mm']) satisfies TapeDivision[],
   );
   const wraps = useWrapPractice();
-  const [material] = useMaterial();
   if (plan.positions.length === 0 || plan.blank.length === 0) return null;
   // a list that still has what stood in a field before would be marked off the blank
   if (unread > 0) {
@@ -43,35 +54,34 @@ export function PlanMarks() {
   }
   const datum: MarkDatum =
     from === 'ferrule' && ferrule ? { from, at: ferrule.from } : { from: from as 'tip' | 'butt' };
-  const list = markList(plan, { datum, division: division as TapeDivision, wraps });
-  const stem = fileStem(plan.title);
-  const savePlan = async () => {
-    const { planToFile } = await import('../../plan/files/plan_file.ts');
-    saveAs(new Blob([`${JSON.stringify(planToFile(plan), null, 1)}\n`], { type: 'application/json' }), 'plan.json');
-  };
-  const cautions = cautionsFor([
-    ...(material === 'carbon' ? (['carbon-blank'] as const) : []),
-    'solvent',
-    'blade',
-    'epoxy',
-  ]);
+  const options = { division: division as TapeDivision, wraps };
+  const lists = inPieces ? markLists(plan, { ...options, from: pieceFrom }) : [markList(plan, { ...options, datum })];
   return (
     <>
       <section aria-label={planWords.marks} className="print-sheet marks">
         <h2 className="screen-only">{planWords.marks}</h2>
         <h1 className="print-only">{plan.title}</h1>
         <div className="field-pair screen-only">
-          <ChoiceField<string>
-            label={planWords.marksFrom}
-            value={from}
-            names={Object.fromEntries(
-              (ferrule ? (['tip', 'butt', 'ferrule'] as const) : (['tip', 'butt'] as const)).map((end) => [
-                end,
-                planWords.datums[end],
-              ]),
-            )}
-            onChange={(end) => setFrom(end as typeof from)}
-          />
+          {inPieces ? (
+            <ChoiceField
+              label={pieceWords.marksFrom}
+              value={pieceFrom}
+              names={pieceWords.marksEnds}
+              onChange={setPieceFrom}
+            />
+          ) : (
+            <ChoiceField<string>
+              label={planWords.marksFrom}
+              value={from}
+              names={Object.fromEntries(
+                (ferrule ? (['tip', 'butt', 'ferrule'] as const) : (['tip', 'butt'] as const)).map((end) => [
+                  end,
+                  planWords.datums[end],
+                ]),
+              )}
+              onChange={(end) => setFrom(end as typeof from)}
+            />
+          )}
           <ChoiceField<string>
             label={planWords.division}
             value={division}
@@ -79,49 +89,93 @@ export function PlanMarks() {
             onChange={(one) => setDivision(one as typeof division)}
           />
         </div>
-        <p>
-          {datum.from === 'tip'
-            ? planWords.marksFromTip
-            : datum.from === 'butt'
-              ? planWords.marksFromButt
-              : planWords.marksFromFerrule}
-        </p>
-        <ol className="mark-rows">
-          {list.rows.map((row) => (
-            <MarkLine key={row.id} row={row} list={list} display={lengths} />
-          ))}
-        </ol>
-        {list.thread > 0 && <p>{planWords.marksAll((list.thread / 1000).toFixed(1))}</p>}
-        {list.underwrapThread > 0 && <p>{planWords.marksUnderAll((list.underwrapThread / 1000).toFixed(1))}</p>}
-        {list.trimThread > 0 && <p>{planWords.marksTrimAll((list.trimThread / 1000).toFixed(1))}</p>}
-        {list.withoutFeet.length > 0 && <p>{planWords.marksOpenFeet(list.withoutFeet.join(', '))}</p>}
+        {lists.map((list, index) => (
+          <ListOfMarks key={list.title} list={list} piece={inPieces ? index + 1 : undefined} of={lists.length} />
+        ))}
       </section>
       <div className="ways screen-only">
-        <MarkOff lists={[list]} />
+        <MarkOff lists={lists} />
         <button type="button" onClick={() => print()}>
           {planWords.marksPrint}
         </button>
         <button
           type="button"
-          onClick={() => saveAs(new Blob([markListCsv(list, lengths)], { type: 'text/csv' }), `${stem}-marks.csv`)}
+          onClick={() =>
+            saveAs(
+              new Blob([lists.map((list) => markListCsv(list, lengths)).join('\r\n')], { type: 'text/csv' }),
+              `${fileStem(plan.title)}-marks.csv`,
+            )
+          }
         >
           {planWords.marksCsv}
         </button>
-        <button type="button" onClick={() => void savePlan().catch((error: unknown) => actions.tell(String(error)))}>
+        <button
+          type="button"
+          onClick={() => void savePlan(plan).catch((error: unknown) => actions.tell(String(error)))}
+        >
           {planWords.planJson}
         </button>
       </div>
-      <div className="screen-only care">
-        <Fold title={planWords.wraps}>
-          <WrapFields />
-        </Fold>
-        <h2>{planWords.care}</h2>
-        <ul className="notes">
-          {cautions.map((caution) => (
-            <li key={caution}>{caution}</li>
-          ))}
-        </ul>
-      </div>
+      <Care />
+    </>
+  );
+}
+
+/** How wraps are laid, and what can hurt or spoil. */
+function Care() {
+  const [material] = useMaterial();
+  const cautions = cautionsFor([
+    ...(material === 'carbon' ? (['carbon-blank'] as const) : []),
+    'solvent',
+    'blade',
+    'epoxy',
+  ]);
+  return (
+    <div className="screen-only care">
+      <Fold title={planWords.wraps}>
+        <WrapFields />
+      </Fold>
+      <h2>{planWords.care}</h2>
+      <ul className="notes">
+        {cautions.map((caution) => (
+          <li key={caution}>{caution}</li>
+        ))}
+      </ul>
+    </div>
+  );
+}
+
+async function savePlan(plan: Plan): Promise<void> {
+  const { planToFile } = await import('../../plan/files/plan_file.ts');
+  saveAs(new Blob([`${JSON.stringify(planToFile(plan), null, 1)}\n`], { type: 'application/json' }), 'plan.json');
+}
+
+/** One list: of the rod, or of one of its pieces by itself. */
+function ListOfMarks({ list, piece, of }: { list: MarkList; piece: number | undefined; of: number }) {
+  const { lengths } = useBuild().history.present;
+  const { datum } = list;
+  return (
+    <>
+      {piece !== undefined && <h3>{pieceWords.piece(piece, of)}</h3>}
+      <p>
+        {datum.from === 'piece'
+          ? pieceWords.marksFromEnd(datum.end)
+          : datum.from === 'tip'
+            ? planWords.marksFromTip
+            : datum.from === 'butt'
+              ? planWords.marksFromButt
+              : planWords.marksFromFerrule}
+      </p>
+      {list.rows.length === 0 && <p className="hint">{pieceWords.marksNone}</p>}
+      <ol className="mark-rows">
+        {list.rows.map((row) => (
+          <MarkLine key={row.id} row={row} list={list} display={lengths} />
+        ))}
+      </ol>
+      {list.thread > 0 && <p>{planWords.marksAll((list.thread / 1000).toFixed(1))}</p>}
+      {list.underwrapThread > 0 && <p>{planWords.marksUnderAll((list.underwrapThread / 1000).toFixed(1))}</p>}
+      {list.trimThread > 0 && <p>{planWords.marksTrimAll((list.trimThread / 1000).toFixed(1))}</p>}
+      {list.withoutFeet.length > 0 && <p>{planWords.marksOpenFeet(list.withoutFeet.join(', '))}</p>}
     </>
   );
 }

@@ -2,17 +2,24 @@ import { useState } from 'react';
 import type { KeptCheck } from '../../store/build.ts';
 import { reportCsv } from '../../store/export_table.ts';
 import { isCurrent } from '../../store/is_current.ts';
+import { pieceCount } from '../../store/plan_in_hand.ts';
+import { checkedParts } from '../../store/rod_checks.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, TextField } from '../fields/plan_fields.tsx';
 import { type RecordContent, recordContent } from './record_content.ts';
 import { recordFile } from './record_file.ts';
+import { RodSheet } from './rod_sheet.tsx';
 import { RecordSheet } from './record_sheet.tsx';
 import { changeWords } from '../words/changes_words.ts';
+import { pieceWords } from '../words/piece_words.ts';
 import { recordWords } from '../words/record_words.ts';
 
 const when = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
+
+/** The choice of one record for a rod in pieces, beside the checks. */
+const wholeRod = 'whole-rod';
 
 const fileName = ({ plan, report }: KeptCheck) => `${fileStem(plan.title)}-${recordWords.stage[report.stage]}`;
 
@@ -23,6 +30,8 @@ export function RecordScreen() {
   const [chosen, choose] = useState<string>();
   const check = checks.find(({ id }) => id === chosen) ?? checks[0];
   const by = document.written?.['record.by']?.text ?? '';
+  // a rod in pieces has one record, unless one check is asked for
+  const parts = chosen === undefined || chosen === wholeRod ? checkedParts(document, checks) : [];
   const content =
     check &&
     recordContent({
@@ -35,11 +44,13 @@ export function RecordScreen() {
   return (
     <>
       <div className="screen-only record-ways">
-        {check && content && <RecordFiles check={check} content={content} />}
+        {check && content && parts.length === 0 && <RecordFiles check={check} content={content} />}
+        {check && parts.length > 0 && <RodFiles checks={parts.flatMap((part) => part.check ?? [])} />}
         <WholeBuild />
-        {check && <RecordFields check={check} by={by} choose={choose} />}
+        {check && <RecordFields check={check} shown={parts.length > 0 ? wholeRod : check.id} by={by} choose={choose} />}
       </div>
-      {content && <RecordSheet content={content} />}
+      {content && parts.length === 0 && <RecordSheet content={content} />}
+      {check && parts.length > 0 && <RodSheet parts={parts} by={by.trim()} />}
     </>
   );
 }
@@ -71,6 +82,29 @@ function RecordFiles({ check, content }: { check: KeptCheck; content: RecordCont
   );
 }
 
+/** The record of a rod in pieces on paper, and its tables one below the other. */
+function RodFiles({ checks }: { checks: readonly KeptCheck[] }) {
+  const { lengths, plan } = useBuild().history.present;
+  return (
+    <div className="ways">
+      <button type="button" className="primary" onClick={() => print()}>
+        {recordWords.print}
+      </button>
+      <button
+        type="button"
+        onClick={() =>
+          saveAs(
+            new Blob([checks.map(({ report }) => reportCsv(report, lengths)).join('\r\n')], { type: 'text/csv' }),
+            `${fileStem(plan.title)}.csv`,
+          )
+        }
+      >
+        {recordWords.csv}
+      </button>
+    </div>
+  );
+}
+
 function WholeBuild() {
   const { actions } = useApp();
   const [packing, setPacking] = useState(false);
@@ -92,21 +126,34 @@ function WholeBuild() {
 }
 
 /** Which check the record is of, and who made it. */
-function RecordFields({ check, by, choose }: { check: KeptCheck; by: string; choose: (id: string) => void }) {
+function RecordFields({
+  check,
+  shown,
+  by,
+  choose,
+}: {
+  check: KeptCheck;
+  shown: string;
+  by: string;
+  choose: (id: string) => void;
+}) {
   const { actions } = useApp();
-  const { checks } = useBuild();
+  const { checks, history } = useBuild();
+  const inPieces = pieceCount(history.present.plan) > 1;
+  const pieceOf = ({ piece }: KeptCheck['report']) => (piece ? `${pieceWords.piece(piece.number, piece.of)}: ` : '');
   return (
     <div className="field-pair">
-      {checks.length > 1 && (
+      {(checks.length > 1 || inPieces) && (
         <ChoiceField<string>
           label={recordWords.which}
-          value={check.id}
-          names={Object.fromEntries(
-            checks.map(({ id, at, report }) => [
+          value={inPieces ? shown : check.id}
+          names={Object.fromEntries([
+            ...(inPieces ? [[wholeRod, pieceWords.recordAll]] : []),
+            ...checks.map(({ id, at, report }) => [
               id,
-              `${recordWords.ofStage[report.stage]}, ${when.format(new Date(at))}`,
+              `${pieceOf(report)}${recordWords.ofStage[report.stage]}, ${when.format(new Date(at))}`,
             ]),
-          )}
+          ])}
           onChange={choose}
         />
       )}

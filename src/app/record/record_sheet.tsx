@@ -52,22 +52,25 @@ export function RecordSheet({ content }: { content: RecordContent }) {
           ))}
         </div>
       )}
-      {sign ? (
-        <div className="signature">
-          <p>
-            <span className="signature-line" />
-            {recordWords.signed}
-            {sign.by && `, ${sign.by}`}
-          </p>
-          <p>
-            <span className="signature-line" />
-            {recordWords.date}
-          </p>
-        </div>
-      ) : (
-        !stale && <p className="record-stale">{recordWords.notReady}</p>
-      )}
+      {sign ? <Signature by={sign.by} /> : !stale && <p className="record-stale">{recordWords.notReady}</p>}
       <p className="hint">{recordWords.made}</p>
     </section>
+  );
+}
+
+/** The lines to sign and date on. */
+export function Signature({ by }: { by: string }) {
+  return (
+    <div className="signature">
+      <p>
+        <span className="signature-line" />
+        {recordWords.signed}
+        {by && `, ${by}`}
+      </p>
+      <p>
+        <span className="signature-line" />
+        {recordWords.date}
+      </p>
+    </div>
   );
 }

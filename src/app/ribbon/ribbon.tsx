@@ -12,7 +12,7 @@ import { RibbonRuler } from './ribbon_ruler.tsx';
 import { RibbonTools } from './ribbon_tools.tsx';
 import { labelRows } from '../kit/label_rows.ts';
 import { type RibbonView, showing, within, zoomed } from './ribbon_view.ts';
-import { currentCheck } from '../session/step_needs.ts';
+import { shownOnRibbon } from '../session/step_needs.ts';
 import { useWidth } from '../kit/use_width.ts';
 import { ribbonWords } from '../words/ribbon_words.ts';
 import { kindWords } from '../words/sign_words.ts';
@@ -21,33 +21,43 @@ const height = 208;
 const middle = 106;
 const rulerTop = 176;
 
+/** The stretch in view: the whole rod until a part of it is chosen, whatever the rod grows to meanwhile. */
+function useView(limits: RibbonView) {
+  const [chosen, choose] = useState<RibbonView>();
+  const surface = useRef<HTMLDivElement>(null);
+  useEffect(
+    () =>
+      surface.current
+        ? followGestures(surface.current, limits, (change) => choose((seen) => change(seen ?? limits)))
+        : undefined,
+    [limits],
+  );
+  return { view: chosen ? within(chosen, limits) : limits, surface, choose };
+}
+
 /**
  * The rod straightened out, tip at the left: drawn from the plan, or the picture itself after a check; planned places
  * above, what was found below, differences drawn larger than they are, a ruler in the builder's unit.
  */
 export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }) {
   const build = useBuild();
-  const { plan, lengths } = build.history.present;
-  const check = currentCheck(build);
+  const { lengths } = build.history.present;
+  const { plan, check } = useMemo(() => shownOnRibbon(build, place.step), [build, place.step]);
   const start = planStart(plan);
   const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);
   const limits = useMemo(() => ({ from: start - length * 0.03, to: start + length * 1.03 }), [start, length]);
-  const [chosen, setView] = useState<RibbonView>(limits);
-  const view = within(chosen, limits);
+  const { view, surface, choose } = useView(limits);
   const [width, followWidth] = useWidth<HTMLDivElement>(390);
   const x = (mm: number) => ((mm - view.from) / (view.to - view.from)) * width;
-
-  const surface = useRef<HTMLDivElement>(null);
-  useEffect(() => (surface.current ? followGestures(surface.current, limits, setView) : undefined), [limits]);
 
   const selected = plan.positions.find((position) => position.id === place.item);
   const [shown, setShown] = useState(selected?.id);
   if (selected && shown !== selected.id) {
     setShown(selected.id);
-    setView(showing(view, selected.at, limits));
+    choose(showing(view, selected.at, limits));
   }
 
-  const zoom = (factor: number) => setView(zoomed(view, factor, selected?.at ?? (view.from + view.to) / 2, limits));
+  const zoom = (factor: number) => choose(zoomed(view, factor, selected?.at ?? (view.from + view.to) / 2, limits));
   const items = plan.positions.map((position) => ({
     position,
     x: x(position.at),
@@ -115,7 +125,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
                 aria-label={spoken(item)}
                 aria-current={item.position.id === place.item ? 'true' : undefined}
                 style={touch(i)}
-                onFocus={() => setView((seen) => showing(seen, item.position.at, limits))}
+                onFocus={() => choose((seen) => showing(seen ?? limits, item.position.at, limits))}
                 draggable={false}
               />
             </li>
@@ -126,7 +136,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
       {plan.blank.length > 0 && (
         <RibbonTools
           onZoom={zoom}
-          onWhole={() => setView(limits)}
+          onWhole={() => choose(undefined)}
           whole={view.to - view.from >= limits.to - limits.from - 1e-6}
           note={check ? ribbonWords.measured : ribbonWords.drawn}
         />

@@ -3,7 +3,8 @@ import { useBuild } from '../session/app_context.tsx';
 import { type ItemSign, signsOf } from '../kit/item_sign.ts';
 import { SignShape } from '../kit/sign_shape.tsx';
 import { useWidth } from '../kit/use_width.ts';
-import { currentCheck } from '../session/step_needs.ts';
+import { shownOnRibbon } from '../session/step_needs.ts';
+import type { Step } from '../route/place.ts';
 import { RibbonPhoto } from './ribbon_photo.tsx';
 import { RibbonRod } from './ribbon_rod.tsx';
 import { labelRows } from '../kit/label_rows.ts';
@@ -17,10 +18,9 @@ const signsAt = 39;
 /**
  * The whole rod as a strip a finger high: its picture or its drawing, and a sign wherever something is not in place.
  */
-export function RibbonStrip() {
+export function RibbonStrip({ step }: { step: Step }) {
   const build = useBuild();
-  const { plan } = build.history.present;
-  const check = currentCheck(build);
+  const { plan, check } = shownOnRibbon(build, step);
   const [width, followWidth] = useWidth<HTMLSpanElement>(260);
   const start = planStart(plan);
   const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);

@@ -3,6 +3,7 @@ import { plannedByHand } from '../../plan/planned_by_hand.ts';
 import { guidesAreOn, type Shoot } from '../../plan/shoot.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import { newId } from '../../store/new_id.ts';
+import { pieceInHand, planInHand } from '../../store/plan_in_hand.ts';
 import { checkWords } from '../words/check_words.ts';
 import { problemWords } from '../words/problem_words.ts';
 import { checkBridge } from '../workers/bridges.ts';
@@ -55,9 +56,15 @@ async function checkOf(
 ): Promise<KeptCheck> {
   const { shelf } = await services;
   const buildId = build.kept.id;
-  const { plan, shoot } = build.history.present;
-  const { id: _, photos: entries, ...readings } = shoot;
-  const asked: Shoot = { ...readings, photos: entries.map((entry) => entry.name) };
+  const { shoot } = build.history.present;
+  const plan = planInHand(build.history.present);
+  const piece = pieceInHand(build.history.present);
+  const { id: _, photos: entries, piece: __, ...readings } = shoot;
+  const asked: Shoot = {
+    ...readings,
+    photos: entries.map((entry) => entry.name),
+    ...(piece !== undefined && { piece }),
+  };
   const photos = await Promise.all(
     entries.map(async (entry) => {
       const file = await shelf.photoFile(entry.id);
@@ -65,7 +72,9 @@ async function checkOf(
       return { name: entry.name, file };
     }),
   );
-  const marks = guidesAreOn(shoot.stage) && build.checks.find(({ report }) => report.stage === 'marks');
+  const marks =
+    guidesAreOn(shoot.stage) &&
+    build.checks.find(({ report, shoot: own }) => report.stage === 'marks' && own.piece === piece);
   const request = {
     plan,
     shoot: plannedByHand(plan, asked),

@@ -4,6 +4,7 @@ import { photoEntries } from '../files/added_photos.ts';
 import { newId } from '../../store/new_id.ts';
 import { changeWords } from '../words/changes_words.ts';
 import { photoWords } from '../words/photo_words.ts';
+import { shootOfPiece } from '../edits/piece_edits.ts';
 import type { ActionContext } from './action_context.ts';
 
 /** The photos of the shoot in hand. */
@@ -31,6 +32,16 @@ export function makePhotoActions({ dispatch, state, services, guarded }: ActionC
         type: 'edit',
         name: changeWords.newRound,
         change: (document) => ({ ...document, shoot: { ...document.shoot, id: newId(), photos: [] } }),
+      }),
+    /** Begins a round of photos of another piece, or of the rod put together. */
+    newRoundOf: (piece: number | undefined) =>
+      dispatch({
+        type: 'edit',
+        name: changeWords.newRound,
+        change: (document) => ({
+          ...document,
+          shoot: { ...shootOfPiece(document.plan, document.shoot, piece), id: newId(), photos: [] },
+        }),
       }),
     photoFile: async (id: string) => (await services).shelf.photoFile(id),
   };

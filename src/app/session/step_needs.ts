@@ -1,6 +1,8 @@
 import { printedScale } from '../../mat/readings.ts';
 import type { BuildDocument, KeptCheck } from '../../store/build.ts';
+import type { Plan } from '../../plan/plan.ts';
 import { isCurrent } from '../../store/is_current.ts';
+import { pieceInHand, planInHand } from '../../store/plan_in_hand.ts';
 import { type Step, steps } from '../route/place.ts';
 import { unreadFields } from '../edits/plan_edits.ts';
 import type { OpenBuild } from './state.ts';
@@ -19,8 +21,17 @@ export function currentCheck(build: OpenBuild): KeptCheck | undefined {
   return last && isCurrent(last, build.history.present) ? last : undefined;
 }
 
+/** What the ribbon shows at a step: on the plan the whole rod, elsewhere what lies on the mat, with its check. */
+export function shownOnRibbon(build: OpenBuild, step: Step): { plan: Plan; check: KeptCheck | undefined } {
+  const document = build.history.present;
+  const check = currentCheck(build);
+  if (step !== 'plan' || pieceInHand(document) === undefined) return { plan: planInHand(document), check };
+  return { plan: document.plan, check: undefined };
+}
+
 export function canCheck(document: BuildDocument): boolean {
-  const { plan, shoot } = document;
+  const { shoot } = document;
+  const plan = planInHand(document);
   // a plan that still has what stood in a field before is not the one the builder means
   return plan.positions.length > 0 && hasBlank(plan) && shoot.photos.length > 0 && unreadFields(document).length === 0;
 }

@@ -16,6 +16,7 @@ export const signWords = {
   'not-seen': 'in no photo',
   'wrong-way': 'the wrong way round',
   extra: 'not in the plan',
+  'with-piece': 'turned with its whole piece',
   slide: (length: string, towardButt: boolean) => `slide ${length} toward the ${towardButt ? 'butt' : 'tip'}`,
   turn: (degrees: string, clockwise: boolean) =>
     `turn ${degrees} ${clockwise ? 'clockwise' : 'counter-clockwise'}, seen from the butt`,

@@ -1,6 +1,7 @@
 import { feetOf, type Stretch, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { buttSideOf, jointStretch } from '../pieces/joint.ts';
+import { jointProblem } from '../pieces/joint_limits.ts';
 import type { Joint, Plan, Position } from '../plan.ts';
 import { type Finding, lengthWords } from './finding.ts';
 
@@ -24,6 +25,12 @@ const noLength = 0.05;
 export function jointFindings(plan: Plan, practice: WrapPractice, display: LengthDisplay): Finding[] {
   const words = (mm: number) => lengthWords(mm, display);
   const joints = plan.joints ?? [];
+  const problem = joints.length > 0 ? jointProblem(plan) : undefined;
+  // a file with it is refused; while a plan is being written it is said
+  if (problem) {
+    const [what, cure] = problem.why.split('; ') as [string, string];
+    return [{ rule: 'on-joint', weight: 'fault', items: [], by: 0, text: `${upper(what)}.`, cure: `${upper(cure)}.` }];
+  }
   return joints.flatMap((joint): Finding[] => {
     const name = joints.length === 1 ? 'the joint' : `the joint at ${words(joint.at)}`;
     return [
