@@ -159,7 +159,10 @@ function checkApart(path: string, report: string): Promise<{ code: number | null
   });
   return new Promise((resolve, reject) => {
     child.once('error', reject);
-    // a refusal is one line; a fault is told by its last
-    child.once('close', (code) => resolve({ code, said: said.trim().split('\n').at(-1) ?? '' }));
+    // a refusal is one line; of a fault the one that names it
+    child.once('close', (code) => {
+      const lines = said.trim().split('\n');
+      resolve({ code, said: lines.find((line) => /^\w*Error\b/.test(line)) ?? lines.at(-1) ?? '' });
+    });
   });
 }

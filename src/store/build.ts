@@ -93,6 +93,10 @@ export interface KeptCheck {
   evidence: ShownEvidence;
 }
 
+/** What a build waits for, the most pressing first. */
+export const dues = ['move', 'check', 'mark', 'plan', 'ready'] as const;
+export type Due = (typeof dues)[number];
+
 /** What the list of builds shows of each. */
 export interface BuildSummary {
   id: string;
@@ -102,6 +106,8 @@ export interface BuildSummary {
   changedAt: string;
   /** something is kept under its id that can't be read */
   damaged?: boolean;
+  /** what it waits for; absent where it can't be read */
+  due?: Due;
   /** of the last check, while it speaks of the plan and photos as they are now */
   verdict?: Report['verdict'];
 }

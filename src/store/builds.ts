@@ -1,5 +1,6 @@
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import type { Database } from './database.ts';
+import { dueOf } from './due.ts';
 import { isCurrent } from './is_current.ts';
 import { readBuild, readCheck, readPhoto } from './kept_schema.ts';
 
@@ -55,6 +56,7 @@ export function summaryOf({ id, document, sample, changedAt }: Build, [last]: re
     thread: document.thread,
     sample,
     changedAt,
+    due: dueOf(document, last),
     ...(last && isCurrent(last, document) ? { verdict: last.report.verdict } : {}),
   };
 }

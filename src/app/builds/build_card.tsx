@@ -7,13 +7,27 @@ import { buildsWords } from '../words/builds_words.ts';
 
 const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium', timeStyle: 'short' });
 
-/** One build in the list, with its verdict and the way to throw it away. */
-export function BuildCard({ build }: { build: BuildSummary }) {
+/** One build in the list, with its verdict and the way to throw it away; with a box where several are being chosen. */
+export function BuildCard({
+  build,
+  chosen,
+  onChoose,
+}: {
+  build: BuildSummary;
+  chosen?: boolean;
+  onChoose?: () => void;
+}) {
   const { actions } = useApp();
   const ask = useRef<HTMLDialogElement>(null);
   const title = build.damaged ? buildsWords.damagedTitle : build.title.trim() || buildsWords.untitled;
   return (
     <li className="card" style={build.damaged ? undefined : threadStyle(build.thread)}>
+      {onChoose && (
+        <label className="card-choice">
+          <input type="checkbox" checked={chosen === true} onChange={onChoose} />
+          <span className="spoken">{buildsWords.chooseOne(title)}</span>
+        </label>
+      )}
       {build.damaged ? <DamagedBuild id={build.id} /> : <BuildLink build={build} title={title} />}
       <button
         type="button"

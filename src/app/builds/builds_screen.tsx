@@ -1,6 +1,6 @@
 import { useState } from 'react';
 import { useApp } from '../session/app_context.tsx';
-import { BuildCard } from './build_card.tsx';
+import { BuildList } from './build_list.tsx';
 import { DropArea } from '../kit/drop_area.tsx';
 import { FileButton } from '../kit/file_button.tsx';
 import { HabitsNote } from './habits_note.tsx';
@@ -43,15 +43,7 @@ export function BuildsScreen() {
         <p className="hint" role="status">
           {fetching ?? (empty ? buildsWords.sampleHelp : '')}
         </p>
-        {state.builds === undefined ? (
-          <p>{appWords.loading}</p>
-        ) : (
-          <ul className="cards">
-            {state.builds.map((build) => (
-              <BuildCard key={build.id} build={build} />
-            ))}
-          </ul>
-        )}
+        {state.builds === undefined ? <p>{appWords.loading}</p> : <BuildList builds={state.builds} />}
         <HabitsNote />
         <p className="hint">{buildsWords.openHelp}</p>
         <StorageNote />

@@ -6,6 +6,7 @@ import { makePhotoActions } from './photo_actions.ts';
 import type { Services } from './services.ts';
 import { makeShelfActions } from './shelf_actions.ts';
 import type { Action, AppState } from './state.ts';
+import { makeExportActions } from './export_actions.ts';
 import { makeTransferActions } from './transfer_actions.ts';
 
 export type Actions = ReturnType<typeof makeActions>;
@@ -15,6 +16,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
   const context = makeContext(dispatch, state, services);
   return {
     ...makeBuildActions(context),
+    ...makeExportActions(context),
     ...makeTransferActions(context),
     ...makePhotoActions(context),
     ...makeShelfActions(context),

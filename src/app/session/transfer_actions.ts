@@ -1,15 +1,17 @@
-import { exportInput, isZip, keepImported, saveAs, zipName } from '../files/build_transfer.ts';
+import { InputError } from '../../plan/input_error.ts';
+import { isZip, keepImported } from '../files/build_transfer.ts';
 import { readFiles } from '../files/open_files.ts';
+import type { Place } from '../route/place.ts';
 import { goTo } from '../route/use_place.ts';
 import { problemWords } from '../words/problem_words.ts';
 import { transferWords } from '../words/transfer_words.ts';
 import { deskBridge } from '../workers/bridges.ts';
-import { type ActionContext, asBuild } from './action_context.ts';
+import type { ActionContext } from './action_context.ts';
 import { begin } from './build_actions.ts';
 
-/** Builds from files, and builds as files. */
+/** Builds from files. */
 export function makeTransferActions(context: ActionContext) {
-  const { dispatch, state, services, tell, guarded, refreshList } = context;
+  const { dispatch, services, tell, guarded, refreshList } = context;
 
   /** Opens a build's zip beside what is here already; nothing kept is written over. */
   const openZip = async (file: File) => {
@@ -20,14 +22,30 @@ export function makeTransferActions(context: ActionContext) {
     dispatch({ type: 'opened', build, checks, save: saver.stateOf(build) });
     if (kind === 'here') tell(transferWords.alreadyHere(build.document.plan.title));
     else await saver.save(build);
-    goTo({ screen: 'build', id: build.id, step: checks.length > 0 ? 'check' : 'plan' });
     await refreshList();
+    return { screen: 'build', id: build.id, step: checks.length > 0 ? 'check' : 'plan' } as const;
+  };
+
+  /** Opens builds' zips: one is gone to, of several the list is; one that can't be read stops none of the others. */
+  const openZips = async (files: readonly File[]) => {
+    const refused: string[] = [];
+    let place: Place = { screen: 'builds' };
+    for (const file of files) {
+      try {
+        place = await openZip(file);
+      } catch (error) {
+        if (!(error instanceof InputError) || files.length === 1) throw error;
+        refused.push(error.message);
+      }
+    }
+    if (refused.length > 0) tell(refused.join(' '));
+    goTo(files.length > 1 ? { screen: 'builds' } : place);
   };
 
   return {
     openFiles: guarded(async (files: readonly File[]) => {
       const zips = files.filter(isZip);
-      for (const zip of zips) await openZip(zip);
+      if (zips.length > 0) await openZips(zips);
       const rest = files.filter((file) => !isZip(file));
       if (zips.length > 0 && rest.length === 0) return;
       const opened = await readFiles(rest);
@@ -37,21 +55,6 @@ export function makeTransferActions(context: ActionContext) {
     openSample: guarded(async (onFile: (done: number, all: number) => void) => {
       const { fetchSample } = await import('../files/sample.ts');
       await begin(context, await fetchSample(document.baseURI, onFile), true);
-    }),
-    /** Saves the open build as one zip among the device's files. */
-    exportBuild: guarded(async () => {
-      const open = state().build;
-      if (!open) return;
-      const { shelf } = await services;
-      const build = asBuild(open);
-      const { zip, leftOut } = await deskBridge.ask('export', await exportInput(build, open.checks, shelf));
-      saveAs(zip, zipName(build));
-      tell(leftOut.length > 0 ? transferWords.leftOut(leftOut) : undefined);
-    }),
-    /** Saves whatever is kept of a build that can't be read. */
-    salvage: guarded(async (id: string) => {
-      const { shelf } = await services;
-      saveAs(await deskBridge.ask('salvage', await shelf.raw(id)), 'damaged-build.zip');
     }),
   };
 }

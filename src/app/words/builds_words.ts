@@ -1,3 +1,5 @@
+import { counted } from './counted.ts';
+
 /** What the list of builds says. */
 export const buildsWords = {
   title: 'Your builds',
@@ -17,6 +19,17 @@ export const buildsWords = {
   removeHelp: 'This can’t be taken back. Export it from its record first if you may want it again.',
   removeYes: 'Throw it away',
   removeNo: 'Keep it',
+  order: 'In order of',
+  orders: { changed: 'last change', due: 'what is due' },
+  due: { move: 'To move', check: 'To check', mark: 'To mark', plan: 'To plan', ready: 'Ready' },
+  damagedGroup: 'Can’t be read',
+  choose: 'Choose several',
+  chooseDone: 'Done choosing',
+  chooseAll: 'Choose all',
+  chooseOne: (title: string) => `Choose ${title}`,
+  saveChosen: (count: number) => counted(count, 'Save the chosen build', 'Save the # chosen builds'),
+  savingChosen: (done: number, all: number) => `Saving ${done} of ${all}…`,
+  chooseHelp: 'Each becomes a zip of its own. The browser may ask whether this page may save several files.',
   untitled: 'Rod without a name',
   sampleTag: 'sample',
   newTitle: 'New rod',
