@@ -199,6 +199,11 @@ function bandProblem(
   const spline: UniformSpline = { from: 0, to: known.length, segments };
   const knots = known.length / segments;
   const parameters = new ParameterVector();
+  // Places first: each hangs on its own sightings alone, so that the normal equations stay nearly empty.
+  const placesOf = tied.map((group) => {
+    const places = group.map((band) => band.along - shiftOf(supposed, band.view));
+    return parameters.add([places.reduce((a, b) => a + b, 0) / places.length]);
+  });
   const count = coefficientCount(spline);
   const height = parameters.add(new Float64Array(count));
   const drift = parameters.add(new Float64Array(known.drift.length));
@@ -209,9 +214,8 @@ function bandProblem(
     ...known.drift.map((sigma, view) => prior(drift + view, 0, sigma)),
     ...supposed.map(({ about }, i) => prior(slide + i, about, ties.greatest)),
   ];
-  for (const group of tied) {
-    const places = group.map((band) => band.along - shiftOf(supposed, band.view));
-    const place = parameters.add([places.reduce((a, b) => a + b, 0) / places.length]);
+  for (const [i, group] of tied.entries()) {
+    const place = placesOf[i]!;
     for (const band of group) {
       const slides = supposed.flatMap(({ from }, i) => (band.view >= from ? [slide + i] : []));
       blocks.push(bandBlock(band, { reading: known.reading, place, drift: drift + band.view, slides, spline, height }));

@@ -10,6 +10,31 @@ import {
   type ViewsKnown,
 } from './band_problem.ts';
 
+/**
+ * How many bands' differences lie within the tolerance of each one, bands within 3 mm counted once: in order of the
+ * differences a window goes over them, so that long walks cost little more than short ones.
+ */
+export function votesFor(differences: readonly { band: number; d: number }[]): Int32Array {
+  const votes = new Int32Array(differences.length);
+  const order = Array.from(differences.keys()).sort((a, b) => differences[a]!.d - differences[b]!.d);
+  const seen = new Map<number, number>();
+  const bandOf = (place: number) => Math.round(differences[order[place]!]!.band / 3);
+  let from = 0;
+  let to = 0;
+  for (const i of order) {
+    const { d } = differences[i]!;
+    for (; to < order.length && differences[order[to]!]!.d - d < ties.alike; to++)
+      seen.set(bandOf(to), (seen.get(bandOf(to)) ?? 0) + 1);
+    for (; d - differences[order[from]!]!.d >= ties.alike; from++) {
+      const left = seen.get(bandOf(from))! - 1;
+      if (left > 0) seen.set(bandOf(from), left);
+      else seen.delete(bandOf(from));
+    }
+    votes[i] = seen.size;
+  }
+  return votes;
+}
+
 /** Slides from view `from` on that at least two bands' differences vote for alike, mm. */
 function votedSlides(bands: readonly BandSeen[], from: number): number[] {
   const before = bands.filter((band) => band.view < from);
@@ -17,9 +42,8 @@ function votedSlides(bands: readonly BandSeen[], from: number): number[] {
   const differences = before
     .flatMap((a) => after.map((b) => ({ band: a.along, d: b.along - a.along })))
     .filter(({ d }) => Math.abs(d) < ties.greatest);
-  const votes = (d: number) =>
-    new Set(differences.filter((o) => Math.abs(o.d - d) < ties.alike).map((o) => Math.round(o.band / 3))).size;
-  const ranked = differences.map(({ d }) => ({ d, votes: votes(d) })).sort((a, b) => b.votes - a.votes);
+  const votes = votesFor(differences);
+  const ranked = differences.map(({ d }, i) => ({ d, votes: votes[i]! })).sort((a, b) => b.votes - a.votes);
   const chosen: number[] = [0];
   for (const { d, votes: own } of ranked)
     if (own >= 2 && chosen.length < 5 && chosen.every((other) => Math.abs(other - d) > ties.sameBand)) chosen.push(d);

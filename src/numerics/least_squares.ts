@@ -99,10 +99,23 @@ function columnsOf(count: number, constant: ReadonlySet<number> | undefined): { 
   return { column, free };
 }
 
+/** Arrays of a few lengths, each made once and handed out zeroed: thousands of blocks share a handful of sizes. */
+function makeZeroed(): (length: number) => Float64Array {
+  const made = new Map<number, Float64Array>();
+  return (length) => {
+    const known = made.get(length);
+    if (known) return known.fill(0);
+    const array = new Float64Array(length);
+    made.set(length, array);
+    return array;
+  };
+}
+
 function costOf(blocks: readonly ResidualBlock[], values: Float64Array): number {
   let cost = 0;
+  const zeroed = makeZeroed();
   for (const block of blocks) {
-    const residuals = new Float64Array(block.size);
+    const residuals = zeroed(block.size);
     block.evaluate(values, residuals, undefined);
     let square = 0;
     for (const r of residuals) square += r * r;
@@ -123,10 +136,12 @@ function normalEquations(
   // The columns and elements of one row that are not zero: most rows touch a part of their block's parameters.
   const at = new Int32Array(n);
   const element = new Float64Array(n);
+  const residualsOf = makeZeroed();
+  const jacobianOf = makeZeroed();
   for (const block of blocks) {
     const width = block.parameters.length;
-    const residuals = new Float64Array(block.size);
-    const jacobian = new Float64Array(block.size * width);
+    const residuals = residualsOf(block.size);
+    const jacobian = jacobianOf(block.size * width);
     block.evaluate(values, residuals, jacobian);
     let square = 0;
     for (const r of residuals) square += r * r;

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { BandSeen, ViewsKnown } from '../../src/adjust/band_problem.ts';
-import { tieBands } from '../../src/adjust/band_ties.ts';
+import { tieBands, votesFor } from '../../src/adjust/band_ties.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
 
 const length = 1500;
@@ -118,4 +118,19 @@ describe('bands tie the photos of a walk together', () => {
     for (const { along, value, u } of heights)
       expect(Math.abs(value - sunk(along))).toBeLessThan(Math.max(0.25, 3 * u));
   });
+});
+
+test('votes for a slide are bands within the tolerance, each counted once, however many photos there are', () => {
+  const uniform = seededUniform(5);
+  for (const count of [0, 1, 2, 40, 600]) {
+    const differences = Array.from({ length: count }, () => ({
+      band: 60 * uniform(),
+      d: Math.round((50 * uniform() - 25) * 20) / 20,
+    }));
+    const direct = differences.map(
+      ({ d }) =>
+        new Set(differences.filter((o) => Math.abs(o.d - d) < 0.35).map(({ band }) => Math.round(band / 3))).size,
+    );
+    expect([...votesFor(differences)]).toEqual(direct);
+  }
 });
