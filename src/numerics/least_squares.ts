@@ -1,4 +1,5 @@
 import { choleskyFactor, choleskyInverse, choleskySolve } from './cholesky.ts';
+import { makeZeroed } from './zeroed.ts';
 
 /**
  * Nonlinear least squares: minimise the sum over blocks of rho(|r|^2) / 2 by Levenberg and Marquardt's method on dense
@@ -97,18 +98,6 @@ function columnsOf(count: number, constant: ReadonlySet<number> | undefined): { 
     free.push(i);
   }
   return { column, free };
-}
-
-/** Arrays of a few lengths, each made once and handed out zeroed: thousands of blocks share a handful of sizes. */
-function makeZeroed(): (length: number) => Float64Array {
-  const made = new Map<number, Float64Array>();
-  return (length) => {
-    const known = made.get(length);
-    if (known) return known.fill(0);
-    const array = new Float64Array(length);
-    made.set(length, array);
-    return array;
-  };
 }
 
 function costOf(blocks: readonly ResidualBlock[], values: Float64Array): number {
