@@ -197,6 +197,8 @@ export default defineConfig({
     root: here('.'),
     include: ['tests/**/*.test.ts'],
     exclude: ['tests/browser/**'],
+    // vitest would leave one core idle
+    maxWorkers: '100%',
     // a test that fails for a busy machine says nothing
     testTimeout: 60_000,
     hookTimeout: 60_000,

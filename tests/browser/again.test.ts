@@ -1,20 +1,19 @@
 import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { appUnderTest, openSample, runCheck, sampleFolder } from './app_page.ts';
+import { appUnderTest, sampleFolder } from './app_page.ts';
+import { chooseFiles, openCheckedSample } from './sample_build.ts';
 
 const app = appUnderTest();
 
 test('after another round of photos the new check stands beside the one before, and both stay', async () => {
   const page = await app.open();
-  await openSample(page);
-  await runCheck(page);
+  await openCheckedSample(page);
   await page.getByRole('button', { name: 'Moved something? Take new photos' }).click();
   await page.getByRole('heading', { level: 1, name: 'Photos' }).waitFor();
   const folder = join(sampleFolder, 'photos');
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Choose photos' }).click();
-  await (await chooser).setFiles((await readdir(folder)).map((name) => join(folder, name)));
+  const files = (await readdir(folder)).map((name) => join(folder, name));
+  await chooseFiles(page, 'Choose photos', files);
   await page.getByText('06.jpg').first().waitFor();
   await page.getByRole('link', { name: /^Check/ }).click();
   await page.getByText('An earlier answer, for another plan or other photos:').waitFor();

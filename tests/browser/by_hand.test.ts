@@ -1,36 +1,17 @@
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
-import { join } from 'node:path';
 import type { Page } from 'playwright-core';
-import sharp from 'sharp';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, phone, runCheck, sampleFolder } from './app_page.ts';
+import { appUnderTest, desk, phone } from './app_page.ts';
+import { openCheckedSample } from './sample_build.ts';
 
 const app = appUnderTest();
 const axeFile = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 
-/** The sample's files; its first photo as a phone held upright stores it: lying on its side, with a note to turn it. */
-async function filesWithTurnedPhoto() {
-  const names = ['plan.json', 'shoot.json', ...[1, 2, 3, 4, 5, 6].map((i) => `photos/0${i}.jpg`)];
-  return Promise.all(
-    names.map(async (name) => {
-      const bytes = await readFile(join(sampleFolder, name));
-      const turned = name.endsWith('01.jpg')
-        ? await sharp(bytes).rotate(270).jpeg({ quality: 92 }).withMetadata({ orientation: 6 }).toBuffer()
-        : bytes;
-      const mimeType = name.endsWith('json') ? 'application/json' : 'image/jpeg';
-      return { name: name.slice(name.lastIndexOf('/') + 1), mimeType, buffer: turned };
-    }),
-  );
-}
-
 /** A checked build with the row of G3 open; G3 was taped on 3.2 mm too far toward the butt, at 317.2 mm. */
 async function checked(context: Parameters<typeof app.newContext>[0] = {}): Promise<Page> {
   const page = await app.open(await app.newContext(context));
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles(await filesWithTurnedPhoto());
-  expect(await runCheck(page)).toBe('Move three guides.');
+  await openCheckedSample(page);
   await page.getByRole('button', { name: /^G3/ }).click();
   return page;
 }

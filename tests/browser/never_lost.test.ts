@@ -2,6 +2,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import { appUnderTest, sampleFolder } from './app_page.ts';
+import { chooseFiles } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -26,11 +27,7 @@ const goToStep = (page: Page, step: string) =>
     .getByRole('navigation', { name: 'Steps of this build' })
     .getByRole('link', { name: new RegExp(`^${step}`) })
     .click();
-async function choosePhotos(page: Page, files: string[]): Promise<void> {
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Choose photos' }).click();
-  await (await chooser).setFiles(files);
-}
+const choosePhotos = (page: Page, files: string[]) => chooseFiles(page, 'Choose photos', files);
 const rows = (page: Page) => page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
 const setThread = async (page: Page, colour: string) => {
   await page.getByText('Looks').click();
@@ -57,11 +54,10 @@ test('a photo that found no room is not called saved until it is kept or taken b
   await page.waitForTimeout(500);
   expect(await page.getByText('Saved', { exact: true }).count()).toBe(0);
   const asked = page.waitForEvent('dialog');
-  const leaving = page.reload().catch(() => undefined);
+  await page.evaluate(() => void setTimeout(() => window.location.reload(), 0));
   const dialog = await asked;
   expect(dialog.type()).toBe('beforeunload');
   await dialog.dismiss();
-  await leaving;
   // taken back, there is nothing left that is not kept
   await page.getByRole('button', { name: 'Undo: thread colour' }).click();
   await page.getByRole('button', { name: 'Undo: add a photo' }).click();

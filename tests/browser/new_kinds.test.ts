@@ -3,6 +3,7 @@ import { expect, test } from 'vitest';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
 import { appUnderTest, downloaded } from './app_page.ts';
 import { checkedBuild } from './checked_build.ts';
+import { openZip } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -77,9 +78,7 @@ test('a check of wrapped guides with a turned tip-top says what to do before the
       'The tip-top is turned 4 degrees clockwise seen from the butt, against the guides. Warm its glue and turn it back.',
   } as const;
   const buffer = await checkedBuild({ ready: false, report: { stage: 'wrapped', tipTop } });
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles({ name: 'rod.zip', mimeType: 'application/zip', buffer });
+  await openZip(page, buffer);
   await page.getByRole('link', { name: /^Check/ }).click();
   await page.getByRole('heading', { name: 'Before the epoxy: move one guide.' }).waitFor();
   await page.getByText('The tip-top is turned 4 degrees clockwise').first().waitFor();

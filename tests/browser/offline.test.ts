@@ -1,9 +1,10 @@
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import type { Browser } from 'playwright-core';
-import { openSample, runCheck, sampleFolder } from './app_page.ts';
+import { runCheck, sampleFolder } from './app_page.ts';
 import { distFolder } from './dist_folder.ts';
 import { sharedBrowser } from './app_page.ts';
+import { chooseFiles, openShortWalk } from './sample_build.ts';
 import { serveFolder } from './static_server.ts';
 
 let browser: Browser;
@@ -19,7 +20,7 @@ test('after one check the app opens and checks again with no server', async () =
   await page.goto(server.url);
   await page.evaluate(() => navigator.serviceWorker.ready);
   await expect.poll(() => page.evaluate(() => navigator.serviceWorker.controller !== null)).toBe(true);
-  await openSample(page);
+  await openShortWalk(page);
   const answer = await runCheck(page);
   await server.stop();
   await page.reload();
@@ -41,9 +42,8 @@ test('the shell works offline before the measuring part was ever fetched, and sa
   await page.getByRole('link', { name: 'All builds' }).click();
   await page.getByRole('button', { name: 'Open the sample' }).click();
   await page.getByText('The sample could not be fetched. It needs the network the first time.').waitFor();
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles([join(sampleFolder, 'plan.json'), join(sampleFolder, 'photos/01.jpg')]);
+  const files = ['plan.json', 'photos/01.jpg'].map((name) => join(sampleFolder, name));
+  await chooseFiles(page, 'Open plan and photos', files);
   await page.getByRole('button', { name: 'Check the rod' }).click();
   await page.getByText('The measuring part has not been fetched yet; it needs the network the first time.').waitFor();
   await context.close();

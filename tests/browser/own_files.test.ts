@@ -2,7 +2,8 @@ import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, runCheck, sampleFolder } from './app_page.ts';
+import { appUnderTest, sampleFolder } from './app_page.ts';
+import { chooseFiles, openCheckedSample } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -15,17 +16,19 @@ const sampleFiles = async (): Promise<string[]> => {
   ];
 };
 
-async function choose(page: Page, files: Parameters<ReturnType<Page['locator']>['setInputFiles']>[0]): Promise<void> {
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles(files);
-}
+const choose = (page: Page, files: Parameters<typeof chooseFiles>[2]) =>
+  chooseFiles(page, 'Open plan and photos', files);
 
 test('own plan, shoot and photos, chosen together, are checked like the sample', async () => {
   const page = await app.open();
-  await choose(page, await sampleFiles());
-  await page.getByText('Saved', { exact: true }).waitFor();
-  expect(await runCheck(page)).toBe('Move three guides.');
+  // made by choosing the sample's files in the app and checking them
+  await openCheckedSample(page);
+  expect(await page.getByRole('status', { name: 'Is it ready' }).getByRole('heading').innerText()).toBe(
+    'Move three guides.',
+  );
+  const photos = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
+  await page.getByRole('link', { name: /^Photos/ }).click();
+  await expect.poll(() => photos.count()).toBe(6);
 });
 
 test('a dropped folder is opened all the way down', async () => {
@@ -67,9 +70,8 @@ test('a photo without a mat gives one sentence and no verdict', async () => {
   });
   await choose(page, [plan!]);
   await page.getByRole('link', { name: /^Photos/ }).click();
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Choose photos' }).click();
-  await (await chooser).setFiles({ name: 'grey.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(blank) });
+  const grey = { name: 'grey.jpg', mimeType: 'image/jpeg', buffer: Buffer.from(blank) };
+  await chooseFiles(page, 'Choose photos', grey);
   await page.getByText('grey.jpg').first().waitFor();
   await page.getByRole('link', { name: /^Check/ }).click();
   await page.getByRole('button', { name: 'Check the rod' }).click();

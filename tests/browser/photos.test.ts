@@ -4,26 +4,21 @@ import type { Page } from 'playwright-core';
 import sharp, { type Sharp } from 'sharp';
 import { expect, test } from 'vitest';
 import { appUnderTest, desk, sampleFolder } from './app_page.ts';
+import { chooseFiles } from './sample_build.ts';
 
 const app = appUnderTest();
 const photo = (name: string) => join(sampleFolder, 'photos', name);
-type Files = Parameters<ReturnType<Page['locator']>['setInputFiles']>[0];
 
 /** A build of the sample's plan without photos, at its photos step, on A4. */
 async function atPhotos(): Promise<Page> {
   const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk }));
-  await choose(page, 'Open plan and photos', [join(sampleFolder, 'plan.json')]);
+  await chooseFiles(page, 'Open plan and photos', [join(sampleFolder, 'plan.json')]);
   await page
     .getByRole('navigation', { name: 'Steps of this build' })
     .getByRole('link', { name: /^Photos/ })
     .click();
   await page.getByRole('button', { name: 'Choose photos' }).waitFor();
   return page;
-}
-async function choose(page: Page, button: string, files: Files): Promise<void> {
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: button }).click();
-  await (await chooser).setFiles(files);
 }
 const rows = (page: Page) => page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
 const rowOf = (page: Page, name: string) => rows(page).filter({ hasText: name });
@@ -40,31 +35,50 @@ const jpeg = async (name: string, change: (image: Sharp) => Sharp) => ({
 
 test('several photos at once each get their mark, what they cover and what is next', async () => {
   const page = await atPhotos();
-  await choose(page, 'Choose photos', ['01.jpg', '02.jpg'].map(photo));
+  await chooseFiles(page, 'Choose photos', ['01.jpg', '02.jpg'].map(photo));
   await says(page, '01.jpg').toMatch(/Good: sharp, 20 tags, tiles 1 to 2, from above\./);
   await says(page, '02.jpg').toMatch(/Good: sharp, 25 tags, tiles 1 to 3, tilted 1[678]°\./);
   await expect.poll(() => coverage(page).innerText()).toContain('Not yet: tiles 3 to 5.');
   expect(await coverage(page).innerText()).toMatch(/Next, from about 60 cm \(2 ft\) above tiles 3 to 5/);
-  await choose(page, 'Choose photos', ['03.jpg', '04.jpg', '05.jpg', '06.jpg'].map(photo));
+  await chooseFiles(page, 'Choose photos', ['03.jpg', '04.jpg', '05.jpg', '06.jpg'].map(photo));
   await expect
     .poll(() => coverage(page).innerText(), { timeout: 30_000 })
     .toContain('That is enough. More photos do no harm.');
   expect(await coverage(page).innerText()).toContain('The mat is covered twice');
 });
 
-test('a photo is taken out and put back', async () => {
+test('a photo is taken out and put back, taken in once, kept over a reload; what is no photo is not taken in', async () => {
   const page = await atPhotos();
-  await choose(page, 'Take a photo', [photo('01.jpg')]);
+  await chooseFiles(page, 'Choose photos', [
+    { name: 'mat.pdf', mimeType: 'application/pdf', buffer: Buffer.from('%PDF-1.4\n%âãÏÓ\n') },
+    { name: 'cut.jpg', mimeType: 'image/jpeg', buffer: (await readFile(photo('01.jpg'))).subarray(0, 20_000) },
+  ]);
+  await page.getByText('mat.pdf is a PDF, not a photo').waitFor();
+  expect(await rows(page).count()).toBe(0);
+
+  await chooseFiles(page, 'Take a photo', [photo('01.jpg')]);
   await says(page, '01.jpg').toContain('Good');
   await page.getByRole('button', { name: 'Take out 01.jpg' }).click();
   expect(await rows(page).count()).toBe(0);
   await page.getByRole('button', { name: 'Put it back' }).click();
   await says(page, '01.jpg').toContain('Good');
+
+  await chooseFiles(page, 'Choose photos', [
+    { name: 'copy.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },
+    { name: '02.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('02.jpg')) },
+  ]);
+  await page.getByText('copy.jpg is the same photo as 01.jpg, which is here already.').waitFor();
+  await says(page, '02.jpg').toContain('Good');
+  expect(await rows(page).count()).toBe(2);
+
+  await page.getByText('Saved', { exact: true }).waitFor();
+  await page.reload();
+  await says(page, '01.jpg').toMatch(/Good: sharp, 20 tags/);
 });
 
 test('each photo that will not do says why and what to do', async () => {
   const page = await atPhotos();
-  await choose(page, 'Choose photos', [
+  await chooseFiles(page, 'Choose photos', [
     await jpeg('blurred.jpg', (image) => image.blur(9)),
     await jpeg('dark.jpg', (image) => image.linear(0.12, 0)),
     await jpeg('mirrored.jpg', (image) => image.flop()),
@@ -94,22 +108,9 @@ function heicHeader(): Buffer {
   return Buffer.concat([box('ftyp', Buffer.from('heic\0\0\0\0heic', 'latin1')), meta, box('mdat', Buffer.alloc(64))]);
 }
 
-test('the same photo is taken in once, and that is said', async () => {
-  const page = await atPhotos();
-  await choose(page, 'Choose photos', [photo('01.jpg')]);
-  await says(page, '01.jpg').toContain('Good');
-  await choose(page, 'Choose photos', [
-    { name: 'copy.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },
-    { name: '02.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('02.jpg')) },
-  ]);
-  await page.getByText('copy.jpg is the same photo as 01.jpg, which is here already.').waitFor();
-  await says(page, '02.jpg').toContain('Good');
-  expect(await rows(page).count()).toBe(2);
-});
-
 test('a folder with the same photo under two names is opened, and the second is marked', async () => {
   const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk }));
-  await choose(page, 'Open plan and photos', [
+  await chooseFiles(page, 'Open plan and photos', [
     { name: 'plan.json', mimeType: 'application/json', buffer: await readFile(join(sampleFolder, 'plan.json')) },
     { name: 'a.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },
     { name: 'b.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },
@@ -121,16 +122,6 @@ test('a folder with the same photo under two names is opened, and the second is 
     .click();
   await says(page, 'b.jpg').toMatch(/Won’t do\s+The same photo as a\.jpg/);
   expect(await coverage(page).innerText()).toContain('Once: tiles 1 to 2.');
-});
-
-test('what is no photo is not taken in, and said', async () => {
-  const page = await atPhotos();
-  await choose(page, 'Choose photos', [
-    { name: 'mat.pdf', mimeType: 'application/pdf', buffer: Buffer.from('%PDF-1.4\n%âãÏÓ\n') },
-    { name: 'cut.jpg', mimeType: 'image/jpeg', buffer: (await readFile(photo('01.jpg'))).subarray(0, 20_000) },
-  ]);
-  await page.getByText('mat.pdf is a PDF, not a photo').waitFor();
-  expect(await rows(page).count()).toBe(0);
 });
 
 test('photos are pasted and dropped', async () => {
@@ -150,15 +141,6 @@ test('photos are pasted and dropped', async () => {
   await says(page, '03.jpg').toContain('Good');
 });
 
-test('after a reload the photos are there and looked at again', async () => {
-  const page = await atPhotos();
-  await choose(page, 'Choose photos', [photo('01.jpg')]);
-  await says(page, '01.jpg').toContain('Good');
-  await page.getByText('Saved', { exact: true }).waitFor();
-  await page.reload();
-  await says(page, '01.jpg').toMatch(/Good: sharp, 20 tags/);
-});
-
 test('where the page has no camera to ask for, the file way stays and it is said', async () => {
   const context = await app.newContext({ locale: 'en-GB' });
   await context.addInitScript(() => Object.defineProperty(navigator, 'mediaDevices', { value: undefined }));
@@ -170,6 +152,6 @@ test('where the page has no camera to ask for, the file way stays and it is said
     .click();
   await page.getByText('The guided view needs https').waitFor();
   expect(await page.getByRole('button', { name: 'Guide me with the camera' }).count()).toBe(0);
-  await choose(page, 'Take a photo', [photo('01.jpg')]);
+  await chooseFiles(page, 'Take a photo', [photo('01.jpg')]);
   await says(page, '01.jpg').toContain('Good');
 });

@@ -10,14 +10,10 @@ import { parseReport } from '../../src/verdict/report_file.ts';
 import { appUnderTest, downloaded } from './app_page.ts';
 import { problemsEverywhere } from './axe_problems.ts';
 import { checkedBuild, hiddenPlace } from './checked_build.ts';
+import { openZip } from './sample_build.ts';
 
 const app = appUnderTest();
 
-async function openZip(page: Page, buffer: Buffer, name = 'rod.zip'): Promise<void> {
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles({ name, mimeType: 'application/zip', buffer });
-}
 const toRecord = async (page: Page) => {
   await page.getByRole('link', { name: /^Record/ }).click();
   await page.getByRole('region', { name: 'Record of the rod' }).waitFor();

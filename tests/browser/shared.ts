@@ -2,6 +2,7 @@ import { chromium as playwright } from 'playwright-core';
 import type { TestProject } from 'vitest/node';
 import { distFolder } from './dist_folder.ts';
 import { chromiumOptions } from './chromium.ts';
+import { makeCheckedSample } from './checked_sample.ts';
 import { serveFolder } from './static_server.ts';
 
 declare module 'vitest' {
@@ -12,10 +13,15 @@ declare module 'vitest' {
   }
 }
 
-/** One server and one browser for all test files; each test has a browser context of its own. */
+/**
+ * One server and one browser for all test files; each test has a browser context of its own. `checked-sample.zip` on that
+ * server is a build with its check, made by the app when first asked for.
+ */
 export default async function setup(project: TestProject): Promise<() => Promise<void>> {
-  const server = await serveFolder(distFolder);
   const browser = await playwright.launchServer(await chromiumOptions());
+  let checked: Promise<Buffer> | undefined;
+  const made = { 'checked-sample.zip': () => (checked ??= makeCheckedSample(browser.wsEndpoint(), server.url)) };
+  const server = await serveFolder(distFolder, { made });
   project.provide('appUrl', server.url);
   project.provide('browserAddress', browser.wsEndpoint());
   return async () => {

@@ -18,11 +18,17 @@ const types: Record<string, string> = {
 
 /**
  * A folder on localhost under a sub-path, as a static host would serve it; `stop` takes it off the network. Of files
- * whose path `stalls` matches only the first bytes arrive, as over a network that has gone quiet.
+ * whose path `stalls` matches only the first bytes arrive, as over a network that has gone quiet. `made` are files made
+ * when first asked for.
  */
 export async function serveFolder(
   folder: string,
-  { subPath = '/bench/prewrap/', port = 0, stalls }: { subPath?: string; port?: number; stalls?: RegExp } = {},
+  {
+    subPath = '/bench/prewrap/',
+    port = 0,
+    stalls,
+    made = {},
+  }: { subPath?: string; port?: number; stalls?: RegExp; made?: Record<string, () => Promise<Buffer>> } = {},
 ): Promise<{ url: string; port: number; stalled: () => number; stop: () => Promise<void> }> {
   let stalled = 0;
   const rules = readHeaders(await readFile(join(folder, '_headers'), 'utf8').catch(() => ''));
@@ -31,6 +37,12 @@ export async function serveFolder(
     if (!path.startsWith(subPath)) return response.writeHead(404).end();
     const inside = normalize(path.slice(subPath.length) || 'index.html');
     const file = join(folder, inside);
+    const make = made[inside];
+    if (make)
+      return void make().then(
+        (bytes) => response.writeHead(200).end(bytes),
+        (error: unknown) => response.writeHead(500).end(String(error)),
+      );
     stat(file).then(
       (found) => {
         if (!found.isFile() || inside.startsWith('..')) return response.writeHead(404).end();

@@ -3,13 +3,12 @@ import { expect, test } from 'vitest';
 import { unpackZip } from '../../src/store/zip.ts';
 import { appUnderTest, downloaded } from './app_page.ts';
 import { checkedBuild } from './checked_build.ts';
+import { openZip } from './sample_build.ts';
 
 const app = appUnderTest();
 
-async function openZip(page: Page): Promise<void> {
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles([{ name: 'rod.zip', mimeType: 'application/zip', buffer: await checkedBuild() }]);
+async function openBuild(page: Page): Promise<void> {
+  await openZip(page, await checkedBuild());
   await page.getByText('Saved', { exact: true }).waitFor();
 }
 
@@ -45,7 +44,7 @@ const rewrite = (page: Page, store: string, change: string) =>
 for (const fault of ['bad date', 'no document', 'no title', 'huge number'])
   test(`a kept build with ${fault} is told, the others are shown, and what is there can be saved`, async () => {
     const page = await app.open();
-    await openZip(page);
+    await openBuild(page);
     const address = page.url();
     await page.getByRole('link', { name: 'All builds' }).click();
     await page.getByRole('heading', { name: 'Your builds' }).waitFor();
@@ -67,7 +66,7 @@ for (const fault of ['bad date', 'no document', 'no title', 'huge number'])
 for (const fault of ['bad date', 'no report'])
   test(`a kept check with ${fault} is told, and its build is shown without it`, async () => {
     const page = await app.open();
-    await openZip(page);
+    await openBuild(page);
     await rewrite(page, 'checks', fault);
     await page.reload();
     await page.getByText('One earlier check of this build is kept but can’t be read').waitFor();
@@ -118,7 +117,7 @@ test('a page whose session storage throws opens builds all the same', async () =
     });
   });
   const page = await app.open(context);
-  await openZip(page);
+  await openBuild(page);
   await page.reload();
   await page.getByText('Saved', { exact: true }).waitFor();
 });

@@ -9,7 +9,8 @@ export default defineConfig({
     testTimeout: 180_000,
     hookTimeout: 60_000,
     globalSetup: 'tests/browser/shared.ts',
-    fileParallelism: false,
+    // a check takes one core, the page beside it little
+    maxWorkers: 2,
     // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
     deps: { interopDefault: false },
     expect: { poll: { timeout: 15_000 } },

@@ -5,6 +5,7 @@ import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { appUnderTest } from './app_page.ts';
 import { checkedBuild } from './checked_build.ts';
+import { openZip } from './sample_build.ts';
 import { distFolder } from './dist_folder.ts';
 import { serveFolder } from './static_server.ts';
 
@@ -73,10 +74,8 @@ const tryWays = (page: Page, name: string, other: string) =>
     })`,
   );
 
-async function openZip(page: Page): Promise<void> {
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles({ name: 'rod.zip', mimeType: 'application/zip', buffer: await checkedBuild() });
+async function openBuild(page: Page): Promise<void> {
+  await openZip(page, await checkedBuild());
   await page.getByRole('link', { name: /^Photos/ }).waitFor();
 }
 
@@ -84,7 +83,7 @@ for (const host of ['that sends the policies', 'that sends none'])
   test(`on a host ${host}, workers reach no other server`, async () => {
     const page = await app.open();
     if (host === 'that sends none') await page.goto(plainHost.url);
-    await openZip(page);
+    await openBuild(page);
     const other = new URL('icon.svg', elsewhere.url).href;
     const nothing = { text: false, async: false, fetch: false, request: false, socket: false };
     // a host without headers can forbid no text as code
@@ -99,7 +98,7 @@ for (const host of ['that sends the policies', 'that sends none'])
 
 test('with the policies a worker takes no script from elsewhere', async () => {
   const page = await app.open();
-  await openZip(page);
+  await openBuild(page);
   const script = new URL('service_worker.js', elsewhere.url).href;
   const take = `() => new Promise((resolve) =>
     setTimeout(() => import(${JSON.stringify(script)}).then(() => resolve(true), () => resolve(false)), 0))`;

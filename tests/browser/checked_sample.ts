@@ -1,0 +1,52 @@
+import { readFile } from 'node:fs/promises';
+import { chromium, type Page } from 'playwright-core';
+import sharp from 'sharp';
+
+const sampleFolder = new URL('../../fixtures/sample/', import.meta.url);
+
+/** The sample's files; its first photo as a phone held upright stores it: lying on its side, with a note to turn it. */
+async function filesWithTurnedPhoto() {
+  const names = ['plan.json', 'shoot.json', ...[1, 2, 3, 4, 5, 6].map((i) => `photos/0${i}.jpg`)];
+  return Promise.all(
+    names.map(async (name) => {
+      const bytes = await readFile(new URL(name, sampleFolder));
+      const turned = name.endsWith('01.jpg')
+        ? await sharp(bytes).rotate(270).jpeg({ quality: 92 }).withMetadata({ orientation: 6 }).toBuffer()
+        : bytes;
+      const mimeType = name.endsWith('json') ? 'application/json' : 'image/jpeg';
+      return { name: name.slice(name.lastIndexOf('/') + 1), mimeType, buffer: turned };
+    }),
+  );
+}
+
+/**
+ * The zip of a build made of the sample's own files, its first photo turned, with the check the app made of them: for all
+ * tests that only look at a checked build. Throws where the answer is not what was set wrong on purpose.
+ */
+export async function makeCheckedSample(browserAddress: string, appUrl: string): Promise<Buffer> {
+  const browser = await chromium.connect(browserAddress);
+  try {
+    const page = await browser.newPage();
+    await page.goto(appUrl);
+    const chooser = page.waitForEvent('filechooser');
+    await page.getByRole('button', { name: 'Open plan and photos' }).click();
+    await (await chooser).setFiles(await filesWithTurnedPhoto());
+    await page.getByRole('button', { name: 'Check the rod' }).click();
+    const answer = page.getByRole('status', { name: 'Is it ready' });
+    await answer.waitFor({ timeout: 150_000 });
+    const said = await answer.getByRole('heading').innerText();
+    if (said.trim() !== 'Move three guides.') throw new Error(`The sample's check says: ${said}`);
+    return await savedBuild(page);
+  } finally {
+    await browser.close();
+  }
+}
+
+async function savedBuild(page: Page): Promise<Buffer> {
+  await page.getByRole('link', { name: /^Record/ }).click();
+  const coming = page.waitForEvent('download');
+  await page.getByRole('button', { name: 'Save the whole build' }).click();
+  const parts: Buffer[] = [];
+  for await (const part of await (await coming).createReadStream()) parts.push(part as Buffer);
+  return Buffer.concat(parts);
+}

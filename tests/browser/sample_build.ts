@@ -1,0 +1,50 @@
+import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
+import type { Page } from 'playwright-core';
+import { inject } from 'vitest';
+import { sampleFolder } from './app_page.ts';
+
+type Files = Parameters<ReturnType<Page['locator']>['setInputFiles']>[0];
+
+/** Clicks the button that asks for files and hands them over. */
+export async function chooseFiles(page: Page, button: string, files: Files): Promise<void> {
+  const chooser = page.waitForEvent('filechooser');
+  await page.getByRole('button', { name: button }).click();
+  await (await chooser).setFiles(files);
+}
+
+export const openZip = (page: Page, buffer: Buffer, name = 'rod.zip'): Promise<void> =>
+  chooseFiles(page, 'Open plan and photos', { name, mimeType: 'application/zip', buffer });
+
+/**
+ * Opens the sample build with the check that the app made of it once for all tests. Its first photo is stored turned; its
+ * answer is "Move three guides."
+ */
+export async function openCheckedSample(page: Page): Promise<void> {
+  const made = await fetch(new URL('checked-sample.zip', inject('appUrl')));
+  if (!made.ok) throw new Error(await made.text());
+  await openZip(page, Buffer.from(await made.arrayBuffer()));
+  await page.getByRole('status', { name: 'Is it ready' }).waitFor();
+}
+
+/**
+ * Opens the sample's plan with its first two photos, for tests that need a check to run to its end, whatever it says: a
+ * third of the work. Without the card and the last guide in view its answer is "Move two guides."
+ */
+export async function openShortWalk(page: Page, kept = 'Saved'): Promise<void> {
+  const photos = ['01.jpg', '02.jpg'];
+  const shoot = JSON.parse(await readFile(join(sampleFolder, 'shoot.json'), 'utf8')) as object;
+  await chooseFiles(page, 'Open plan and photos', [
+    { name: 'plan.json', mimeType: 'application/json', buffer: await readFile(join(sampleFolder, 'plan.json')) },
+    { name: 'shoot.json', mimeType: 'application/json', buffer: Buffer.from(JSON.stringify({ ...shoot, photos })) },
+    ...(await Promise.all(
+      photos.map(async (name) => ({
+        name,
+        mimeType: 'image/jpeg',
+        buffer: await readFile(join(sampleFolder, 'photos', name)),
+      })),
+    )),
+  ]);
+  await page.getByRole('button', { name: 'Check the rod' }).waitFor();
+  await page.getByText(kept, { exact: true }).waitFor();
+}
