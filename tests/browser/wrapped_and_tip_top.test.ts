@@ -1,0 +1,82 @@
+import { readFile } from 'node:fs/promises';
+import type { Page } from 'playwright-core';
+import { expect, test } from 'vitest';
+import { appUnderTest, desk, runCheck } from './app_page.ts';
+import { chooseFiles } from './sample_build.ts';
+
+const app = appUnderTest();
+
+/** Opens a build of fixtures/kinds, its shoot as files of marks and rings have it: the stage is chosen in the app. */
+async function openKind(page: Page, kind: string): Promise<void> {
+  const read = (name: string) => readFile(new URL(`../../fixtures/kinds/${kind}/${name}`, import.meta.url));
+  const shoot = JSON.parse((await read('shoot.json')).toString('utf8')) as object;
+  const mimeType = 'application/json';
+  await chooseFiles(page, 'Open plan and photos', [
+    { name: 'plan.json', mimeType, buffer: await read('plan.json') },
+    { name: 'shoot.json', mimeType, buffer: Buffer.from(JSON.stringify({ ...shoot, stage: 'rings' })) },
+    { name: '01.jpg', mimeType: 'image/jpeg', buffer: await read('photos/01.jpg') },
+  ]);
+  await page.getByText('Saved', { exact: true }).waitFor();
+}
+
+const goToStep = (page: Page, step: string) =>
+  page
+    .getByRole('navigation', { name: 'Steps of this build' })
+    .getByRole('link', { name: new RegExp(`^${step}`) })
+    .click();
+
+/** Where the open build's record says a guide was found, mm, and the doubt. */
+async function recorded(page: Page, id: string): Promise<[number, number]> {
+  const row = await page
+    .getByRole('region', { name: 'Record of the rod' })
+    .getByRole('row', { name: new RegExp(`^${id} `) })
+    .innerText();
+  const [, value, doubt] = /([\d.]+) mm ± ([\d.]+)/.exec(row)!;
+  return [Number(value), Number(doubt)];
+}
+const toRecord = async (page: Page) => {
+  await goToStep(page, 'Record');
+  await page.getByRole('region', { name: 'Record of the rod' }).waitFor();
+};
+
+test('wrapped guides are chosen as the stage, checked, and what must move before the epoxy is said', async () => {
+  const page = await app.open(await app.newContext({ viewport: desk }));
+  await openKind(page, 'wrapped-one');
+  await goToStep(page, 'Mat');
+  await page.getByLabel('Guides wrapped').check();
+  await page.getByText('Saved', { exact: true }).waitFor();
+  await goToStep(page, 'Check');
+  expect(await runCheck(page)).toBe('Before the epoxy: move one guide.');
+  const moves = page.getByRole('region', { name: 'What must move' }).getByRole('listitem');
+  expect(await moves.count()).toBe(1);
+  expect(await moves.innerText()).toMatch(/Slide G7 1[3-6](\.\d)? mm toward the butt/);
+  await toRecord(page);
+  await page.getByText('Check of the wrapped guides').waitFor();
+  const [place, doubt] = await recorded(page, 'G7');
+  expect(Math.abs(place - 830.24)).toBeLessThan(doubt);
+});
+
+test('a rod with its tip-top on is checked from one photo: the tip-top has its row, what is not settled is said', async () => {
+  const page = await app.open(await app.newContext({ viewport: desk }));
+  await openKind(page, 'tip-top-one');
+  await goToStep(page, 'Check');
+  // one photo settles no guide of this rod, and an empty place is not called missing on its word
+  expect(await runCheck(page)).toBe('Shoot again: nothing is settled yet.');
+  await page.getByText('One more photo, close over the tip-top, tilted toward you.').first().waitFor();
+  await toRecord(page);
+  const sheet = page.getByRole('region', { name: 'Record of the rod' });
+  const tipTop = await sheet.getByRole('row', { name: /^Tip-top/ }).innerText();
+  const [, roll, doubt] = /(-?[\d.]+)° ± ([\d.]+)/.exec(tipTop)!;
+  expect(Math.abs(Math.abs(Number(roll)) - 0.07)).toBeLessThan(Number(doubt));
+  expect(tipTop).toMatch(/not settled/i);
+  for (const [id, truth] of [
+    ['G1', 93.93],
+    ['G4', 394.8],
+    ['G7', 782.32],
+    ['G9', 1097.05],
+  ] as const) {
+    const [place, u] = await recorded(page, id);
+    expect(Math.abs(place - truth), `${id} recorded at ${place}`).toBeLessThan(u);
+  }
+  expect(await sheet.getByRole('row', { name: /^G8 / }).innerText()).toMatch(/not made out/i);
+});
