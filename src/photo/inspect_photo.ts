@@ -5,8 +5,8 @@ import { type FileKind, fileKind } from './file_kind.ts';
 import { readImageHeader } from './read_image_header.ts';
 import type { Photo, PhotoFile } from './photo.ts';
 
-/** The most pixels a photo may have; more would not fit in a phone's memory. */
-export const maximumPixels = 100e6;
+/** The most pixels a photo may have: 200 MiB of them, four bytes each as platforms decode them. */
+export const maximumPixels = (200 * 2 ** 20) / 4;
 
 export interface InspectedPhoto {
   kind: FileKind;
@@ -40,7 +40,7 @@ export const heicMessage = (name: string): string =>
 /**
  * Looks at a photo file before it is decoded: kind by its first bytes, size and EXIF from its header.
  *
- * @throws InputError when it is empty, no photo, cut off, damaged in its header or over 100 megapixels
+ * @throws InputError when it is empty, no photo, cut off, damaged in its header or over 52 megapixels
  */
 export function inspectPhotoFile(file: PhotoFile): InspectedPhoto {
   const { name, bytes } = file;
@@ -61,7 +61,7 @@ export function inspectPhotoFile(file: PhotoFile): InspectedPhoto {
   if (width * height > maximumPixels) {
     const megapixels = Math.ceil((width * height) / 1e6);
     throw new InputError(
-      `${name} has ${megapixels} megapixels and the limit is 100: set the camera to a smaller size, 12 megapixels is plenty, or save the photo smaller.`,
+      `${name} has ${megapixels} megapixels and the limit is ${Math.floor(maximumPixels / 1e6)}: set the camera to a smaller size, 12 megapixels is plenty, or save the photo smaller.`,
     );
   }
   if (!header.complete) throw new InputError(cutOffMessage(name));

@@ -35,3 +35,16 @@ test('no address in the page leads away from where it is served', () => {
   const addresses = [...page.matchAll(/(?:src|href)="([^"]+)"/g)].map((match) => match[1]!);
   expect(addresses.filter((address) => !address.startsWith('./'))).toEqual([]);
 });
+
+test('headers of photos are read in workers only: no script of the page holds the reading', () => {
+  const holding = readdirSync(join(distFolder, 'assets')).filter(
+    (name) => name.endsWith('.js') && read(`assets/${name}`).includes('megapixels and the limit is'),
+  );
+  expect(holding.length).toBeGreaterThan(0);
+  const ofThePage = /^(?:index|app_context|photos_screen|check_screen)-/;
+  expect(holding.filter((name) => ofThePage.test(name))).toEqual([]);
+  const page = read(
+    `assets/${readdirSync(join(distFolder, 'assets')).find((name) => name.startsWith('photos_screen-'))}`,
+  );
+  for (const name of holding) expect(page.includes(name)).toBe(false);
+});

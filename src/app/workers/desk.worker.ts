@@ -1,3 +1,4 @@
+import { inspectPhotoFile } from '../../photo/inspect_photo.ts';
 import { layOut } from '../../plan/layouts/layout.ts';
 import { exportBuild } from '../../store/export_build.ts';
 import { importBuild } from '../../store/import_build.ts';
@@ -8,10 +9,14 @@ import { serveCalls } from './serve_calls.ts';
 
 lockDown();
 
-/** Layouts by bend and zips, off the page's own thread. */
+/** Layouts by bend, zips and photos' headers, off the page's own thread. */
 serveCalls<DeskTasks>({
   layOut,
   export: exportBuild,
   import: ({ file, name }) => importBuild(file, name),
   salvage: salvageBuild,
+  inspectPhoto: async ({ file, name }) => {
+    inspectPhotoFile({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
+    return true as const;
+  },
 });

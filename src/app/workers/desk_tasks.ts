@@ -12,6 +12,8 @@ export interface DeskTasks {
   export: { input: ExportInput; progress: never; answer: ExportedBuild };
   import: { input: { file: Blob; name: string }; progress: never; answer: ImportedBuild };
   salvage: { input: Salvage; progress: never; answer: Blob };
+  /** fails with one sentence where the file is no photo that can be used */
+  inspectPhoto: { input: { file: Blob; name: string }; progress: never; answer: true };
 }
 
 const has = (key: string) => (value: unknown) => typeof value === 'object' && value !== null && key in value;
@@ -21,4 +23,5 @@ export const deskReplies: ReplySchemas<DeskTasks> = {
   export: { progress: z.never(), answer: z.custom<ExportedBuild>(has('zip')) },
   import: { progress: z.never(), answer: z.custom<ImportedBuild>(has('build')) },
   salvage: { progress: z.never(), answer: z.instanceof(Blob) },
+  inspectPhoto: { progress: z.never(), answer: z.literal(true) },
 };
