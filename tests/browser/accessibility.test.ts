@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, openSample, phone } from './app_page.ts';
+import { appUnderTest, checkTime, openSample, phone } from './app_page.ts';
 import { problemsEverywhere } from './axe_problems.ts';
 import { openCheckedSample } from './sample_build.ts';
 
@@ -39,6 +39,8 @@ test('every screen passes axe, fits a phone with text at 200 %, and has targets 
   await look('looks');
   await page.getByRole('link', { name: 'All builds' }).click();
   await page.locator('.card').first().waitFor();
+  await page.getByText('What changed lately').click();
+  await page.getByRole('heading', { name: 'Better' }).waitFor();
   await look('builds');
   expect(found).toEqual(Object.fromEntries(Object.keys(found).map((screen) => [screen, []])));
 });
@@ -88,7 +90,7 @@ test('the whole path from the sample to a guide’s figures by keyboard alone', 
   await page.getByRole('button', { name: 'Check the rod' }).waitFor();
   await tabTo(/^Check the rod/);
   await page.keyboard.press('Enter');
-  await page.getByRole('status', { name: 'Is it ready' }).waitFor({ timeout: 150_000 });
+  await page.getByRole('status', { name: 'Is it ready' }).waitFor({ timeout: checkTime });
   // the focus goes on at the answer, not at the page's top
   await tabTo(/^Slide G2/);
   await page.keyboard.press('Enter');

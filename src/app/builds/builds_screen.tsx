@@ -1,6 +1,7 @@
 import { useState } from 'react';
 import { useApp } from '../session/app_context.tsx';
 import { BuildList } from './build_list.tsx';
+import { Changelog } from './changelog.tsx';
 import { DropArea } from '../kit/drop_area.tsx';
 import { FileButton } from '../kit/file_button.tsx';
 import { HabitsNote } from './habits_note.tsx';
@@ -46,6 +47,7 @@ export function BuildsScreen() {
         {state.builds === undefined ? <p>{appWords.loading}</p> : <BuildList builds={state.builds} />}
         <HabitsNote />
         <p className="hint">{buildsWords.openHelp}</p>
+        <Changelog />
         <StorageNote />
       </main>
     </DropArea>

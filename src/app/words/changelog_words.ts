@@ -1,0 +1,36 @@
+/** What changed, newest first, in words a builder can use. A change that a builder meets gets a line here. */
+export const changelogWords = {
+  title: 'What changed lately',
+  kinds: {
+    new: {
+      title: 'New',
+      lines: [
+        'Wrapped guides are checked too, before the epoxy goes on.',
+        'Tip-tops, snake guides and planned rolls; distances may count from the tip-top.',
+        'Rods in pieces: joints in the plan, a mark list for each piece, joints checked.',
+        'The rod drawn to scale while it is planned; spirals, and guides laid out by the bend.',
+        'A guide you can see and the check can’t: point it out in the photo.',
+      ],
+    },
+    better: {
+      title: 'Better',
+      lines: [
+        'Guides are found by what the photos show, not by what the plan hopes for.',
+        'What is not found is said as it is: not there, not made out, or in no photo.',
+        'A rod that slid between two photos is noticed, and where the photos allow it, taken into account.',
+        'Waving paper and bending lenses are part of the measuring.',
+        'Photos that show nothing new count once.',
+      ],
+    },
+    fixed: {
+      title: 'Fixed',
+      lines: [
+        'A photo or a check that found no room is no longer called saved.',
+        'A photo taken out in one tab stays for the other tab’s undo.',
+        'Zips open over plain http; whatever is exported opens again.',
+        'A newer version takes over at once, also while the measuring part is still being fetched.',
+        'Exports carry no place, wherever in a photo’s file it stands.',
+      ],
+    },
+  },
+};
