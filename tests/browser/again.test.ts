@@ -1,7 +1,7 @@
 import { readdir } from 'node:fs/promises';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
-import { appUnderTest, sampleFolder } from './app_page.ts';
+import { appUnderTest, checkTime, sampleFolder } from './app_page.ts';
 import { chooseFiles, openCheckedSample } from './sample_build.ts';
 
 const app = appUnderTest();
@@ -19,7 +19,7 @@ test('after another round of photos the new check stands beside the one before, 
   await page.getByText('An earlier answer, for another plan or other photos:').waitFor();
   await page.getByRole('button', { name: 'Check again' }).click();
   const comparison = page.getByRole('region', { name: 'Against the check before' });
-  await comparison.waitFor({ timeout: 150_000 });
+  await comparison.waitFor({ timeout: checkTime });
   // nothing was moved between the two rounds
   expect(await comparison.innerText()).toContain('G2, G3 and G5 are still to be put right.');
   expect(await comparison.getByRole('row').count()).toBe(8);

@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, phone } from './app_page.ts';
+import { appUnderTest, checkTime, desk, phone } from './app_page.ts';
 import { openCheckedSample } from './sample_build.ts';
 
 const app = appUnderTest();
@@ -147,7 +147,7 @@ test('fingers point a ring out in two photos: kept at once, measured by the next
   await page.getByText('Pointed out by you: 11 points in 2 photos.').waitFor();
 
   await page.locator('.hand-way').getByRole('button', { name: 'Check again' }).click();
-  await expect.poll(() => facts(page), { timeout: 150_000 }).toMatch(/by your own hand/);
+  await expect.poll(() => facts(page), { timeout: checkTime }).toMatch(/by your own hand/);
   const [along, doubt] = found(await facts(page));
   expect(Math.abs(along! - 317.2)).toBeLessThan(doubt!);
   expect(doubt).toBeGreaterThan(doubtBefore!);

@@ -33,7 +33,7 @@ export async function makeCheckedSample(browserAddress: string, appUrl: string):
     await (await chooser).setFiles(await filesWithTurnedPhoto());
     await page.getByRole('button', { name: 'Check the rod' }).click();
     const answer = page.getByRole('status', { name: 'Is it ready' });
-    await answer.waitFor({ timeout: 150_000 });
+    await answer.waitFor({ timeout: 400_000 });
     const said = await answer.getByRole('heading').innerText();
     if (said.trim() !== 'Move three guides.') throw new Error(`The sample's check says: ${said}`);
     return await savedBuild(page);

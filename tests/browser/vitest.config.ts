@@ -6,7 +6,7 @@ export default defineConfig({
   test: {
     root: fileURLToPath(new URL('../..', import.meta.url)),
     include: ['tests/browser/**/*.test.ts'],
-    testTimeout: 180_000,
+    testTimeout: 500_000,
     hookTimeout: 60_000,
     globalSetup: 'tests/browser/shared.ts',
     // a check takes one core, the page beside it little
