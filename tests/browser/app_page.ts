@@ -31,7 +31,7 @@ export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
 
   app.newContext = async (options = {}) => {
     const context = await app.browser.newContext({ viewport: phone, ...options });
-    context.setDefaultTimeout(15_000);
+    context.setDefaultTimeout(60_000);
     contexts.push(context);
     context.on('page', (page) => {
       page.on('console', (message) => {

@@ -38,22 +38,22 @@ const advice = (page: Page) => page.getByRole('dialog', { name: 'Camera' }).getB
 test('it outlines the tags it sees, says when to take the photo, and then where to go', async () => {
   const page = await atPhotos();
   await openCamera(page);
-  await expect.poll(() => advice(page).innerText(), { timeout: 30_000 }).toContain('Hold still and take this one.');
+  await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toContain('Hold still and take this one.');
   const outlined = Number(await page.locator('.camera-overlay').getAttribute('data-tags'));
   expect(outlined).toBeGreaterThanOrEqual(18);
   const box = (await page.locator('.camera-overlay .rim').boundingBox())!;
   const picture = (await page.locator('.camera-picture').boundingBox())!;
   expect(box.width).toBeGreaterThan(picture.width * 0.5);
   await page.getByRole('button', { name: 'Take this one' }).click();
-  await expect.poll(() => advice(page).innerText(), { timeout: 30_000 }).toContain('Move along to tile 3.');
+  await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toContain('Move along to tile 3.');
   await page.getByRole('button', { name: 'Done' }).click();
   const row = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
-  await expect.poll(() => row.innerText(), { timeout: 30_000 }).toMatch(/20 tags, tiles 1 to 2, from above/);
+  await expect.poll(() => row.innerText(), { timeout: 120_000 }).toMatch(/20 tags, tiles 1 to 2, from above/);
   // a stream's still is small, and that is said
   expect(await row.innerText()).toContain('Only 2.1 megapixels');
   await page.getByText('Saved', { exact: true }).waitFor();
   await page.reload();
-  await expect.poll(() => row.innerText(), { timeout: 30_000 }).toMatch(/photo-\d{8}-\d{6}\.(png|jpg)/);
+  await expect.poll(() => row.innerText(), { timeout: 120_000 }).toMatch(/photo-\d{8}-\d{6}\.(png|jpg)/);
 });
 
 test('the camera is let go when the view closes', async () => {
@@ -84,7 +84,7 @@ test('where the camera is refused it says so calmly and the camera app stays', a
   const chooser = page.waitForEvent('filechooser');
   await page.getByRole('button', { name: 'Use the camera app' }).click();
   await (await chooser).setFiles([photo('02.jpg')]);
-  await expect.poll(() => page.locator('.camera-last').innerText(), { timeout: 30_000 }).toContain('Good');
+  await expect.poll(() => page.locator('.camera-last').innerText(), { timeout: 120_000 }).toContain('Good');
 });
 
 test('where there is no camera it says so', async () => {
@@ -106,7 +106,7 @@ test('without stills from the stream it still guides, and the camera app takes t
     }),
   );
   await openCamera(page);
-  await expect.poll(() => advice(page).innerText(), { timeout: 30_000 }).toContain('Hold still and take this one.');
+  await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toContain('Hold still and take this one.');
   expect(await page.getByRole('button', { name: 'Take this one' }).count()).toBe(0);
   const chooser = page.waitForEvent('filechooser');
   await page.getByRole('button', { name: 'Use the camera app' }).click();

@@ -52,13 +52,13 @@ test('following the camera’s advice along the rod leads to every guide’s pla
   const enough = dialog.getByText('That is enough.');
   const wanted = dialog.getByText('Hold still and take this one.');
   for (let tries = 0; tries < 20 && !(await enough.isVisible()); tries++) {
-    await enough.or(wanted).waitFor({ timeout: 60_000 });
+    await enough.or(wanted).waitFor({ timeout: 120_000 });
     await dialog.getByRole('button', { name: 'Take this one' }).click();
     // a frame that was taken before is refused; the next round of the video brings another
-    await dialog.getByText('Taking it').waitFor({ state: 'detached', timeout: 30_000 });
-    await dialog.getByText('Looking at it').waitFor({ state: 'detached', timeout: 30_000 });
+    await dialog.getByText('Taking it').waitFor({ state: 'detached', timeout: 120_000 });
+    await dialog.getByText('Looking at it').waitFor({ state: 'detached', timeout: 120_000 });
   }
-  await enough.waitFor({ timeout: 60_000 });
+  await enough.waitFor({ timeout: 120_000 });
   await dialog.getByRole('button', { name: 'Done' }).click();
 
   const rows = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');

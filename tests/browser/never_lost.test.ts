@@ -69,7 +69,7 @@ test('a photo that found no room is not called saved until it is kept or taken b
   await page.getByText('Saved', { exact: true }).waitFor();
   await page.reload();
   await expect.poll(() => rows(page).count()).toBe(2);
-  await expect.poll(() => rows(page).locator('img').count(), { timeout: 60_000 }).toBe(2);
+  await expect.poll(() => rows(page).locator('img').count(), { timeout: 120_000 }).toBe(2);
 });
 
 test('a photo taken out in one tab can be put back by undo after another tab has opened and read the build', async () => {

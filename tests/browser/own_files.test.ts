@@ -76,7 +76,7 @@ test('a photo without a mat gives one sentence and no verdict', async () => {
   await page.getByRole('link', { name: /^Check/ }).click();
   await page.getByRole('button', { name: 'Check the rod' }).click();
   const said = page.getByRole('main').getByRole('alert');
-  await said.waitFor({ timeout: 60_000 });
+  await said.waitFor({ timeout: 120_000 });
   expect(await said.innerText()).toContain('grey.jpg');
   expect(await page.getByRole('status', { name: 'Is it ready' }).count()).toBe(0);
 });

@@ -22,7 +22,7 @@ async function atPhotos(): Promise<Page> {
 }
 const rows = (page: Page) => page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
 const rowOf = (page: Page, name: string) => rows(page).filter({ hasText: name });
-const says = (page: Page, name: string) => expect.poll(() => rowOf(page, name).innerText(), { timeout: 30_000 });
+const says = (page: Page, name: string) => expect.poll(() => rowOf(page, name).innerText(), { timeout: 120_000 });
 const coverage = (page: Page) => page.getByRole('region', { name: 'What the photos cover' });
 
 const jpeg = async (name: string, change: (image: Sharp) => Sharp) => ({
@@ -42,7 +42,7 @@ test('several photos at once each get their mark, what they cover and what is ne
   expect(await coverage(page).innerText()).toMatch(/Next, from about 60 cm \(2 ft\) above tiles 3 to 5/);
   await chooseFiles(page, 'Choose photos', ['03.jpg', '04.jpg', '05.jpg', '06.jpg'].map(photo));
   await expect
-    .poll(() => coverage(page).innerText(), { timeout: 30_000 })
+    .poll(() => coverage(page).innerText(), { timeout: 120_000 })
     .toContain('That is enough. More photos do no harm.');
   expect(await coverage(page).innerText()).toContain('The mat is covered twice');
 });

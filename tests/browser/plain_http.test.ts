@@ -46,6 +46,6 @@ test('over plain http on the local network: sample, check, record, zip out and i
   await page.getByText('The guided view needs https').waitFor();
   await chooseFiles(page, 'Choose photos', [join(sampleFolder, 'photos/01.jpg')]);
   const row = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
-  await expect.poll(() => row.innerText(), { timeout: 30_000 }).toContain('Good');
+  await expect.poll(() => row.innerText(), { timeout: 120_000 }).toContain('Good');
   await page.getByText('Saved', { exact: true }).waitFor();
 });

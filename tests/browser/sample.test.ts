@@ -48,7 +48,7 @@ test('a running check shows its stages and can be stopped without losing anythin
   await page.getByRole('button', { name: 'Check the rod' }).click();
   const bar = page.getByRole('progressbar');
   await bar.waitFor();
-  await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 60_000 }).toBeGreaterThan(0);
+  await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 120_000 }).toBeGreaterThan(0);
   expect((await page.locator('.running [role=status]').innerText()).length).toBeGreaterThan(3);
   await page.getByRole('button', { name: 'Stop' }).click();
   await page.getByText('The check was stopped. Nothing was lost.').waitFor();

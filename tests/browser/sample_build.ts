@@ -29,7 +29,7 @@ export async function openCheckedSample(page: Page): Promise<void> {
 
 /**
  * Opens the sample's plan with its first two photos, for tests that need a check to run to its end, whatever it says: a
- * third of the work. Without the card and the last guide in view its answer is "Move two guides."
+ * third of the work.
  */
 export async function openShortWalk(page: Page, kept = 'Saved'): Promise<void> {
   const photos = ['01.jpg', '02.jpg'];

@@ -7,12 +7,12 @@ export default defineConfig({
     root: fileURLToPath(new URL('../..', import.meta.url)),
     include: ['tests/browser/**/*.test.ts'],
     testTimeout: 500_000,
-    hookTimeout: 60_000,
+    hookTimeout: 120_000,
     globalSetup: 'tests/browser/shared.ts',
     // a check takes one core, the page beside it little
     maxWorkers: 2,
     // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
     deps: { interopDefault: false },
-    expect: { poll: { timeout: 15_000 } },
+    expect: { poll: { timeout: 60_000 } },
   },
 });

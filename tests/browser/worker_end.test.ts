@@ -13,7 +13,7 @@ test('a check whose worker ends without a word is told within five seconds, and 
   await openSample(page);
   await page.getByRole('button', { name: 'Check the rod' }).click();
   const bar = page.getByRole('progressbar');
-  await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 60_000 }).toBeGreaterThan(0.1);
+  await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 120_000 }).toBeGreaterThan(0.1);
   const worker = page.workers().find((one) => one.url().includes('check.worker-'))!;
   await worker.evaluate(() => self.close()).catch(() => undefined);
   await page.getByText('it ended without a word').waitFor({ timeout: 5000 });

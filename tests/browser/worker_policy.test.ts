@@ -91,7 +91,7 @@ for (const host of ['that sends the policies', 'that sends none'])
     expect(await tryWays(page, 'desk', other)).toEqual({ ...nothing, text: code, async: code });
     await page.getByRole('link', { name: /^Photos/ }).click();
     // the tags are read all the same: the made-up photos have none
-    await page.getByText('No tag of the mat was read').first().waitFor({ timeout: 60_000 });
+    await page.getByText('No tag of the mat was read').first().waitFor({ timeout: 120_000 });
     expect(await tryWays(page, 'tags', other)).toEqual({ ...nothing, text: true, async: true });
     app.complaints.splice(0);
   });
