@@ -19,6 +19,7 @@ describe('spiral layout', () => {
     expect(layOutSpiral({ toward: 'clockwise', onTop: 2, transition: [30, 90, 150] }, 8)).toEqual([
       180, 180, 180, 150, 90, 30, 0, 0,
     ]);
+    expect(layOutSpiral({ toward: 'anticlockwise', transition: [60, 120] }, 5)).toEqual([180, 180, -120, -60, 0]);
   });
 
   it('refuses too few guides, and angles that turn back', () => {
