@@ -11,6 +11,7 @@ import { reportToText } from '../verdict/report_file.ts';
 import type { ArchiveFile, EvidenceFile } from './archive_file.ts';
 import type { Build, KeptCheck, ShownEvidence, ShownPicture } from './build.ts';
 import { isCurrent } from './is_current.ts';
+import { pieceInHand } from './plan_in_hand.ts';
 import { freeName, plainName } from './photo_name.ts';
 
 export interface ExportInput {
@@ -96,7 +97,10 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
   const { document } = build;
   const packing: Packing = { files: new Map(), paths: new Map(), leftOut: new Set(), photos };
   const { files, leftOut } = packing;
-  const { id: _, photos: entries, ...readings } = document.shoot;
+  const { id: _, photos: entries, piece: __, ...shootReadings } = document.shoot;
+  // a piece the plan no longer has is not written
+  const piece = pieceInHand(document);
+  const readings = { ...shootReadings, ...(piece !== undefined && { piece }) };
   const inHand: { name: string; addedAt: string; path: string }[] = [];
   for (const { id, name, addedAt } of entries) {
     const path = await addPhoto(packing, id, name, '');
