@@ -1,12 +1,13 @@
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import { appUnderTest, desk, phone } from './app_page.ts';
+import { problemsEverywhere } from './axe_problems.ts';
 
 const app = appUnderTest();
 
 /** A build with a blank and three guides, its page telling how often the screen was asked to stay on. */
 async function openPlan(viewport: { width: number; height: number }): Promise<Page> {
-  const context = await app.newContext({ viewport, hasTouch: true });
+  const context = await app.newContext({ viewport, hasTouch: true, bypassCSP: true });
   await context.addInitScript(() => {
     const asked = { times: 0, released: 0 };
     Object.assign(globalThis, { asked });
@@ -103,4 +104,8 @@ test('the bench is got ready: tape to cut by the guides, guides counted by size 
   await page.getByText('Saved', { exact: true }).waitFor();
   await page.reload();
   expect(await bench.getByLabel('Hands washed and the blank wiped clean').isChecked()).toBe(true);
+  expect(await problemsEverywhere(page)).toEqual([]);
+  await page.getByRole('button', { name: 'Mark off, one at a time' }).click();
+  await page.getByRole('dialog', { name: 'Mark off' }).waitFor();
+  expect(await problemsEverywhere(page)).toEqual([]);
 });
