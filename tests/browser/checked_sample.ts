@@ -20,8 +20,8 @@ async function filesWithTurnedPhoto() {
 }
 
 /**
- * The zip of a build made of the sample's own files, its first photo turned, with the check the app made of them: for all
- * tests that only look at a checked build. Throws where the answer is not what was set wrong on purpose.
+ * The zip of a build made of the sample's own files, its first photo turned, with the check the app made of them: for
+ * all tests that only look at a checked build. Throws where the answer is not what was set wrong on purpose.
  */
 export async function makeCheckedSample(browserAddress: string, appUrl: string): Promise<Buffer> {
   const browser = await chromium.connect(browserAddress);

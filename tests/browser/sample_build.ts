@@ -17,8 +17,8 @@ export const openZip = (page: Page, buffer: Buffer, name = 'rod.zip'): Promise<v
   chooseFiles(page, 'Open plan and photos', { name, mimeType: 'application/zip', buffer });
 
 /**
- * Opens the sample build with the check that the app made of it once for all tests. Its first photo is stored turned; its
- * answer is "Move three guides."
+ * Opens the sample build with the check that the app made of it once for all tests. Its first photo is stored turned;
+ * its answer is "Move three guides."
  */
 export async function openCheckedSample(page: Page): Promise<void> {
   const made = await fetch(new URL('checked-sample.zip', inject('appUrl')));

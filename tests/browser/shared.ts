@@ -14,8 +14,8 @@ declare module 'vitest' {
 }
 
 /**
- * One server and one browser for all test files; each test has a browser context of its own. `checked-sample.zip` on that
- * server is a build with its check, made by the app when first asked for.
+ * One server and one browser for all test files; each test has a browser context of its own. `checked-sample.zip` on
+ * that server is a build with its check, made by the app when first asked for.
  */
 export default async function setup(project: TestProject): Promise<() => Promise<void>> {
   const browser = await playwright.launchServer(await chromiumOptions());
