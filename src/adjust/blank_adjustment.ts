@@ -42,6 +42,8 @@ export interface BlankSolution {
   misses: number[];
   /** what it was solved from */
   evidence: BlankEvidence;
+  /** covariance of `values`, row by row, cameras held; undefined when the photos do not determine them all */
+  covariance: Float64Array | undefined;
 }
 
 export interface BlankEvidence {
@@ -202,6 +204,7 @@ function summary(mat: MatSolution, length: number, evidence: BlankEvidence, grip
   return {
     model,
     values,
+    covariance,
     axis: axisTable(model, values, length),
     tipSigma: Math.hypot(Math.sqrt(tipVariance), astray),
     axisSigma: axisSigma(model, values, covariance, length),

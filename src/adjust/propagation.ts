@@ -131,8 +131,34 @@ export function placeDoubt(mat: MatPlaces, doubt: MatDoubt, place: SeenPlace): P
   const crossed = crossRays(mat, place);
   if (!crossed)
     return { geometry: Number.POSITIVE_INFINITY, scale: Number.POSITIVE_INFINITY, crossing: Number.POSITIVE_INFINITY };
-  const { sights, lever, crossing } = crossed;
-  const gradient = doubt.tipByParameter.map((v) => -v);
+  const shift = gradientOf(mat, place, crossed);
+  const gradient = shift.map((v, i) => v - doubt.tipByParameter[i]!);
+  const { covariance } = doubt;
+  const all = covariance(gradient, gradient);
+  // The share that goes with the scale; what is left is the doubt that stays where the scale is known.
+  const shared = covariance(gradient, mat.scaleGradient) ** 2 / covariance(mat.scaleGradient, mat.scaleGradient);
+  return {
+    geometry: Math.sqrt(Math.max(all - shared, 0)),
+    scale: Math.sqrt(shared),
+    crossing: crossed.crossing,
+  };
+}
+
+/**
+ * How a place moves along its direction with each of the mat's parameters, mm, the pictures of it staying; undefined
+ * where its rays do not meet.
+ */
+export function placeGradient(mat: MatPlaces, place: SeenPlace): Float64Array | undefined {
+  const crossed = crossRays(mat, place);
+  return crossed && gradientOf(mat, place, crossed);
+}
+
+function gradientOf(
+  mat: MatPlaces,
+  { pixelSigma }: SeenPlace,
+  { sights, lever }: NonNullable<ReturnType<typeof crossRays>>,
+): Float64Array {
+  const gradient = new Float64Array(mat.values.length);
   for (const seen of sights) {
     const [a, b] = [0, 1].map(
       (k) =>
@@ -141,19 +167,11 @@ export function placeDoubt(mat: MatPlaces, doubt: MatDoubt, place: SeenPlace): P
           lever[1]! * seen.byPoint[3 * k + 1]! +
           lever[2]! * seen.byPoint[3 * k + 2]!
         ) /
-        place.pixelSigma ** 2,
+        pixelSigma ** 2,
     );
     addRow(seen, a!, b!, gradient);
   }
-  const { covariance } = doubt;
-  const all = covariance(gradient, gradient);
-  // The share that goes with the scale; what is left is the doubt that stays where the scale is known.
-  const shared = covariance(gradient, mat.scaleGradient) ** 2 / covariance(mat.scaleGradient, mat.scaleGradient);
-  return {
-    geometry: Math.sqrt(Math.max(all - shared, 0)),
-    scale: Math.sqrt(shared),
-    crossing,
-  };
+  return gradient;
 }
 
 /** Standard uncertainty of a place along its direction from the rays' crossing alone, cameras and pages held, mm. */
