@@ -17,6 +17,12 @@ export interface ShapeRow {
   upU: number;
 }
 
+/**
+ * Where a dark shadow touches it, a glossy blank mirrors that shadow from 45 degrees round its side on and cannot be told
+ * from it: its edge then seems to lie up to this share of the diameter inside (half of 1 - sin 45 degrees).
+ */
+export const mirroredShare = 0.146;
+
 const known = {
   /** how well a height is known before its rays meet, mm, and an outline's reading in one photo, pixels */
   heightSigma: 2,
@@ -25,11 +31,6 @@ const known = {
   diameter: 0.03,
   side: 0.02,
   up: 0.08,
-  /**
-   * where a dark shadow touches it, a glossy blank mirrors that shadow from 45 degrees round its side on and cannot be
-   * told from it: its edge then seems to lie up to this share of the diameter inside (half of 1 - sin 45 degrees)
-   */
-  mirrored: 0.146,
   /** what an outline out by 1 mm does to the height that photos half as far aside as up tell, mm */
   perHeight: 2.9,
 } as const;
@@ -40,8 +41,8 @@ export interface ShapeAsked {
   along: readonly number[];
   /** how far white bleeds over a dark edge, mm: it makes a dark blank look so much thinner on either side */
   bleed: number;
-  /** whether a dark shadow hides one side of the blank at an arc length */
-  isHidden: (along: number) => boolean;
+  /** whether a dark shadow hides one side of the blank */
+  limbHidden: boolean;
 }
 
 /**
@@ -53,9 +54,9 @@ export function blankShape(
   mat: MatSolution,
   doubt: MatDoubt,
   blank: BlankSolution,
-  { along, bleed, isHidden }: ShapeAsked,
+  { along, bleed, limbHidden }: ShapeAsked,
 ): ShapeRow[] {
-  const { model, values, axis } = blank;
+  const { model, axis } = blank;
   const [first, last] = [along[0]!, along.at(-1)!];
   const chord = chordFrame(axisPoint(axis, first), axisPoint(axis, last));
   const shares = (s: number) => [
@@ -68,11 +69,12 @@ export function blankShape(
   const shifts = new Map<string, Float64Array | undefined>();
   const shift = (s: number, way: 'right' | 'up') => {
     const key = `${way} ${s}`;
-    if (!shifts.has(key)) shifts.set(key, pointShift(mat, axisPoint(axis, s), chord[way], photosAt(blank, s), known)?.gradient);
+    if (!shifts.has(key))
+      shifts.set(key, pointShift(mat, axisPoint(axis, s), chord[way], photosAt(blank, s), known)?.gradient);
     return shifts.get(key);
   };
   const cameras = (s: number, way: 'right' | 'up') => {
-    const gradient = new Float64Array(values.length === 0 ? 0 : doubt.n);
+    const gradient = new Float64Array(doubt.n);
     for (const { s: at, share } of shares(s)) {
       const moves = shift(at, way);
       if (!moves) return Number.POSITIVE_INFINITY;
@@ -83,7 +85,8 @@ export function blankShape(
   return along.map((s): ShapeRow => {
     const off = subtract(axisPoint(axis, s), chord.start);
     const diameter = 2 * (blankRadius(axis, s) + bleed);
-    const hidden = isHidden(s) ? known.mirrored * diameter : 0;
+    // What is seen is the true diameter less its hidden share.
+    const hidden = limbHidden ? (mirroredShare / (1 - mirroredShare)) * diameter : 0;
     const atEnd = s === first || s === last;
     const side = Math.sqrt(own(model.spline, model.side, shares(s)) + cameras(s, 'right'));
     const up = Math.sqrt(own(model.spline, model.height, shares(s)) + cameras(s, 'up'));

@@ -8,6 +8,7 @@ import { snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
+import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
 import { refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
@@ -18,7 +19,6 @@ import { scaleAsFound } from './scale.ts';
 import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, readPhotos, reportPhotos } from './tagged_views.ts';
-import { InputError } from '../plan/input_error.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
@@ -52,11 +52,8 @@ export async function checkShoot(
   onProgress: (progress: Progress) => void,
   options: CheckOptions,
 ): Promise<{ report: Report; evidence: Evidence }> {
-  if (shoot.stage === 'blank')
-    throw new InputError(
-      'The shoot is of the bare blank, which this version does not measure: shoot its marks, or the guides on it.',
-    );
   const plan = planOnMat(whole, shoot);
+  if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, options);
   refuseWithoutGuides(plan, shoot);
   const read = await readPhotos(shoot.photos.length, load, (i) =>
     onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),

@@ -48,6 +48,7 @@ export function answerOf(report: Report): string {
 }
 
 function reshootAnswer(report: Report): string {
+  if (report.stage === 'blank') return 'Shoot again: the blank is not measured well enough yet.';
   if (report.items.length === 0) return 'Nothing to check: the plan has no places for this shoot.';
   const open = [
     ...(isTipTopSettled(report.tipTop) ? [] : ['the tip-top']),

@@ -113,11 +113,19 @@ export interface ReportJoint {
 }
 
 export interface ReportBlank {
-  length: Measured;
+  /** tip to butt; absent where a grip covers the butt end or no photo shows it */
+  length?: Measured;
+  /** where the grip begins, mm from the tip */
+  grip?: Measured;
   /** [mm from the tip, diameter in mm, its expanded uncertainty] */
   diameters: [number, number, number][];
-  /** [mm from the tip, to the right as seen from the butt, up], mm from the chord between the blank's ends */
+  /** [mm from the tip, to the right as seen from the butt, up], mm from the chord between the first place and the last */
   bow: [number, number, number][];
+  /** expanded uncertainties of `bow`, row by row: sideways, up */
+  bowExpanded?: [number, number][];
+  /** as in the shoot */
+  turn?: number;
+  lies?: 'flat' | 'blocks';
 }
 
 export interface ReportItem {

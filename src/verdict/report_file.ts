@@ -127,9 +127,13 @@ const report = z
       .optional(),
     blank: z
       .object({
-        length: measured,
+        length: measured.optional(),
+        grip: measured.optional(),
         diameters: z.array(z.tuple([number, number, notNegative])),
         bow: z.array(z.tuple([number, number, number])),
+        bowExpanded: z.array(z.tuple([notNegative, notNegative])).optional(),
+        turn: number.optional(),
+        lies: z.enum(['flat', 'blocks']).optional(),
       })
       .optional(),
   })

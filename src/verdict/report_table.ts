@@ -2,6 +2,7 @@ import { guidesAreOn } from '../plan/shoot.ts';
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Plan } from '../plan/plan.ts';
 import { answerOf } from './answer.ts';
+import { blankRows, blankSentences } from './blank_table.ts';
 import { ringOnMarkSentence } from './compare_reports.ts';
 import type { Measured, Report, ReportItem, ReportTipTop } from './report.ts';
 import { sharedAdvice } from './shared_advice.ts';
@@ -27,7 +28,9 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
   const rows = report.items.map((item) => rowOf(item, rings, display));
   const blocks = [
     [answerOf(report)],
+    report.blank ? blankSentences(report.blank, display) : [],
     report.notes,
+    report.blank ? columns(blankRows(report.blank, display)) : [],
     report.items.length > 0 ? columns([head, ...rows, ...(report.tipTop ? [tipTopRow(report.tipTop)] : [])]) : [],
     sharedAdvice(report.items.filter((i) => i.advice || i.cause)).map(({ items, sentence }) =>
       [sentence, ...new Set(items.map(({ cause }) => cause))].filter(Boolean).join(' '),
@@ -48,7 +51,7 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
     [
       scaleSentence(report),
       ...(report.flatWithin === undefined ? [] : [flatSentence(report.flatWithin)]),
-      ...(report.items.some((i) => i.found)
+      ...(report.blank || report.items.some((i) => i.found)
         ? [
             `± is the doubt: about 95 in 100 lie within it.${guidesAreOn(report.stage) ? ' Clockwise is as seen from the butt.' : ''}`,
           ]

@@ -1,0 +1,98 @@
+import { laneOf } from '../adjust/mat_lane.ts';
+import { type ButtEnd, buttEnd } from '../adjust/butt_end.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
+import { blankRadius } from '../geometry/blank_axis.ts';
+import type { Blank, Plan } from '../plan/plan.ts';
+import type { Shoot } from '../plan/shoot.ts';
+import type { Finder } from '../vision/finder/finder.ts';
+import { findRod, type Rod } from './rod.ts';
+import type { TaggedView } from './tagged_views.ts';
+
+const search = {
+  /** a blank nobody has measured yet: its diameters, mm */
+  tipDiameter: 2.5,
+  buttDiameter: 11,
+  /** looks at most: each takes the blank for what the one before found */
+  looks: 4,
+  /** outlines that go on to so near the expected end may go on beyond it, mm */
+  nearEnd: 25,
+  /** how much longer it is taken to be then */
+  longer: 1.4,
+  /** the outlines end so much before the last place they are looked for at, mm */
+  beyondLast: 5,
+  /** a look agrees with what was expected: mm of length, share and mm of diameter */
+  sameLength: 12,
+  sameDiameter: 0.04,
+  sameExtra: 0.1,
+} as const;
+
+/** The bare blank as the photos have it, its own length and taper no longer the plan's. */
+export interface BlankOnMat {
+  rod: Rod;
+  blank: Blank;
+  /** where the outlines end: at a grip, at the butt, or where the photos do; mm from the tip */
+  outlinesTo: number;
+  /** undefined where a grip covers it, or no photo shows it */
+  butt: ButtEnd | undefined;
+}
+
+/**
+ * Finds the blank without taking the plan's word for its size: looked for as planned, then again as it was found, until
+ * the two agree. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
+ */
+export function findBlank(
+  tagged: readonly TaggedView[],
+  mat: MatSolution,
+  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  finder: Finder,
+): BlankOnMat {
+  const lane = laneOf(mat);
+  const longest = lane.to - lane.from;
+  let expected = startFrom(plan.blank, longest);
+  let found = lookAs(expected, tagged, mat, { plan, shoot }, finder);
+  for (let look = 1; look < search.looks; look++) {
+    const { blank, butt, outlinesTo, rod } = found;
+    const goesOn = !butt && rod.blank.grip === undefined && outlinesTo > expected.length - search.nearEnd;
+    if (!goesOn && agree(blank, expected)) break;
+    const length = goesOn ? Math.min(expected.length * search.longer, longest) : blank.length;
+    if (goesOn && length <= expected.length) break;
+    expected = { ...blank, length, buttDiameter: diameterAt(blank, length) };
+    found = lookAs(expected, tagged, mat, { plan, shoot }, finder);
+  }
+  return found;
+}
+
+const startFrom = (planned: Blank, longest: number): Blank => ({
+  finish: planned.finish,
+  length: planned.length > 0 ? planned.length : longest,
+  tipDiameter: planned.tipDiameter > 0 ? planned.tipDiameter : search.tipDiameter,
+  buttDiameter: planned.buttDiameter > 0 ? planned.buttDiameter : search.buttDiameter,
+});
+
+function lookAs(
+  expected: Blank,
+  tagged: readonly TaggedView[],
+  mat: MatSolution,
+  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  finder: Finder,
+): BlankOnMat {
+  const { tipTop: _, datum: __, ...bare } = plan;
+  const rod = findRod(tagged, mat, { plan: { ...bare, blank: expected }, shoot }, finder);
+  const { evidence, values, model, grip, axis } = rod.blank;
+  const outlinesTo = grip ?? evidence.problem.to - values[model.tip]! - search.beyondLast;
+  const butt = grip === undefined ? buttEnd(rod.views.list, axis, outlinesTo) : undefined;
+  const tipDiameter = 2 * blankRadius(axis, 0);
+  const lastDiameter = 2 * blankRadius(axis, outlinesTo);
+  const length = butt?.along ?? (grip === undefined ? outlinesTo : Math.max(expected.length, outlinesTo));
+  const seen = { ...expected, length: outlinesTo, tipDiameter, buttDiameter: lastDiameter };
+  return { rod, outlinesTo, butt, blank: { ...seen, length, buttDiameter: diameterAt(seen, length) } };
+}
+
+const diameterAt = ({ length, tipDiameter, buttDiameter }: Blank, s: number): number =>
+  tipDiameter + ((buttDiameter - tipDiameter) * s) / length;
+
+const agree = (a: Blank, b: Blank): boolean =>
+  Math.abs(a.length - b.length) < search.sameLength &&
+  ([a.tipDiameter - b.tipDiameter, a.buttDiameter - b.buttDiameter] as const).every(
+    (off) => Math.abs(off) < search.sameDiameter * b.buttDiameter + search.sameExtra,
+  );

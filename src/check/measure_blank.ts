@@ -1,0 +1,169 @@
+import { blankShape, mirroredShare, type ShapeRow } from '../adjust/blank_shape.ts';
+import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
+import { axisPoint } from '../geometry/blank_axis.ts';
+import type { Plan } from '../plan/plan.ts';
+import type { Shoot } from '../plan/shoot.ts';
+import type { Evidence } from '../verdict/evidence.ts';
+import type { Measured, Report, ReportBlank } from '../verdict/report.ts';
+import type { Finder } from '../vision/finder/finder.ts';
+import { isLimbHidden } from '../vision/hidden_limbs.ts';
+import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
+import { drawEvidence } from './evidence.ts';
+import { matFlatness } from './mat_flatness.ts';
+import type { Measuring } from './measuring.ts';
+import { alongWithDoubt } from './place_doubt.ts';
+import { refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
+import { placeDistinct } from './repeated_photos.ts';
+import { scaleAsFound } from './scale.ts';
+import { refuseIfSlid } from './slide.ts';
+import { type LoadPhoto, readPhotos, reportPhotos, type TaggedView } from './tagged_views.ts';
+
+const measured = {
+  /** a diameter every so many mm, and none so near the end of what shows, mm */
+  every: 25,
+  clearOfEnd: 4,
+  /** where the grip begins is looked for in steps of 2 mm, and its edge is round: standard uncertainty, mm */
+  grip: 1.2,
+  /** a diameter known no better than this is asked for again, mm (expanded) */
+  clear: 0.3,
+  /** how well the height of the butt and the grip's edge is known, mm */
+  endHeight: 0.8,
+} as const;
+
+/**
+ * A blank shoot: the bare blank's length, diameters and bow as it lies on the mat, with the pictures that prove it. The
+ * plan lends it a first guess of its size and no more. Throws InputError, one sentence, when the photos cannot be
+ * measured.
+ */
+export async function measureBlank(
+  plan: Plan,
+  shoot: Shoot,
+  load: LoadPhoto,
+  onProgress: (progress: { stage: string; done: number }) => void,
+  { finder }: { finder: Finder },
+): Promise<{ report: Report; evidence: Evidence }> {
+  const read = await readPhotos(shoot.photos.length, load, (i) =>
+    onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
+  );
+  await refuseWithoutTags(read);
+
+  onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
+  const { tagged, mat: placed } = placeDistinct(read, shoot);
+  refuseUnlessPlaced(tagged, placed);
+
+  onProgress({ stage: 'Finding the blank', done: 0.55 });
+  const { found, report } = measurePlaced(tagged, placed, { plan, shoot }, finder);
+
+  onProgress({ stage: 'Drawing the pictures', done: 0.95 });
+  const { mat, blank, views } = found.rod;
+  const none = { rings: [], marks: [], byHand: [], start: 0 };
+  const evidence = drawEvidence({ plan: { ...plan, blank: found.blank }, report, tagged, mat, blank, views, ...none });
+  onProgress({ stage: 'Done', done: 1 });
+  return { report, evidence };
+}
+
+/** What photos whose cameras are placed tell of the blank. Throws InputError. */
+export function measurePlaced(
+  tagged: readonly TaggedView[],
+  placed: MatSolution,
+  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  finder: Finder,
+): { found: BlankOnMat; report: Report } {
+  const seen = findBlank(tagged, placed, { plan, shoot }, finder);
+  const { mat, blank, views, slides } = seen.rod;
+  refuseIfSlid(tagged, views, blank, slides);
+  const doubt = matDoubt(mat, tipEnd(blank));
+  refuseIfUntied(doubt);
+  const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
+  const photos = tagged.map(({ photo }) => photo);
+  const limbHidden = isLimbHidden(photos, blank.evidence.points);
+  const found = limbHidden ? endInShadow(seen) : seen;
+  const rows = blankShape(mat, doubt, blank, { along: placesAlong(found), bleed: bleedOf(found), limbHidden });
+  const { flatWithin, notes: flatNotes } = matFlatness(mat);
+  const ended = found.butt !== undefined || blank.grip !== undefined;
+  const report: Report = {
+    schema: 'prewrap.report/1',
+    unit: 'mm',
+    stage: 'blank',
+    verdict: ended && !limbHidden && unclear(rows).length === 0 ? 'ready' : 'reshoot',
+    items: [],
+    extras: [],
+    photos: reportPhotos(tagged, mat),
+    scale: { along: scale.along, across: scale.across, expanded: 2 * scale.u },
+    flatWithin,
+    notes: [...shapeNotes(found, rows, limbHidden), ...scaleNotes, ...flatNotes],
+    blank: reportBlank(found, rows, shoot, { mat, blank, doubt, scale: scale.u, views, start: 0, slides }),
+  };
+  return { found, report };
+}
+
+/** Arc lengths to measure at, from the tip to where the blank's outlines end. */
+function placesAlong({ butt, outlinesTo }: BlankOnMat): number[] {
+  const last = Math.floor((butt?.along ?? outlinesTo) - measured.clearOfEnd);
+  const even = Array.from({ length: Math.floor(last / measured.every) + 1 }, (_, i) => i * measured.every);
+  return last - even.at(-1)! < 1 ? even : [...even, last];
+}
+
+/** How far white bleeds over the tags' edges, mm, over all photos: over a dark blank's as well, over a light one's not. */
+function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
+  if (blank.finish === 'light') return 0;
+  const all = views.photo.flatMap((photo) => {
+    const index = mat.index.cameras[photo];
+    return index ? [mat.values[index.bleed]!] : [];
+  });
+  return all.reduce((sum, own) => sum + own, 0) / Math.max(all.length, 1);
+}
+
+function reportBlank(found: BlankOnMat, rows: readonly ShapeRow[], shoot: Shoot, measuring: Measuring): ReportBlank {
+  const { grip, axis } = measuring.blank;
+  const place = (value: number, u: number, views: readonly number[]): Measured => {
+    const photos = views.map((view) => measuring.views.photo[view]!);
+    const { along } = alongWithDoubt({ value, u }, axisPoint(axis, value), photos, measured.endHeight, measuring);
+    return { value, expanded: 2 * along.u };
+  };
+  const showing = (s: number) =>
+    measuring.views.photo.flatMap((photo, view) => ((measuring.blank.covers[photo]?.to ?? 0) > s - 40 ? [view] : []));
+  return {
+    ...(found.butt && { length: place(found.butt.along, found.butt.u, found.butt.views) }),
+    ...(grip !== undefined && { grip: place(grip, measured.grip, showing(grip)) }),
+    diameters: rows.map((r) => [r.along, r.diameter, 2 * r.diameterU]),
+    bow: rows.map((r) => [r.along, r.side, r.up]),
+    bowExpanded: rows.map((r) => [2 * r.sideU, 2 * r.upU]),
+    ...(shoot.turn !== undefined && { turn: shoot.turn }),
+    lies: shoot.rest.kind,
+  };
+}
+
+/** A hard shadow goes on beyond the butt and passes for it: the end is no better known than that. */
+function endInShadow(found: BlankOnMat): BlankOnMat {
+  const { butt, blank } = found;
+  return butt ? { ...found, butt: { ...butt, u: Math.hypot(butt.u, mirroredShare * blank.buttDiameter) } } : found;
+}
+
+const unclear = (rows: readonly ShapeRow[]): ShapeRow[] => rows.filter((r) => 2 * r.diameterU > measured.clear);
+
+function shapeNotes({ butt, rod, outlinesTo }: BlankOnMat, rows: readonly ShapeRow[], limbHidden: boolean) {
+  const notes: string[] = [];
+  if (limbHidden)
+    notes.push(
+      `A dark shadow touches the blank and hides one side of it, so its diameters are known no better than to ${Math.max(...rows.map((r) => 2 * r.diameterU)).toFixed(1)} mm: shoot again in softer light, or with the light along the blank.`,
+    );
+  const open = limbHidden ? [] : unclear(rows);
+  if (open.length > 0)
+    notes.push(
+      `From ${open[0]!.along} to ${open.at(-1)!.along} mm the diameter is known to ${Math.max(...open.map((r) => 2 * r.diameterU)).toFixed(1)} mm only, for no photo shows both sides of the blank there clearly: one more photo from straight above it.`,
+    );
+  if (rod.blank.grip !== undefined)
+    notes.push(
+      'The grip covers the butt end, so the length is not known; diameters and bow are told from the tip to the grip.',
+    );
+  else if (!butt)
+    notes.push(
+      `The butt end was not made out beyond ${outlinesTo.toFixed(0)} mm, so the length is not known: take one more photo over it, with a hand’s breadth of white paper beyond.`,
+    );
+  notes.push(
+    'Sideways, the bow is the blank’s own: nothing pulls it aside on a level mat. Up and down it is the shape as it lies, which its weight and what it rests on bend as well.',
+  );
+  return notes;
+}
