@@ -3,7 +3,7 @@ import { basisAt, type UniformSpline } from '../geometry/spline.ts';
 import { addScaled, cross, dot, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import type { BlankSolution } from './blank_adjustment.ts';
 import type { MatSolution } from './mat_summary.ts';
-import { type MatDoubt, pointShift, varianceAlong } from './propagation.ts';
+import { type MatDoubt, placeGradient } from './propagation.ts';
 
 /** The blank at one arc length from its tip; mm, every `u` a standard uncertainty. */
 export interface ShapeRow {
@@ -69,18 +69,20 @@ export function blankShape(
   const shifts = new Map<string, Float64Array | undefined>();
   const shift = (s: number, way: 'right' | 'up') => {
     const key = `${way} ${s}`;
-    if (!shifts.has(key))
-      shifts.set(key, pointShift(mat, axisPoint(axis, s), chord[way], photosAt(blank, s), known)?.gradient);
+    if (!shifts.has(key)) {
+      const place = { point: axisPoint(axis, s), along: chord[way], photos: photosAt(blank, s) };
+      shifts.set(key, placeGradient(mat, { ...place, heightSigma: known.heightSigma, pixelSigma: known.pixelSigma }));
+    }
     return shifts.get(key);
   };
   const cameras = (s: number, way: 'right' | 'up') => {
-    const gradient = new Float64Array(doubt.n);
+    const gradient = new Float64Array(mat.values.length);
     for (const { s: at, share } of shares(s)) {
       const moves = shift(at, way);
       if (!moves) return Number.POSITIVE_INFINITY;
       for (let i = 0; i < gradient.length; i++) gradient[i]! += share * moves[i]!;
     }
-    return varianceAlong(doubt, gradient);
+    return Math.max(doubt.covariance(gradient, gradient), 0);
   };
   return along.map((s): ShapeRow => {
     const off = subtract(axisPoint(axis, s), chord.start);

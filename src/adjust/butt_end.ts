@@ -2,14 +2,14 @@ import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axi
 import { scale } from '../geometry/vector.ts';
 import { project } from '../geometry/camera.ts';
 import { findTip } from '../vision/tip.ts';
-import type { View } from '../vision/strip.ts';
+import type { PerView, View, ViewIndex } from '../vision/strip.ts';
 
 /** The butt end of a bare blank: arc length from the tip with its reading's standard uncertainty, mm. */
 export interface ButtEnd {
   along: number;
   u: number;
   /** views that show it */
-  views: number[];
+  views: ViewIndex[];
 }
 
 const looked = {
@@ -23,7 +23,7 @@ const looked = {
  * The end of the blank near arc length `near` (mm), as the tip is found but looking the other way: where its contrast
  * with the ground ends, in each view that shows it with paper beyond. Undefined where none does.
  */
-export function buttEnd(views: readonly View[], axis: BlankAxis, near: number): ButtEnd | undefined {
+export function buttEnd(views: PerView<View>, axis: BlankAxis, near: number): ButtEnd | undefined {
   const section = crossSection(axis, near);
   const station = {
     t: near,

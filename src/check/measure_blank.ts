@@ -7,6 +7,7 @@ import type { Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import type { Measured, Report, ReportBlank } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
+import type { ViewIndex } from '../vision/strip.ts';
 import { isLimbHidden } from '../vision/hidden_limbs.ts';
 import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
 import { drawEvidence } from './evidence.ts';
@@ -117,7 +118,7 @@ function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
 
 function reportBlank(found: BlankOnMat, rows: readonly ShapeRow[], shoot: Shoot, measuring: Measuring): ReportBlank {
   const { grip, axis } = measuring.blank;
-  const place = (value: number, u: number, views: readonly number[]): Measured => {
+  const place = (value: number, u: number, views: readonly ViewIndex[]): Measured => {
     const photos = views.map((view) => measuring.views.photo[view]!);
     const { along } = alongWithDoubt({ value, u }, axisPoint(axis, value), photos, measured.endHeight, measuring);
     return { value, expanded: 2 * along.u };

@@ -143,7 +143,8 @@ export const flatSentence = (within: number): string =>
 const scaleSentence = ({ scale }: Report): string =>
   `The mat is printed at ${(100 * scale.along).toFixed(2)} % along and ${(100 * scale.across).toFixed(2)} % across, give or take ${Math.max(0.01, Math.ceil(1e4 * scale.expanded) / 100).toFixed(2)} %.${scale.shared ? ` ${sharedTape}` : ''}`;
 
-function columns(rows: readonly string[][]): string[] {
+/** Rows as lines of aligned columns. */
+export function columns(rows: readonly string[][]): string[] {
   const widths = rows.reduce<number[]>((wide, row) => row.map((cell, i) => Math.max(wide[i] ?? 0, cell.length)), []);
   return rows.map((row) =>
     row
