@@ -18,8 +18,8 @@ export interface ShapeRow {
 }
 
 /**
- * Where a dark shadow touches it, a glossy blank mirrors that shadow from 45 degrees round its side on and cannot be told
- * from it: its edge then seems to lie up to this share of the diameter inside (half of 1 - sin 45 degrees).
+ * Where a dark shadow touches it, a glossy blank mirrors that shadow from 45 degrees round its side on and cannot be
+ * told from it: its edge then seems to lie up to this share of the diameter inside (half of 1 - sin 45 degrees).
  */
 export const mirroredShare = 0.146;
 
@@ -47,8 +47,8 @@ export interface ShapeAsked {
 
 /**
  * Diameter and bow at arc lengths along the blank. The doubt holds the reading of outlines (from the blank's own
- * adjustment), cameras, lens and pages (from the mat's, by first-order propagation of the difference between a place and
- * the chord), and what shading does.
+ * adjustment), cameras, lens and pages (from the mat's, by first-order propagation of the difference between a place
+ * and the chord), and what shading does.
  */
 export function blankShape(
   mat: MatSolution,

@@ -17,7 +17,7 @@ import type { RollZero } from './roll_zero.ts';
 /** A snake guide as the photos' sightings have it, none of its wire measured; mm. */
 export interface FoundSnake extends DrawnGuide {
   candidate: RingCandidate;
-  /** some photos take it for a guide with a ring */
+  /** some photos take it for a guide with a ring, or one photo alone speaks of it: it may be one */
   typeDoubted: boolean;
 }
 
@@ -26,6 +26,9 @@ export interface FoundSnake extends DrawnGuide {
  * least height, mm.
  */
 const arch = { half: 0.5, leastHeight: 1, places: 25 } as const;
+
+/** Should it have a ring after all, the ring stands off the arch's middle by this share of half its length. */
+const ringOffMiddle = 0.25;
 
 /**
  * The snake guides that the photos show in `range` (mm along the blank), from tip to butt, and the rings that are no
@@ -56,7 +59,11 @@ export function findSnakes(
   return {
     snakes: snakes
       .map(
-        (one): FoundSnake => ({ ...drawArch(views, axis, one), candidate: one, typeDoubted: rivals(one).length > 0 }),
+        (one): FoundSnake => ({
+          ...drawArch(views, axis, one),
+          candidate: one,
+          typeDoubted: rivals(one).length > 0 || one.sightings.length === 1,
+        }),
       )
       .sort((a, b) => a.along - b.along),
     rings: rings.filter((ring) => !snakes.some((one) => isOneGuide(one, ring.candidate))),
@@ -101,7 +108,10 @@ export function snakePlaces(snakes: readonly FoundSnake[], zero: RollZero, measu
     const { along, right, up, covariance, outer, outerSigma } = candidate;
     const { height: _, ...place } = ringPlace(
       {
-        along: { value: along, u: sigmaOf(covariance, 'along') },
+        along: {
+          value: along,
+          u: Math.hypot(sigmaOf(covariance, 'along'), typeDoubted ? ringOffMiddle * outer : 0),
+        },
         right: { value: right, u: sigmaOf(covariance, 'right') },
         up: { value: up, u: sigmaOf(covariance, 'up') },
         centre,

@@ -106,7 +106,9 @@ function placesAlong({ butt, outlinesTo }: BlankOnMat): number[] {
   return last - even.at(-1)! < 1 ? even : [...even, last];
 }
 
-/** How far white bleeds over the tags' edges, mm, over all photos: over a dark blank's as well, over a light one's not. */
+/**
+ * How far white bleeds over the tags' edges, mm, over all photos: over a dark blank's as well, not over a light one's.
+ */
 function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
   if (blank.finish === 'light') return 0;
   const all = views.photo.flatMap((photo) => {

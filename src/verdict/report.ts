@@ -119,7 +119,7 @@ export interface ReportBlank {
   grip?: Measured;
   /** [mm from the tip, diameter in mm, its expanded uncertainty] */
   diameters: [number, number, number][];
-  /** [mm from the tip, to the right as seen from the butt, up], mm from the chord between the first place and the last */
+  /** [mm from the tip, to the right as seen from the butt, up], mm from the chord between the first and last place */
   bow: [number, number, number][];
   /** expanded uncertainties of `bow`, row by row: sideways, up */
   bowExpanded?: [number, number][];

@@ -36,9 +36,10 @@ const radians = (degrees: number): number => (degrees * Math.PI) / 180;
 const degrees = (angle: number): number => (angle * 180) / Math.PI;
 
 /**
- * The blank's own bow from what shoots show of it sideways, where neither its weight nor the paper bends it: at a turn t
- * a bow of size b toward roll r lies b sin(r + t) to the right. Least squares over all shoots for the bow's two parts at
- * every place and for each turn but the first, which were set by eye. Throws InputError where the shoots cannot tell.
+ * The blank's own bow from what shoots show of it sideways, where neither its weight nor the paper bends it: at a turn
+ * t a bow of size b toward roll r lies b sin(r + t) to the right. Least squares over all shoots for the bow's two parts
+ * at every place and for each turn but the first, which were set by eye. Throws InputError where the shoots cannot
+ * tell.
  */
 export function straightestAxis(blanks: readonly ReportBlank[]): StraightestAxis {
   const shoots = blanks.map(turnedOf);
