@@ -1,10 +1,17 @@
 import { readFile } from 'node:fs/promises';
 import fc from 'fast-check';
-import { describe, expect, test } from 'vitest';
+import { inflateSync } from 'fflate';
+import { describe, expect, test, vi } from 'vitest';
 import { encodeText, packBuild, roundIn, unpackBuild } from '../../src/store/archive.ts';
 import { crc32 } from '../../src/photo/crc32.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
+import { packZip, unpackZip } from '../../src/store/zip.ts';
+
+vi.mock('fflate', async (original) => {
+  const whole = await original<typeof import('fflate')>();
+  return { ...whole, inflateSync: vi.fn(whole.inflateSync) };
+});
 
 const at = new Date(2026, 10, 20, 12);
 const sample = (name: string) => readFile(new URL(`../../fixtures/sample/${name}`, import.meta.url));
@@ -28,6 +35,14 @@ async function files(): Promise<Map<string, Uint8Array>> {
     ['earlier/1/shoot.json', encodeText(shoot(['../../b.jpg', 'c.jpg']))],
     ['earlier/1/c.jpg', new Uint8Array(50).fill(9)],
   ]);
+}
+
+/** Where each entry of a zip's directory begins. */
+function directoryEntries(zip: Uint8Array): number[] {
+  const [bytes, signature] = [Buffer.from(zip), Buffer.from([0x50, 0x4b, 1, 2])];
+  const found: number[] = [];
+  for (let entry = bytes.indexOf(signature); entry >= 0; entry = bytes.indexOf(signature, entry + 4)) found.push(entry);
+  return found;
 }
 
 const sentence = (work: () => unknown): string => {
@@ -84,6 +99,24 @@ describe('one sentence', () => {
     const directory = Buffer.from(packed).indexOf(Buffer.from([0x50, 0x4b, 1, 2]));
     packed[directory + 8]! |= 1;
     expect(sentence(() => unpackBuild(packed, 'rod.zip'))).toMatch(/locked with a password/);
+  });
+
+  test('for a zip whose directory promises too much in all, before anything of it is unpacked', () => {
+    // three files of half a gigabyte and more, each possible by itself; none holds what it should, so that
+    // unpacking even the first would say that the zip is damaged
+    const zip = packZip(new Map(['a', 'b', 'c'].map((name) => [`${name}.txt`, new Uint8Array(600_000)])), at);
+    expect(unpackZip(zip, 'rod.zip').size).toBe(3);
+    const view = new DataView(zip.buffer);
+    const entries = directoryEntries(zip);
+    for (const entry of entries) view.setUint32(entry + 16, 0, true);
+    expect(sentence(() => unpackZip(zip, 'rod.zip'))).toMatch(/^rod\.zip is damaged/);
+    for (const entry of entries) view.setUint32(entry + 24, 510_000_000, true);
+    const inflated = vi.mocked(inflateSync).mock.calls.length;
+    expect(inflated).toBeGreaterThan(0);
+    expect(sentence(() => unpackZip(zip, 'rod.zip'))).toBe(
+      'rod.zip unpacks to more than 1.5 GB, which no build needs: choose another file.',
+    );
+    expect(vi.mocked(inflateSync).mock.calls.length).toBe(inflated);
   });
 
   test('for a zip cut off anywhere', async () => {

@@ -4,6 +4,7 @@ import { describe, expect, test } from 'vitest';
 import { encodeText, packBuild, unpackBuild } from '../../src/store/archive.ts';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
 import { parseShoot } from '../../src/plan/files/shoot_file.ts';
+import { planOnMat } from '../../src/plan/pieces/pieces.ts';
 import type { Build, BuildDocument, KeptCheck } from '../../src/store/build.ts';
 import { exportBuild } from '../../src/store/export_build.ts';
 import { importBuild, type ImportedBuild } from '../../src/store/import_build.ts';
@@ -157,6 +158,25 @@ describe('a build exported and opened again', () => {
     expect(back.build.document.shoot.byHand).toEqual(points('one.jpg'));
     expect(back.checks.map((one) => one.shoot.byHand)).toEqual([points('one.jpg'), points('one.jpg')]);
     expect(isCurrent(back.checks[0]!, back.build.document)).toBe(true);
+  });
+
+  test.each([
+    ['a piece it has', { joints: 1, piece: 2 }, 2],
+    ['a piece it no longer has, joints taken out', { joints: 0, piece: 2 }, undefined],
+    ['a piece it no longer has, fewer joints', { joints: 1, piece: 3 }, undefined],
+  ])('names what lies on the mat: %s', async (_, { joints, piece }, named) => {
+    const { fittings: __, ...whole } = plan;
+    const inPieces = {
+      ...whole,
+      ...(joints > 0 && { joints: [{ kind: 'sleeve' as const, at: 600, length: 40 }] }),
+    };
+    const onMat = { ...document, plan: inPieces, shoot: { ...document.shoot, piece } };
+    const { zip } = await exported({ build: { ...build, document: onMat }, checks: [] });
+    const archive = unpackBuild(new Uint8Array(await zip.arrayBuffer()));
+    // the folder can be verified: plan and shoot agree on what lies there
+    expect(parseShoot(archive.shoot!).piece).toBe(named);
+    expect(() => planOnMat(parsePlan(archive.plan), parseShoot(archive.shoot!))).not.toThrow();
+    expect((await opened(zip)).build.document.shoot.piece).toBe(named);
   });
 
   test('says nowhere where a photo was taken', async () => {

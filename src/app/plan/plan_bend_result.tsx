@@ -18,7 +18,7 @@ export function PlanBendResult({ result, found }: { result: LayoutResult; found:
   const pieces = linePieces(bendCase, bend);
   const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 1, inchDecimals: 2, denominator: 32 });
   const bendFindings = result.findings.filter(
-    (finding) => finding.rule.startsWith('line-') || finding.rule === 'overload',
+    (finding) => finding.rule.startsWith('line-') || finding.rule === 'overload' || finding.rule === 'hang-test',
   );
   return (
     <>

@@ -1,19 +1,10 @@
 import { solveBend } from './elastica.ts';
+import { type HangTest, refuseImpossibleDrops } from './hang_test.ts';
 import { InputError } from '../input_error.ts';
 import { differencedBlock, parameterCovariance, solveLeastSquares } from '../../numerics/least_squares.ts';
 import { varianceFactor } from '../../numerics/variance_components.ts';
 import type { Stiffness } from './stiffness.ts';
 import { type DiameterStation, sectionAt } from '../taper.ts';
-
-/** A known weight hung on the tip of a blank held level, and how far it went down at three or more places. */
-export interface HangTest {
-  /** newtons */
-  weight: number;
-  /** arc length where the blank is held, mm from the tip */
-  clampAt: number;
-  /** drop against the unloaded blank at places along it, mm */
-  drops: readonly { at: number; drop: number }[];
-}
 
 export interface FittedStiffness {
   stiffness: Stiffness;
@@ -67,8 +58,13 @@ export function fitHangTest(stations: readonly DiameterStation[], test: HangTest
     }
     if (!(drop > 0))
       throw new InputError(`The drop ${at.toFixed(0)} mm from the tip must be above 0; measure it again.`);
+    if (!(drop < clampAt - at))
+      throw new InputError(
+        `The drop ${at.toFixed(0)} mm from the tip is longer than the blank up to the clamp; measure it again.`,
+      );
   }
   if (!(weight > 0)) throw new InputError('The weight of the hang test must be above 0; weigh it.');
+  refuseImpossibleDrops(test);
   const tip = sectionAt(stations, 0).diameter;
   const butt = sectionAt(stations, clampAt).diameter;
   if (!(Math.abs(butt / tip - 1) > 0.05)) {
@@ -110,11 +106,6 @@ export function fitHangTest(stations: readonly DiameterStation[], test: HangTest
 function startFrom(stations: readonly DiameterStation[], test: HangTest, middle: number): number[] {
   const exponent = 3.5;
   const largest = test.drops.reduce((a, b) => (b.drop > a.drop ? b : a));
-  if (!(largest.drop < test.clampAt - largest.at)) {
-    throw new InputError(
-      `The drop ${largest.at.toFixed(0)} mm from the tip is longer than the blank up to the clamp; measure it again.`,
-    );
-  }
   const dropFor = (logStiffness: number) => {
     const law = { kind: 'power' as const, coefficient: Math.exp(logStiffness - exponent * Math.log(middle)), exponent };
     try {

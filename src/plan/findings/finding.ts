@@ -15,6 +15,7 @@ export interface Finding {
     | 'ring-heights'
     | 'tip-top-tube'
     | 'overload'
+    | 'hang-test'
     | 'off-blank'
     | 'line-touches'
     | 'line-strays'

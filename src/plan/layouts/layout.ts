@@ -13,6 +13,7 @@ import { type Bend, solveBend } from '../bend/elastica.ts';
 import type { Finding } from '../findings/finding.ts';
 import { usualWraps } from '../foot.ts';
 import { type GrowthCase, layOutByGrowth } from './growth_layout.ts';
+import { hangTestDoubt, type HangTestDoubt } from '../bend/hang_test.ts';
 import { fitHangTest, type FittedStiffness } from '../bend/hang_measurement.ts';
 import { InputError } from '../input_error.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
@@ -113,9 +114,10 @@ export function layOut(spec: LayoutSpec): LayoutResult {
   };
   if (found.bendCase && spec.layout.kind === 'bend') {
     const bendCase = found.bendCase(at);
-    const bend = solveBend(bendCase);
+    const bend = orDoubt(found.doubt, () => solveBend(bendCase));
     const range = bendUnderRange(bendCase, loadRange(spec.layout.load, spec.layout), bend);
     result.findings.push(
+      ...(found.doubt ? [{ rule: 'hang-test' as const, weight: 'fault' as const, items: [], ...found.doubt }] : []),
       ...bendFindings(bendCase, bend, ids, display),
       ...loadFindings(range, ids, spec.material ?? 'carbon', display),
     );
@@ -153,6 +155,7 @@ interface Found {
   growth?: { kind: GrowthCase['growth']; firstGap: number; growth: number };
   bendCase?: (at: readonly number[]) => BendCase;
   fitted?: FittedStiffness;
+  doubt?: HangTestDoubt | undefined;
 }
 
 function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
@@ -179,23 +182,37 @@ function positionsFor({ layout, guides, plan }: LayoutSpec): Found {
     reel: layout.reel,
   };
   const { clampAt, load, first, last, shares, gaps } = layout;
-  const laid = layout.at
-    ? { at: counted(layout.at, guides.length), notes: [] }
-    : layOutByBend({
-        ...run,
-        clampAt,
-        load,
-        ...(first !== undefined && { first }),
-        ...(last !== undefined && { last }),
-        ...(shares && { shares }),
-        ...(gaps && { gaps }),
-      });
+  const doubt = fitted && 'hangTest' in layout.rod ? hangTestDoubt(fitted.stiffness, layout.rod.hangTest) : undefined;
+  const laid = orDoubt(doubt, () =>
+    layout.at
+      ? { at: counted(layout.at, guides.length), notes: [] }
+      : layOutByBend({
+          ...run,
+          clampAt,
+          load,
+          ...(first !== undefined && { first }),
+          ...(last !== undefined && { last }),
+          ...(shares && { shares }),
+          ...(gaps && { gaps }),
+        }),
+  );
   return {
     at: laid.at,
     notes: laid.notes,
     bendCase: (at) => ({ stiffness, clampAt, load, line: lineRun(run, at) }),
     ...(fitted && { fitted }),
+    ...(doubt && { doubt }),
   };
+}
+
+/** A bend that fails while its hang test fits no blank is the hang test's slip, not the load's. */
+function orDoubt<T>(doubt: HangTestDoubt | undefined, work: () => T): T {
+  try {
+    return work();
+  } catch (error) {
+    if (doubt && error instanceof InputError) throw new InputError(`${doubt.text} ${doubt.cure}`);
+    throw error;
+  }
 }
 
 /** The wall given for the whole rod counts where a place along it has none of its own. */
