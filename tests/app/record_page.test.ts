@@ -1,10 +1,15 @@
 import fc from 'fast-check';
+import sharp from 'sharp';
 import { expect, test } from 'vitest';
 import { recordContent } from '../../src/app/record/record_content.ts';
-import { recordFile } from '../../src/app/record/record_file.ts';
+import { newBuild } from '../../src/app/files/new_build.ts';
+import { recordFile, rodRecordFile } from '../../src/app/record/record_file.ts';
 import { recordPage } from '../../src/app/record/record_page.ts';
-import { defaultTolerance } from '../../src/plan/plan.ts';
+import { type RodRecordContent, rodRecordContent } from '../../src/app/record/rod_record_content.ts';
+import { planOfPiece } from '../../src/plan/pieces/pieces.ts';
+import { defaultTolerance, type Plan } from '../../src/plan/plan.ts';
 import type { KeptCheck } from '../../src/store/build.ts';
+import { checkedParts } from '../../src/store/rod_checks.ts';
 import type { ReportItem } from '../../src/verdict/report.ts';
 import { settling } from '../../src/verdict/advice.ts';
 
@@ -110,4 +115,71 @@ test('a picture of no known kind is left out, and nothing else of the page', asy
   const page = await (await recordFile(contentOf(check))).text();
   expect(page).not.toContain('<figure>');
   expect(page).toContain('Ready to wrap.');
+});
+
+const twoPieces: Plan = {
+  title: 'Rod & "pieces"',
+  unit: 'mm',
+  blank: { length: 2000, tipDiameter: 2, buttDiameter: 14, finish: 'dark' },
+  positions: [400, 1400].map((at, k) => ({
+    id: `G${k + 1}`,
+    kind: 'guide',
+    at,
+    guide: { ringOuter: 10, ringInner: 7, height: 9, lean: 0, foot: 'single' },
+  })),
+  joints: [{ kind: 'sleeve', at: 1000, length: 80 }],
+  tolerance: defaultTolerance,
+};
+const onePixel = new Uint8Array(
+  await sharp({ create: { width: 1, height: 1, channels: 3, background: '#888' } })
+    .jpeg()
+    .toBuffer(),
+);
+
+/** The record of the rod when pieces have had a check each. */
+function rodOf(pieces: readonly number[], by = ''): RodRecordContent {
+  const document = newBuild({ plan: twoPieces }).document;
+  const checks = pieces.map((piece): KeptCheck => {
+    const plan = planOfPiece(twoPieces, piece);
+    const check = checkOf(plan.title, [item(`G${piece}`)], [`a note on piece ${piece}`]);
+    const image = new Blob([onePixel]);
+    return {
+      ...check,
+      id: `check ${piece}`,
+      plan,
+      shoot: { ...check.shoot, piece },
+      evidence: {
+        ...check.evidence,
+        closeUps: [{ id: `G${piece}`, file: '1.jpg', rims: [], picture: { width: 8, height: 8, image } }],
+      },
+    };
+  });
+  return rodRecordContent(document, checkedParts(document, checks), { begun: '2026-11-01T10:00:00.000Z', by });
+}
+
+test('the record of a rod in pieces is one page: each piece with its table, and one line to sign', async () => {
+  const page = await (await rodRecordFile(rodOf([1, 2], ' A. Builder '))).text();
+  const said = spoken(page);
+  for (const text of [
+    'Rod & "pieces"',
+    'Piece 1 of 2, with the tip',
+    'Piece 2 of 2, with the butt',
+    'a note on piece 1',
+    'a note on piece 2',
+    'The joints were not checked',
+    'A. Builder',
+  ])
+    expect(said).toContain(text);
+  expect(page.match(/<table>/g)).toHaveLength(2);
+  expect(page.match(/<figure>.*href="data:image\/jpeg/g)).toHaveLength(2);
+  expect(page.match(/class="signature"/g)).toHaveLength(1);
+  expect(page).not.toMatch(/<script|https?:\/\/|Nothing to sign/);
+});
+
+test('a piece without a check is said to have none, and there is nothing to sign', async () => {
+  const page = await (await rodRecordFile(rodOf([2]))).text();
+  expect(spoken(page)).toContain('Not checked yet.');
+  expect(spoken(page)).toContain('Nothing to sign yet');
+  expect(page.match(/<table>/g)).toHaveLength(1);
+  expect(page).not.toContain('class="signature"');
 });

@@ -1,13 +1,28 @@
 import { withoutLocation } from '../../photo/strip_location.ts';
 import type { ShownPicture } from '../../store/build.ts';
 import type { RecordContent } from './record_content.ts';
-import { recordPage } from './record_page.ts';
+import { type PagePictures, recordPage } from './record_page.ts';
+import type { RodRecordContent } from './rod_record_content.ts';
+import { rodRecordPage } from './rod_record_page.ts';
 
 /** The record as one HTML file, its pictures inside, freed of whatever may say where they were taken. */
 export async function recordFile(content: RecordContent): Promise<Blob> {
-  const closeUps = await Promise.all(content.closeUps.map(({ picture }) => dataUrl(picture)));
-  const page = recordPage(content, { ribbon: content.ribbon && (await dataUrl(content.ribbon)), closeUps });
-  return new Blob([page], { type: 'text/html' });
+  return new Blob([recordPage(content, await picturesFor(content))], { type: 'text/html' });
+}
+
+/** The record of a rod in pieces as one HTML file, as `recordFile`. */
+export async function rodRecordFile(content: RodRecordContent): Promise<Blob> {
+  const pictures = await Promise.all(
+    content.parts.map(async (part) => (part.content ? picturesFor(part.content) : { closeUps: [] })),
+  );
+  return new Blob([rodRecordPage(content, pictures)], { type: 'text/html' });
+}
+
+async function picturesFor({ ribbon, closeUps }: RecordContent): Promise<PagePictures> {
+  return {
+    ribbon: ribbon && (await dataUrl(ribbon)),
+    closeUps: await Promise.all(closeUps.map(({ picture }) => dataUrl(picture))),
+  };
 }
 
 async function dataUrl({ image }: ShownPicture): Promise<string | undefined> {

@@ -1,3 +1,4 @@
+import type { RodVerdict } from '../../verdict/report.ts';
 import type { RecordContent } from './record_content.ts';
 import { recordPageStyle } from './record_page_style.ts';
 import { itemWords } from '../words/items_words.ts';
@@ -11,7 +12,7 @@ export interface PagePictures {
 }
 
 /** Text as it may stand in an element or in an attribute between quotes. */
-const plain = (text: string): string =>
+export const plain = (text: string): string =>
   text
     .replaceAll('&', '&amp;')
     .replaceAll('<', '&lt;')
@@ -19,14 +20,21 @@ const plain = (text: string): string =>
     .replaceAll('"', '&quot;')
     .replaceAll("'", '&#39;');
 
-/**
- * The record as one HTML page that needs nothing beside it: pictures and style inside, no script; its own policy lets
- * it fetch nothing.
- */
-export function recordPage(content: RecordContent, pictures: PagePictures): string {
-  const { title, stage, verdict, answer, stale, facts, sentences, sign } = content;
-  const warning = stale ? recordWords.stale : sign ? '' : recordWords.notReady;
-  return `<!doctype html>
+/** What a record's page says round its tables. */
+interface PageFrame {
+  title: string;
+  stage: string;
+  verdict: RodVerdict;
+  answer: string;
+  warning: string;
+  facts: RecordContent['facts'];
+  /** markup, from top to bottom */
+  body: readonly string[];
+}
+
+/** A page that needs nothing beside it: style inside, no script; its own policy lets it fetch nothing. */
+export const htmlPage = ({ title, stage, verdict, answer, warning, facts, body }: PageFrame): string =>
+  `<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
@@ -41,20 +49,30 @@ export function recordPage(content: RecordContent, pictures: PagePictures): stri
 <p class="verdict ${verdict}">${plain(answer)}</p>
 ${warning && `<p class="warning">${plain(warning)}</p>`}
 <dl>${facts.map(([name, fact]) => `<div><dt>${plain(name)}</dt><dd>${plain(fact)}</dd></div>`).join('')}</dl>
-${tableOf(content)}
-<p class="small">${plain(recordWords.meaning)}</p>
-${sentences.length > 0 ? `<ul>${sentences.map((sentence) => `<li>${plain(sentence)}</li>`).join('')}</ul>` : ''}
-${ribbonOf(content, pictures)}
-${closeUpsOf(content, pictures)}
-${sign ? signatureOf(sign.by) : ''}
+${body.join('\n')}
 <p class="small">${plain(recordWords.made)}</p>
 </main>
 </body>
 </html>
 `;
+
+/** The record of one check as a page of its own, its pictures inside. */
+export function recordPage(content: RecordContent, pictures: PagePictures): string {
+  const { stale, sentences, sign } = content;
+  return htmlPage({
+    ...content,
+    warning: stale ? recordWords.stale : sign ? '' : recordWords.notReady,
+    body: [tableOf(content), listOf(sentences), picturesOf(content, pictures), sign ? signatureOf(sign.by) : ''],
+  });
 }
 
-const tableOf = ({ columns, rows }: RecordContent): string =>
+export const listOf = (sentences: readonly string[]): string =>
+  sentences.length > 0 ? `<ul>${sentences.map((sentence) => `<li>${plain(sentence)}</li>`).join('')}</ul>` : '';
+
+export const picturesOf = (content: RecordContent, pictures: PagePictures): string =>
+  `${ribbonOf(content, pictures)}\n${closeUpsOf(content, pictures)}`;
+
+export const tableOf = ({ columns, rows }: RecordContent): string =>
   `<div class="table" role="region" aria-label="${plain(recordWords.table)}" tabindex="0"><table>
 <thead><tr>${columns.map((column) => `<th scope="col">${plain(column)}</th>`).join('')}</tr></thead>
 <tbody>${rows
@@ -63,7 +81,8 @@ const tableOf = ({ columns, rows }: RecordContent): string =>
         `<tr><th scope="row">${plain(place)}</th>${cells.map((cell) => `<td>${plain(cell)}</td>`).join('')}</tr>`,
     )
     .join('\n')}</tbody>
-</table></div>`;
+</table></div>
+<p class="small">${plain(recordWords.meaning)}</p>`;
 
 function ribbonOf({ ribbon }: RecordContent, pictures: PagePictures): string {
   if (!ribbon || pictures.ribbon === undefined) return '';
@@ -85,5 +104,5 @@ function closeUpsOf({ closeUps }: RecordContent, pictures: PagePictures): string
   return figures.some(Boolean) ? `<div class="pictures">${figures.join('\n')}</div>` : '';
 }
 
-const signatureOf = (by: string): string =>
+export const signatureOf = (by: string): string =>
   `<div class="signature"><p>${plain(recordWords.signed)}${by && `, ${plain(by)}`}</p><p>${plain(recordWords.date)}</p></div>`;

@@ -7,6 +7,9 @@ main { max-width: 60rem; margin: 0 auto; padding: 1rem; }
 main > * { margin: 0 0 0.9rem; }
 h1 { margin: 0; font-size: 1.5rem; line-height: 1.2; }
 p { margin: 0; }
+h2 { margin: 0; font-size: 1.2rem; line-height: 1.2; }
+section { padding-top: 0.6rem; border-top: 1px solid var(--line); }
+section > * + * { margin-top: 0.5rem; }
 .verdict { padding: 0.6rem 0.9rem; border: 2px solid var(--ink); border-left-width: 8px; border-radius: 6px; font-size: 1.25rem; font-weight: 700; }
 .fix { border-color: var(--warn); }
 .reshoot { border-style: dashed; border-left-style: solid; }
@@ -35,6 +38,7 @@ figcaption { font-weight: 700; }
   main { max-width: none; padding: 0; }
   main > * { margin-bottom: 2.5mm; }
   h1 { font-size: 15pt; }
+  h2 { font-size: 12pt; break-after: avoid; }
   .verdict { font-size: 14pt; print-color-adjust: exact; -webkit-print-color-adjust: exact; }
   dl { grid-template-columns: repeat(3, 1fr); gap: 1mm 5mm; }
   dt, .small { font-size: 8pt; }

@@ -9,7 +9,8 @@ import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, TextField } from '../fields/plan_fields.tsx';
 import { type RecordContent, recordContent } from './record_content.ts';
-import { recordFile } from './record_file.ts';
+import { recordFile, rodRecordFile } from './record_file.ts';
+import { type RodRecordContent, rodRecordContent } from './rod_record_content.ts';
 import { RodSheet } from './rod_sheet.tsx';
 import { RecordSheet } from './record_sheet.tsx';
 import { changeWords } from '../words/changes_words.ts';
@@ -41,16 +42,17 @@ export function RecordScreen() {
       current: check === checks[0] && isCurrent(check, document),
       by,
     });
+  const rod = parts.length > 0 ? rodRecordContent(document, parts, { begun: kept.createdAt, by }) : undefined;
   return (
     <>
       <div className="screen-only record-ways">
         {check && content && parts.length === 0 && <RecordFiles check={check} content={content} />}
-        {check && parts.length > 0 && <RodFiles checks={parts.flatMap((part) => part.check ?? [])} />}
+        {check && rod && <RodFiles content={rod} checks={parts.flatMap((part) => part.check ?? [])} />}
         <WholeBuild />
         {check && <RecordFields check={check} shown={parts.length > 0 ? wholeRod : check.id} by={by} choose={choose} />}
       </div>
       {content && parts.length === 0 && <RecordSheet content={content} />}
-      {check && parts.length > 0 && <RodSheet parts={parts} by={by.trim()} />}
+      {check && rod && <RodSheet content={rod} />}
     </>
   );
 }
@@ -82,13 +84,19 @@ function RecordFiles({ check, content }: { check: KeptCheck; content: RecordCont
   );
 }
 
-/** The record of a rod in pieces on paper, and its tables one below the other. */
-function RodFiles({ checks }: { checks: readonly KeptCheck[] }) {
+/** The record of a rod in pieces on paper, as a page of its own, and its tables one below the other. */
+function RodFiles({ content, checks }: { content: RodRecordContent; checks: readonly KeptCheck[] }) {
   const { lengths, plan } = useBuild().history.present;
   return (
     <div className="ways">
       <button type="button" className="primary" onClick={() => print()}>
         {recordWords.print}
+      </button>
+      <button
+        type="button"
+        onClick={() => void rodRecordFile(content).then((file) => saveAs(file, `${fileStem(plan.title)}.html`))}
+      >
+        {recordWords.page}
       </button>
       <button
         type="button"
@@ -101,6 +109,7 @@ function RodFiles({ checks }: { checks: readonly KeptCheck[] }) {
       >
         {recordWords.csv}
       </button>
+      <p className="hint">{pieceWords.recordPageHelp}</p>
     </div>
   );
 }

@@ -60,6 +60,8 @@ export const pieceWords = {
 
   recordAll: 'The whole rod',
   record: 'Record of the rod, piece by piece',
+  recordPageHelp:
+    'The one file holds every piece with its pictures. It opens on any phone or computer without Prewrap.',
   recordTogether: 'The rod put together',
   unchecked: 'Not checked yet.',
   noPlaces: 'Nothing is planned on this piece.',
