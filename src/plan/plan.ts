@@ -138,6 +138,8 @@ export interface Joint {
    * spigot: what shows between the two pieces put together, so that wear does not leave the joint loose; 0 when absent
    */
   gap?: number;
+  /** sleeve: how far one piece may still travel into the other as the joint wears; not said when absent */
+  play?: number;
   /** which piece goes into the other, or carries the spigot: the one nearer the butt when absent */
   inner?: 'tip' | 'butt';
 }

@@ -58,6 +58,7 @@ export const planSchema = z.pipe(
               at: number,
               length: number,
               gap: z.optional(number),
+              play: z.optional(number),
               inner: z.optional(z.enum(['tip', 'butt'])),
             }),
           )

@@ -251,10 +251,46 @@ describe('guides and joints', () => {
       guide('G6', 1060),
       [{ rule: 'on-joint', weight: 'look', by: 20 }],
     ],
+    [
+      'in the way of an opening that comes 15 mm nearer: 1010 - 1000 - 15',
+      { kind: 'sleeve', at: 1000, length: 80, play: 15 },
+      guide('G6', 1010),
+      [
+        {
+          rule: 'near-joint',
+          weight: 'fault',
+          by: 5,
+          text: 'G6 leaves 10.0 mm to the opening at the joint, which may come 15.0 mm nearer as the joint wears, and would stop there.',
+          cure: 'Move it 5.0 mm or more toward the butt.',
+        },
+      ],
+    ],
+    ['just clear of it', { kind: 'sleeve', at: 1000, length: 80, play: 15 }, guide('G6', 1015), []],
+    [
+      'on the tip piece, where that goes in: 1000 - (970 + 18) - 15',
+      { kind: 'sleeve', at: 1000, length: 80, inner: 'tip', play: 15 },
+      guide('G5', 970),
+      [{ rule: 'near-joint', weight: 'fault', by: 3, cure: 'Move it 3.0 mm or more toward the tip.' }],
+    ],
     ['’s neighbour, a wrap begun at the edge itself', spigot, { id: 'F', kind: 'ferrule-wrap', at: 1000 }, []],
   ])('a guide %s', (_, joint, position, findings) => {
     expect(found(joint, position)).toMatchObject(findings);
     expect(found(joint, position)).toHaveLength(findings.length);
+  });
+
+  it('says what a worn sleeve moves, where that is more than counts as good enough', () => {
+    const worn = (play: number) =>
+      planFindings(
+        planWith([{ kind: 'sleeve', at: 1000, length: 80, play }], [guide('G1', 400), guide('G2', 1400)]),
+      ).filter(({ rule }) => rule === 'joint-wear');
+    expect(worn(5)).toMatchObject([
+      {
+        items: ['G2'],
+        by: 5,
+        text: 'As the joint wears, what lies beyond it may come up to 5.0 mm nearer the tip, more than the 1.5 mm that count as good enough.',
+      },
+    ]);
+    expect(worn(1)).toEqual([]);
   });
 
   it('says so where the grip lies across a joint', () => {
@@ -282,12 +318,13 @@ describe('files of rods in pieces', () => {
       ...file,
       unit: 'in',
       blank: { length: '80', tipDiameter: 0.08, buttDiameter: 0.55, finish: 'dark' },
-      joints: [{ kind: 'sleeve', at: '40 1/2', length: 3 }],
+      joints: [{ kind: 'sleeve', at: '40 1/2', length: 3, play: '1/4' }],
       positions: [],
       tolerance: { along: 0.06, roll: 2 },
     });
-    expect(plan.joints).toEqual([{ kind: 'sleeve', at: 1028.7, length: expect.closeTo(76.2, 9) }]);
-    expect(parsePlan(planToFile(plan)).joints).toMatchObject([{ at: 1028.7, length: expect.closeTo(76.2, 9) }]);
+    const read = { kind: 'sleeve', at: 1028.7, length: expect.closeTo(76.2, 9), play: expect.closeTo(6.35, 9) };
+    expect(plan.joints).toEqual([read]);
+    expect(parsePlan(planToFile(plan)).joints).toEqual([read]);
   });
 
   it.each([
@@ -297,6 +334,7 @@ describe('files of rods in pieces', () => {
     ],
     [{ joints: [{ kind: 'sleeve', at: 1000, length: 70, gap: 5 }] }, 'joints[0], gap: shows at a spigot only'],
     [{ joints: [{ kind: 'spigot', at: 1000, length: 20, gap: 20 }] }, 'is as long as the spigot'],
+    [{ joints: [{ kind: 'spigot', at: 1000, length: 20, play: 3 }] }, 'joints[0], play: belongs to a sleeve'],
     [{ joints: [{ kind: 'bayonet', at: 1000, length: 20 }] }, 'joints[0], kind: must be "spigot" or "sleeve"'],
     [
       { positions: [{ ...file.positions[0], at: 1003 }] },

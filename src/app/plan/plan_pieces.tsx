@@ -32,7 +32,7 @@ export function PlanPieces() {
 
 function JointFields({ joint, index }: { joint: Joint; index: number }) {
   const { actions } = useApp();
-  const { kind, gap, inner } = joint;
+  const { kind, gap, play, inner } = joint;
   const change = (label: string, next: (before: Joint) => Joint) =>
     actions.edit(changeWords.field(label), changeJoint(index, next));
   const field = (key: 'at' | 'length', label: string, least: number, most: number) => (
@@ -52,10 +52,11 @@ function JointFields({ joint, index }: { joint: Joint; index: number }) {
         kind={kind}
         inner={inner ?? 'butt'}
         onKind={(chosen) =>
-          change(pieceWords.kind, ({ gap: before, ...rest }) => ({
+          change(pieceWords.kind, ({ gap: gapBefore, play: playBefore, ...rest }) => ({
             ...rest,
             kind: chosen,
-            ...(chosen === 'spigot' && before !== undefined && { gap: before }),
+            ...(chosen === 'spigot' && gapBefore !== undefined && { gap: gapBefore }),
+            ...(chosen === 'sleeve' && playBefore !== undefined && { play: playBefore }),
           }))
         }
         onInner={(chosen) => change(pieceWords.inner[kind], (before) => ({ ...before, inner: chosen }))}
@@ -63,9 +64,13 @@ function JointFields({ joint, index }: { joint: Joint; index: number }) {
       {field('at', pieceWords.at, 0, longestRod)}
       <div className="field-pair">
         {field('length', pieceWords.length[kind], jointLimits.length.least, jointLimits.length.most)}
-        {kind === 'spigot' && <GapField gap={gap} index={index} />}
+        {kind === 'spigot' ? (
+          <WearField name="gap" value={gap} index={index} />
+        ) : (
+          <WearField name="play" value={play} index={index} />
+        )}
       </div>
-      {kind === 'spigot' && <p className="hint">{pieceWords.gapHelp}</p>}
+      <p className="hint">{kind === 'spigot' ? pieceWords.gapHelp : pieceWords.playHelp}</p>
       {(gap ?? 0) >= joint.length && <p className="field-why">{pieceWords.gapTooLong}</p>}
       <button
         type="button"
@@ -78,18 +83,19 @@ function JointFields({ joint, index }: { joint: Joint; index: number }) {
   );
 }
 
-function GapField({ gap, index }: { gap: number | undefined; index: number }) {
+/** How far a joint may still close: the gap of a spigot, the play of a sleeve. */
+function WearField({ name, value, index }: { name: 'gap' | 'play'; value: number | undefined; index: number }) {
   return (
     <LengthField
-      name={`plan.joint.${index}.gap`}
-      label={pieceWords.gap}
-      value={gap}
-      {...jointLimits.gap}
+      name={`plan.joint.${index}.${name}`}
+      label={pieceWords[name]}
+      value={value}
+      {...jointLimits[name]}
       optional
       set={(document, mm) =>
         changeJoint(index, (before) => {
-          const { gap: _, ...rest } = before;
-          return mm === undefined ? rest : { ...rest, gap: mm };
+          const { [name]: _, ...rest } = before;
+          return mm === undefined ? rest : { ...rest, [name]: mm };
         })(document)
       }
     />
@@ -122,7 +128,8 @@ function NextJoint() {
   const [kind, setKind] = useKeptChoice('joint.kind', kinds);
   const [inner, setInner] = useKeptChoice('joint.inner', inners);
   const value = useKeptValues();
-  const [at, length, gap] = [value('joint.at'), value('joint.length'), value('joint.gap')];
+  const [at, length] = [value('joint.at'), value('joint.length')];
+  const [gap, play] = [value('joint.gap'), value('joint.play')];
   const number = (plan.joints?.length ?? 0) + 1;
   const add = () => {
     if (at === undefined || length === undefined) return;
@@ -131,10 +138,17 @@ function NextJoint() {
       at,
       length,
       ...(kind === 'spigot' && gap !== undefined && { gap }),
+      ...(kind === 'sleeve' && play !== undefined && { play }),
       ...(inner === 'tip' && { inner }),
     };
     actions.edit(pieceWords.added(number), (document) => {
-      const { 'joint.at': _, 'joint.length': __, 'joint.gap': ___, ...written } = document.written ?? {};
+      const {
+        'joint.at': _,
+        'joint.length': __,
+        'joint.gap': ___,
+        'joint.play': ____,
+        ...written
+      } = document.written ?? {};
       return addJoint(joint)({ ...document, written });
     });
   };
@@ -145,9 +159,13 @@ function NextJoint() {
       <LengthField name="joint.at" label={pieceWords.at} least={0} most={longestRod} optional />
       <div className="field-pair">
         <LengthField name="joint.length" label={pieceWords.length[kind]} {...jointLimits.length} optional />
-        {kind === 'spigot' && <LengthField name="joint.gap" label={pieceWords.gap} {...jointLimits.gap} optional />}
+        {kind === 'spigot' ? (
+          <LengthField name="joint.gap" label={pieceWords.gap} {...jointLimits.gap} optional />
+        ) : (
+          <LengthField name="joint.play" label={pieceWords.play} {...jointLimits.play} optional />
+        )}
       </div>
-      {kind === 'spigot' && <p className="hint">{pieceWords.gapHelp}</p>}
+      <p className="hint">{kind === 'spigot' ? pieceWords.gapHelp : pieceWords.playHelp}</p>
       <button type="button" disabled={at === undefined || length === undefined} onClick={add}>
         {pieceWords.add}
       </button>

@@ -34,6 +34,8 @@ export const pieceWords = {
   >,
   gap: 'Gap that shows, put together',
   gapHelp: 'A new spigot shows a few millimetres, so that it can wear; none when empty. Common practice, no source.',
+  play: 'Play: it may still close by',
+  playHelp: 'As a sleeve wears, one piece goes further over the other: say how far it may, or leave it empty.',
   gapTooLong: 'The spigot would not reach: measure both again.',
   list: 'The pieces',
   piece: name,

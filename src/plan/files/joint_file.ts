@@ -2,7 +2,7 @@ import { z } from 'zod';
 import { InputError } from '../input_error.ts';
 import type { Unit } from '../lengths/units.ts';
 import { mostPieces } from '../pieces/joint.ts';
-import { gapProblem, jointLimits, jointProblem } from '../pieces/joint_limits.ts';
+import { gapProblem, jointLimits, jointProblem, playProblem } from '../pieces/joint_limits.ts';
 import type { Joint, Plan } from '../plan.ts';
 import { lengthField, longestRod } from './file_schema.ts';
 import { lengthToFile } from './guide_file.ts';
@@ -25,11 +25,14 @@ export const jointsSchema = (unit: Unit) =>
           at: lengthField(unit, 0, longestRod),
           length: lengthField(unit, jointLimits.length.least, jointLimits.length.most),
           gap: lengthField(unit, jointLimits.gap.least, jointLimits.gap.most).optional(),
+          play: lengthField(unit, jointLimits.play.least, jointLimits.play.most).optional(),
           inner: z.enum(['tip', 'butt']).optional(),
         })
         .superRefine((joint, context) => {
           const message = gapProblem(joint);
           if (message) context.addIssue({ code: 'custom', path: ['gap'], message });
+          const play = playProblem(joint);
+          if (play) context.addIssue({ code: 'custom', path: ['play'], message: play });
         }),
     )
     .max(mostPieces - 1, `holds more than ${mostPieces - 1} joints, the most that are taken`);
@@ -40,6 +43,7 @@ export const jointToFile = (joint: Joint, unit: Unit) => ({
   at: lengthToFile(joint.at, unit),
   length: lengthToFile(joint.length, unit),
   ...(joint.gap !== undefined && { gap: lengthToFile(joint.gap, unit) }),
+  ...(joint.play !== undefined && { play: lengthToFile(joint.play, unit) }),
 });
 
 /** Throws InputError for joints that no rod has, and for a place where nothing can be wrapped. */

@@ -10,6 +10,7 @@ export interface Finding {
     | 'near-ferrule'
     | 'on-joint'
     | 'near-joint'
+    | 'joint-wear'
     | 'ring-sizes'
     | 'ring-low'
     | 'ring-heights'

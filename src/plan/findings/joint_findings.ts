@@ -35,6 +35,7 @@ export function jointFindings(plan: Plan, practice: WrapPractice, display: Lengt
     const name = joints.length === 1 ? 'the joint' : `the joint at ${words(joint.at)}`;
     return [
       ...plan.positions.flatMap((position) => positionFinding(position, plan, practice, { joint, name, words })),
+      ...wearFindings(plan, { joint, name, words }),
       ...(plan.fittings ?? []).flatMap((fitting): Finding[] => {
         const over = Math.min(fitting.to - joint.at, buttSideOf(joint) - fitting.from);
         // the joint's own ferrule may stand among the fittings too
@@ -60,6 +61,23 @@ interface AtJoint {
   joint: Joint;
   name: string;
   words: (mm: number) => string;
+}
+
+/** Places beyond a joint that wears come nearer the tip, by more than counts as good enough. */
+function wearFindings({ positions, section, tolerance }: Plan, { joint, name, words }: AtJoint): Finding[] {
+  const { at, play = 0 } = joint;
+  const beyond = section ? [] : positions.filter((position) => position.at >= at);
+  if (play <= tolerance.along || beyond.length === 0) return [];
+  return [
+    {
+      rule: 'joint-wear',
+      weight: 'look',
+      items: beyond.map(({ id }) => id),
+      by: play,
+      text: `As ${name} wears, what lies beyond it may come up to ${words(play)} nearer the tip, more than the ${words(tolerance.along)} that count as good enough.`,
+      cure: 'Mark and check each piece by itself, from its own end.',
+    },
+  ];
 }
 
 function positionFinding(
@@ -104,7 +122,25 @@ function positionFinding(
         cure: `Move it ${words(clear)} or more toward the ${away}, or let its wrap be the joint's own as well.`,
       },
     ];
-  const room = towardTip ? joint.at - own.to : own.from - edge;
+  return roomFinding(id, towardTip ? joint.at - own.to : own.from - edge, towardTip, { joint, name, words });
+}
+
+/** What leaves too little room (mm) to the end of its piece: for the opening that travels, or for the joint's own wrap. */
+function roomFinding(id: string, room: number, towardTip: boolean, { joint, name, words }: AtJoint): Finding[] {
+  const away = towardTip ? 'tip' : 'butt';
+  // the opening travels over the piece that goes in
+  const play = towardTip === (joint.inner === 'tip') ? (joint.play ?? 0) : 0;
+  if (room < play)
+    return [
+      {
+        rule: 'near-joint',
+        weight: 'fault',
+        items: [id],
+        by: play - room,
+        text: `${id} leaves ${words(room)} to the opening at ${name}, which may come ${words(play)} nearer as the joint wears, and would stop there.`,
+        cure: `Move it ${words(play - room)} or more toward the ${away}.`,
+      },
+    ];
   if (room >= wrapBesideJoint) return [];
   return [
     {

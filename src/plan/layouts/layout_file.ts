@@ -154,7 +154,7 @@ function knownKeys({ layout, guides }: Record<string, unknown>): KnownKeys {
     tolerance: { along: true, roll: true },
     markedBy: true,
     section: { startsAt: true, piece: true, of: true },
-    joints: [{ kind: true, at: true, length: true, gap: true, inner: true }],
+    joints: [{ kind: true, at: true, length: true, gap: true, play: true, inner: true }],
     fittings: [{ kind: true, ...stretch }],
     guides: isSet(guides) ? setKeys : [Object.fromEntries([...ring, ...snake].map((name) => [name, true as const]))],
     others: [{ id: true, kind: true, at: true }],

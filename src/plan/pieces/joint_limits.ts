@@ -6,7 +6,11 @@ import { jointStretch, reachAt } from './joint.ts';
 const shortestPiece = 100;
 
 /** What a joint may measure, mm: a longer one is most likely a place taken for a length. */
-export const jointLimits = { length: { least: 5, most: 500 }, gap: { least: 0, most: 50 } } as const;
+export const jointLimits = {
+  length: { least: 5, most: 500 },
+  gap: { least: 0, most: 50 },
+  play: { least: 0, most: 50 },
+} as const;
 
 /** What is wrong with a joint's gap, after its name; mm. */
 export function gapProblem({ kind, gap = 0, length }: Pick<Joint, 'kind' | 'length'> & { gap?: number | undefined }) {
@@ -14,6 +18,12 @@ export function gapProblem({ kind, gap = 0, length }: Pick<Joint, 'kind' | 'leng
     return 'shows at a spigot only; leave it out, and let "length" be how far one piece reaches into the other';
   return gap >= length ? 'is as long as the spigot, which would not reach; measure both again' : undefined;
 }
+
+/** What is wrong with a joint's play, after its name. */
+export const playProblem = ({ kind, play = 0 }: { kind: Joint['kind']; play?: number | undefined }) =>
+  play > 0 && kind === 'spigot'
+    ? 'belongs to a sleeve; leave it out, and let "gap" be how far it may close'
+    : undefined;
 
 /**
  * The first thing about a plan's joints that no rod has: they lie on the rod, from tip to butt, far enough apart for a
@@ -28,6 +38,8 @@ export function jointProblem(plan: Plan): { place: string; why: string } | undef
   for (const [index, joint] of joints.entries()) {
     const gap = gapProblem(joint);
     if (gap) return { place: `joints[${index}], gap`, why: gap };
+    const play = playProblem(joint);
+    if (play) return { place: `joints[${index}], play`, why: play };
     const place = `joints[${index}], at`;
     const { from, to } = jointStretch(joint);
     const { tipPieceTo, buttPieceFrom } = reachAt(joint);
