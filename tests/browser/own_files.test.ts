@@ -36,7 +36,8 @@ test('a dropped folder is opened all the way down', async () => {
   const session = await page.context().newCDPSession(page);
   const data = { items: [], files: [sampleFolder], dragOperationsMask: 1 };
   const opened = page.getByRole('button', { name: 'Check the rod' });
-  // A browser that two tests share may take the drag for one that left the page, and drops nothing: then it is dragged anew.
+  // A browser that two tests share may take the drag for one that left the page, and drops nothing:
+  // then it is dragged anew.
   await expect
     .poll(
       async () => {
