@@ -125,7 +125,7 @@ function positionFinding(
   return roomFinding(id, towardTip ? joint.at - own.to : own.from - edge, towardTip, { joint, name, words });
 }
 
-/** What leaves too little room (mm) to the end of its piece: for the opening that travels, or for the joint's own wrap. */
+/** What leaves too little room (mm) to its piece's end: for the opening that travels, or for the joint's own wrap. */
 function roomFinding(id: string, room: number, towardTip: boolean, { joint, name, words }: AtJoint): Finding[] {
   const away = towardTip ? 'tip' : 'butt';
   // the opening travels over the piece that goes in
