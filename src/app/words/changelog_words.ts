@@ -7,7 +7,8 @@ export const changelogWords = {
       lines: [
         'Wrapped guides are checked too, before the epoxy goes on.',
         'Tip-tops, snake guides and planned rolls; distances may count from the tip-top.',
-        'Rods in pieces: joints in the plan, a mark list for each piece, joints checked.',
+        'Rods in pieces: joints in the plan, a mark list for each piece, joints checked, one record as a file.',
+        'How far a sleeve may still close as it wears, and which guide would stand in its way.',
         'The rod drawn to scale while it is planned; spirals, and guides laid out by the bend.',
         'A guide you can see and the check can’t: point it out in the photo.',
       ],
@@ -25,6 +26,7 @@ export const changelogWords = {
     fixed: {
       title: 'Fixed',
       lines: [
+        'A slip in a hang test is named as that, no longer taken for a pull that is too strong.',
         'A photo or a check that found no room is no longer called saved.',
         'A photo taken out in one tab stays for the other tab’s undo.',
         'Zips open over plain http; whatever is exported opens again.',
