@@ -9,6 +9,7 @@ export function dueOf(document: BuildDocument, last: KeptCheck | undefined): Due
   if (last && isCurrent(last, document)) {
     const { verdict, stage } = last.report;
     if (verdict === 'fix') return 'move';
+    if (verdict === 'ready' && stage === 'blank') return document.plan.positions.length === 0 ? 'plan' : 'mark';
     return verdict === 'ready' && (stage === 'rings' || stage === 'wrapped') ? 'ready' : 'check';
   }
   if (document.plan.positions.length === 0) return 'plan';

@@ -10,8 +10,8 @@ import { shootToFile } from '../plan/files/shoot_file.ts';
 import { reportToText } from '../verdict/report_file.ts';
 import type { ArchiveFile, EvidenceFile } from './archive_file.ts';
 import type { Build, KeptCheck, ShownEvidence, ShownPicture } from './build.ts';
-import { isCurrent } from './is_current.ts';
-import { pieceInHand } from './plan_in_hand.ts';
+import { isCurrent, isSame } from './is_current.ts';
+import { pieceInHand, planInHand } from './plan_in_hand.ts';
 import { freeName, plainName } from './photo_name.ts';
 
 export interface ExportInput {
@@ -111,7 +111,8 @@ export async function exportBuild({ build, checks, photos }: ExportInput): Promi
   const archived: ArchiveFile['checks'] = [];
   let earlierMarks: string | undefined;
   for (const check of checks) {
-    const current = check === checks[0] && isCurrent(check, document);
+    // the folder's plan is the one in hand: a check of another keeps its own beside it
+    const current = check === checks[0] && isCurrent(check, document) && isSame(check.plan, planInHand(document));
     const folder = current ? '' : folderFor(check, archived);
     archived.push(await addCheck(packing, check, folder, !current));
     if (check.report.stage === 'marks') earlierMarks ??= `${folder}report.json`;

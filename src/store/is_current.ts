@@ -8,7 +8,8 @@ export function isCurrent(check: KeptCheck, document: BuildDocument): boolean {
   const asked = new Set(Object.values(check.photoIds));
   return (
     checkedPiece === pieceInHand(document) &&
-    isSame(check.plan, planInHand(document)) &&
+    // the plan lends a bare blank a first guess of its size and no more
+    (checked.stage === 'blank' || isSame(check.plan, planInHand(document))) &&
     isSame(checked, shoot) &&
     asked.size === photos.length &&
     photos.every((photo) => asked.has(photo.id))

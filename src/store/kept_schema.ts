@@ -89,6 +89,7 @@ const readings = {
   ]),
   rollReference: z.enum(['seat-card', 'spine-line', 'guides']),
   rollAngle: z.optional(number),
+  turn: z.optional(number),
   piece: z.optional(z.int().check(z.gte(1), z.lte(5))),
   byHand: z.optional(z.array(z.looseObject({ id: text, photo: name, points: z.array(z.tuple([number, number])) }))),
 };
@@ -154,6 +155,16 @@ const reportSchema = z.looseObject({
   photos: z.array(z.looseObject({ file: text, tags: number, residual: number, problems: z.array(text) })),
   scale: z.looseObject({ along: number, across: number, expanded: number }),
   notes: z.array(text),
+  blank: z.optional(
+    z.looseObject({
+      length: z.optional(measured),
+      grip: z.optional(measured),
+      diameters: z.array(z.tuple([number, number, number])),
+      bow: z.array(z.tuple([number, number, number])),
+      bowExpanded: z.optional(z.array(z.tuple([number, number]))),
+      turn: z.optional(number),
+    }),
+  ),
 });
 
 const checkSchema = z

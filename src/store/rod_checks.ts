@@ -26,7 +26,8 @@ export function checkedParts(document: BuildDocument, checks: readonly KeptCheck
   if (count === 1) return [];
   const inHand = pieceInHand(document);
   return [...Array.from({ length: count }, (_, k) => k + 1), undefined].map((piece): CheckedPart => {
-    const own = checks.filter(({ shoot }) => shoot.piece === piece);
+    // a bare blank that was measured says nothing of what is set on it
+    const own = checks.filter(({ shoot, report }) => shoot.piece === piece && report.stage !== 'blank');
     const check = own.find(({ report }) => guidesAreOn(report.stage)) ?? own[0];
     const plan = piece === undefined ? document.plan : planOfPiece(document.plan, piece);
     const standing =

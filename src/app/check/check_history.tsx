@@ -1,5 +1,6 @@
 import type { KeptCheck } from '../../store/build.ts';
 import { answerOf } from '../../verdict/answer.ts';
+import { blankWords } from '../words/blank_words.ts';
 import { pieceWords } from '../words/piece_words.ts';
 import { historyWords } from '../words/check_words.ts';
 
@@ -27,6 +28,7 @@ export function CheckHistory({
             <span>
               {check.report.piece && `${pieceWords.piece(check.report.piece.number, check.report.piece.of)}: `}
               {answerOf(check.report)}
+              {check.report.blank?.turn !== undefined && ` ${blankWords.turned(check.report.blank.turn)}.`}
             </span>
           </li>
         ))}

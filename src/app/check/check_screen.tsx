@@ -1,7 +1,10 @@
 import { useEffect, useRef, useState } from 'react';
+import type { KeptCheck } from '../../store/build.ts';
 import { isCurrent } from '../../store/is_current.ts';
 import { pieceCount } from '../../store/plan_in_hand.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
+import { BlankAnswer } from './blank_answer.tsx';
+import { BlankView } from './blank_view.tsx';
 import { AfterCheck } from './after_check.tsx';
 import { CentresView } from './centres_view.tsx';
 import { CheckComparison } from './check_comparison.tsx';
@@ -59,29 +62,59 @@ export function CheckScreen() {
         <div className="answer-and-proof">
           <div ref={answer} className="answer" tabIndex={-1}>
             <VerdictView report={check.report} stale={stale} ofPieces={pieceCount(history.present.plan) > 1} />
-            <WhatMoves check={check} />
-            {!running && !stale && <AfterCheck check={check} onAgain={runAgain} />}
-            <HowSure check={check} />
-            {before?.report.stage === check.report.stage && before.shoot.piece === check.shoot.piece && (
-              <CheckComparison before={before} after={check} />
+            {check.report.blank ? (
+              <BlankAnswer check={check} onAgain={running || stale ? undefined : runAgain} />
+            ) : (
+              <RodAnswer check={check} before={before} onAgain={running || stale ? undefined : runAgain} />
             )}
           </div>
-          <div className="proof">
-            <ItemRows check={check} />
-            <TipTopView check={check} />
-            {check.evidence.rings.length > 0 && (
-              <>
-                <SightingView check={check} />
-                <CentresView check={check} />
-              </>
-            )}
-            <PhotoNotes check={check} />
-          </div>
+          <Proof check={check} />
         </div>
       )}
       {checks.length > 1 && check && (
         <CheckHistory checks={checks} shown={check} onShow={(id) => show(id === checks[0]?.id ? undefined : id)} />
       )}
     </>
+  );
+}
+
+/** What must move, the way on, how sure it is, and what became of what was off before. */
+function RodAnswer({
+  check,
+  before,
+  onAgain,
+}: {
+  check: KeptCheck;
+  before: KeptCheck | undefined;
+  onAgain: (() => void) | undefined;
+}) {
+  return (
+    <>
+      <WhatMoves check={check} />
+      {onAgain && <AfterCheck check={check} onAgain={onAgain} />}
+      <HowSure check={check} />
+      {before?.report.stage === check.report.stage && before.shoot.piece === check.shoot.piece && (
+        <CheckComparison before={before} after={check} />
+      )}
+    </>
+  );
+}
+
+/** The pictures that prove it, and what each photo gave. */
+function Proof({ check }: { check: KeptCheck }) {
+  const { lengths } = useBuild().history.present;
+  const { blank } = check.report;
+  return (
+    <div className="proof">
+      {blank ? <BlankView blank={blank} display={lengths} /> : <ItemRows check={check} />}
+      <TipTopView check={check} />
+      {check.evidence.rings.length > 0 && (
+        <>
+          <SightingView check={check} />
+          <CentresView check={check} />
+        </>
+      )}
+      <PhotoNotes check={check} />
+    </div>
   );
 }

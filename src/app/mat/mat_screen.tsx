@@ -16,6 +16,7 @@ import { matWords } from '../words/mat_words.ts';
 export function MatScreen() {
   const { present } = useBuild().history;
   const mat = printedMat(present);
+  const bare = present.shoot.stage === 'blank';
   const { steps } = matWords;
   return (
     <ol className="mat-steps">
@@ -27,7 +28,7 @@ export function MatScreen() {
       {mat.tiles > 1 && <MatStep title={steps.lay.title} says={steps.lay.says} drawing={<LayDrawing />} />}
       <MatSpan mat={mat} />
       <MatRest />
-      <MatRoll />
+      {!bare && <MatRoll />}
       <MatStage />
     </ol>
   );

@@ -3,7 +3,8 @@ import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text
 import type { BuildDocument, KeptCheck, ShownEvidence, ShownPicture } from '../../store/build.ts';
 import { adviceForExtra } from '../../verdict/advice.ts';
 import { answerOf } from '../../verdict/answer.ts';
-import type { Measured, Report, ReportItem, RodVerdict } from '../../verdict/report.ts';
+import { blankRows, blankSentences } from '../../verdict/blank_table.ts';
+import type { Measured, Report, ReportBlank, ReportItem, RodVerdict } from '../../verdict/report.ts';
 import { stateText, tipTopState } from '../../verdict/report_table.ts';
 import { isUnsettled, isWrong } from '../../verdict/rod_verdict.ts';
 import { sharedAdvice } from '../../verdict/shared_advice.ts';
@@ -36,8 +37,12 @@ export interface RecordContent {
   sentences: string[];
   ribbon?: ShownPicture;
   closeUps: ShownEvidence['closeUps'];
+  /** what the signs in the table say */
+  meaning: string;
   /** all is in place: a line to sign, with the name under it */
   sign?: { by: string };
+  /** why there is none, where the check still speaks of plan and photos */
+  unsigned: string;
 }
 
 /** What is recorded: a check, the build it was made of, and who made it. */
@@ -64,10 +69,13 @@ export function recordContent(recorded: Recorded): RecordContent {
     answer: answerOf(report),
     stale: !current,
     facts: factsOf(recorded),
-    columns: columnsOf(report),
-    rows: rowsOf(report, lengths),
+    ...(report.blank
+      ? blankTable(report.blank, lengths)
+      : { columns: columnsOf(report), rows: rowsOf(report, lengths) }),
+    meaning: report.blank ? recordWords.meaningBlank : recordWords.meaning,
     sentences: [
       ...new Set([
+        ...(report.blank ? blankSentences(report.blank, lengths) : []),
         ...sharedAdvice(report.items.filter((item) => isWrong(item) || isUnsettled(item))).flatMap(
           ({ sentence }) => sentence ?? [],
         ),
@@ -81,6 +89,7 @@ export function recordContent(recorded: Recorded): RecordContent {
       (id) => evidence.closeUps.find((closeUp) => closeUp.id === id) ?? [],
     ),
     ...(report.verdict === 'ready' && current && { sign: { by: by.trim() } }),
+    unsigned: report.blank ? recordWords.notMeasured : recordWords.notReady,
   };
 }
 
@@ -88,10 +97,7 @@ function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [st
   const { plan, report, shoot } = check;
   const fine = (mm: number) => formatLength(mm, lengths === 'mm' ? 'mm' : 'in', { inchDecimals: 3 });
   const { length, tipDiameter, buttDiameter, finish } = plan.blank;
-  const threadName = Object.entries(frameWords.threadNames).find(([colour]) => colour === thread)?.[1];
-  return [
-    [recordWords.checked, day.format(new Date(check.at))],
-    [recordWords.begun, day.format(new Date(begun))],
+  const plannedFacts: [string, string][] = [
     [
       recordWords.blank,
       recordWords.blankFacts(
@@ -102,6 +108,12 @@ function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [st
       ),
     ],
     [recordWords.goodEnough, recordWords.goodEnoughFacts(fine(plan.tolerance.along), degreesText(plan.tolerance.roll))],
+  ];
+  const threadName = Object.entries(frameWords.threadNames).find(([colour]) => colour === thread)?.[1];
+  return [
+    [recordWords.checked, day.format(new Date(check.at))],
+    [recordWords.begun, day.format(new Date(begun))],
+    ...(report.blank ? turnFact(report.blank) : plannedFacts),
     ...(guidesAreOn(report.stage)
       ? [[recordWords.rollFrom, recordWords.references[shoot.rollReference]] as [string, string]]
       : []),
@@ -109,6 +121,15 @@ function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [st
     [recordWords.photos, recordWords.photosOf(shoot.photos.length)],
     [recordWords.thread, threadName ?? recordWords.threadOwn],
   ];
+}
+
+const turnFact = ({ turn }: ReportBlank): [string, string][] =>
+  turn === undefined ? [] : [[recordWords.turn, `${turn}°`]];
+
+/** A sheet of paper takes every fourth place of a measured blank, and its last. */
+function blankTable(blank: ReportBlank, lengths: LengthDisplay): Pick<RecordContent, 'columns' | 'rows'> {
+  const [columns = [], ...rows] = blankRows(blank, lengths);
+  return { columns: columns.map(capitalized), rows: rows.filter((_, i) => i % 4 === 0 || i === rows.length - 1) };
 }
 
 function columnsOf(report: Report): string[] {

@@ -61,7 +61,7 @@ export function recordPage(content: RecordContent, pictures: PagePictures): stri
   const { stale, sentences, sign } = content;
   return htmlPage({
     ...content,
-    warning: stale ? recordWords.stale : sign ? '' : recordWords.notReady,
+    warning: stale ? recordWords.stale : sign ? '' : content.unsigned,
     body: [tableOf(content), listOf(sentences), picturesOf(content, pictures), sign ? signatureOf(sign.by) : ''],
   });
 }
@@ -72,7 +72,7 @@ export const listOf = (sentences: readonly string[]): string =>
 export const picturesOf = (content: RecordContent, pictures: PagePictures): string =>
   `${ribbonOf(content, pictures)}\n${closeUpsOf(content, pictures)}`;
 
-export const tableOf = ({ columns, rows }: RecordContent): string =>
+export const tableOf = ({ columns, rows, meaning }: RecordContent): string =>
   `<div class="table" role="region" aria-label="${plain(recordWords.table)}" tabindex="0"><table>
 <thead><tr>${columns.map((column) => `<th scope="col">${plain(column)}</th>`).join('')}</tr></thead>
 <tbody>${rows
@@ -82,7 +82,7 @@ export const tableOf = ({ columns, rows }: RecordContent): string =>
     )
     .join('\n')}</tbody>
 </table></div>
-<p class="small">${plain(recordWords.meaning)}</p>`;
+<p class="small">${plain(meaning)}</p>`;
 
 function ribbonOf({ ribbon }: RecordContent, pictures: PagePictures): string {
   if (!ribbon || pictures.ribbon === undefined) return '';

@@ -23,7 +23,7 @@ export function RecordSheet({ content }: { content: RecordContent }) {
           </div>
         ))}
       </dl>
-      <RecordTable columns={content.columns} rows={content.rows} />
+      <RecordTable columns={content.columns} rows={content.rows} meaning={content.meaning} />
       {sentences.length > 0 && (
         <ul className="notes">
           {sentences.map((sentence) => (
@@ -52,7 +52,7 @@ export function RecordSheet({ content }: { content: RecordContent }) {
           ))}
         </div>
       )}
-      {sign ? <Signature by={sign.by} /> : !stale && <p className="record-stale">{recordWords.notReady}</p>}
+      {sign ? <Signature by={sign.by} /> : !stale && <p className="record-stale">{content.unsigned}</p>}
       <p className="hint">{recordWords.made}</p>
     </section>
   );

@@ -2,7 +2,7 @@ import type { RecordContent } from './record_content.ts';
 import { recordWords } from '../words/record_words.ts';
 
 /** Every place with what was found and how sure it is. */
-export function RecordTable({ columns, rows }: Pick<RecordContent, 'columns' | 'rows'>) {
+export function RecordTable({ columns, rows, meaning }: Pick<RecordContent, 'columns' | 'rows' | 'meaning'>) {
   return (
     <>
       {/* oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- what scrolls must be reachable by keyboard */}
@@ -29,7 +29,7 @@ export function RecordTable({ columns, rows }: Pick<RecordContent, 'columns' | '
           </tbody>
         </table>
       </div>
-      <p className="hint">{recordWords.meaning}</p>
+      <p className="hint">{meaning}</p>
     </>
   );
 }

@@ -40,7 +40,7 @@ function PartRecord({ part: { name, says, old, content } }: { part: RodRecordPar
       {old && <p className="record-stale">{old}</p>}
       {content && (
         <>
-          <RecordTable columns={content.columns} rows={content.rows} />
+          <RecordTable columns={content.columns} rows={content.rows} meaning={content.meaning} />
           <ul className="notes">
             {content.sentences.map((sentence) => (
               <li key={sentence}>{sentence}</li>

@@ -57,7 +57,6 @@ async function checkOf(
   const { shelf } = await services;
   const buildId = build.kept.id;
   const { shoot } = build.history.present;
-  if (shoot.stage === 'blank') throw new InputError(problemWords.bareBlank);
   const plan = planInHand(build.history.present);
   const piece = pieceInHand(build.history.present);
   const { id: _, photos: entries, piece: __, ...readings } = shoot;

@@ -4,6 +4,7 @@ import { photoEntries } from '../files/added_photos.ts';
 import { newId } from '../../store/new_id.ts';
 import { changeWords } from '../words/changes_words.ts';
 import { photoWords } from '../words/photo_words.ts';
+import { atStage } from '../edits/stage_edits.ts';
 import { shootOfPiece } from '../edits/piece_edits.ts';
 import type { ActionContext } from './action_context.ts';
 
@@ -32,6 +33,16 @@ export function makePhotoActions({ dispatch, state, services, guarded }: ActionC
         type: 'edit',
         name: changeWords.newRound,
         change: (document) => ({ ...document, shoot: { ...document.shoot, id: newId(), photos: [] } }),
+      }),
+    /** Begins a round of photos of the bare blank, turned so many degrees since its first. */
+    newTurn: (turn: number) =>
+      dispatch({
+        type: 'edit',
+        name: changeWords.newRound,
+        change: (document) => {
+          const bare = atStage(document, 'blank');
+          return { ...bare, shoot: { ...bare.shoot, id: newId(), photos: [], turn } };
+        },
       }),
     /** Begins a round of photos of another piece, or of the rod put together. */
     newRoundOf: (piece: number | undefined) =>

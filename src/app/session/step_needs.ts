@@ -33,7 +33,8 @@ export function canCheck(document: BuildDocument): boolean {
   const { shoot } = document;
   const plan = planInHand(document);
   // a plan that still has what stood in a field before is not the one the builder means
-  return plan.positions.length > 0 && hasBlank(plan) && shoot.photos.length > 0 && unreadFields(document).length === 0;
+  const planned = shoot.stage === 'blank' || plan.positions.length > 0;
+  return planned && hasBlank(plan) && shoot.photos.length > 0 && unreadFields(document).length === 0;
 }
 
 const hasBlank = ({ blank }: BuildDocument['plan']): boolean =>
@@ -53,9 +54,11 @@ export function stepStates(
   const printed = printedScale(shoot.mat, true) !== undefined && printedScale(shoot.mat, false) !== undefined;
   const needs = needWords;
   const current = lastCheck !== undefined && isCurrent(lastCheck, document);
+  const bare = shoot.stage === 'blank';
   const states: Record<Step, StepState> = {
-    plan:
-      plan.positions.length === 0
+    plan: bare
+      ? barePlan(document, unread)
+      : plan.positions.length === 0
         ? { state: 'next', needs: needs.planEmpty }
         : unread > 0
           ? { state: 'next', needs: needs.planUnread(unread) }
@@ -76,11 +79,14 @@ export function stepStates(
     check: running
       ? { state: 'next', needs: needs.checkRunning }
       : !canCheck(document)
-        ? { state: 'blocked', needs: unread > 0 ? needs.planUnread(unread) : needs.checkBlocked }
+        ? {
+            state: 'blocked',
+            needs: unread > 0 ? needs.planUnread(unread) : bare ? needs.checkBlankBlocked : needs.checkBlocked,
+          }
         : lastCheck && !current
           ? { state: 'next', needs: needs.checkStale }
           : lastCheck
-            ? { state: 'done', needs: buildsWords.verdict[lastCheck.report.verdict] }
+            ? { state: 'done', needs: checkedWords(lastCheck) }
             : { state: 'next', needs: needs.checkReady },
     record: !lastCheck
       ? { state: 'blocked', needs: needs.recordBlocked }
@@ -91,3 +97,16 @@ export function stepStates(
     if (step !== next && states[step].state === 'next') states[step] = { ...states[step], state: 'open' };
   return states;
 }
+
+/** A bare blank is measured before places are planned: what stands in the plan must be read, and say its rough size. */
+function barePlan({ plan }: BuildDocument, unread: number): StepState {
+  const guides = plan.positions.filter((position) => position.kind === 'guide').length;
+  if (unread > 0) return { state: 'next', needs: needWords.planUnread(unread) };
+  if (!hasBlank(plan)) return { state: 'next', needs: needWords.planRough };
+  return { state: 'done', needs: guides > 0 ? needWords.planDone(guides) : needWords.planBare };
+}
+
+const checkedWords = ({ report }: KeptCheck): string =>
+  report.stage === 'blank' && report.verdict === 'ready'
+    ? needWords.checkMeasured
+    : buildsWords.verdict[report.verdict];

@@ -55,7 +55,7 @@ export const matWords = {
     },
     stage: {
       title: 'Say what the photos show',
-      says: 'Check the marks before the guides go on, the guides when they are taped on, and once more before the epoxy.',
+      says: 'Measure the bare blank first if you like; check the marks before the guides go on, the guides when they are taped on, and once more before the epoxy.',
     },
   },
 

@@ -7,8 +7,6 @@ export const problemWords = {
   photoNotThere: (file: string) =>
     `The shoot names ${file}, which isn’t among these files. Choose it together with the rest.`,
   sample: 'The sample could not be fetched. It needs the network the first time.',
-  bareBlank:
-    'The shoot is of the bare blank, which the command line measures: here, shoot its marks, or the guides on it.',
   photoLost: (file: string) => `${file} is no longer kept in this browser. Take it out of the photos and add it again.`,
   notHere: 'The measuring part has not been fetched yet; it needs the network the first time. Nothing was lost.',
   newerOnServer:

@@ -47,6 +47,9 @@ export const recordWords = {
   },
   towards: (length: string, butt: boolean) => `${length} to ${butt ? 'butt' : 'tip'}`,
   meaning: '± is the doubt: about 95 in 100 lie within it. Roll is as seen from the butt, ↻ clockwise.',
+  meaningBlank:
+    '± is the doubt: about 95 in 100 lie within it. To the right is as seen from the butt, up as it lies; both from the straight line between the first place and the last. The table as CSV has every 25 mm.',
+  turn: 'Turned since the first shoot',
   pictures: 'Pictures',
   straightened: 'The rod, straightened out of the photos, tip at the left',
   by: 'Checked by (printed under the line)',
@@ -54,5 +57,6 @@ export const recordWords = {
   date: 'Date',
   stale: 'The plan, the mat or the photos changed since this check, so there is nothing to sign.',
   notReady: 'Nothing to sign yet: not everything is in place.',
+  notMeasured: 'Nothing to sign yet: the blank is not measured well enough.',
   made: 'Measured and written by Prewrap.',
 };

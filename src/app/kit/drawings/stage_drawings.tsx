@@ -4,6 +4,9 @@ import { Drawing } from './drawing.tsx';
 const blank = <path className="drawing-paper" d="M8 33L232 28v12L8 36z" />;
 const places = [44, 84, 134, 192] as const;
 
+/** A blank with nothing on it. */
+export const BlankDrawing = () => <Drawing height={60}>{blank}</Drawing>;
+
 /** A blank with its marks. */
 export function MarksDrawing() {
   return (

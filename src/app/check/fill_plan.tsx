@@ -1,0 +1,131 @@
+import { type ReactNode, useId, useState } from 'react';
+import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
+import type { KeptCheck } from '../../store/build.ts';
+import { doubtDigits } from '../../verdict/wording.ts';
+import { type BlankOffer, type BlankPart, blankOffers, fillBlank, type Station } from '../edits/measured_blank.ts';
+import { hashOf } from '../route/place.ts';
+import { useApp, useBuild } from '../session/app_context.tsx';
+import { blankWords } from '../words/blank_words.ts';
+
+/** What was measured of the blank beside what the plan says: what the builder ticks is taken over, as one change. */
+export function FillPlan({ check }: { check: KeptCheck }) {
+  const { actions } = useApp();
+  const { kept, history } = useBuild();
+  const document = history.present;
+  const [ticked, tick] = useState<ReadonlySet<BlankPart>>(new Set());
+  const [filled, setFilled] = useState(false);
+  const { blank } = check.report;
+  if (!blank) return null;
+  if (check.shoot.piece !== undefined)
+    return (
+      <FillSection>
+        <p>{blankWords.fillPiece}</p>
+      </FillSection>
+    );
+  const offers = blankOffers(blank, document);
+  const open = offers.filter((offer) => !isThere(offer));
+  const chosen = new Set(open.map(({ part }) => part).filter((part) => ticked.has(part)));
+  const fill = () => {
+    actions.edit(blankWords.change, (before) => fillBlank(before, blankOffers(blank, before), chosen));
+    tick(new Set());
+    setFilled(true);
+  };
+  return (
+    <FillSection>
+      {open.length > 0 ? <p className="hint">{blankWords.fillHelp}</p> : <p>{blankWords.nothingFits}</p>}
+      <ul className="blank-offers">
+        {open.map((offer) => (
+          <li key={offer.part}>
+            <Offer
+              offer={offer}
+              display={document.lengths}
+              ticked={chosen.has(offer.part)}
+              onTick={(on) => {
+                setFilled(false);
+                tick(new Set(on ? [...chosen, offer.part] : [...chosen].filter((part) => part !== offer.part)));
+              }}
+            />
+          </li>
+        ))}
+      </ul>
+      <div className="ways">
+        {open.length > 0 && (
+          <button type="button" disabled={chosen.size === 0} onClick={fill}>
+            {blankWords.use}
+          </button>
+        )}
+        <a className="button" href={hashOf({ screen: 'build', id: kept.id, step: 'plan' })}>
+          {blankWords.toPlan}
+        </a>
+      </div>
+      <p role="status">{filled && blankWords.filled}</p>
+    </FillSection>
+  );
+}
+
+function FillSection({ children }: { children: ReactNode }) {
+  return (
+    <section aria-label={blankWords.fill}>
+      <h2>{blankWords.fill}</h2>
+      {children}
+    </section>
+  );
+}
+
+function Offer({
+  offer,
+  display,
+  ticked,
+  onTick,
+}: {
+  offer: BlankOffer;
+  display: LengthDisplay;
+  ticked: boolean;
+  onTick: (on: boolean) => void;
+}) {
+  const { measured, stands } = offerText(offer, display);
+  const id = useId();
+  return (
+    <div className="blank-offer">
+      <input
+        id={id}
+        type="checkbox"
+        aria-describedby={`${id}-says`}
+        checked={ticked}
+        onChange={(event) => onTick(event.target.checked)}
+      />
+      <div>
+        <label htmlFor={id}>{blankWords.parts[offer.part]}</label>
+        <p id={`${id}-says`}>
+          {blankWords.measured(measured)}
+          <br />
+          {blankWords.stands(stands)}
+        </p>
+      </div>
+    </div>
+  );
+}
+
+/** The plan holds what was measured, to the last digit that is taken over. */
+const isThere = (offer: BlankOffer): boolean =>
+  offer.part === 'stations'
+    ? JSON.stringify(offer.measured) === JSON.stringify(offer.stands)
+    : offer.stands !== undefined && Math.abs(offer.stands - offer.measured.value) < 1e-6;
+
+function offerText(offer: BlankOffer, display: LengthDisplay): { measured: string; stands: string | undefined } {
+  const unit = display === 'mm' ? 'mm' : 'in';
+  const diameter = (mm: number) => formatLength(mm, unit, { mmDecimals: 2, inchDecimals: 3 });
+  const place = (mm: number) => formatLength(mm, unit, { mmDecimals: 0, inchDecimals: 2 });
+  const stations = (all: readonly Station[]) =>
+    all.map(({ at, diameter: mm }) => blankWords.station(diameter(mm), place(at))).join(', ');
+  if (offer.part === 'stations')
+    return {
+      measured: blankWords.stationsDoubt(stations(offer.measured), `${doubtDigits(offer.expanded, display)} ${unit}`),
+      stands: offer.stands.length > 0 ? stations(offer.stands) : undefined,
+    };
+  const said = offer.part === 'length' ? (mm: number) => formatLength(mm, unit) : diameter;
+  return {
+    measured: `${said(offer.measured.value)}, give or take ${doubtDigits(offer.measured.expanded, display)}`,
+    stands: offer.stands === undefined ? undefined : said(offer.stands),
+  };
+}
