@@ -8,8 +8,8 @@ export interface TurnedBlank {
 }
 
 /**
- * Of a build's checks of one bare blank (the same piece of the rod) the last at each turn, the least turn first. A check
- * that does not say how far the blank was turned tells nothing of it.
+ * Of a build's checks of one bare blank (the same piece of the rod) the last at each turn, the least turn first. A
+ * check that does not say how far the blank was turned tells nothing of it.
  *
  * @param checks the last one first
  */

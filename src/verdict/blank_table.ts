@@ -26,10 +26,15 @@ export function largestBow({ bow, bowExpanded }: ReportBlank): { side: LargestBo
 export function blankSentences(blank: ReportBlank, display: LengthDisplay): string[] {
   const bow = largestBow(blank);
   return [
-    ...(blank.length ? [`The blank is ${measuredText(blank.length, display)} long.`] : []),
+    ...(blank.length ? [lengthSentence(blank.length, display)] : []),
     ...(blank.grip ? [`The grip begins at ${measuredText(blank.grip, display)}.`] : []),
     ...(bow ? [bowSentence(bow.side, 'side', display), bowSentence(bow.up, 'up', display)] : []),
   ];
+}
+
+function lengthSentence({ value, expanded }: Measured, display: LengthDisplay): string {
+  const unit = display === 'mm' ? 'mm' : 'in';
+  return `The blank is ${formatLength(value, unit)} long, give or take ${doubtDigits(expanded, display)}.`;
 }
 
 function bowSentence(most: LargestBow, way: 'side' | 'up', display: LengthDisplay): string {
@@ -48,7 +53,8 @@ function bowSentence(most: LargestBow, way: 'side' | 'up', display: LengthDispla
 /** One row a place: how far from the tip, the diameter, and the bow sideways and up, each with its doubt. */
 export function blankRows({ diameters, bow, bowExpanded }: ReportBlank, display: LengthDisplay): string[][] {
   const unit = display === 'mm' ? 'mm' : 'in';
-  const figures = (value: number) => (display === 'mm' ? value.toFixed(2) : (value / 25.4).toFixed(3));
+  const figures = (value: number) =>
+    (display === 'mm' ? value.toFixed(2) : (value / 25.4).toFixed(3)).replace(/^-(?=[0.]+$)/, '');
   const doubt = (value: number) =>
     display === 'mm' ? (Math.ceil(value * 100) / 100).toFixed(2) : doubtDigits(value, display);
   return [

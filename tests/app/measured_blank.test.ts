@@ -4,6 +4,7 @@ import { withWritten } from '../../src/app/edits/plan_edits.ts';
 import { atStage } from '../../src/app/edits/stage_edits.ts';
 import { newBuild } from '../../src/app/files/new_build.ts';
 import type { BuildDocument } from '../../src/store/build.ts';
+import { isSame } from '../../src/store/is_current.ts';
 import type { ReportBlank } from '../../src/verdict/report.ts';
 
 const blank: ReportBlank = {
@@ -70,6 +71,9 @@ test('a bare blank lays aside what roll was counted from, and the guides find it
   expect(bare.shoot.rollAngle).toBeUndefined();
   const back = atStage(bare, 'rings');
   expect(back.shoot).toEqual(spine.shoot);
+  // a check made before still speaks of it
+  expect(isSame(back.shoot, spine.shoot)).toBe(true);
+  expect(isSame(atStage(atStage(spine, 'marks'), 'rings').shoot, spine.shoot)).toBe(true);
   const { earlierMarks: gone } = atStage(
     { ...spine, shoot: { ...spine.shoot, earlierMarks: 'm.json' } },
     'marks',

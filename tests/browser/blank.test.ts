@@ -14,7 +14,7 @@ test('a measured blank says its length, bow and axis, fills the plan by consent,
   const answer = page.getByRole('status', { name: 'Is it ready' });
   await answer.getByText('The blank is measured.').waitFor();
   const main = page.getByRole('main');
-  await main.getByText('The blank is 1398.2 mm, give or take 0.4 long.').waitFor();
+  await main.getByText('The blank is 1398.2 mm long, give or take 0.4.').waitFor();
   expect(await page.getByRole('region', { name: 'Its straightest axis' }).innerText()).toContain(
     'The blank bows by 2.5 mm',
   );

@@ -114,7 +114,7 @@ describe('a bare blank on the mat', () => {
     expect(parseReport(reportToText(report)).blank!.turn).toBe(90);
     const table = reportTable(plan, report);
     expect(table).toContain('The blank is measured.');
-    expect(table).toMatch(/The blank is 4\d\d(\.\d)? mm, give or take \d\.\d long\./);
+    expect(table).toMatch(/The blank is 4\d\d(\.\d)? mm long, give or take \d\.\d\./);
     expect(table).toMatch(/bows to the right by [12]\.\d mm/);
   });
 

@@ -1,6 +1,8 @@
 import type { KeptCheck } from '../../store/build.ts';
 import { blankSentences } from '../../verdict/blank_table.ts';
+import { pieceCount } from '../../store/plan_in_hand.ts';
 import { useBuild } from '../session/app_context.tsx';
+import { pieceWords } from '../words/piece_words.ts';
 import { AfterBlank } from './after_blank.tsx';
 import { FillPlan } from './fill_plan.tsx';
 import { HowSure } from './how_sure.tsx';
@@ -12,10 +14,12 @@ import { WhatMoves } from './what_moves.tsx';
  * several turns say together.
  */
 export function BlankAnswer({ check, onAgain }: { check: KeptCheck; onAgain: (() => void) | undefined }) {
-  const { lengths } = useBuild().history.present;
+  const { lengths, plan } = useBuild().history.present;
   const { blank } = check.report;
+  const { piece } = check.shoot;
   return (
     <>
+      {piece !== undefined && <p>{pieceWords.piece(piece, pieceCount(plan))}</p>}
       {blank && blankSentences(blank, lengths).map((sentence) => <p key={sentence}>{sentence}</p>)}
       <WhatMoves check={check} />
       <FillPlan key={check.id} check={check} />

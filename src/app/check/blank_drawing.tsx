@@ -11,8 +11,8 @@ const side = 14;
 const labelRoom = 26;
 
 /**
- * The measured blank from above, tip at the left: its outline through the measured diameters with a line across at each,
- * bowed as it lies sideways, all that is across enlarged by one stated factor.
+ * The measured blank from above, tip at the left: its outline through the measured diameters with a line across at
+ * each, bowed as it lies sideways, all that is across enlarged by one stated factor.
  */
 export function BlankDrawing({ blank, display }: { blank: ReportBlank; display: LengthDisplay }) {
   const [width, followWidth] = useWidth<HTMLDivElement>(360);
@@ -40,7 +40,7 @@ export function BlankDrawing({ blank, display }: { blank: ReportBlank; display: 
         role="img"
         aria-label={blankWords.drawingSays(placeText(blank.length?.value ?? last.along, display))}
       >
-        <path className="view-blank" d={`M${edge(1).join('L')}L${edge(-1).toReversed().join('L')}Z`} />
+        <path className="blank-outline" d={`M${edge(1).join('L')}L${edge(-1).toReversed().join('L')}Z`} />
         {rows.map((row) => (
           <path
             key={row.along}
@@ -51,7 +51,7 @@ export function BlankDrawing({ blank, display }: { blank: ReportBlank; display: 
         <path className="blank-chord" d={`M${x(rows[0]!.along)} ${y(0)}H${x(last.along)}`} />
         {named.map((row, i) => (
           <g key={row.along}>
-            <text x={x(row.along)} y={y(row.right + row.diameter / 2) - 8} textAnchor={anchors[i]}>
+            <text x={x(row.along)} y={labelRoom - 10} textAnchor={anchors[i]}>
               {diameterText(row.diameter)}
             </text>
             <text x={x(row.along)} y={height - 4} textAnchor={anchors[i]} className="blank-place">

@@ -61,7 +61,11 @@ export function CheckScreen() {
       {check && (
         <div className="answer-and-proof">
           <div ref={answer} className="answer" tabIndex={-1}>
-            <VerdictView report={check.report} stale={stale} ofPieces={pieceCount(history.present.plan) > 1} />
+            <VerdictView
+              report={check.report}
+              stale={stale}
+              ofPieces={pieceCount(history.present.plan) > 1 && !check.report.blank}
+            />
             {check.report.blank ? (
               <BlankAnswer check={check} onAgain={running || stale ? undefined : runAgain} />
             ) : (

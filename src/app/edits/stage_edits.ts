@@ -1,5 +1,6 @@
 import { guidesAreOn, type RollReference, type Stage } from '../../plan/shoot.ts';
 import type { BuildDocument } from '../../store/build.ts';
+import { shootOfPiece } from './piece_edits.ts';
 import { withWritten } from './plan_edits.ts';
 
 /** What roll was counted from before the bare blank was shot, kept beside the plan. */
@@ -13,21 +14,22 @@ const references: readonly RollReference[] = ['seat-card', 'spine-line', 'guides
 export function atStage(document: BuildDocument, stage: Stage): BuildDocument {
   const { shoot } = document;
   if (stage === shoot.stage) return document;
-  const { turn: _, earlierMarks, rollAngle, rollReference, ...rest } = shoot;
-  const marks = guidesAreOn(stage) && earlierMarks !== undefined ? { earlierMarks } : {};
+  const { earlierMarks: _, ...withoutMarks } = shoot;
+  const kept = guidesAreOn(stage) ? shoot : withoutMarks;
   if (stage === 'blank') {
+    const { rollAngle, ...rest } = kept;
     const next = { ...document, shoot: { ...rest, stage, rollReference: 'guides' as const, turn: 0 } };
     return withWritten(next, rollBefore, {
-      text: rollReference,
+      text: shoot.rollReference,
       ...(rollAngle !== undefined && { value: rollAngle }),
     });
   }
-  if (shoot.stage !== 'blank') {
-    const roll = { rollReference, ...(rollAngle !== undefined && { rollAngle }) };
-    return { ...document, shoot: { ...rest, ...roll, ...marks, stage } };
-  }
+  if (shoot.stage !== 'blank') return { ...document, shoot: { ...kept, stage } };
+  const { turn: __, ...rest } = kept;
   const before = document.written?.[rollBefore];
-  const reference = references.find((name) => name === before?.text) ?? 'seat-card';
-  const roll = { rollReference: reference, ...(before?.value !== undefined && { rollAngle: before.value }) };
-  return withWritten({ ...document, shoot: { ...rest, ...roll, ...marks, stage } }, rollBefore, undefined);
+  const rollReference = references.find((name) => name === before?.text) ?? 'seat-card';
+  const next = { ...rest, stage, rollReference, ...(before?.value !== undefined && { rollAngle: before.value }) };
+  // another piece may lie there since, without the reel seat
+  const shown = shootOfPiece(document.plan, next, next.piece);
+  return withWritten({ ...document, shoot: shown }, rollBefore, undefined);
 }

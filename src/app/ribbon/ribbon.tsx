@@ -131,7 +131,7 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
             </li>
           ))}
         </ol>
-        {plan.positions.length === 0 && <p className="ribbon-empty">{ribbonWords.empty}</p>}
+        {plan.positions.length === 0 && plan.blank.length === 0 && <p className="ribbon-empty">{ribbonWords.empty}</p>}
       </div>
       {plan.blank.length > 0 && (
         <RibbonTools

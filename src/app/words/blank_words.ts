@@ -3,7 +3,8 @@ import { listText } from '../../verdict/wording.ts';
 /** What is said of a bare blank: how it is turned, what was measured of it, and what goes into the plan. */
 export const blankWords = {
   stage: 'Bare blank',
-  stageHint: 'Its length, its thickness every 25 mm and its bow, before anything is planned.',
+  stageHint:
+    'Its length, its thickness every 25 mm and its bow, before anything is planned. Let every stretch show in a photo from straight above, in soft light.',
   turn: 'How far the blank is turned since the first shoot',
   turnHint: 'Clockwise as seen from the butt, by eye. Four shoots, a quarter turn apart, tell its straightest axis.',
   turnOpen: 'not said',
@@ -25,7 +26,7 @@ export const blankWords = {
   parts: {
     length: 'Length, tip to butt',
     tipDiameter: 'Diameter at the tip',
-    buttDiameter: 'Diameter at the butt',
+    buttDiameter: 'Diameter at the butt, a few millimetres before its end',
     stations: 'Diameters between tip and butt, for the bend',
   },
   measured: (what: string) => `measured: ${what}`,

@@ -5,6 +5,7 @@ export const changelogWords = {
     new: {
       title: 'New',
       lines: [
+        'The bare blank is measured: length, thickness, bow, and the plan takes over what you tick.',
         'Wrapped guides are checked too, before the epoxy goes on.',
         'Tip-tops, snake guides and planned rolls; distances may count from the tip-top.',
         'Rods in pieces: joints in the plan, a mark list for each piece, joints checked, one record as a file.',
