@@ -11,14 +11,14 @@ import { handPlaces, withHandPlaces } from './hand_places.ts';
 import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
-import { refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
-import { placeDistinct } from './repeated_photos.ts';
+import { type Progress, placePhotos } from './place_photos.ts';
+import { refuseIfUntied } from './refusals.ts';
 import { findRod } from './rod.ts';
 import { rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
-import { type LoadPhoto, readPhotos, reportPhotos } from './tagged_views.ts';
+import { type LoadPhoto, reportPhotos } from './tagged_views.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
@@ -27,12 +27,6 @@ import { judge } from '../verdict/judge.ts';
 import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
-
-export interface Progress {
-  stage: string;
-  /** 0 to 1 */
-  done: number;
-}
 
 export interface CheckOptions {
   /** the learned finder, loaded; who loaded it releases it */
@@ -55,14 +49,7 @@ export async function checkShoot(
   const plan = planOnMat(whole, shoot);
   if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, options);
   refuseWithoutGuides(plan, shoot);
-  const read = await readPhotos(shoot.photos.length, load, (i) =>
-    onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
-  );
-  await refuseWithoutTags(read);
-
-  onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
-  const { tagged, mat: placed } = placeDistinct(read, shoot);
-  refuseUnlessPlaced(tagged, placed);
+  const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const { mat, blank: found, views, bands, slides } = findRod(tagged, placed, { plan, shoot }, options.finder);

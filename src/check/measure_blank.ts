@@ -14,11 +14,11 @@ import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import type { Measuring } from './measuring.ts';
 import { alongWithDoubt } from './place_doubt.ts';
-import { refuseIfUntied, refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
-import { placeDistinct } from './repeated_photos.ts';
+import { type Progress, placePhotos } from './place_photos.ts';
+import { refuseIfUntied } from './refusals.ts';
 import { scaleAsFound } from './scale.ts';
 import { refuseIfSlid } from './slide.ts';
-import { type LoadPhoto, readPhotos, reportPhotos, type TaggedView } from './tagged_views.ts';
+import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts';
 
 const measured = {
   /** a diameter every so many mm, and none so near the end of what shows, mm */
@@ -41,17 +41,10 @@ export async function measureBlank(
   plan: Plan,
   shoot: Shoot,
   load: LoadPhoto,
-  onProgress: (progress: { stage: string; done: number }) => void,
+  onProgress: (progress: Progress) => void,
   { finder }: { finder: Finder },
 ): Promise<{ report: Report; evidence: Evidence }> {
-  const read = await readPhotos(shoot.photos.length, load, (i) =>
-    onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
-  );
-  await refuseWithoutTags(read);
-
-  onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
-  const { tagged, mat: placed } = placeDistinct(read, shoot);
-  refuseUnlessPlaced(tagged, placed);
+  const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const { found, report } = measurePlaced(tagged, placed, { plan, shoot }, finder);
