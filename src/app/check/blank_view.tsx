@@ -2,6 +2,7 @@ import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { blankRows } from '../../verdict/blank_table.ts';
 import type { ReportBlank } from '../../verdict/report.ts';
 import { Fold } from '../kit/fold.tsx';
+import { RowsTable } from '../kit/rows_table.tsx';
 import { blankWords } from '../words/blank_words.ts';
 import { BlankDrawing } from './blank_drawing.tsx';
 
@@ -12,39 +13,14 @@ export function BlankView({ blank, display }: { blank: ReportBlank; display: Len
       <h2>{blankWords.drawing}</h2>
       <BlankDrawing blank={blank} display={display} />
       <Fold title={blankWords.table}>
-        <RowsTable name={blankWords.tableWindow} rows={blankRows(blank, display)} />
+        <BlankTable name={blankWords.tableWindow} rows={blankRows(blank, display)} />
         <p className="hint">{blankWords.tableHelp}</p>
       </Fold>
     </section>
   );
 }
 
-/** Rows of which the first is the heading; what is wider than the screen scrolls, by keyboard as well. */
-export function RowsTable({ name, rows: [heading = [], ...rows] }: { name: string; rows: readonly string[][] }) {
-  return (
-    // oxlint-disable-next-line jsx-a11y/no-noninteractive-tabindex -- what scrolls must be reachable by keyboard
-    <div className="blank-table" role="region" aria-label={name} tabIndex={0}>
-      <table className="comparison">
-        <thead>
-          <tr>
-            {heading.map((cell) => (
-              <th key={cell} scope="col">
-                {cell}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {rows.map(([place, ...cells]) => (
-            <tr key={place}>
-              <th scope="row">{place}</th>
-              {cells.map((cell, i) => (
-                <td key={heading[i + 1]}>{cell}</td>
-              ))}
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </div>
-  );
+/** Rows of which the first is the heading. */
+export function BlankTable({ name, rows: [columns = [], ...rows] }: { name: string; rows: readonly string[][] }) {
+  return <RowsTable name={name} className="blank-table" table="comparison" columns={columns} rows={rows} />;
 }

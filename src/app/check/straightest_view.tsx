@@ -7,7 +7,7 @@ import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { Fold } from '../kit/fold.tsx';
 import { blankWords } from '../words/blank_words.ts';
-import { RowsTable } from './blank_view.tsx';
+import { BlankTable } from './blank_view.tsx';
 
 const quarters = [0, 90, 180, 270];
 
@@ -44,7 +44,7 @@ function Axis({ turned, display }: { turned: readonly TurnedBlank[]; display: Le
       ))}
       {rows.length > 0 && (
         <Fold title={blankWords.axisTable}>
-          <RowsTable name={blankWords.axisTable} rows={rows} />
+          <BlankTable name={blankWords.axisTable} rows={rows} />
         </Fold>
       )}
       <p className="hint">{blankWords.axisHelp}</p>
