@@ -111,7 +111,7 @@ def main():
     parser.add_argument('--count', type=int, default=1_000_000)
     parser.add_argument('--views', type=int, default=2)
     parser.add_argument('--seconds', type=float, default=1e9)
-    parser.add_argument('--gigabytes', type=float, default=45)
+    parser.add_argument('--gigabytes', type=float, default=120)
     parser.add_argument('--workers', type=int, default=os.cpu_count())
     parser.add_argument('--gpus', type=int, default=0)
     parser.add_argument('--paths', type=int, default=14)

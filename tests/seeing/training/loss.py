@@ -3,6 +3,8 @@
 Centres: the penalty-reduced focal loss on heat maps of Zhou, Wang and Kraehenbuehl (Objects as Points, 2019, after Law and Deng
 2018). Radius and offset: absolute difference where a centre is. Foot sides: binary cross-entropy there. Classes: cross-entropy.
 """
+import functools
+
 import torch
 import torch.nn.functional as F
 
@@ -71,9 +73,14 @@ def losses(recipe, output, classes, things):
             here = grid.view(1, 1, -1) if axis == 0 else grid.view(1, -1, 1)
             offset = offset + (near * (output[:, k] - (there - here)).abs()).sum() / total
         found['offset'] = offset
-    weights = torch.tensor([CLASS_WEIGHTS.get(name, 1.0) for name in CLASSES], device=output.device)
-    found['classes'] = F.cross_entropy(output[:, -len(CLASSES) :], classes, weights, ignore_index=UNKNOWN)
+    found['classes'] = F.cross_entropy(output[:, -len(CLASSES) :], classes, class_weights(output.device), ignore_index=UNKNOWN)
     return found
+
+
+@functools.cache
+def class_weights(device):
+    """(classes,) on the device, laid there once: a recorded step must copy nothing from the host."""
+    return torch.tensor([CLASS_WEIGHTS.get(name, 1.0) for name in CLASSES], device=device)
 
 
 def total(found):

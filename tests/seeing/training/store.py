@@ -1,6 +1,7 @@
 """All strips (or lanes) of the training on the device at once, and crops cut out of them there."""
 import json
 import time
+import zlib
 
 import numpy as np
 import torch
@@ -8,6 +9,7 @@ import torch
 UNKNOWN = 255  # class of samples that the photo does not show
 BEYOND = (UNKNOWN - 256) << 24  # a black sample of class UNKNOWN, packed
 SCALES = (-0.45, 0.45)  # octaves by which crops are made smaller or larger
+DRAWN = {'ring': 0.6, 'tip-top': 0.15, 'snake': 0.25, 'tip': 1.0}  # share of each kind among the things that crops are laid on
 LEAST_CONTRAST = 2.0  # slope of a thing's outline over the noise's, below which nobody sees it
 LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
 
@@ -51,12 +53,12 @@ def packed(picture, classes):
     return np.concatenate([picture, classes[..., None]], -1).view(np.int32)[..., 0]
 
 
-def read_all(folder, kind, recipe, arrived):
-    """Reads the shards of a folder as they appear, for ever, and puts (entry, packed samples) into a queue; a process's work."""
+def read_all(folder, kind, recipe, arrived, share=0, shares=1):
+    """Reads every `shares`-th shard of a folder as they appear, for ever, and puts (entry, packed samples) into a queue; a process's work."""
     read = set()
     while True:
         for path in sorted(folder.glob('*.npz'), key=lambda p: p.stat().st_mtime):
-            if path.name not in read:
+            if path.name not in read and zlib.crc32(path.name.encode()) % shares == share:
                 read.add(path.name)
                 for entry, picture, classes in read_shard(path, kind, recipe):
                     arrived.put((entry, packed(picture, classes)))
@@ -93,7 +95,17 @@ class Store:
             widths,
             torch.from_numpy(np.stack(self.things)).to(self.device),
             (widths.double() / widths.sum()).float(),
+            *self.listed(),
         )
+
+    def listed(self):
+        """(n, 2) strip and row of every thing that can be seen, and the share with which crops are laid on each."""
+        places, shares = [(0, 0)], [1e-9]  # so that there is one, where nothing is to be seen
+        for k, kind in enumerate(self.recipe.heats):
+            mine = [(i, j) for i, table in enumerate(self.things) for j in np.nonzero((table[:, 3] == k) & (table[:, 6] >= LEAST_VISIBLE))[0]]
+            places += mine
+            shares += [DRAWN[kind] / max(len(mine), 1)] * len(mine)
+        return torch.tensor(places, device=self.device), torch.tensor(shares, dtype=torch.float32, device=self.device)
 
     def whole(self, i):
         """One strip as (1, 3, rows, columns) RGB 0..1 and its classes."""
@@ -105,15 +117,15 @@ class Store:
         Random crops, turned, scaled and mirrored: pictures (count, 3, rows, crop) RGB 0..1 of half precision where the device has
         it, classes at the output stride (count, rows / stride, crop / stride), things (count, most, 7) in the crop's samples.
         """
-        starts, widths, things, shares = self.tables
+        starts, widths, things, shares, listed, drawn = self.tables
         device, rows, columns, stride = self.device, self.recipe.rows, self.recipe.crop, self.recipe.stride
         random = lambda low, high: low + (high - low) * torch.rand(count, device=device)
-        pick = torch.multinomial(shares, count, replacement=True)
+        # More than half of the crops are laid on a thing, the rarer kinds more often than their share.
+        near = random(0, 1) < 0.6
+        thing = listed[torch.multinomial(drawn, count, replacement=True)]
+        pick = torch.where(near, thing[:, 0], torch.multinomial(shares, count, replacement=True))
         width, mine = widths[pick], things[pick]
-        # Half of the crops hold a thing, where the strip has one.
-        some = torch.randint(0, self.recipe.most, (count,), device=device) % (mine[..., 3] >= 0).sum(1).clamp(min=1)
-        chosen = mine[torch.arange(count, device=device), some]
-        near = (chosen[:, 3] >= 0) & (random(0, 1) < 0.5)
+        chosen = mine[torch.arange(count, device=device), thing[:, 1]]
         centre = torch.where(near, chosen[:, 0] + random(-0.4, 0.4) * columns, random(0, 1) * width).round()
         scale = torch.exp2(random(*SCALES))  # above 1: larger in the crop
         angle = random(-turn, turn) * (random(0, 1) < 0.5)

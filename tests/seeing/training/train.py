@@ -1,9 +1,10 @@
 """Trains one of the finder's networks until a given time, while shards may still be arriving.
 
-    train.py KIND SHARDS OUT --until TIME [--resume FILE] [--batch N]
+    train.py KIND SHARDS OUT --until TIME [--resume FILE] [--batch N] [--part FROM TO]
 
 KIND strip or lane; SHARDS a folder with *.npz of make_strips.py; OUT a folder for KIND.pt, KIND.onnx, KIND-curve.csv,
-KIND-table.md. Rods from HELD_OUT on are never trained on; one rod in 25 of the others only watches.
+KIND-table.md. Rods from HELD_OUT on are never trained on; one rod in 25 of the others only watches. A training may be cut into
+calls: --part says which part of the whole (0 to 1) this call is, and OUT/KIND-state.pt carries the optimiser from one to the next.
 """
 import argparse
 import copy
@@ -18,12 +19,13 @@ import torch
 from augment import augment
 from decode import judge
 from export import write_onnx
-from loss import losses, total
 from network import RECIPES, Network
+from step import Step, fastest_way
 from store import Store, read_all
 
 HELD_OUT = 900_000
 WATCH = 25
+READERS = 8
 
 
 def arguments():
@@ -32,7 +34,8 @@ def arguments():
     parser.add_argument('shards', type=Path)
     parser.add_argument('out', type=Path)
     parser.add_argument('--until', type=float, required=True, help='when training ends, seconds since 1970')
-    parser.add_argument('--batch', type=int, default=64)
+    parser.add_argument('--batch', type=int, default=96)
+    parser.add_argument('--part', type=float, nargs=2, default=(0.0, 1.0), help='of the whole training')
     parser.add_argument('--rate', type=float, default=2.5e-3, help='highest learning rate')
     parser.add_argument('--seed', type=int, default=1)
     parser.add_argument('--resume', type=Path, help='weights to go on from')
@@ -43,15 +46,16 @@ def arguments():
 
 
 class Data:
-    """The shards as they arrive, read by a process of its own: rods to learn from and rods that only watch."""
+    """The shards as they arrive, read by processes of their own: rods to learn from and rods that only watch."""
 
     def __init__(self, options, recipe):
         big = torch.device(options.device).type == 'cuda'
-        self.train = Store(recipe, options.kind, options.device, 32_000_000 if big else 60_000)
+        self.train = Store(recipe, options.kind, options.device, 60_000_000 if big and options.kind == 'strip' else 32_000_000 if big else 60_000)
         self.watch = Store(recipe, options.kind, options.device, 1_500_000 if big else 40_000)
         context = multiprocessing.get_context('spawn')
-        self.arrived = context.Queue(64)
-        context.Process(target=read_all, args=(options.shards, options.kind, recipe, self.arrived), daemon=True).start()
+        self.arrived = context.Queue(96)
+        for share in range(READERS):
+            context.Process(target=read_all, args=(options.shards, options.kind, recipe, self.arrived, share, READERS), daemon=True).start()
 
     def take_new(self, most):
         """Takes up to `most` of the strips that arrived; returns how many."""
@@ -64,30 +68,6 @@ class Data:
         return came
 
 
-def fastest_way(recipe, batch, device):
-    """Memory format and number type in which a step takes the least time on this machine, by trying."""
-    if not device.startswith('cuda'):
-        return torch.contiguous_format, torch.float32
-    best = None
-    for form in (torch.contiguous_format, torch.channels_last):
-        for kind in (torch.float32, torch.bfloat16):
-            network = Network(recipe).to(device).to(memory_format=form)
-            picture = torch.rand(batch, 3, recipe.rows, recipe.crop, device=device).to(memory_format=form)
-            for turn in range(13):
-                if turn == 5:
-                    torch.cuda.synchronize()
-                    since = time.time()
-                with torch.autocast('cuda', torch.bfloat16, enabled=kind == torch.bfloat16):
-                    output = network(picture)
-                output.float().square().mean().backward()
-            torch.cuda.synchronize()
-            each = (time.time() - since) / 8
-            print(f'{form} {kind}: {1000 * each:.1f} ms', flush=True)
-            best = min(best or (each, form, kind), (each, form, kind), key=lambda way: way[0])
-    torch.cuda.empty_cache()
-    return best[1:]
-
-
 def rate_at(done, highest):
     """Warm up over the first 4 %, then a cosine to nothing (Loshchilov and Hutter 2017)."""
     if done < 0.04:
@@ -96,19 +76,25 @@ def rate_at(done, highest):
 
 
 def train(options):
-    torch.manual_seed(options.seed)
+    torch.manual_seed(options.seed + round(1000 * options.part[0]))
     torch.backends.cudnn.benchmark = True
     torch.set_float32_matmul_precision('high')
     recipe, cuda = RECIPES[options.kind], options.device.startswith('cuda')
     options.out.mkdir(parents=True, exist_ok=True)
     data = Data(options, recipe)
-    form, kind = fastest_way(recipe, options.batch, options.device)
-    network = Network(recipe).to(options.device).to(memory_format=form)
+    network = Network(recipe).to(options.device)
     if options.resume and options.resume.exists():
         network.load_state_dict(torch.load(options.resume, map_location=options.device))
+    form, kind = fastest_way(recipe, options.batch, options.device)
+    network = network.to(memory_format=form)
     mean = copy.deepcopy(network).eval()  # running mean of the weights (Polyak and Juditsky 1992): what is kept
+    step_of = Step(network, recipe, options.batch, options.rate, kind)
+    state = options.out / f'{options.kind}-state.pt'
+    if options.part[0] > 0 and state.exists():
+        kept = torch.load(state, map_location=options.device)
+        network.load_state_dict(kept['network'])
+        step_of.optimiser.load_state_dict(kept['optimiser'])
     follow = follower(mean, network)
-    optimiser = torch.optim.AdamW(network.parameters(), options.rate, weight_decay=1e-3, **({'fused': True} if cuda else {}))
     print(f'{options.kind}: {sum(p.numel() for p in network.parameters())} weights on {options.device}', flush=True)
 
     waiting = time.time()
@@ -121,6 +107,8 @@ def train(options):
 
     network.train()
     start, step, since, looked, saved = time.time(), 0, {}, time.time(), time.time()
+    first, last = options.part
+    follows = 20_000 * first  # a call that goes on keeps the mean it was left
     with open(options.out / f'{options.kind}-curve.csv', 'a', newline='') as file:
         curve = csv.writer(file)
         while (done := (time.time() - start) / (options.until - start)) < 1:
@@ -132,34 +120,29 @@ def train(options):
             if time.time() - saved > 60:
                 keep(mean, options)
                 saved = time.time()
-            for group in optimiser.param_groups:
-                group['lr'] = rate_at(done, options.rate)
+            step_of.set_rate(rate_at(first + (last - first) * done, options.rate))
             with torch.no_grad():
                 picture, classes, things = data.train.crops(options.batch)
                 picture = augment(picture).float().contiguous(memory_format=form)
-            with torch.autocast('cuda' if cuda else 'cpu', torch.bfloat16, enabled=kind == torch.bfloat16):
-                output = network(picture)
-            found = losses(recipe, output, classes, things)
-            optimiser.zero_grad(set_to_none=True)
-            total(found).backward()
-            torch.nn.utils.clip_grad_norm_(network.parameters(), 5)
-            optimiser.step()
+            found = step_of(picture, classes, things)
             step += 1
-            follow(min(0.998, step / (step + 10)))
+            follow(min(0.9995, (step + follows) / (step + follows + 10)))
             for name, value in found.items():
-                since[name] = since.get(name, 0) + value.detach()
+                since[name] = since.get(name, 0) + value
             if step % 200 == 0:
                 row = {name: float(value) / 200 for name, value in since.items()}
                 if not all(math.isfinite(value) for value in row.values()):
                     raise SystemExit(f'training diverged at step {step}: {row}')
                 if step == 200:
                     curve.writerow(['seconds', 'step', 'strips', *row])
-                curve.writerow([round(time.time() - start, 1), step, len(data.train.starts), *(round(v, 5) for v in row.values())])
-                file.flush()
-                since = {}
                 if step % 1000 == 0 or step == 200:
+                    curve.writerow([round(time.time() - start, 1), step, len(data.train.starts), *(round(v, 5) for v in row.values())])
+                    file.flush()
+                since = {}
+                if step % 2000 == 0 or step in (200, 1000):
                     print(f'{options.kind} {time.time() - start:.0f} s step {step} strips {len(data.train.starts)} ' + ' '.join(f'{n} {v:.4f}' for n, v in row.items()), flush=True)
     print(f'{options.kind}: {step} steps of {options.batch}, {len(data.train.starts)} strips', flush=True)
+    torch.save({'network': network.state_dict(), 'optimiser': step_of.optimiser.state_dict()}, state)
     return recipe, mean, data
 
 
