@@ -7,7 +7,7 @@ import type { ResidualBlock } from '../numerics/least_squares.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 import type { Tag } from '../vision/tags.ts';
 import type { CameraIndex } from './camera_block.ts';
-import { sigmas } from './mat_problem.ts';
+import { sigmas } from './mat_cameras.ts';
 import { camerasAt, type MatSolution, tilePoint } from './mat_summary.ts';
 import { type Covariance, type MatPlaces, nonZero, product } from './propagation.ts';
 import { cardTagBlock, tileTagBlock } from './tag_block.ts';

@@ -1,6 +1,8 @@
 import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import { cardStart } from './card_start.ts';
+import type { LensProfile } from './lens_profile.ts';
+import type { TaggedPhoto } from './mat_cameras.ts';
 import { changeOfLevels, nextLevels } from './mat_levels.ts';
 import {
   allBlocks,
@@ -10,12 +12,12 @@ import {
   type Levels,
   type MatProblem,
   poseMat,
-  type TaggedPhoto,
   withCard,
   withPageApart,
 } from './mat_problem.ts';
 import { camerasAt, cornerMisses, type MatSolution, type Settled, summarise } from './mat_summary.ts';
 import { type PageShift, pageShifts } from './moved_pages.ts';
+import { contradictionOf } from './unfit_lens.ts';
 
 /**
  * How often the levels are told anew from the residuals, and the change (share of themselves) that no longer matters.
@@ -37,13 +39,20 @@ const move = { sharp: 0.12, suspected: 0.3, tried: 4, least: 0.5, remains: 0.8 }
  * Cameras, tiles, the paper's shape, the lens's field, print scale and seat card from the tag corners and the builder's
  * readings, in one least-squares adjustment; the frame is that of the lowest-numbered tile (its place held fixed), z up
  * from the mean plane of the tags. First with flat paper and Brown's lens, then with both as they are, each as large as
- * the residuals bear out. Undefined when no photo shows two tags of one tile.
+ * the residuals bear out. What is kept of a lens joins in, unless the photos contradict it. Undefined when no photo
+ * shows two tags of one tile.
  */
 export function adjustMat(photos: readonly TaggedPhoto[], readings: MatReadings): MatSolution | undefined {
   const posed = poseMat(photos, readings);
   if (!posed) return undefined;
   const flat = settleFlat(posed);
   const settled = settle(withCardSeen(posed, flat.values), flat.levels);
+  const unfit = unfitLenses(settled);
+  if (unfit.length > 0) {
+    const plain = photos.map(({ lens, ...photo }) => (lens && !unfit.includes(lens) ? { ...photo, lens } : photo));
+    const again = adjustMat(plain, readings);
+    return again && { ...again, unfitLenses: [...unfit, ...again.unfitLenses] };
+  }
   const shifts = settled.levels.corner > move.sharp ? [...flat.shifts, ...shiftsOf(settled)] : [];
   const suspects = shifts.filter(({ byMm }) => byMm > move.suspected);
   return summarise(settled, pageMoved(settled, suspects));
@@ -97,6 +106,23 @@ function settle(problem: MatProblem, start: Levels): Settled {
       return { problem, blocks, levels, solution, covariance };
     levels = next;
   }
+}
+
+/**
+ * Photos contradict a kept lens where they lie so much farther from it, in squares, than both doubts let one expect: of
+ * drawn walks with their own lens none exceeded 3.2 (waves pass for lens), with another of the same make from 0.5
+ * pixels on nearly all do.
+ */
+const unfitFrom = 3.5;
+
+function unfitLenses({ problem, solution, covariance }: Settled): LensProfile[] {
+  if (!covariance) return [];
+  return problem.lenses.flatMap(({ kept }) => {
+    if (!kept) return [];
+    const { squares, mean, sigma } = contradictionOf(kept.block, solution.values, covariance);
+    // Where photos tell next to nothing of a lens, chance alone exceeds any ratio.
+    return squares > unfitFrom * mean && squares - mean > 4 * sigma ? [kept.profile] : [];
+  });
 }
 
 const shiftsOf = ({ problem, blocks, solution, covariance }: Settled): PageShift[] =>

@@ -6,6 +6,7 @@ import { tagsPerTile, type TilePoint } from '../mat/tile.ts';
 import type { ResidualBlock, Solution } from '../numerics/least_squares.ts';
 import { orderStatistic } from '../numerics/robust.ts';
 import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
+import type { LensProfile } from './lens_profile.ts';
 import type { Levels, MatBlocks, MatIndex, MatProblem } from './mat_problem.ts';
 import type { TilePlace } from './mat_start.ts';
 import type { PageShift } from './moved_pages.ts';
@@ -32,6 +33,9 @@ export interface MatSolution {
   scaleGradient: Float64Array;
   /** whitened residuals of the builder's readings: above 3 they contradict each other */
   readings: Partial<Record<PrintedField | 'span', number>>;
+  /** kept lenses that joined in, and those that the photos contradict, which did not */
+  lenses: readonly LensProfile[];
+  unfitLenses: readonly LensProfile[];
   /** the page that plainly lies differently in one photo than in the others */
   moved: PageShift | undefined;
   /** false when no minimum was reached */
@@ -82,6 +86,8 @@ export function summarise(
     levels,
     scaleGradient: scaleGradient(problem, values),
     readings: Object.fromEntries(problem.readings.map(({ field, block }) => [field, residualsOf(block, values)[0]!])),
+    lenses: problem.lenses.flatMap(({ kept }) => kept?.profile ?? []),
+    unfitLenses: [],
     moved,
     usable: solution.usable,
     values,

@@ -1,6 +1,7 @@
 import { heightCorrelation } from '../mat/paper.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
+import { inverseOfLower } from './joint_prior.ts';
 import type { TilePlace } from './mat_start.ts';
 import { indices } from './parameters.ts';
 
@@ -22,19 +23,6 @@ export function heightsBlock(heights: number, sigma: number): ResidualBlock {
       }
     },
   };
-}
-
-/** Inverse of a lower triangular matrix, row by row. */
-function inverseOfLower(lower: Float64Array, n: number): Float64Array {
-  const inverse = new Float64Array(n * n);
-  for (let column = 0; column < n; column++) {
-    for (let i = column; i < n; i++) {
-      let sum = i === column ? 1 : 0;
-      for (let k = column; k < i; k++) sum -= lower[i * n + k]! * inverse[k * n + column]!;
-      inverse[i * n + column] = sum / lower[i * n + i]!;
-    }
-  }
-  return inverse;
 }
 
 /** What fixes the bench's height and tilt, mm: tight against any paper, loose against rounding. */

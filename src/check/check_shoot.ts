@@ -8,6 +8,7 @@ import { snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
+import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
@@ -28,7 +29,7 @@ import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 
-export interface CheckOptions {
+export interface CheckOptions extends KnownBefore {
   /** the learned finder, loaded; who loaded it releases it */
   finder: Finder;
   /** the report of an earlier marks shoot of the same rod */
@@ -49,7 +50,7 @@ export async function checkShoot(
   const plan = planOnMat(whole, shoot);
   if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, options);
   refuseWithoutGuides(plan, shoot);
-  const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress);
+  const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, options);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const { mat, blank: found, views, bands, slides } = findRod(tagged, placed, { plan, shoot }, options.finder);
@@ -86,11 +87,13 @@ export async function checkShoot(
   const places = withHandPlaces(detected, byHand);
 
   const { flatWithin, notes: flatNotes } = matFlatness(mat);
+  const { profiles, notes: profileNotes } = profilesUsed(mat);
   const measured: MeasuredShoot = {
     places,
     photos: reportPhotos(tagged, mat),
     scale,
     flatWithin,
+    profiles,
     tip: blank.tipSigma,
     start,
     ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
@@ -99,7 +102,7 @@ export async function checkShoot(
     // A shadow that may be the blank, or a rod that slid, is cured by no further photo.
     ...(shadowNotes.length + slides.length === 0 && { furtherPhoto: furtherPhotoFor(places, zero, measuring) }),
     slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
-    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...zero.notes],
+    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...profileNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);
 

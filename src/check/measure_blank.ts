@@ -12,6 +12,7 @@ import { isLimbHidden } from '../vision/hidden_limbs.ts';
 import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
+import { type KnownBefore, profilesUsed } from './known_before.ts';
 import type { Measuring } from './measuring.ts';
 import { alongWithDoubt } from './place_doubt.ts';
 import { type Progress, placePhotos } from './place_photos.ts';
@@ -42,9 +43,9 @@ export async function measureBlank(
   shoot: Shoot,
   load: LoadPhoto,
   onProgress: (progress: Progress) => void,
-  { finder }: { finder: Finder },
+  { finder, ...known }: { finder: Finder } & KnownBefore,
 ): Promise<{ report: Report; evidence: Evidence }> {
-  const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress);
+  const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, known);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
   const { found, report } = measurePlaced(tagged, placed, { plan, shoot }, finder);
@@ -75,6 +76,7 @@ export function measurePlaced(
   const found = limbHidden ? endInShadow(seen) : seen;
   const rows = blankShape(mat, doubt, blank, { along: placesAlong(found), bleed: bleedOf(found), limbHidden });
   const { flatWithin, notes: flatNotes } = matFlatness(mat);
+  const { profiles, notes: profileNotes } = profilesUsed(mat);
   const ended = found.butt !== undefined || blank.grip !== undefined;
   const report: Report = {
     schema: 'prewrap.report/1',
@@ -86,7 +88,8 @@ export function measurePlaced(
     photos: reportPhotos(tagged, mat),
     scale: { along: scale.along, across: scale.across, expanded: 2 * scale.u },
     flatWithin,
-    notes: [...shapeNotes(found, rows, limbHidden), ...scaleNotes, ...flatNotes],
+    ...(profiles.length > 0 && { profiles }),
+    notes: [...shapeNotes(found, rows, limbHidden), ...scaleNotes, ...flatNotes, ...profileNotes],
     blank: reportBlank(found, rows, shoot, { mat, blank, doubt, scale: scale.u, views, start: 0, slides }),
   };
   return { found, report };

@@ -1,5 +1,6 @@
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import type { Shoot } from '../plan/shoot.ts';
+import type { KnownBefore } from './known_before.ts';
 import { refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
 import { placeDistinct } from './repeated_photos.ts';
 import { type LoadPhoto, readPhotos, type TaggedView } from './tagged_views.ts';
@@ -18,6 +19,7 @@ export async function placePhotos(
   shoot: Shoot,
   load: LoadPhoto,
   onProgress: (progress: Progress) => void,
+  known: KnownBefore = {},
 ): Promise<{ tagged: TaggedView[]; mat: MatSolution }> {
   const read = await readPhotos(shoot.photos.length, load, (i) =>
     onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
@@ -25,7 +27,7 @@ export async function placePhotos(
   await refuseWithoutTags(read);
 
   onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
-  const { tagged, mat } = placeDistinct(read, shoot);
+  const { tagged, mat } = placeDistinct(read, shoot, known);
   refuseUnlessPlaced(tagged, mat);
   return { tagged, mat };
 }

@@ -4,8 +4,10 @@ import { cameraCentre } from '../geometry/camera.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { norm, subtract } from '../geometry/vector.ts';
 import type { Shoot } from '../plan/shoot.ts';
+import { type KnownBefore, lensOf } from './known_before.ts';
 import { matTags, type TaggedView } from './tagged_views.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
+import type { TagReading } from '../vision/tags.ts';
 
 /** When a photo shows nothing that another one does not show already. */
 export const repeatLimits = {
@@ -40,20 +42,23 @@ export interface DistinctPhotos {
  * from the same place, is set aside: measured as well, it would add to the certainty and nothing to the knowledge. Of
  * such photos the one counts in which something was pointed out by hand, then the one with most tags, then the largest.
  */
-export function placeDistinct(tagged: PerPhoto<TaggedView>, shoot: Shoot): DistinctPhotos {
+export function placeDistinct(tagged: PerPhoto<TaggedView>, shoot: Shoot, known: KnownBefore = {}): DistinctPhotos {
   const pointed = new Set((shoot.byHand ?? []).map(({ photo }) => photo));
   const inOrder = [...tagged.keys()].toSorted((a, b) => worth(tagged[b]!, pointed) - worth(tagged[a]!, pointed));
   const once = setAside(tagged, inOrder, 'copy', (a, b) => isCopy(tagged[a]!, tagged[b]!));
-  const mat = adjusted(once, shoot);
+  const mat = adjusted(once, shoot, known);
   if (!mat) return { tagged: once, mat };
   const apart = setAside(once, inOrder, 'same-place', (a, b) => isSamePlace(once, mat, a, b));
   const nothingNew = apart.every(({ repeats }, i) => repeats === once[i]!.repeats);
-  return { tagged: apart, mat: nothingNew ? mat : adjusted(apart, shoot) };
+  return { tagged: apart, mat: nothingNew ? mat : adjusted(apart, shoot, known) };
 }
 
-const adjusted = (tagged: PerPhoto<TaggedView>, shoot: Shoot): MatSolution | undefined =>
+const adjusted = (tagged: PerPhoto<TaggedView>, shoot: Shoot, { lenses }: KnownBefore): MatSolution | undefined =>
   adjustMat(
-    tagged.map(({ photo, reading, repeats }) => ({ ...photo, tags: repeats ? [] : reading.tags })),
+    tagged.map(({ photo, reading, repeats }) => {
+      const lens = lensOf(photo, lenses);
+      return { ...photo, tags: repeats ? [] : reading.tags, ...(lens && { lens }) };
+    }),
     shoot.mat,
   );
 
@@ -78,8 +83,14 @@ function setAside(
   return marked;
 }
 
+/** A photo's size and the squares read in it. */
+export interface SeenTags {
+  photo: { width: number; height: number };
+  reading: TagReading;
+}
+
 /** Whether one photo is the other one saved anew, made smaller or cropped. */
-export function isCopy(a: TaggedView, b: TaggedView): boolean {
+export function isCopy(a: SeenTags, b: SeenTags): boolean {
   const inB = new Map(matTags(b.reading).map((tag) => [tag.id, tag.corners]));
   const pairs = matTags(a.reading).flatMap(({ id, corners }) => {
     const others = inB.get(id);

@@ -51,7 +51,8 @@ export function placedViews(tagged: PerPhoto<TaggedView>, mat: MatSolution): Pla
 }
 
 /** The tags of the mat's own family and numbers. */
-export const matTags = (reading: TagReading) => reading.tags.filter((tag) => tagPlace(tag.id) !== undefined);
+export const matTags = (reading: Pick<TagReading, 'tags'>) =>
+  reading.tags.filter((tag) => tagPlace(tag.id) !== undefined);
 
 /** Sentences on one photo: what is wrong with it and what to do. */
 function photoProblems({ photo, reading, repeats }: TaggedView, placed: boolean): string[] {

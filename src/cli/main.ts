@@ -1,17 +1,22 @@
+import { unusable } from './exit_codes.ts';
+import { lensCommand } from './lens.ts';
 import { planCommand } from './plan.ts';
 import { straightestCommand } from './straightest.ts';
-import { unusable, verifyCommand } from './verify.ts';
+import { verifyCommand } from './verify.ts';
 
 const commands = new Map<string, (args: string[]) => Promise<number>>([
   ['verify', verifyCommand],
   ['plan', planCommand],
   ['straightest', straightestCommand],
+  ['lens', lensCommand],
 ]);
 
 const [name = '', ...args] = process.argv.slice(2);
 const command = commands.get(name);
 if (!command) {
-  console.error('Say what to do: verify FOLDER, plan SPEC.json, or straightest REPORT REPORT...');
+  console.error(
+    'Say what to do: verify FOLDER, plan SPEC.json, straightest REPORT REPORT..., or lens FOLDER --save FILE',
+  );
   process.exitCode = unusable;
 } else {
   process.exitCode = await command(args);

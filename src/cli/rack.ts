@@ -5,6 +5,7 @@ import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { InputError } from '../plan/input_error.ts';
 import { openFolder, openOutput } from './outputs.ts';
+import { readPlainText } from './shoot_source.ts';
 import { fingerprintOf, type Remembered, readRack, readReport, writeRack } from './rack_memory.ts';
 import { exitCodeOf, type Outcome, rackCsv, rackTable } from './rack_outcome.ts';
 
@@ -15,6 +16,8 @@ export interface RackOptions {
   csv?: string;
   /** checks side by side */
   jobs?: number;
+  /** files of kept lenses, for each check */
+  lens?: readonly string[];
   /** one check: writes its report; its exit code, and the line it said where it was refused */
   check?: (path: string, report: string) => Promise<{ code: number | null; said: string }>;
   /** told when a build is done */
@@ -45,12 +48,15 @@ export async function checkRack(paths: readonly string[], options: RackOptions =
     const tasks = await tasksOf(paths);
     const memory = new RackMemory(folder, own ? [] : await readRack(folder), await readdir(folder));
     const outcomes: Outcome[] = [];
+    const lens = options.lens ?? [];
+    const kept = await Promise.all(lens.map(readPlainText));
+    const check = options.check ?? ((path: string, report: string) => checkApart(path, report, lens));
     let next = 0;
     let done = 0;
     const work = async () => {
       while (next < tasks.length) {
         const i = next++;
-        outcomes[i] = await outcomeOf(tasks[i]!, memory, options.check ?? checkApart);
+        outcomes[i] = await outcomeOf(tasks[i]!, memory, check, kept);
         options.onDone?.(outcomes[i], ++done, tasks.length);
       }
     };
@@ -126,10 +132,15 @@ class RackMemory {
   }
 }
 
-async function outcomeOf(task: Task, memory: RackMemory, check: NonNullable<RackOptions['check']>): Promise<Outcome> {
+async function outcomeOf(
+  task: Task,
+  memory: RackMemory,
+  check: NonNullable<RackOptions['check']>,
+  kept: readonly string[],
+): Promise<Outcome> {
   const { name } = task;
   try {
-    const { title, fingerprint } = await fingerprintOf(task.path);
+    const { title, fingerprint } = await fingerprintOf(task.path, kept);
     const known = memory.reportFor(task);
     const file = memory.file(known);
     const before = known.fingerprint === fingerprint ? await readReport(file) : undefined;
@@ -148,11 +159,19 @@ async function outcomeOf(task: Task, memory: RackMemory, check: NonNullable<Rack
 }
 
 /** One check in a process of its own: its exit code, and the line it said where it was refused. */
-function checkApart(path: string, report: string): Promise<{ code: number | null; said: string }> {
+function checkApart(
+  path: string,
+  report: string,
+  lens: readonly string[],
+): Promise<{ code: number | null; said: string }> {
   const main = fileURLToPath(new URL('main.ts', import.meta.url));
-  const child = spawn(process.execPath, [...process.execArgv, main, 'verify', '--report', report, '--', path], {
-    stdio: ['ignore', 'ignore', 'pipe'],
-  });
+  const child = spawn(
+    process.execPath,
+    [...process.execArgv, main, 'verify', '--report', report, ...lens.flatMap((file) => ['--lens', file]), '--', path],
+    {
+      stdio: ['ignore', 'ignore', 'pipe'],
+    },
+  );
   let said = '';
   child.stderr.setEncoding('utf8').on('data', (text: string) => {
     said = (said + text).slice(-2000);

@@ -50,14 +50,20 @@ export async function writeRack(folder: string, builds: readonly Remembered[]): 
   await output.write(`${JSON.stringify({ schema: 'prewrap.rack/1', builds }, null, 1)}\n`);
 }
 
-/** A build's title, and what stands for its files' whole content. Throws InputError as the check itself would. */
-export async function fingerprintOf(path: string): Promise<{ title: string; fingerprint: string }> {
+/**
+ * A build's title, and what stands for its files' whole content and for what is kept beside them (`kept`: its texts).
+ * Throws InputError as the check itself would.
+ */
+export async function fingerprintOf(
+  path: string,
+  kept: readonly string[] = [],
+): Promise<{ title: string; fingerprint: string }> {
   const source = await openSource(path);
   const planText = await source.text('plan.json');
   const shootText = await source.text('shoot.json');
   const { title } = parsePlan(planText, 'plan.json');
   const { photos, earlierMarks } = parseShoot(shootText, 'shoot.json');
-  const hash = createHash('sha256').update(JSON.stringify([planText, shootText]));
+  const hash = createHash('sha256').update(JSON.stringify([planText, shootText, ...kept]));
   for (const name of [...photos, ...(earlierMarks ? [earlierMarks] : [])]) {
     const content = createHash('sha256').update(await source.bytes(name));
     hash.update(JSON.stringify([name, content.digest('hex')]));

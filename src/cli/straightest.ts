@@ -4,7 +4,7 @@ import { parseReport } from '../verdict/report_file.ts';
 import { columns } from '../verdict/report_table.ts';
 import { straightestAxis } from '../verdict/straightest_axis.ts';
 import { straightestRows, straightestSentences } from '../verdict/straightest_text.ts';
-import { unusable } from './verify.ts';
+import { unusable } from './exit_codes.ts';
 
 const usage = 'npm run --silent straightest -- REPORT REPORT... (those of one blank, turned between the shoots)';
 

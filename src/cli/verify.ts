@@ -1,4 +1,5 @@
 import { parseArgs } from 'node:util';
+import type { LensProfile } from '../adjust/lens_profile.ts';
 import { checkShoot } from '../check/check_shoot.ts';
 import { decodePhotoFile } from '../photo/decode_node.ts';
 import { InputError } from '../plan/input_error.ts';
@@ -6,21 +7,23 @@ import { parsePlan } from '../plan/files/plan_file.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
 import { parseShoot } from '../plan/files/shoot_file.ts';
 import type { Shoot } from '../plan/shoot.ts';
+import type { Report } from '../verdict/report.ts';
 import { parseReport, reportToText } from '../verdict/report_file.ts';
 import { reportTable } from '../verdict/report_table.ts';
 import { type Finder, loadFinder } from '../vision/finder/finder.ts';
 import { finderWeights } from '../vision/finder/weights_node.ts';
+import { unusable } from './exit_codes.ts';
+import { readLens } from './lens.ts';
 import { openFolder, openOutput } from './outputs.ts';
 import { writePictures } from './pictures.ts';
+import { endProgress, showProgress } from './progress.ts';
 import { checkRack, type RackOptions } from './rack.ts';
 import { openSource, type ShootSource } from './shoot_source.ts';
 
-const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER]';
-const rackUsage = 'npm run --silent verify -- FOLDER... [--reports FOLDER] [--csv FILE] [--jobs NUMBER]';
+const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER] [--lens FILE]';
+const rackUsage = 'npm run --silent verify -- FOLDER... [--reports FOLDER] [--csv FILE] [--jobs NUMBER] [--lens FILE]';
 
 const exitCodes = { ready: 0, fix: 1, reshoot: 2 } as const;
-/** Input that cannot be used, or an output that cannot be written. */
-export const unusable = 3;
 
 /**
  * Checks the shoot in a folder or an exported zip (plan.json, shoot.json and the photos): prints a table, writes the
@@ -48,13 +51,14 @@ async function verifyRack({ sources, ...options }: RackArguments): Promise<numbe
   return code;
 }
 
-async function verify({ source: path, reportFile, pictures }: VerifyArguments): Promise<number> {
+async function verify({ source: path, reportFile, pictures, lens }: VerifyArguments): Promise<number> {
   const source = await openSource(path);
   const whole = parsePlan(await source.text('plan.json'), 'plan.json');
   const shoot = parseShoot(await source.text('shoot.json'), 'shoot.json');
   const plan = planOnMat(whole, shoot);
   const earlier = shoot.earlierMarks;
   const earlierMarks = earlier ? parseReport(await source.text(earlier), earlier) : undefined;
+  const lenses = await Promise.all(lens.map(readLens));
   await refuseLostPhotos(shoot, source);
   if (pictures) await openFolder(pictures);
   const output = reportFile ? await openOutput(reportFile) : undefined;
@@ -64,10 +68,11 @@ async function verify({ source: path, reportFile, pictures }: VerifyArguments): 
       return decodePhotoFile({ name, bytes: await source.bytes(name) });
     };
     const { report, evidence } = await withFinder((finder) =>
-      checkShoot(plan, shoot, load, showProgress, { finder, ...(earlierMarks && { earlierMarks }) }),
+      checkShoot(plan, shoot, load, showProgress, { finder, lenses, ...(earlierMarks && { earlierMarks }) }),
     );
     endProgress();
     console.log(reportTable(plan, report));
+    for (const sentence of keptLensSentences(lenses, report)) console.log(`${sentence}\n`);
     await output?.write(reportToText(report));
     if (pictures) await writePictures(pictures, plan, report, evidence, (name) => source.bytes(name));
     return exitCodes[report.verdict];
@@ -104,13 +109,22 @@ async function refuseLostPhotos(shoot: Shoot, source: ShootSource): Promise<void
   }
 }
 
+/** A lens named for photos of another camera has no part in the report. */
+const keptLensSentences = (lenses: readonly LensProfile[], { profiles = [] }: Report): string[] =>
+  lenses.flatMap(({ name, camera }) => {
+    const used = profiles.find((profile) => profile.kind === 'lens' && profile.name === name);
+    if (used) return used.used ? [`The kept lens “${name}” was used.`] : [];
+    return [`The kept lens “${name}” was not used: no photo is from its camera (${camera}).`];
+  });
+
 interface VerifyArguments {
+  lens: readonly string[];
   source: string;
   reportFile?: string;
   pictures?: string;
 }
 
-interface RackArguments extends Pick<RackOptions, 'reports' | 'csv' | 'jobs'> {
+interface RackArguments extends Pick<RackOptions, 'reports' | 'csv' | 'jobs' | 'lens'> {
   sources: readonly string[];
 }
 
@@ -120,41 +134,36 @@ const options = {
   reports: { type: 'string' },
   csv: { type: 'string' },
   jobs: { type: 'string' },
+  lens: { type: 'string', multiple: true },
 } as const;
 
 /** What is asked for: one build, or a rack where there are several or an option of a rack is given. */
 function readArguments(args: string[]): VerifyArguments | RackArguments {
-  let parsed: { values: { [name in keyof typeof options]?: string }; positionals: string[] };
+  let parsed: {
+    values: { [name in Exclude<keyof typeof options, 'lens'>]?: string } & { lens?: string[] };
+    positionals: string[];
+  };
   try {
     parsed = parseArgs({ args, allowPositionals: true, options });
   } catch {
     throw new InputError(
-      `The options are --report FILE and --pictures FOLDER, for several builds --reports FOLDER, --csv FILE and --jobs NUMBER (usage: ${usage} or ${rackUsage}).`,
+      `The options are --report FILE, --pictures FOLDER and --lens FILE, for several builds --reports FOLDER, --csv FILE, --jobs NUMBER and --lens FILE (usage: ${usage} or ${rackUsage}).`,
     );
   }
-  const { report, pictures, reports, csv, jobs } = parsed.values;
+  const { report, pictures, reports, csv, jobs, lens = [] } = parsed.values;
   const [source, ...more] = parsed.positionals;
   if (!source) throw new InputError(`Name a folder (or zip) with plan.json, shoot.json and the photos: ${usage}`);
   const ofRack = more.length > 0 || reports !== undefined || csv !== undefined || jobs !== undefined;
-  if (!ofRack) return { source, ...(report ? { reportFile: report } : {}), ...(pictures ? { pictures } : {}) };
+  if (!ofRack) return { source, lens, ...(report ? { reportFile: report } : {}), ...(pictures ? { pictures } : {}) };
   if (report !== undefined || pictures !== undefined)
     throw new InputError(`--report and --pictures are for one build; several take --reports FOLDER: ${rackUsage}`);
   if (jobs !== undefined && !/^[1-9]\d?$/.test(jobs))
     throw new InputError(`--jobs takes how many checks may run side by side, 1 to 99: ${rackUsage}`);
   return {
     sources: parsed.positionals,
+    lens,
     ...(reports ? { reports } : {}),
     ...(csv ? { csv } : {}),
     ...(jobs ? { jobs: Number(jobs) } : {}),
   };
-}
-
-const onTerminal = process.stderr.isTTY === true;
-
-function showProgress({ stage, done }: { stage: string; done: number }): void {
-  if (onTerminal) process.stderr.write(`\r\u001b[K${Math.round(100 * done)} %  ${stage}`);
-}
-
-function endProgress(): void {
-  if (onTerminal) process.stderr.write('\r\u001b[K');
 }

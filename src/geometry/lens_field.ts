@@ -20,13 +20,24 @@ export interface FieldGrid {
   rows: number;
 }
 
+/** Cells over the photo's longer and shorter side: what phones correct varies over a quarter of the picture. */
+const cells = { longer: 4, shorter: 3 };
+
+/** The grid of a lens's field over photos of a size. */
+export const fieldGridOf = (width: number, height: number): FieldGrid => ({
+  width,
+  height,
+  columns: width >= height ? cells.longer : cells.shorter,
+  rows: width >= height ? cells.shorter : cells.longer,
+});
+
 /** How many coefficients each direction has. */
 export const fieldSize = ({ columns, rows }: FieldGrid): number => (columns + 3) * (rows + 3);
 
 /** The cell and the place in it of a coordinate; beyond the photo's edge that edge counts. */
-const cellOf = (at: number, size: number, cells: number): { cell: number; u: number } => {
-  const place = Math.min(Math.max((at / size) * cells, 0), cells);
-  const cell = Math.min(Math.floor(place), cells - 1);
+const cellOf = (at: number, size: number, count: number): { cell: number; u: number } => {
+  const place = Math.min(Math.max((at / size) * count, 0), count);
+  const cell = Math.min(Math.floor(place), count - 1);
   return { cell, u: place - cell };
 };
 

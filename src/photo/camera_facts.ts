@@ -81,3 +81,16 @@ function keyOf(exif: Exif, width: number, height: number): string | undefined {
   ];
   return parts.filter((part) => typeof part === 'string').join(', ');
 }
+
+/** Quarter turns clockwise that bring a stored picture upright, by EXIF's orientation; the others mirror it. */
+const quarterTurns: Readonly<Record<string, number>> = { 1: 0, 6: 1, 3: 2, 8: 3 };
+
+/**
+ * The camera of a photo's key, however it was held, and the quarter turns clockwise that brought the photo upright;
+ * undefined for a mirrored photo.
+ */
+export function heldCamera(key: string): { camera: string; turns: number } | undefined {
+  const [, camera = key, orientation = '1'] = /^(.*), orientation (\d)$/s.exec(key) ?? [];
+  const turns = quarterTurns[orientation];
+  return turns === undefined ? undefined : { camera, turns };
+}

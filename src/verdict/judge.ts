@@ -145,6 +145,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       ...(measured.scale.tape !== undefined && { shared: true as const }),
     },
     ...(measured.flatWithin !== undefined && { flatWithin: measured.flatWithin }),
+    ...(measured.profiles?.length && { profiles: measured.profiles }),
     notes: [
       ...wholeRodNotes(
         { stage: shoot.stage, items, extras, patterns, scaleMeasured: measured.scale.measured, missingReference },

@@ -1,6 +1,6 @@
 import type { SeenPlace } from '../adjust/propagation.ts';
 import type { Vector3 } from '../geometry/vector.ts';
-import type { ReportPhoto, Sighting, UncertaintyParts } from './report.ts';
+import type { ReportPhoto, ReportProfile, Sighting, UncertaintyParts } from './report.ts';
 
 /** A value with its standard uncertainty (k = 1); mm or degrees. */
 export interface Estimate {
@@ -97,6 +97,8 @@ export interface MeasuredShoot {
   scale: MeasuredScale;
   /** how far the farthest of the mat's squares stood off their common plane, mm */
   flatWithin?: number;
+  /** what was kept from photos taken before, of this camera */
+  profiles?: ReportProfile[];
   /** standard uncertainty of the tip end itself, mm: shared by every distance */
   tip?: number;
   /** how the photos show each planned place, by its id; a place without an entry is in no photo */

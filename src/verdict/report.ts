@@ -48,6 +48,8 @@ export interface Report {
   scale: { along: number; across: number; expanded: number; shared?: true };
   /** How far the farthest of the mat's squares stood off their common plane, mm. */
   flatWithin?: number;
+  /** What was kept from photos taken before, of this camera: whether it joined in. */
+  profiles?: ReportProfile[];
   /** Plain sentences about the whole: what the pattern says, what to shoot next, what could not be used. */
   notes: string[];
   /** What the offsets of the whole rod say together, where the numbers support it. */
@@ -64,6 +66,13 @@ export interface Report {
   nextPhoto?: ReportNextPhoto;
   /** A blank shoot: what was measured of the bare blank. */
   blank?: ReportBlank;
+}
+
+/** Something kept from photos taken before; one that the photos contradict is not used. */
+export interface ReportProfile {
+  kind: 'lens' | 'mat';
+  name: string;
+  used: boolean;
 }
 
 export interface ReportNextPhoto {

@@ -81,6 +81,15 @@ const report = z
       }),
     ),
     flatWithin: notNegative.optional(),
+    profiles: z
+      .array(
+        z.object({
+          kind: z.enum(['lens', 'mat']),
+          name: words('a name'),
+          used: z.boolean({ error: 'must be true or false' }),
+        }),
+      )
+      .optional(),
     scale: z.object({ along: number, across: number, expanded: notNegative, shared: z.literal(true).optional() }),
     notes: z.array(words('a sentence')),
     patterns: z.array(pattern).optional(),

@@ -1,5 +1,8 @@
 import { readFileSync } from 'node:fs';
 import sharp from 'sharp';
+import { lensProfileToText, parseLensProfile } from '../../src/adjust/lens_file.ts';
+import type { LensProfile } from '../../src/adjust/lens_profile.ts';
+import { fieldGridOf } from '../../src/geometry/lens_field.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 import { parseGuideSet } from '../../src/plan/files/guide_set.ts';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
@@ -47,6 +50,15 @@ const layout = {
   guides: Array.from({ length: 5 }, () => ({ ringOuter: 6, ringInner: 4.3, height: 6.5, lean: 0, foot: 'single' })),
   layout: { kind: 'growth', growth: 'geometric', firstGap: 100, last: 948 },
 };
+const lens: LensProfile = {
+  name: 'My phone',
+  camera: 'Maker Phone, 4032 x 3024',
+  photos: 12,
+  corner: 0.1,
+  grid: fieldGridOf(4032, 3024),
+  values: [2963, 2016, 1512, 0.03, -0.04, 0, 0, 0, ...Array.from({ length: 84 }, () => 0.1)],
+  covariance: Float64Array.from({ length: 92 ** 2 }, (_, k) => (k % 93 === 0 ? 1 : 0)),
+};
 const text = (value: unknown) => encodeText(JSON.stringify(value));
 const words = (read: (text: string) => unknown) => (bytes: Uint8Array) => read(new TextDecoder().decode(bytes));
 
@@ -80,6 +92,7 @@ export async function targets(): Promise<Target[]> {
     { name: 'layout', samples: [text(layout)], read: words((value) => parseLayout(value)) },
     { name: 'guide set', samples: [text(guideSet)], read: words((value) => parseGuideSet(value)) },
     { name: 'report', samples: [text(report)], read: words((value) => parseReport(value)) },
+    { name: 'lens', samples: [encodeText(lensProfileToText(lens))], read: words((value) => parseLensProfile(value)) },
     { name: 'photo', samples: photos, read: (bytes) => inspectPhotoFile({ name: 'photo', bytes }) },
     { name: 'photo freed of its place', samples: photos, read: withoutLocation },
     { name: 'zip', samples: [zip], read: (bytes) => unpackBuild(bytes, 'rod.zip') },

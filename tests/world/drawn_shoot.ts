@@ -1,3 +1,5 @@
+import { lensFound } from '../../src/adjust/lens_found.ts';
+import type { LensProfile } from '../../src/adjust/lens_profile.ts';
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
 import { matDoubt, placeDoubt, scaleDoubt, type SeenPlace } from '../../src/adjust/propagation.ts';
@@ -26,10 +28,19 @@ const heightSigma = 0.3;
 /** How well the height of the tip is known: it lies on the paper, or its outlines tell. */
 const tipHeightSigma = 0.15;
 
+export interface DrawnOptions {
+  tiles?: number;
+  waves?: number;
+  field?: number;
+  photos?: number;
+  /** mm over the bench */
+  distance?: number;
+}
+
 /**
  * Pages, walk, waves (to 1.2 mm), lens field (to 0.8 px), print scale, corners' noise and readings, all from one seed.
  */
-export function drawShoot(seed: number, options: { tiles?: number; waves?: number; field?: number } = {}): DrawnShoot {
+export function drawShoot(seed: number, options: DrawnOptions = {}): DrawnShoot {
   const uniform = seededUniform(seed * 17 + 1);
   const normal = seededNormal(seed * 19 + 2);
   const drawnTiles = 3 + Math.floor(3 * uniform());
@@ -38,7 +49,8 @@ export function drawShoot(seed: number, options: { tiles?: number; waves?: numbe
   const mat = layTiles({ tiles, seed, printScale: { along, across: along + 0.002 * normal() } });
   const waves = options.waves ?? 1.2 * uniform();
   const field = options.field ?? 0.8 * uniform();
-  const photos = tiles + Math.floor(2.5 * uniform());
+  const drawnPhotos = tiles + Math.floor(2.5 * uniform());
+  const photos = options.photos ?? drawnPhotos;
   const xs = mat.tiles.map(({ x }) => x);
   const [width, height] = [4032, 3024];
   const bend = bendingLens(seed, field, width, height);
@@ -46,7 +58,7 @@ export function drawShoot(seed: number, options: { tiles?: number; waves?: numbe
     photos,
     from: Math.min(...xs) - 40,
     to: Math.max(...xs) + 40,
-    distance: 480 + 120 * uniform(),
+    distance: options.distance ?? 480 + 120 * uniform(),
     width,
     height,
     seed,
@@ -82,11 +94,43 @@ export interface Measured {
   places: MeasuredError[];
 }
 
+/**
+ * The lens of a drawn shoot's camera as a dozen photos of two other pages tell it, on a day when it stood a little
+ * nearer or farther.
+ */
+export function drawLens({ world, seed, field, corner }: DrawnShoot): LensProfile {
+  const normal = seededNormal(seed * 29 + 11);
+  const [{ camera, width, height }] = world.cameras as [World['cameras'][0]];
+  const mat = layTiles({ tiles: 2, seed: seed + 5000 });
+  const bend = bendingLens(seed, field, width, height);
+  const photos = observePhotos(
+    {
+      ...mat,
+      paper: wavingPaper(seed + 7000, 0.4, 0.3),
+      cameras: walk({
+        photos: 12,
+        from: mat.tiles[0]!.x - 60,
+        to: mat.tiles[1]!.x + 60,
+        distance: 430,
+        width,
+        height,
+        focal: camera.intrinsics.focal * (1 + 0.002 * normal()),
+        seed: seed + 9000,
+      }).map((shot) => ({ ...shot, bend })),
+    },
+    { corner, next: normal },
+  );
+  const solved = adjustMat(photos, {})!;
+  const found = lensFound(solved, 0)!;
+  return { name: 'drawn', camera: 'made-up camera', photos: photos.length, corner: solved.levels.corner, ...found };
+}
+
 /** Solves the mat and measures places along a straight rod over it; undefined where the tip or the mat is not seen. */
-export function measureDrawn(shoot: DrawnShoot): Measured | undefined {
+export function measureDrawn(shoot: DrawnShoot, lens?: LensProfile): Measured | undefined {
   const { world, corner, reading, seed } = shoot;
   const normal = seededNormal(seed * 23 + 5);
-  const mat = adjustMat(observePhotos(world, { corner, next: normal }), shoot.readings);
+  const photos = observePhotos(world, { corner, next: normal }).map((photo) => ({ ...photo, ...(lens && { lens }) }));
+  const mat = adjustMat(photos, shoot.readings);
   if (!mat) return undefined;
   const reference = world.tiles.find(({ tile }) => tile === mat.tiles[0]!.tile)!;
   const toBench = benchOf(reference);

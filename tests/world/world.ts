@@ -1,4 +1,4 @@
-import type { TaggedPhoto } from '../../src/adjust/mat_problem.ts';
+import type { TaggedPhoto } from '../../src/adjust/mat_cameras.ts';
 import type { TilePlace } from '../../src/adjust/mat_start.ts';
 import { type Camera, type Intrinsics, makeCamera, poseLooking, project } from '../../src/geometry/camera.ts';
 import { rotationMatrix } from '../../src/geometry/rotation.ts';
