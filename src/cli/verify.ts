@@ -72,7 +72,7 @@ async function verify({ source: path, reportFile, pictures, lens }: VerifyArgume
     );
     endProgress();
     console.log(reportTable(plan, report));
-    for (const sentence of keptLensSentences(lenses, report)) console.log(`${sentence}\n`);
+    for (const sentence of otherCameras(lenses, report)) console.log(`${sentence}\n`);
     await output?.write(reportToText(report));
     if (pictures) await writePictures(pictures, plan, report, evidence, (name) => source.bytes(name));
     return exitCodes[report.verdict];
@@ -110,12 +110,10 @@ async function refuseLostPhotos(shoot: Shoot, source: ShootSource): Promise<void
 }
 
 /** A lens named for photos of another camera has no part in the report. */
-const keptLensSentences = (lenses: readonly LensProfile[], { profiles = [] }: Report): string[] =>
-  lenses.flatMap(({ name, camera }) => {
-    const used = profiles.find((profile) => profile.kind === 'lens' && profile.name === name);
-    if (used) return used.used ? [`The kept lens “${name}” was used.`] : [];
-    return [`The kept lens “${name}” was not used: no photo is from its camera (${camera}).`];
-  });
+const otherCameras = (lenses: readonly LensProfile[], { profiles = [] }: Report): string[] =>
+  lenses
+    .filter(({ name }) => !profiles.some((profile) => profile.kind === 'lens' && profile.name === name))
+    .map(({ name, camera }) => `The kept lens “${name}” was not used: no photo is from its camera (${camera}).`);
 
 interface VerifyArguments {
   lens: readonly string[];

@@ -1,6 +1,7 @@
 import { type DBSchema, type IDBPDatabase, type IDBPTransaction, openDB } from 'idb';
 import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, KeptCheck, KeptPhoto } from './build.ts';
+import type { KeptLens } from './kept_profile.ts';
 
 export interface Kept extends DBSchema {
   builds: { key: string; value: Build };
@@ -8,10 +9,12 @@ export interface Kept extends DBSchema {
   checks: { key: string; value: KeptCheck; indexes: { byBuild: string } };
   /** the builder's own guide shapes, for every build */
   guides: { key: string; value: NamedGuide };
+  /** lenses of the builder's cameras, for every build */
+  lenses: { key: string; value: KeptLens };
 }
 
 export type Database = IDBPDatabase<Kept>;
-type Upgrade = IDBPTransaction<Kept, ('builds' | 'photos' | 'checks' | 'guides')[], 'versionchange'>;
+type Upgrade = IDBPTransaction<Kept, ('builds' | 'photos' | 'checks' | 'guides' | 'lenses')[], 'versionchange'>;
 
 /** Step i takes a database from version i to i + 1. A step is never edited once people have run it. */
 const steps: ((database: Database, upgrade: Upgrade) => void)[] = [
@@ -24,6 +27,9 @@ const steps: ((database: Database, upgrade: Upgrade) => void)[] = [
   },
   (database) => {
     database.createObjectStore('guides', { keyPath: 'name' });
+  },
+  (database) => {
+    database.createObjectStore('lenses', { keyPath: 'camera' });
   },
 ];
 

@@ -2,6 +2,7 @@ import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import * as kept from './builds.ts';
 import type { Database } from './database.ts';
+import { type KeptLens, readKeptLens } from './kept_profile.ts';
 import { readGuide } from './kept_schema.ts';
 
 /**
@@ -15,6 +16,7 @@ export class Shelf {
   readonly #photos = new Map<string, KeptPhoto>();
   readonly #checks = new Map<string, KeptCheck>();
   readonly #guides = new Map<string, NamedGuide>();
+  readonly #lenses = new Map<string, KeptLens>();
   /** photos that checks of this session rest on */
   readonly #checked = new Set<string>();
   #failure: unknown;
@@ -113,14 +115,37 @@ export class Shelf {
     await this.#database?.delete('guides', name);
   }
 
+  /** The lenses of the builder's cameras, by name. */
+  async lenses(): Promise<KeptLens[]> {
+    const written: unknown[] = this.#database ? await this.#database.getAll('lenses') : [];
+    const sound = written.map(readKeptLens).filter((lens) => lens !== undefined);
+    const all = new Map([...sound, ...this.#lenses.values()].map((lens) => [lens.camera, lens]));
+    return [...all.values()].toSorted((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
+  }
+
+  /** Keeps a lens in place of one of the same camera, in memory where it can't be written. */
+  async keepLens(lens: KeptLens): Promise<void> {
+    this.#lenses.set(lens.camera, lens);
+    await this.#write(async (database) => {
+      await database.put('lenses', lens);
+      this.#lenses.delete(lens.camera);
+    });
+  }
+
+  async removeLens(camera: string): Promise<void> {
+    this.#lenses.delete(camera);
+    await this.#database?.delete('lenses', camera);
+  }
+
   /**
-   * Why something is only in memory that this build as it stands wants kept: one of its photos, a check, a guide shape.
+   * Why something is only in memory that this build as it stands wants kept: one of its photos, a check, a guide shape,
+   * a lens.
    * Undefined when all of it is written, or there is no database to write to.
    */
   unkept({ id, document }: Build): { why: unknown } | undefined {
     if (!this.#database) return undefined;
     const wanted =
-      this.#guides.size > 0 ||
+      this.#guides.size + this.#lenses.size > 0 ||
       [...this.#checks.values()].some(({ buildId }) => buildId === id) ||
       [...this.#photos.values()].some(({ id: photo, buildId }) => buildId === id && this.#checked.has(photo)) ||
       document.shoot.photos.some((photo) => this.#photos.has(photo.id));
@@ -129,14 +154,15 @@ export class Shelf {
 
   /** Whether anything at all is only in this tab. */
   holdsUnkept(): boolean {
-    return this.#builds.size + this.#photos.size + this.#checks.size + this.#guides.size > 0;
+    return this.#builds.size + this.#photos.size + this.#checks.size + this.#guides.size + this.#lenses.size > 0;
   }
 
-  /** Writes photos, checks and guide shapes that are still only in memory. */
+  /** Writes photos, checks, guide shapes and lenses that are still only in memory. */
   async retry(): Promise<void> {
     if (this.#photos.size > 0) await this.keepPhotos([...this.#photos.values()]);
     for (const check of this.#checks.values()) await this.keepCheck(check);
     for (const guide of this.#guides.values()) await this.keepGuide(guide);
+    for (const lens of this.#lenses.values()) await this.keepLens(lens);
   }
 
   async #write(work: (database: Database) => Promise<void>): Promise<void> {

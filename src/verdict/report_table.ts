@@ -51,6 +51,7 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
     [
       scaleSentence(report),
       ...(report.flatWithin === undefined ? [] : [flatSentence(report.flatWithin)]),
+      ...profileSentences(report),
       ...(report.blank || report.items.some((i) => i.found)
         ? [
             `± is the doubt: about 95 in 100 lie within it.${guidesAreOn(report.stage) ? ' Clockwise is as seen from the butt.' : ''}`,
@@ -135,6 +136,10 @@ function rollWithDoubt(roll: Measured): string {
 /** How places were judged where the span was measured by the tape that laid off the marks. */
 export const sharedTape =
   'Places are judged without that: the tape that measured the span also laid off the marks, and its own scale cancels.';
+
+/** What was kept from photos taken before and joined in; what did not fit is said in the notes. */
+export const profileSentences = ({ profiles = [] }: Report): string[] =>
+  profiles.flatMap(({ kind, name, used }) => (used ? [`The kept ${kind} “${name}” was used.`] : []));
 
 /** How flat the mat lay. */
 export const flatSentence = (within: number): string =>

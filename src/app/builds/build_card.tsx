@@ -1,7 +1,7 @@
-import { useRef } from 'react';
 import type { BuildSummary } from '../../store/build.ts';
 import { useApp } from '../session/app_context.tsx';
 import { PlaceLink } from '../route/place_link.tsx';
+import { ThrowAway } from '../kit/throw_away.tsx';
 import { threadStyle } from '../kit/thread_style.ts';
 import { buildsWords } from '../words/builds_words.ts';
 
@@ -18,7 +18,6 @@ export function BuildCard({
   onChoose?: () => void;
 }) {
   const { actions } = useApp();
-  const ask = useRef<HTMLDialogElement>(null);
   const title = build.damaged ? buildsWords.damagedTitle : build.title.trim() || buildsWords.untitled;
   return (
     <li className="card" style={build.damaged ? undefined : threadStyle(build.thread)}>
@@ -29,33 +28,7 @@ export function BuildCard({
         </label>
       )}
       {build.damaged ? <DamagedBuild id={build.id} /> : <BuildLink build={build} title={title} />}
-      <button
-        type="button"
-        className="quiet"
-        onClick={() => ask.current?.showModal()}
-        aria-label={`${buildsWords.remove}: ${title}`}
-      >
-        {buildsWords.remove}
-      </button>
-      <dialog ref={ask} aria-label={buildsWords.removeAsk(title)}>
-        <p className="lead">{buildsWords.removeAsk(title)}</p>
-        <p>{buildsWords.removeHelp}</p>
-        <div className="ways">
-          <button type="button" className="primary" onClick={() => ask.current?.close()}>
-            {buildsWords.removeNo}
-          </button>
-          <button
-            type="button"
-            className="danger"
-            onClick={() => {
-              ask.current?.close();
-              void actions.remove(build.id);
-            }}
-          >
-            {buildsWords.removeYes}
-          </button>
-        </div>
-      </dialog>
+      <ThrowAway name={title} words={buildsWords} onYes={() => void actions.remove(build.id)} />
     </li>
   );
 }

@@ -5,6 +5,7 @@ import { Changelog } from './changelog.tsx';
 import { DropArea } from '../kit/drop_area.tsx';
 import { FileButton } from '../kit/file_button.tsx';
 import { HabitsNote } from './habits_note.tsx';
+import { KeptLenses } from './kept_lenses.tsx';
 import { StorageNote } from './storage_note.tsx';
 import { appWords } from '../words/app_words.ts';
 import { buildsWords } from '../words/builds_words.ts';
@@ -47,6 +48,7 @@ export function BuildsScreen() {
         {state.builds === undefined ? <p>{appWords.loading}</p> : <BuildList builds={state.builds} />}
         <HabitsNote />
         <p className="hint">{buildsWords.openHelp}</p>
+        <KeptLenses />
         <Changelog />
         <StorageNote />
       </main>

@@ -79,6 +79,7 @@ async function checkOf(
     plan,
     shoot: plannedByHand(plan, asked),
     photos,
+    lenses: (await shelf.lenses()).map(({ text }) => text),
     base: document.baseURI,
     ...(marks ? { earlierMarks: marks.report } : {}),
   };

@@ -5,6 +5,7 @@ export const changelogWords = {
     new: {
       title: 'New',
       lines: [
+        'Your camera’s lens, made once from a dozen photos of two pages and kept: one photo then tells places by a third better.',
         'The bare blank is measured: length, thickness, bow, and the plan takes over what you tick.',
         'Wrapped guides are checked too, before the epoxy goes on.',
         'Tip-tops, snake guides and planned rolls; distances may count from the tip-top.',

@@ -1,28 +1,28 @@
-import type { CheckAnswer, CheckProgress, CheckRequest, CheckTasks } from './check_tasks.ts';
+import type { CheckAnswer, CheckProgress, CheckRequest, CheckTasks, LensAnswer, LensRequest } from './check_tasks.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
 import { whyNotHere } from './missing_part.ts';
 import { lockDown } from './lock_down.ts';
 import { serveCalls } from './serve_calls.ts';
 import { showEvidence } from './show_evidence.ts';
 import { checkWords } from '../words/check_words.ts';
+import { parseLensProfile } from '../../adjust/lens_file.ts';
+import type { PhotoFile } from '../../photo/photo.ts';
 import { parsePlan, planToFile } from '../../plan/files/plan_file.ts';
 import { InputError } from '../../plan/input_error.ts';
+import { keptLensOf } from '../../store/lens_to_keep.ts';
 
 /** Share of the progress bar that fetching OpenCV takes; after the first time it passes at once. */
 const fetchShare = 0.1;
 
 lockDown();
-serveCalls<CheckTasks>({ check });
+serveCalls<CheckTasks>({ check, makeLens });
 
 async function check(request: CheckRequest, progress: (progress: CheckProgress) => void): Promise<CheckAnswer> {
-  const { plan, shoot, photos, base, earlierMarks } = request;
+  const { plan, shoot, photos, lenses, base, earlierMarks } = request;
   const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, (done) =>
     progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }),
   );
-  const load = async (index: number) => {
-    const { name, file } = photos[index]!;
-    return decodePhotoFile({ name, bytes: new Uint8Array(await file.arrayBuffer()) });
-  };
+  const load = async (index: number) => decodePhotoFile(await photoFile(photos[index]!));
   try {
     const { report, evidence } = await checkShoot(
       // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
@@ -30,7 +30,11 @@ async function check(request: CheckRequest, progress: (progress: CheckProgress) 
       shoot,
       load,
       ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }),
-      { finder, ...(earlierMarks && { earlierMarks }) },
+      {
+        finder,
+        lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
+        ...(earlierMarks && { earlierMarks }),
+      },
     );
     return { report, evidence: await showEvidence(evidence) };
   } finally {
@@ -39,9 +43,34 @@ async function check(request: CheckRequest, progress: (progress: CheckProgress) 
   }
 }
 
+const photoFile = async ({ name, file }: { name: string; file: Blob }): Promise<PhotoFile> => ({
+  name,
+  bytes: new Uint8Array(await file.arrayBuffer()),
+});
+
+async function makeLens(
+  { photos, madeAt, base }: LensRequest,
+  progress: (progress: CheckProgress) => void,
+): Promise<LensAnswer> {
+  const { make, decodePhotoFile } = await fetched(base, async () => {
+    await fetchOpenCv(base, (done) => progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }));
+    const [{ makeLens: make }, { decodePhotoFile }] = await Promise.all([
+      import('../../check/make_lens.ts'),
+      import('../../photo/decode_browser.ts'),
+    ]);
+    return { make, decodePhotoFile };
+  });
+  const { profile, sentences } = await make(
+    photos.length,
+    async (index) => decodePhotoFile(await photoFile(photos[index]!)),
+    { madeAt, onProgress: ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }) },
+  );
+  return { lens: keptLensOf(profile), sentences };
+}
+
 /** The measuring code and the finder's networks, OpenCV's file first. Throws InputError when it can't be had. */
 async function fetchMeasuring(base: string, onDone: (share: number) => void) {
-  try {
+  return fetched(base, async () => {
     await fetchOpenCv(base, onDone);
     const [{ checkShoot }, { decodePhotoFile }, { loadFinder }, { finderWeights }] = await Promise.all([
       import('../../check/check_shoot.ts'),
@@ -50,6 +79,13 @@ async function fetchMeasuring(base: string, onDone: (share: number) => void) {
       import('../../vision/finder/weights_browser.ts'),
     ]);
     return { checkShoot, decodePhotoFile, finder: await loadFinder(await finderWeights()) };
+  });
+}
+
+/** What `fetch` gives. Throws InputError where the network gives nothing. */
+async function fetched<T>(base: string, fetch: () => Promise<T>): Promise<T> {
+  try {
+    return await fetch();
   } catch (error) {
     // what fetch() and import() throw when the network gives nothing
     if (error instanceof TypeError) throw new InputError(await whyNotHere(base));

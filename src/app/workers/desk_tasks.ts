@@ -2,12 +2,15 @@ import * as z from 'zod/mini';
 import type { LayoutResult } from '../../plan/layouts/layout.ts';
 import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
 import type { ExportedBuild, ExportInput } from '../../store/export_build.ts';
+import type { KeptLens } from '../../store/kept_profile.ts';
 import type { Salvage } from '../../store/salvage.ts';
 import type { ImportedBuild } from '../../store/import_build.ts';
 import type { ReplySchemas } from './worker_bridge.ts';
 
 /** What is done beside the page, and what comes of it. */
 export interface DeskTasks {
+  /** fails with one sentence where the file is no lens */
+  readLens: { input: { file: Blob; name: string }; progress: never; answer: KeptLens };
   layOut: { input: LayoutSpec; progress: never; answer: LayoutResult };
   export: { input: ExportInput; progress: never; answer: ExportedBuild };
   import: { input: { file: Blob; name: string }; progress: never; answer: ImportedBuild };
@@ -19,6 +22,7 @@ export interface DeskTasks {
 const has = (key: string) => (value: unknown) => typeof value === 'object' && value !== null && key in value;
 
 export const deskReplies: ReplySchemas<DeskTasks> = {
+  readLens: { progress: z.never(), answer: z.custom<KeptLens>(has('camera')) },
   layOut: { progress: z.never(), answer: z.custom<LayoutResult>(has('plan')) },
   export: { progress: z.never(), answer: z.custom<ExportedBuild>(has('zip')) },
   import: { progress: z.never(), answer: z.custom<ImportedBuild>(has('build')) },

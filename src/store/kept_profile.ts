@@ -1,0 +1,38 @@
+import * as z from 'zod/mini';
+
+/**
+ * A camera's lens as the app keeps it: what a list shows of it, and the text of its file, which is read as strictly as
+ * any file before a check takes it.
+ */
+export interface KeptLens {
+  /** camera, lens, focal length and size of the picture, in EXIF's words: one lens is kept for each */
+  camera: string;
+  name: string;
+  madeAt?: string;
+  photos: number;
+  /** how well its photos' corners were read, pixels */
+  corner: number;
+  /** its prewrap.lens/1 file */
+  text: string;
+}
+
+const name = z.string().check(z.minLength(1), z.maxLength(1000));
+const lensSchema = z.object({
+  camera: name,
+  name,
+  madeAt: z.optional(z.string().check(z.refine((moment) => !Number.isNaN(Date.parse(moment))))),
+  photos: z.int().check(z.gte(1)),
+  corner: z.number(),
+  text: z.string().check(z.maxLength(10_000_000)),
+});
+
+/** A lens as it comes out of the browser's store; undefined where it is not what this app keeps. */
+export const readKeptLens = (value: unknown): KeptLens | undefined =>
+  lensSchema.safeParse(value).data as KeptLens | undefined;
+
+/** The lens under another name, in its file too. */
+export const renamedLens = (lens: KeptLens, newName: string): KeptLens => ({
+  ...lens,
+  name: newName,
+  text: `${JSON.stringify({ ...(JSON.parse(lens.text) as object), name: newName })}\n`,
+});
