@@ -2,9 +2,10 @@ import { fieldShift, fieldSize, type FieldGrid, fieldWeights, type LensField } f
 import {
   type ProjectionJacobian,
   projectWithJacobian,
+  type RotationWithDerivatives,
   rotationWithDerivatives,
 } from '../geometry/projection_jacobian.ts';
-import type { Pixel } from '../geometry/vector.ts';
+import type { Pixel, Vector3 } from '../geometry/vector.ts';
 import { indices } from './parameters.ts';
 
 /** Where a photo's camera parameters stand in the vector. */
@@ -37,8 +38,15 @@ export function fieldOf(values: Float64Array, { field: { grid, at } }: CameraInd
   return { grid, right: values.subarray(at, at + size), down: values.subarray(at + size, at + 2 * size) };
 }
 
-export const rotationOf = (values: ArrayLike<number>, pose: number) =>
-  rotationWithDerivatives([values[pose]!, values[pose + 1]!, values[pose + 2]!]);
+// The last rotation asked for: the blocks of one photo come one after the other and share its pose.
+let last = { vector: [0, 0, 0] as Vector3, rotation: rotationWithDerivatives([0, 0, 0]) };
+
+/** The rotation matrix with its derivatives of the rotation vector that stands at `pose`; not to be changed. */
+export function rotationOf(values: ArrayLike<number>, pose: number): RotationWithDerivatives {
+  const vector: Vector3 = [values[pose]!, values[pose + 1]!, values[pose + 2]!];
+  if (!vector.every((v, i) => v === last.vector[i as 0])) last = { vector, rotation: rotationWithDerivatives(vector) };
+  return last.rotation;
+}
 
 /** Fills `out` with a bench point's picture through a camera, the lens's field included; false behind the camera. */
 export function projectThrough(

@@ -1,6 +1,7 @@
 import { type Camera, poseLooking, project } from '../geometry/camera.ts';
+import type { FieldGrid } from '../geometry/lens_field.ts';
 import { rotationMatrix } from '../geometry/rotation.ts';
-import { add, transform, type Vector3 } from '../geometry/vector.ts';
+import { add, type Pixel, transform, type Vector3 } from '../geometry/vector.ts';
 import { seatCard, seatCardCorners, tagCorners, tagPlace, tileTagIds } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve, inverseOfPositive } from '../numerics/cholesky.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
@@ -41,17 +42,22 @@ const margin = 0.02;
  * What each of some further photos would add to what is known of cameras, lens and pages, without solving anew: the
  * information in its squares is added to that of the adjustment (Förstner, Wrobel, "Photogrammetric Computer Vision",
  * 2016, 4.2.7: sequential estimation), its own pose unknown beforehand. They are taken with the lens of photo `like`,
- * held as it was. Undefined where too few squares would show to place the photo; empty where the mat's covariance is
- * not known.
+ * held as it was. Undefined where too few squares would show to place the photo, or fewer than `leastSquares` of either
+ * row; empty where the mat's covariance is not known.
  */
 export function furtherPhotos(
   mat: MatSolution,
   like: PhotoIndex,
   stances: readonly Stance[],
+  leastSquares = 0,
 ): (FurtherPhoto | undefined)[] {
   const { covariance } = mat;
   if (!covariance) return [];
-  const seen = stances.map((stance) => observe(mat, like, stance));
+  const all = squaresOf(mat);
+  const seen = stances.map((stance) => {
+    const own = observe(mat, all, like, stance);
+    return own && Math.min(own.squares.upper, own.squares.lower) >= leastSquares ? own : undefined;
+  });
   const n = mat.values.length;
   const touched = [
     ...new Set(seen.flatMap((own) => own?.blocks.flatMap((block) => Array.from(block.parameters)) ?? [])),
@@ -78,8 +84,38 @@ interface Observed {
   squares: FurtherPhoto['squares'];
 }
 
+/** A square of the mat or the seat card: its corners on the bench, mm; `tile` undefined on the card. */
+interface Square {
+  id: number;
+  tile?: number;
+  points: readonly Vector3[];
+}
+
+/** Every square of the mat as it lies, and of the seat card where it lies on it. */
+function squaresOf(mat: MatSolution): Square[] {
+  const squares = mat.tiles.flatMap((tile): Square[] =>
+    tileTagIds(tile.tile).map((id) => ({
+      id,
+      tile: tile.tile,
+      points: tagCorners(id)!.map((at) => tilePoint(mat, tile, at)),
+    })),
+  );
+  if (!mat.card || mat.index.card === undefined) return squares;
+  const { rotation, centre } = mat.card;
+  const turn = rotationMatrix(rotation);
+  const onCard = seatCard.ids.map(
+    (id): Square => ({ id, points: seatCardCorners(id)!.map(([u, v]) => add(transform(turn, [u, v, 0]), centre)) }),
+  );
+  return [...squares, ...onCard];
+}
+
 /** The squares that a photo from there would show; undefined where its lens is not known. */
-function observe(mat: MatSolution, like: PhotoIndex, { eye, target }: Stance): Observed | undefined {
+function observe(
+  mat: MatSolution,
+  all: readonly Square[],
+  like: PhotoIndex,
+  { eye, target }: Stance,
+): Observed | undefined {
   const model = mat.index.cameras[like];
   const taken = mat.cameras[like];
   if (!model || !taken) return undefined;
@@ -88,50 +124,43 @@ function observe(mat: MatSolution, like: PhotoIndex, { eye, target }: Stance): O
   const pose = poseLooking(eye, target, [matrix[0], matrix[1], 0]);
   const camera: CameraIndex = { ...model, own: n, pose: n + 3, bleed: n + 9 };
   const own = [0, 0, 0, ...pose.rotation, ...pose.translation, mat.values[model.bleed]!];
-  const values = Float64Array.from([...mat.values, ...own]);
-  const gradient = new Float64Array(values.length);
+  const values = new Float64Array(n + ownCount);
+  values.set(mat.values);
+  values.set(own, n);
+  const gradient = new Float64Array(n + ownCount);
   gradient.set(mat.scaleGradient);
   const places: MatPlaces = {
     values,
     index: { ...mat.index, cameras: [...mat.index.cameras, camera] },
     scaleGradient: gradient,
   };
-  const lens = camerasAt(values, places.index).at(-1)!;
-  const { grid } = camera.field;
-  const shown = (id: number, points: readonly Vector3[]): Tag | undefined => {
-    const corners = points.map((point) => pictureOf(lens, grid, point));
-    return corners.every((corner) => corner !== undefined)
-      ? { id, corners: corners as unknown as Tag['corners'], sigma: 0 }
-      : undefined;
-  };
+  const lens = camerasAt(values, { ...places.index, cameras: [camera] })[0]!;
   const squares = { upper: 0, lower: 0, card: 0 };
   const { corner } = mat.levels;
   const blocks: ResidualBlock[] = [];
-  for (const tile of mat.tiles) {
-    for (const id of tileTagIds(tile.tile)) {
-      const tag = shown(
-        id,
-        tagCorners(id)!.map((at) => tilePoint(mat, tile, at)),
-      );
-      if (!tag) continue;
-      blocks.push(tileTagBlock(tag, camera, mat.index.tiles.get(tile.tile)!, mat.index.printScale, corner));
+  for (const { id, tile, points } of all) {
+    const tag = pictured(id, points, lens, camera.field.grid);
+    if (!tag) continue;
+    if (tile === undefined) {
+      blocks.push(cardTagBlock(tag, camera, mat.index.card!, corner));
+      squares.card++;
+    } else {
+      blocks.push(tileTagBlock(tag, camera, mat.index.tiles.get(tile)!, mat.index.printScale, corner));
       squares[tagPlace(id)!.row === 'top' ? 'upper' : 'lower']++;
     }
   }
-  if (mat.card && mat.index.card !== undefined) {
-    const { rotation, centre } = mat.card;
-    const turn = rotationMatrix(rotation);
-    for (const id of seatCard.ids) {
-      const tag = shown(
-        id,
-        seatCardCorners(id)!.map(([u, v]) => add(transform(turn, [u, v, 0]), centre)),
-      );
-      if (!tag) continue;
-      blocks.push(cardTagBlock(tag, camera, mat.index.card, corner));
-      squares.card++;
-    }
-  }
   return { places, photo: mat.index.cameras.length, camera: lens, index: camera, blocks, squares };
+}
+
+/** A square as a photo would show it; undefined where it is not wholly in the picture. */
+function pictured(id: number, points: readonly Vector3[], lens: Camera, grid: FieldGrid): Tag | undefined {
+  const corners: Pixel[] = [];
+  for (const point of points) {
+    const corner = pictureOf(lens, grid, point);
+    if (!corner) return undefined;
+    corners.push(corner);
+  }
+  return { id, corners: corners as unknown as Tag['corners'], sigma: 0 };
 }
 
 /** Where a bench point (mm) shows in a photo, clear of its edge. */
@@ -153,6 +182,14 @@ interface Before {
   information: Float64Array;
 }
 
+/** A function of the parameters, by its derivatives: the touched ones' share, and what the new squares make of it. */
+interface Split {
+  old: Float64Array;
+  shared: Float64Array;
+  by: Float64Array;
+  carried: Float64Array;
+}
+
 function withSquares(
   { places, photo, camera, index, blocks, squares }: Observed,
   before: Before,
@@ -161,7 +198,11 @@ function withSquares(
   const t = touched.length;
   const size = t + ownCount;
   const n = places.values.length - ownCount;
-  const column = new Map([...touched, ...Array.from({ length: ownCount }, (_, i) => n + i)].map((p, i) => [p, i]));
+  const column = new Int32Array(places.values.length).fill(-1);
+  touched.forEach((p, i) => {
+    column[p] = i;
+  });
+  for (let i = 0; i < ownCount; i++) column[n + i] = t + i;
   const matrix = new Float64Array(size * size);
   for (let i = 0; i < t; i++) matrix.set(before.information.subarray(i * t, (i + 1) * t), i * size);
   const ownCentre = (sigmas.ownCentre * Math.max(index.field.grid.width, index.field.grid.height)) / 4000;
@@ -172,30 +213,34 @@ function withSquares(
   const factor = choleskyFactor(matrix, size);
   if (!factor) return undefined;
   // A function of the parameters is one of the touched ones plus a rest that the new squares say nothing of.
-  const split = (g: Float64Array) => {
+  const splitOnce = (g: Float64Array): Split => {
     const old = g.subarray(0, n);
     const at = nonZero(old);
     const shared = Float64Array.from(touched, (p) =>
       at.reduce((sum, i) => sum + before.covariance[p * n + i]! * g[i]!, 0),
     );
     const by = new Float64Array(size);
-    let own = 0;
     for (let i = 0; i < t; i++) {
       let sum = 0;
       for (let j = 0; j < t; j++) sum += before.information[i * t + j]! * shared[j]!;
       by[i] = sum;
-      own += sum * shared[i]!;
     }
     by.set(g.subarray(n), t);
-    return { old, shared, by };
+    return { old, shared, by, carried: choleskySolve(factor, size, by) };
+  };
+  // The scale is asked for with every place.
+  const known = new Map<Float64Array, Split>();
+  const split = (g: Float64Array): Split => {
+    const own = known.get(g) ?? splitOnce(g);
+    known.set(g, own);
+    return own;
   };
   const covariance: Covariance = (g, h) => {
     const a = split(g);
-    const b = g === h ? a : split(h);
-    const carried = choleskySolve(factor, size, b.by);
+    const b = split(h);
     let sum = product(before.covariance, a.old, b.old);
     for (let i = 0; i < t; i++) sum -= a.by[i]! * b.shared[i]!;
-    for (let i = 0; i < size; i++) sum += a.by[i]! * carried[i]!;
+    for (let i = 0; i < size; i++) sum += a.by[i]! * b.carried[i]!;
     return sum;
   };
   return { mat: places, photo, camera, covariance, squares };
@@ -205,20 +250,29 @@ function withSquares(
 function addInformation(
   block: ResidualBlock,
   values: Float64Array,
-  column: ReadonlyMap<number, number>,
+  column: Int32Array,
   matrix: Float64Array,
   size: number,
 ): void {
   const width = block.parameters.length;
   const jacobian = new Float64Array(block.size * width);
   block.evaluate(values, new Float64Array(block.size), jacobian);
-  const at = Array.from(block.parameters, (p) => column.get(p) ?? -1);
+  const at = new Int32Array(width);
+  const element = new Float64Array(width);
   for (let k = 0; k < block.size; k++) {
-    const row = jacobian.subarray(k * width, (k + 1) * width);
+    let count = 0;
     for (let a = 0; a < width; a++) {
-      if (at[a]! < 0 || row[a] === 0) continue;
-      for (let b = 0; b < width; b++)
-        if (at[b]! >= 0 && at[b]! <= at[a]!) matrix[at[a]! * size + at[b]!]! += row[a]! * row[b]!;
+      const i = column[block.parameters[a]!]!;
+      const value = jacobian[k * width + a]!;
+      if (i < 0 || value === 0) continue;
+      at[count] = i;
+      element[count++] = value;
+    }
+    for (let a = 0; a < count; a++) {
+      for (let b = 0; b <= a; b++) {
+        const [i, j] = at[a]! >= at[b]! ? [at[a]!, at[b]!] : [at[b]!, at[a]!];
+        matrix[i * size + j]! += element[a]! * element[b]!;
+      }
     }
   }
 }

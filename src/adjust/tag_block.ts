@@ -93,6 +93,9 @@ function fieldColumns(tag: Tag, camera: CameraIndex) {
   return { parameters, corners };
 }
 
+/** What a page's ten heights add at the corners of each of its ten tags; on every page alike. */
+const cornerHeights = indices(0, tagsPerTile).map((id) => tagCorners(id)!.map(heightWeights));
+
 /**
  * The four corners of one mat tag in one photo: eight whitened residuals. `printScale`: where the print's scale stands.
  */
@@ -105,7 +108,7 @@ export function tileTagBlock(
 ): ResidualBlock {
   const centre = tagPlace(tag.id)!.centre;
   const corners = tagCorners(tag.id)!;
-  const weights = corners.map(heightWeights);
+  const weights = cornerHeights[tag.id % tagsPerTile]!;
   const { place, heights } = tile;
   const count = 6 + tagsPerTile;
   return cornersBlock(

@@ -61,7 +61,7 @@ export function furtherPhotoFor(
     let best: { candidate: Candidate; expected: number[]; score: number } | undefined;
     for (const overOne of candidatesFor(asked, places, zero, measuring)) {
       const stances = overOne.flatMap((candidate) => candidate.stances);
-      const photos = furtherPhotos(measuring.mat, now.like, stances);
+      const photos = furtherPhotos(measuring.mat, now.like, stances, candidates.squares);
       for (const candidate of overOne) {
         const own = candidate.stances.map((stance) => photos[stances.indexOf(stance)]);
         const expected = expectedWith(own, open, places, now);
@@ -156,7 +156,7 @@ function expectedWith(
   now: Now,
 ): number[] | undefined {
   const each = photos.map((photo) => {
-    if (!photo || Math.min(photo.squares.upper, photo.squares.lower) < candidates.squares) return undefined;
+    if (!photo) return undefined;
     const seen = withPhoto(photo, now);
     return open.map((verdict) => {
       const place = places[verdict.place]!;
