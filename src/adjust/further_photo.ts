@@ -1,8 +1,8 @@
 import { type Camera, poseLooking, project } from '../geometry/camera.ts';
-import type { FieldGrid } from '../geometry/lens_field.ts';
+import { type FieldGrid, fieldSize } from '../geometry/lens_field.ts';
 import { rotationMatrix } from '../geometry/rotation.ts';
 import { add, type Pixel, transform, type Vector3 } from '../geometry/vector.ts';
-import { seatCard, seatCardCorners, tagCorners, tagPlace, tileTagIds } from '../mat/tile.ts';
+import { seatCard, seatCardCorners, tagCorners, tagPlace, tagsPerTile, tileTagIds } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve, inverseOfPositive } from '../numerics/cholesky.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
@@ -10,6 +10,7 @@ import type { Tag } from '../vision/tags.ts';
 import type { CameraIndex } from './camera_block.ts';
 import { sigmas } from './mat_cameras.ts';
 import { camerasAt, type MatSolution, tilePoint } from './mat_summary.ts';
+import { indices } from './parameters.ts';
 import { type Covariance, type MatPlaces, nonZero, product } from './propagation.ts';
 import { cardTagBlock, tileTagBlock } from './tag_block.ts';
 
@@ -26,7 +27,7 @@ export interface FurtherPhoto {
   /** its place after all others */
   photo: PhotoIndex;
   camera: Camera;
-  /** of all parameters, the photo's own included, as its squares would leave them */
+  /** of all parameters, the photo's own included, as its squares would leave them: worked out when first asked for */
   covariance: Covariance;
   /** squares in it, upper row and lower row, and of the seat card */
   squares: { upper: number; lower: number; card: number };
@@ -56,23 +57,56 @@ export function furtherPhotos(
   const all = squaresOf(mat);
   const seen = stances.map((stance) => {
     const own = observe(mat, all, like, stance);
-    return own && Math.min(own.squares.upper, own.squares.lower) >= leastSquares ? own : undefined;
+    const enough = own && own.shown.length > 0 && Math.min(own.squares.upper, own.squares.lower) >= leastSquares;
+    return enough ? own : undefined;
   });
-  const n = mat.values.length;
-  const touched = [
-    ...new Set(seen.flatMap((own) => own?.blocks.flatMap((block) => Array.from(block.parameters)) ?? [])),
-  ]
-    .filter((p) => p < n && !mat.constant.has(p))
-    .sort((a, b) => a - b);
-  const t = touched.length;
-  const shared = Float64Array.from(
-    { length: t * t },
-    (_, k) => covariance[touched[Math.floor(k / t)]! * n + touched[k % t]!]!,
+  const before = once(() => knownBefore(mat, covariance, seen));
+  return seen.map(
+    (own) =>
+      own && {
+        mat: own.places,
+        photo: own.photo,
+        camera: own.camera,
+        squares: own.squares,
+        covariance: covarianceWith(once(() => withSquares(mat, own, before()))),
+      },
   );
-  const information = inverseOfPositive(shared, t);
-  if (!information) return [];
-  const before: Before = { covariance, touched, information };
-  return seen.map((own) => own && withSquares(own, before));
+}
+
+/** What a function answers, asked of it once and not before it is wanted. */
+function once<T>(ask: () => T): () => T {
+  let answered: { answer: T } | undefined;
+  return () => (answered ??= { answer: ask() }).answer;
+}
+
+/** The parameters that squares of these photos touch, and what is known of them without. */
+function knownBefore(
+  { values, index, constant }: MatSolution,
+  covariance: Float64Array,
+  seen: readonly (Observed | undefined)[],
+): Before {
+  const n = values.length;
+  const touches = new Set<number>();
+  const touch = (first: number, count: number) => indices(first, count).forEach((p) => touches.add(p));
+  touch(index.printScale, 2);
+  for (const own of seen) {
+    if (!own) continue;
+    const { lens, field } = own.index;
+    touch(lens, 8);
+    touch(field.at, 2 * fieldSize(field.grid));
+    if (own.squares.card > 0) touch(index.card!, 8);
+    for (const tile of new Set(own.shown.flatMap((square) => square.tile ?? []))) {
+      const { place, heights } = index.tiles.get(tile)!;
+      touch(place, 3);
+      touch(heights, tagsPerTile);
+    }
+  }
+  const touched = [...touches].filter((p) => !constant.has(p)).sort((a, b) => a - b);
+  const t = touched.length;
+  const shared = new Float64Array(t * t);
+  for (const [i, p] of touched.entries())
+    for (const [j, q] of touched.entries()) shared[i * t + j] = covariance[p * n + q]!;
+  return { covariance, touched, information: inverseOfPositive(shared, t) };
 }
 
 interface Observed {
@@ -80,7 +114,8 @@ interface Observed {
   photo: PhotoIndex;
   camera: Camera;
   index: CameraIndex;
-  blocks: ResidualBlock[];
+  /** the squares that show, with their corners in the picture */
+  shown: { tile: number | undefined; tag: Tag }[];
   squares: FurtherPhoto['squares'];
 }
 
@@ -136,20 +171,15 @@ function observe(
   };
   const lens = camerasAt(values, { ...places.index, cameras: [camera] })[0]!;
   const squares = { upper: 0, lower: 0, card: 0 };
-  const { corner } = mat.levels;
-  const blocks: ResidualBlock[] = [];
+  const shown: Observed['shown'] = [];
   for (const { id, tile, points } of all) {
     const tag = pictured(id, points, lens, camera.field.grid);
     if (!tag) continue;
-    if (tile === undefined) {
-      blocks.push(cardTagBlock(tag, camera, mat.index.card!, corner));
-      squares.card++;
-    } else {
-      blocks.push(tileTagBlock(tag, camera, mat.index.tiles.get(tile)!, mat.index.printScale, corner));
-      squares[tagPlace(id)!.row === 'top' ? 'upper' : 'lower']++;
-    }
+    shown.push({ tile, tag });
+    if (tile === undefined) squares.card++;
+    else squares[tagPlace(id)!.row === 'top' ? 'upper' : 'lower']++;
   }
-  return { places, photo: mat.index.cameras.length, camera: lens, index: camera, blocks, squares };
+  return { places, photo: mat.index.cameras.length, camera: lens, index: camera, shown, squares };
 }
 
 /** A square as a photo would show it; undefined where it is not wholly in the picture. */
@@ -178,8 +208,8 @@ export const isInPicture = ({ mat, photo, camera }: FurtherPhoto, point: Vector3
 interface Before {
   covariance: Float64Array;
   touched: readonly number[];
-  /** inverse of their covariance */
-  information: Float64Array;
+  /** inverse of their covariance; undefined where they are not all determined */
+  information: Float64Array | undefined;
 }
 
 /** A function of the parameters, by its derivatives: the touched ones' share, and what the new squares make of it. */
@@ -190,39 +220,61 @@ interface Split {
   carried: Float64Array;
 }
 
-function withSquares(
-  { places, photo, camera, index, blocks, squares }: Observed,
-  before: Before,
-): FurtherPhoto | undefined {
-  const { touched } = before;
+/** How the parameters' covariance falls with a photo's squares: what each function of them leaves, and is worth. */
+interface Foreseen {
+  before: Float64Array;
+  split: (g: Float64Array) => Split;
+}
+
+/** The covariance that a photo leaves: without end where its squares do not place it. */
+const covarianceWith =
+  (foreseen: () => Foreseen | undefined): Covariance =>
+  (g, h) => {
+    const known = foreseen();
+    if (!known) return Number.POSITIVE_INFINITY;
+    const a = known.split(g);
+    const b = known.split(h);
+    let sum = product(known.before, a.old, b.old);
+    for (let i = 0; i < a.shared.length; i++) sum -= a.by[i]! * b.shared[i]!;
+    for (let i = 0; i < a.by.length; i++) sum += a.by[i]! * b.carried[i]!;
+    return sum;
+  };
+
+function withSquares(mat: MatSolution, own: Observed, before: Before): Foreseen | undefined {
+  const { touched, information, covariance } = before;
+  const { places, index: camera } = own;
+  if (!information) return undefined;
   const t = touched.length;
   const size = t + ownCount;
   const n = places.values.length - ownCount;
   const column = new Int32Array(places.values.length).fill(-1);
-  touched.forEach((p, i) => {
-    column[p] = i;
-  });
+  for (let i = 0; i < t; i++) column[touched[i]!] = i;
   for (let i = 0; i < ownCount; i++) column[n + i] = t + i;
   const matrix = new Float64Array(size * size);
-  for (let i = 0; i < t; i++) matrix.set(before.information.subarray(i * t, (i + 1) * t), i * size);
-  const ownCentre = (sigmas.ownCentre * Math.max(index.field.grid.width, index.field.grid.height)) / 4000;
+  for (let i = 0; i < t; i++) matrix.set(information.subarray(i * t, (i + 1) * t), i * size);
+  const ownCentre = (sigmas.ownCentre * Math.max(camera.field.grid.width, camera.field.grid.height)) / 4000;
   for (const [i, sigma] of [sigmas.ownFocal, ownCentre, ownCentre].entries())
     matrix[(t + i) * (size + 1)]! += 1 / sigma ** 2;
   matrix[(size - 1) * (size + 1)]! += 1 / sigmas.bleed ** 2;
-  for (const block of blocks) addInformation(block, places.values, column, matrix, size);
+  const { tiles, printScale, card } = mat.index;
+  for (const { tile, tag } of own.shown) {
+    const block =
+      tile === undefined
+        ? cardTagBlock(tag, camera, card!, mat.levels.corner)
+        : tileTagBlock(tag, camera, tiles.get(tile)!, printScale, mat.levels.corner);
+    addInformation(block, places.values, column, matrix, size);
+  }
   const factor = choleskyFactor(matrix, size);
   if (!factor) return undefined;
   // A function of the parameters is one of the touched ones plus a rest that the new squares say nothing of.
   const splitOnce = (g: Float64Array): Split => {
     const old = g.subarray(0, n);
     const at = nonZero(old);
-    const shared = Float64Array.from(touched, (p) =>
-      at.reduce((sum, i) => sum + before.covariance[p * n + i]! * g[i]!, 0),
-    );
+    const shared = Float64Array.from(touched, (p) => at.reduce((sum, i) => sum + covariance[p * n + i]! * g[i]!, 0));
     const by = new Float64Array(size);
     for (let i = 0; i < t; i++) {
       let sum = 0;
-      for (let j = 0; j < t; j++) sum += before.information[i * t + j]! * shared[j]!;
+      for (let j = 0; j < t; j++) sum += information[i * t + j]! * shared[j]!;
       by[i] = sum;
     }
     by.set(g.subarray(n), t);
@@ -231,19 +283,11 @@ function withSquares(
   // The scale is asked for with every place.
   const known = new Map<Float64Array, Split>();
   const split = (g: Float64Array): Split => {
-    const own = known.get(g) ?? splitOnce(g);
-    known.set(g, own);
-    return own;
+    const it = known.get(g) ?? splitOnce(g);
+    known.set(g, it);
+    return it;
   };
-  const covariance: Covariance = (g, h) => {
-    const a = split(g);
-    const b = split(h);
-    let sum = product(before.covariance, a.old, b.old);
-    for (let i = 0; i < t; i++) sum -= a.by[i]! * b.shared[i]!;
-    for (let i = 0; i < size; i++) sum += a.by[i]! * b.carried[i]!;
-    return sum;
-  };
-  return { mat: places, photo, camera, covariance, squares };
+  return { before: covariance, split };
 }
 
 /** Adds a block's share of the normal matrix's lower half, in the columns given for its parameters. */
@@ -257,22 +301,24 @@ function addInformation(
   const width = block.parameters.length;
   const jacobian = new Float64Array(block.size * width);
   block.evaluate(values, new Float64Array(block.size), jacobian);
+  // Taken in the order of their columns, every pair falls into the lower half.
+  const order = indices(0, width)
+    .filter((a) => column[block.parameters[a]!]! >= 0)
+    .sort((a, b) => column[block.parameters[a]!]! - column[block.parameters[b]!]!);
   const at = new Int32Array(width);
   const element = new Float64Array(width);
   for (let k = 0; k < block.size; k++) {
     let count = 0;
-    for (let a = 0; a < width; a++) {
-      const i = column[block.parameters[a]!]!;
+    for (const a of order) {
       const value = jacobian[k * width + a]!;
-      if (i < 0 || value === 0) continue;
-      at[count] = i;
+      if (value === 0) continue;
+      at[count] = column[block.parameters[a]!]!;
       element[count++] = value;
     }
     for (let a = 0; a < count; a++) {
-      for (let b = 0; b <= a; b++) {
-        const [i, j] = at[a]! >= at[b]! ? [at[a]!, at[b]!] : [at[b]!, at[a]!];
-        matrix[i * size + j]! += element[a]! * element[b]!;
-      }
+      const row = at[a]! * size;
+      const left = element[a]!;
+      for (let b = 0; b <= a; b++) matrix[row + at[b]!]! += left * element[b]!;
     }
   }
 }

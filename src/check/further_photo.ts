@@ -7,6 +7,7 @@ import {
   placeDoubt,
   rayCrossing,
   type SeenPlace,
+  type TipEnd,
   tipEnd,
   tipGradient,
 } from '../adjust/propagation.ts';
@@ -64,8 +65,10 @@ export function furtherPhotoFor(
       const photos = furtherPhotos(measuring.mat, now.like, stances, candidates.squares);
       for (const candidate of overOne) {
         const own = candidate.stances.map((stance) => photos[stances.indexOf(stance)]);
-        const expected = expectedWith(own, open, places, now);
-        if (!expected) continue;
+        // Where even perfect cameras would not make it the best, it need not be worked out.
+        const hoped = expectedWith(own, open, places, now, atBest);
+        if (!hoped || (best && scoreOf(open, hoped) <= best.score + candidates.easier)) continue;
+        const expected = expectedWith(own, open, places, now, withPhoto)!;
         const score = scoreOf(open, expected);
         if (!best || score > best.score + candidates.easier) best = { candidate, expected, score };
       }
@@ -154,10 +157,11 @@ function expectedWith(
   open: readonly OpenVerdict[],
   places: readonly MeasuredPlace[],
   now: Now,
+  foresee: (photo: FurtherPhoto, now: Now) => WithPhoto,
 ): number[] | undefined {
   const each = photos.map((photo) => {
     if (!photo) return undefined;
-    const seen = withPhoto(photo, now);
+    const seen = foresee(photo, now);
     return open.map((verdict) => {
       const place = places[verdict.place]!;
       const crossing = now.crossings[verdict.place];
@@ -171,32 +175,50 @@ function expectedWith(
 /** The check as it would stand with the photo. */
 interface WithPhoto {
   photo: FurtherPhoto;
-  doubt: MatDoubt;
+  /** what cameras, lens and pages leave in doubt of a place along the blank, mm */
+  geometry: (seen: SeenPlace) => number;
   tip: number;
+  /** of the roll that rolls are counted from, degrees */
   zero: number;
   now: Now;
 }
 
+const showsTip = (photo: FurtherPhoto, end: TipEnd): boolean => end.photos.length > 0 && isInPicture(photo, end.point);
+
+/** The least doubt that the photo could leave: cameras, lens and pages known without any. */
+function atBest(photo: FurtherPhoto, now: Now): WithPhoto {
+  const { blank } = now.measuring;
+  const end = tipEnd(blank);
+  const looks = end.photos.length;
+  return {
+    photo,
+    geometry: () => 0,
+    tip: blank.tipSigma * (showsTip(photo, end) ? Math.sqrt(looks / (looks + 1)) : 1),
+    zero: countsFromCard(now) ? 0 : (now.zero.roll?.u ?? 0),
+    now,
+  };
+}
+
+const countsFromCard = ({ zero }: Now): boolean => zero.reference === 'seat-card' && zero.roll !== undefined;
+
 function withPhoto(photo: FurtherPhoto, now: Now): WithPhoto {
   const { mat, blank } = now.measuring;
   const end = tipEnd(blank);
-  const shown = end.photos.length > 0 && isInPicture(photo, end.point);
   const doubt: MatDoubt = {
     covariance: photo.covariance,
-    tipByParameter: tipGradient(photo.mat, shown ? { ...end, photos: [...end.photos, photo.photo] } : end),
+    tipByParameter: tipGradient(
+      photo.mat,
+      showsTip(photo, end) ? { ...end, photos: [...end.photos, photo.photo] } : end,
+    ),
   };
-  const looks = end.photos.length;
-  const card =
-    now.zero.reference === 'seat-card' && now.zero.roll
-      ? seatCardRoll({ ...mat, index: photo.mat.index }, blank, blank.axis, doubt)
-      : undefined;
+  const card = countsFromCard(now)
+    ? seatCardRoll({ ...mat, index: photo.mat.index }, blank, blank.axis, doubt)
+    : undefined;
   const zero = now.zero.roll?.u ?? 0;
   return {
-    photo,
-    doubt,
-    tip: blank.tipSigma * (shown ? Math.sqrt(looks / (looks + 1)) : 1),
+    ...atBest(photo, now),
+    geometry: (seen) => placeDoubt(photo.mat, doubt, seen).geometry,
     zero: Math.min(zero, card?.roll.u ?? zero),
-    now,
   };
 }
 
@@ -204,7 +226,7 @@ function expectedOf(
   { on, u }: OpenVerdict,
   { along, apart, roll, parts, reading }: MeasuredPlace,
   crossing: { along: number; across: number },
-  { photo, doubt, tip, zero, now }: WithPhoto,
+  { photo, geometry, tip, zero, now }: WithPhoto,
 ): number {
   const { mat, blank } = now.measuring;
   const { seen, own, ring } = reading!;
@@ -226,8 +248,7 @@ function expectedOf(
   if (on === 'along') {
     if (!parts || apart === undefined) return u;
     const slide = Math.sqrt(Math.max(parts.reading ** 2 - Math.max(own, crossing.along) ** 2, 0));
-    const { geometry } = placeDoubt(photo.mat, doubt, seenThen);
-    return less(apart, Math.hypot(geometry, Math.max(read(own, 'along'), then.along), slide, tip));
+    return less(apart, Math.hypot(geometry(seenThen), Math.max(read(own, 'along'), then.along), slide, tip));
   }
   if (!ring || !roll) return u;
   const sideways = Math.hypot(read(ring.own, 'across'), axisSigmaAt(blank, along.value).side, outlineBias);
