@@ -1,15 +1,15 @@
-import { type Camera, poseLooking, project } from '../geometry/camera.ts';
-import { type FieldGrid, fieldSize } from '../geometry/lens_field.ts';
-import { rotationMatrix } from '../geometry/rotation.ts';
-import { add, type Pixel, transform, type Vector3 } from '../geometry/vector.ts';
-import { seatCard, seatCardCorners, tagCorners, tagPlace, tagsPerTile, tileTagIds } from '../mat/tile.ts';
+import { type Camera, poseLooking } from '../geometry/camera.ts';
+import { fieldSize } from '../geometry/lens_field.ts';
+import type { Vector3 } from '../geometry/vector.ts';
+import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve, inverseOfPositive } from '../numerics/cholesky.ts';
 import type { ResidualBlock } from '../numerics/least_squares.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 import type { Tag } from '../vision/tags.ts';
 import type { CameraIndex } from './camera_block.ts';
 import { sigmas } from './mat_cameras.ts';
-import { camerasAt, type MatSolution, tilePoint } from './mat_summary.ts';
+import { camerasAt, type MatSolution } from './mat_summary.ts';
+import { pictured, pictureOf, type Square, squaresOf } from './pictured_squares.ts';
 import { indices } from './parameters.ts';
 import { type Covariance, type MatPlaces, nonZero, product } from './propagation.ts';
 import { cardTagBlock, tileTagBlock } from './tag_block.ts';
@@ -35,9 +35,6 @@ export interface FurtherPhoto {
 
 /** Own unknowns of a photo: change of focal length and centre (3), pose (6), bleeding (1). */
 const ownCount = 10;
-
-/** Squares nearer the picture's edge than this share of its width are not counted on. */
-const margin = 0.02;
 
 /**
  * What each of some further photos would add to what is known of cameras, lens and pages, without solving anew: the
@@ -119,31 +116,6 @@ interface Observed {
   squares: FurtherPhoto['squares'];
 }
 
-/** A square of the mat or the seat card: its corners on the bench, mm; `tile` undefined on the card. */
-interface Square {
-  id: number;
-  tile?: number;
-  points: readonly Vector3[];
-}
-
-/** Every square of the mat as it lies, and of the seat card where it lies on it. */
-function squaresOf(mat: MatSolution): Square[] {
-  const squares = mat.tiles.flatMap((tile): Square[] =>
-    tileTagIds(tile.tile).map((id) => ({
-      id,
-      tile: tile.tile,
-      points: tagCorners(id)!.map((at) => tilePoint(mat, tile, at)),
-    })),
-  );
-  if (!mat.card || mat.index.card === undefined) return squares;
-  const { rotation, centre } = mat.card;
-  const turn = rotationMatrix(rotation);
-  const onCard = seatCard.ids.map(
-    (id): Square => ({ id, points: seatCardCorners(id)!.map(([u, v]) => add(transform(turn, [u, v, 0]), centre)) }),
-  );
-  return [...squares, ...onCard];
-}
-
 /** The squares that a photo from there would show; undefined where its lens is not known. */
 function observe(
   mat: MatSolution,
@@ -180,24 +152,6 @@ function observe(
     else squares[tagPlace(id)!.row === 'top' ? 'upper' : 'lower']++;
   }
   return { places, photo: mat.index.cameras.length, camera: lens, index: camera, shown, squares };
-}
-
-/** A square as a photo would show it; undefined where it is not wholly in the picture. */
-function pictured(id: number, points: readonly Vector3[], lens: Camera, grid: FieldGrid): Tag | undefined {
-  const corners: Pixel[] = [];
-  for (const point of points) {
-    const corner = pictureOf(lens, grid, point);
-    if (!corner) return undefined;
-    corners.push(corner);
-  }
-  return { id, corners: corners as unknown as Tag['corners'], sigma: 0 };
-}
-
-/** Where a bench point (mm) shows in a photo, clear of its edge. */
-function pictureOf(camera: Camera, { width, height }: { width: number; height: number }, point: Vector3) {
-  const edge = margin * Math.max(width, height);
-  const p = project(camera, point);
-  return p && p[0] > edge && p[1] > edge && p[0] < width - edge && p[1] < height - edge ? p : undefined;
 }
 
 /** Whether a further photo shows a bench point (mm). */
