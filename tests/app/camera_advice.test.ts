@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { cameraAdvice } from '../../src/app/camera/camera_advice.ts';
-import type { NextPhoto } from '../../src/app/coverage/next_photo.ts';
+import type { NextPhoto, WantedStretch } from '../../src/app/coverage/next_photo.ts';
 import type { PhotoView } from '../../src/app/coverage/photo_view.ts';
 import type { FrameLook } from '../../src/app/workers/tag_tasks.ts';
 import { photoWords } from '../../src/app/words/photo_words.ts';
@@ -31,7 +31,7 @@ const frame = (problems: QualityProblem['kind'][] = [], tags = [tag], pixelsPerM
   },
 });
 const view = (from: number, to: number, tilt = 2): PhotoView => ({ columns: { from, to }, tilt, height: 600 });
-const first: NextPhoto = { kind: 'stretch', columns: { from: 0, to: 9 }, seen: 0 };
+const first: WantedStretch = { kind: 'stretch', columns: { from: 0, to: 9 }, seen: 0, toward: 'butt', tilted: false };
 
 describe('what keeps a frame from being a photo comes first', () => {
   test.each([
@@ -45,7 +45,7 @@ describe('what keeps a frame from being a photo comes first', () => {
     ['glare', frame(['glare']), view(0, 9), say.glare],
     ['slanted', frame(), view(0, 9, 60), say.slanted],
   ] as const)('%s', (_, seen, from, says) => {
-    expect(cameraAdvice(seen, from, first, mat)).toEqual({ take: false, says });
+    expect(cameraAdvice(seen, from, first, mat)).toEqual({ take: false, spoilt: true, says });
   });
 });
 
@@ -56,12 +56,19 @@ describe('then where to go', () => {
   });
   test('another stretch names the tile to go to', () => {
     expect(cameraAdvice(frame(), view(10, 19), first, mat)).toEqual({ take: false, says: say.moveTo(1) });
-    const later: NextPhoto = { kind: 'stretch', columns: { from: 10, to: 19 }, seen: 0 };
+    const later: WantedStretch = { ...first, columns: { from: 10, to: 19 } };
     expect(cameraAdvice(frame(), view(2, 12), later, mat)).toEqual({ take: false, says: say.moveTo(3) });
     expect(cameraAdvice(frame(), view(2, 12), { ...later, seen: 1 }, mat)).toEqual({
       take: false,
       says: say.moveOn(3),
     });
+  });
+  test('on the way back the end that is come to first counts, and the tilt that is still missing', () => {
+    const back: WantedStretch = { ...first, columns: { from: 10, to: 17 }, seen: 1, toward: 'tip', tilted: true };
+    expect(cameraAdvice(frame(), view(4, 14, 18), back, mat)).toEqual({ take: false, says: say.moveTilted(4) });
+    expect(cameraAdvice(frame(), view(10, 20), back, mat)).toEqual({ take: false, says: say.tiltHere });
+    expect(cameraAdvice(frame(), view(10, 20, -18), back, mat)).toEqual({ take: true, says: say.takeThis });
+    expect(cameraAdvice(frame(), view(12, 20), { ...back, tilted: false }, mat).take).toBe(true);
   });
   test('a tilted one must be tilted, to whichever side', () => {
     expect(cameraAdvice(frame(), view(0, 9, 5), { kind: 'tilt' }, mat).take).toBe(false);

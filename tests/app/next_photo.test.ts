@@ -6,6 +6,8 @@ import type { ReportNextPhoto } from '../../src/verdict/report.ts';
 import type { PhotoView } from '../../src/app/coverage/photo_view.ts';
 
 const above = (from: number, to: number): PhotoView => ({ columns: { from, to }, tilt: 2, height: 600 });
+/** on to what no photo shows */
+const onward = { seen: 0, toward: 'butt', tilted: false };
 const aside = (from: number, to: number): PhotoView => ({ columns: { from, to }, tilt: -18, height: 600 });
 
 test('each column is counted once a photo', () => {
@@ -21,14 +23,31 @@ test('a tile is as good as its least covered column, the mat’s outer ends bein
   });
 });
 
-test('the tip’s end comes first, then on along the rod, then what was seen once', () => {
-  expect(nextPhoto([], 5)).toEqual({ kind: 'stretch', columns: { from: 0, to: 9 }, seen: 0 });
-  expect(nextPhoto([above(0, 9)], 5)).toEqual({ kind: 'stretch', columns: { from: 10, to: 19 }, seen: 0 });
-  expect(nextPhoto([above(0, 9), above(8, 19), above(18, 24)], 5)).toEqual({
+test('the tip’s end comes first, then on along the rod', () => {
+  expect(nextPhoto([], 5)).toEqual({ kind: 'stretch', columns: { from: 0, to: 9 }, ...onward });
+  expect(nextPhoto([above(0, 9)], 5)).toEqual({ kind: 'stretch', columns: { from: 10, to: 19 }, ...onward });
+});
+
+test('then back along the rod over what was seen once, tilted until one is', () => {
+  const there = [above(0, 9), above(8, 19), above(18, 24)];
+  expect(nextPhoto(there, 5)).toEqual({
     kind: 'stretch',
-    columns: { from: 2, to: 7 },
+    columns: { from: 20, to: 22 },
     seen: 1,
+    toward: 'tip',
+    tilted: true,
   });
+  const back = [...there, aside(12, 23)];
+  expect(nextPhoto(back, 5)).toEqual({
+    kind: 'stretch',
+    columns: { from: 10, to: 11 },
+    seen: 1,
+    toward: 'tip',
+    tilted: false,
+  });
+  expect(nextPhoto([...back, above(8, 19)], 5)).toMatchObject({ columns: { from: 2, to: 7 }, toward: 'tip' });
+  // whoever has walked back to the tip is not sent to the butt first
+  expect(nextPhoto([...there, above(0, 4)], 5)).toMatchObject({ columns: { from: 5, to: 7 }, toward: 'butt' });
 });
 
 test('when all is covered a tilted one is asked for, then four in all', () => {
@@ -46,7 +65,7 @@ test('what the last check asked for goes after what no photo shows, before all e
     stand: { along: 0, across: 150 },
     expects: [],
   };
-  expect(nextPhoto([above(0, 4)], 2, wanted)).toEqual({ kind: 'stretch', columns: { from: 5, to: 9 }, seen: 0 });
+  expect(nextPhoto([above(0, 4)], 2, wanted)).toEqual({ kind: 'stretch', columns: { from: 5, to: 9 }, ...onward });
   expect(nextPhoto([above(0, 9)], 2, wanted)).toEqual({ kind: 'wanted', photo: wanted });
   expect(nextPhoto([above(0, 4), aside(0, 4), above(0, 4), above(0, 4)], 1, wanted).kind).toBe('wanted');
 });

@@ -1,6 +1,6 @@
 import { type PaperName, tileNumber } from '../../mat/tile.ts';
 import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
-import { leastTilt, type NextPhoto } from '../coverage/next_photo.ts';
+import { isTilted, type NextPhoto, type WantedStretch } from '../coverage/next_photo.ts';
 import { tilesOf } from '../coverage/photo_coverage.ts';
 import type { PhotoView } from '../coverage/photo_view.ts';
 import { type StillToDo, stillToDo } from '../coverage/wanted_photo.ts';
@@ -10,6 +10,8 @@ import { photoWords } from '../words/photo_words.ts';
 /** What to do with the camera now; `take` when the frame is the photo that is wanted. */
 export interface CameraAdvice {
   take: boolean;
+  /** the frame would make no good photo of anything */
+  spoilt?: true;
   says: string;
 }
 
@@ -27,43 +29,68 @@ export function cameraAdvice(
   frame: FrameLook,
   view: PhotoView,
   next: NextPhoto,
+  mat: { paper: PaperName; lengths: LengthDisplay },
+): CameraAdvice {
+  const spoilt = whatSpoils(frame, view);
+  return spoilt === undefined ? whereToGo(view, next, mat) : { take: false, spoilt: true, says: spoilt };
+}
+
+/** Why no photo should be made of this frame, wherever it is of. */
+function whatSpoils(frame: FrameLook, view: PhotoView): string | undefined {
+  const say = photoWords.camera;
+  const kinds = new Set(frame.quality.problems.map(({ kind }) => kind));
+  if (kinds.has('dark')) return say.dark;
+  if (frame.tags.length === 0) return say.noTags;
+  if (kinds.has('blurred') || kinds.has('moved')) return say.blurred;
+  const pixelsPerMm = frame.quality.pixelsPerMm ?? 1;
+  if (!view.columns) {
+    const close = pixelsPerMm * rowsApart > 0.9 * Math.min(frame.width, frame.height);
+    return close ? say.tooClose : say.oneRow;
+  }
+  if (pixelsPerMm < leastPixelsPerMm) return say.tooFar;
+  if (kinds.has('glare') || kinds.has('bright') || kinds.has('flat')) return say.glare;
+  return Math.abs(view.tilt ?? 0) > mostTilt ? say.slanted : undefined;
+}
+
+function whereToGo(
+  view: PhotoView,
+  next: NextPhoto,
   { paper, lengths }: { paper: PaperName; lengths: LengthDisplay },
 ): CameraAdvice {
   const say = photoWords.camera;
   const wait = (says: string): CameraAdvice => ({ take: false, says });
-  const kinds = new Set(frame.quality.problems.map(({ kind }) => kind));
-  if (kinds.has('dark')) return wait(say.dark);
-  if (frame.tags.length === 0) return wait(say.noTags);
-  if (kinds.has('blurred') || kinds.has('moved')) return wait(say.blurred);
-  const pixelsPerMm = frame.quality.pixelsPerMm ?? 1;
-  if (!view.columns) {
-    const close = pixelsPerMm * rowsApart > 0.9 * Math.min(frame.width, frame.height);
-    return wait(close ? say.tooClose : say.oneRow);
-  }
-  if (pixelsPerMm < leastPixelsPerMm) return wait(say.tooFar);
-  if (kinds.has('glare') || kinds.has('bright') || kinds.has('flat')) return wait(say.glare);
-  const tilt = Math.abs(view.tilt ?? 0);
-  if (tilt > mostTilt) return wait(say.slanted);
   const take: CameraAdvice = { take: true, says: say.takeThis };
   switch (next.kind) {
-    case 'stretch': {
-      const { columns, seen } = next;
-      const shown = Math.min(columns.to, view.columns.to) - Math.max(columns.from, view.columns.from) + 1;
-      if (shown >= leastShare * (columns.to - columns.from + 1) && view.columns.from <= columns.from) return take;
-      const tile = tileNumber(tilesOf(columns).from);
-      return wait(seen === 0 ? say.moveTo(tile) : say.moveOn(tile));
-    }
+    case 'stretch':
+      if (shows(view, next)) return next.tilted && !isTilted(view) ? wait(say.tiltHere) : take;
+      return wait(stretchWords(next));
     case 'wanted': {
       const left = stillToDo(view, next.photo, paper);
       return left ? wait(stillToDoWords(left, lengths)) : take;
     }
     case 'tilt':
-      return tilt >= leastTilt ? take : wait(say.tiltMore);
+      return isTilted(view) ? take : wait(say.tiltMore);
     case 'more':
       return take;
     case 'enough':
       return { take: true, says: say.enough };
   }
+}
+
+/** Whether a view takes in enough of a stretch, with the end that is come to first. */
+function shows({ columns: shown }: PhotoView, { columns, toward }: WantedStretch): boolean {
+  if (!shown) return false;
+  const share =
+    (Math.min(columns.to, shown.to) - Math.max(columns.from, shown.from) + 1) / (columns.to - columns.from + 1);
+  return share >= leastShare && (toward === 'butt' ? shown.from <= columns.from : shown.to >= columns.to);
+}
+
+function stretchWords({ columns, seen, toward, tilted }: WantedStretch): string {
+  const say = photoWords.camera;
+  const { from, to } = tilesOf(columns);
+  const tile = tileNumber(toward === 'butt' ? from : to);
+  if (seen === 0) return say.moveTo(tile);
+  return tilted ? say.moveTilted(tile) : say.moveOn(tile);
 }
 
 /** A height of the phone over the mat, to the nearest centimetre or inch. */

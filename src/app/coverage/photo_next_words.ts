@@ -10,7 +10,8 @@ export function nextPhotoWords(next: NextPhoto): string {
   switch (next.kind) {
     case 'stretch': {
       const { from, to } = tilesOf(next.columns);
-      return (next.seen === 0 ? say.stretch : say.again)(tileNumber(from), tileNumber(to));
+      const words = next.seen === 0 ? say.stretch : next.tilted ? say.againTilted : say.again;
+      return words(tileNumber(from), tileNumber(to));
     }
     case 'tilt':
       return say.tilt;

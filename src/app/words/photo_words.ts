@@ -61,6 +61,8 @@ export const photoWords = {
     stretch: (from: number, to: number) =>
       `Next, from about 60 cm (2 ft) above ${tiles(from, to)}, both rows of tags in it.`,
     again: (from: number, to: number) => `Next, ${tiles(from, to)} once more, from a little farther along.`,
+    againTilted: (from: number, to: number) =>
+      `Next, ${tiles(from, to)} once more, with the phone held to one side so that it looks at the rod at a slant.`,
     wanted: (what: string) => `Next, the one that settles most: ${what}.`,
     tilt: 'Next, one tilted: hold the phone to one side so that it looks at the rod at a slant, both rows of tags in it.',
     more: (count: number) =>
@@ -100,11 +102,13 @@ export const photoWords = {
     slanted: 'Too slanted: come back toward straight above.',
     moveTo: (tile: number) => `Move along to tile ${tile}.`,
     moveOn: (tile: number) => `Move a little farther, toward tile ${tile}.`,
+    moveTilted: (tile: number) => `On to tile ${tile}, and hold the phone to one side, looking at a slant.`,
     lower: (height: string) => `Come down to about ${height}.`,
     higher: (height: string) => `Go up to about ${height}.`,
     straight: 'Move until the phone is straight above it, looking straight down.',
     slant: 'Now to one side: look at the rod at a slant.',
     lookBack: (over: number, at: number) => `Move along to tile ${over}, and look back at tile ${at}.`,
+    tiltHere: 'Here, hold the phone to one side: look at the rod at a slant.',
     tiltMore: 'Covered twice. Now tilt: hold the phone to one side, looking at a slant.',
     takeThis: 'Hold still and take this one.',
     enough: 'That is enough. Take more, or press Done.',
