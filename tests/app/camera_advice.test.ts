@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { cameraAdvice } from '../../src/app/camera/camera_advice.ts';
-import type { NextPhoto, WantedStretch } from '../../src/app/coverage/next_photo.ts';
+import type { WantedStretch } from '../../src/app/coverage/next_photo.ts';
 import type { PhotoView } from '../../src/app/coverage/photo_view.ts';
 import type { FrameLook } from '../../src/app/workers/tag_tasks.ts';
 import { photoWords } from '../../src/app/words/photo_words.ts';

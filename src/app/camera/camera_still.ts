@@ -8,17 +8,41 @@ type ImageCaptureConstructor = new (track: MediaStreamTrack) => ImageCaptureLike
 const imageCapture = (): ImageCaptureConstructor | undefined =>
   (globalThis as { ImageCapture?: ImageCaptureConstructor }).ImageCapture;
 
-/** Whether this browser takes full-size photos out of a stream. */
+/** Whether this browser takes photos of their own out of a stream, in their full size. */
 export const canTakeStill = (): boolean => imageCapture() !== undefined;
 
-/** A photo as large as the camera gives. Throws when the camera gives none. */
-export async function takeStill(stream: MediaStream, now = new Date()): Promise<File> {
+/**
+ * A photo of what the camera sees: as large as it gives, or the frame that its video shows where the browser takes no
+ * photos. Throws when the camera gives none.
+ */
+export async function takePicture(stream: MediaStream, video: HTMLVideoElement, now = new Date()): Promise<File> {
   const Capture = imageCapture();
   const track = stream.getVideoTracks()[0];
-  if (!Capture || !track) throw new Error('no still from this camera');
-  const capture = new Capture(track);
-  const blob = await largest(capture);
+  if (!track) throw new Error('no picture from this camera');
+  const blob = Capture ? await largest(new Capture(track)) : await pictureOf(video);
   return new File([blob], nameOf(now, blob.type), { type: blob.type, lastModified: now.getTime() });
+}
+
+/** Pixels along the longer side of the pictures that will be taken; undefined where the camera does not say. */
+export async function pictureSide(stream: MediaStream): Promise<number | undefined> {
+  const Capture = imageCapture();
+  const track = stream.getVideoTracks()[0];
+  if (!track) return undefined;
+  if (Capture) {
+    // some cameras say nothing of their photos
+    const size = await new Capture(track).getPhotoCapabilities().catch(() => undefined);
+    const side = Math.max(size?.imageWidth?.max ?? 0, size?.imageHeight?.max ?? 0);
+    if (side > 0) return side;
+  }
+  const { width = 0, height = 0 } = track.getSettings();
+  return Math.max(width, height) || undefined;
+}
+
+/** What a video shows now, as JPEG in its own size. Throws while it shows nothing. */
+export async function pictureOf(video: HTMLVideoElement): Promise<Blob> {
+  const canvas = new OffscreenCanvas(video.videoWidth, video.videoHeight);
+  canvas.getContext('2d')!.drawImage(video, 0, 0);
+  return canvas.convertToBlob({ type: 'image/jpeg', quality: 0.95 });
 }
 
 async function largest(capture: ImageCaptureLike): Promise<Blob> {

@@ -5,12 +5,19 @@ export const canOpenCamera = (): boolean =>
 /** Why the camera could not be opened. */
 export type CameraProblem = { kind: 'refused' } | { kind: 'none' } | { kind: 'busy' } | { kind: 'failed'; why: string };
 
-/** Opens the rear camera where there is one; its problem instead when it can't be. */
-export async function openCamera(): Promise<MediaStream | CameraProblem> {
+/**
+ * Opens the rear camera where there is one; its problem instead when it can't be.
+ *
+ * @param fine whether the pictures themselves come out of the video, which then should have all pixels it can
+ */
+export async function openCamera(fine: boolean): Promise<MediaStream | CameraProblem> {
+  const size = fine
+    ? { width: { ideal: 3840 }, height: { ideal: 2160 } }
+    : { width: { ideal: 1920 }, height: { ideal: 1080 } };
   try {
     return await navigator.mediaDevices.getUserMedia({
       audio: false,
-      video: { facingMode: { ideal: 'environment' }, width: { ideal: 1920 }, height: { ideal: 1080 } },
+      video: { facingMode: { ideal: 'environment' }, ...size },
     });
   } catch (error) {
     const name = error instanceof Error ? error.name : '';

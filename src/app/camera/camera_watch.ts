@@ -5,7 +5,8 @@ import type { FrameLook } from '../workers/tag_tasks.ts';
 const framesPerSecond = 8;
 
 export interface CameraWatch {
-  onSeen: (frame: FrameLook) => void;
+  /** `at`: when the frame was shown, ms, as performance.now() counts */
+  onSeen: (frame: FrameLook, at: number) => void;
   /** share of the tag reader that has arrived, the first time */
   onFetching: (done: number) => void;
   /** the tags can't be followed; nothing more comes */
@@ -23,13 +24,14 @@ export function watchVideo(video: HTMLVideoElement, { onSeen, onFetching, onFail
     while (!ended) {
       const next = pause(1000 / framesPerSecond);
       if (!document.hidden && video.readyState >= HTMLMediaElement.HAVE_CURRENT_DATA) {
+        const at = performance.now();
         const frame = await createImageBitmap(video);
         const seen = await tagBridge.ask(
           'frame',
           { frame, base: document.baseURI },
           { ahead: true, transfer: [frame], onProgress: onFetching },
         );
-        if (!ended) onSeen(seen);
+        if (!ended) onSeen(seen, at);
       }
       await next;
     }

@@ -18,9 +18,19 @@ function measures({ paper, tiles }: Mat) {
 
 /**
  * The mat from above: its lane is empty where no photo shows it, hatched where one does, filled where more do; `live`
- * frames what the camera sees now.
+ * frames what the camera sees now, and a tick stands where the photo just taken is of.
  */
-export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoView[]; mat: Mat; live?: Columns }) {
+export function CoverageDrawing({
+  views,
+  mat,
+  live,
+  ticked,
+}: {
+  views: readonly PhotoView[];
+  mat: Mat;
+  live?: Columns;
+  ticked?: Columns;
+}) {
   const { width, height, total, line, type } = measures(mat);
   const from = live && columnEdge(live.from, width, total);
   return (
@@ -42,7 +52,23 @@ export function CoverageDrawing({ views, mat, live }: { views: readonly PhotoVie
           strokeWidth={2 * line}
         />
       )}
+      {ticked && (
+        <Tick
+          x={(columnEdge(ticked.from, width, total) + columnEdge(ticked.to + 1, width, total)) / 2}
+          y={height / 2}
+          size={height}
+        />
+      )}
     </svg>
+  );
+}
+
+function Tick({ x, y, size }: { x: number; y: number; size: number }) {
+  return (
+    <g className="coverage-tick" transform={`translate(${x} ${y}) scale(${size / 100})`}>
+      <circle r={42} />
+      <path d="M-20 2L-6 16L20 -14" strokeWidth={9} />
+    </g>
   );
 }
 

@@ -35,6 +35,11 @@ export class PhotoLooks {
     }
   }
 
+  /** What was seen of a photo before it was added. */
+  remember(id: string, look: PhotoLook): void {
+    this.#set(id, { kind: 'seen', look });
+  }
+
   async #look({ id, name }: PhotoEntry, fileOf: (id: string) => Promise<Blob | undefined>): Promise<void> {
     try {
       const file = await fileOf(id);

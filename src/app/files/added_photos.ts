@@ -6,17 +6,22 @@ import type { OpenedFiles } from './open_files.ts';
 import { saveWords } from '../words/frame_words.ts';
 import { problemWords } from '../words/problem_words.ts';
 
-/** Photo files as they are kept and as the shoot lists them, under names none of `taken` has. */
+/**
+ * Photo files as they are kept and as the shoot lists them, under names none of `taken` has.
+ *
+ * @param ids of the photos, where they have one already
+ */
 export function photoEntries(
   buildId: string,
   files: readonly File[],
   taken: readonly PhotoEntry[],
+  ids: readonly string[] = [],
 ): { kept: KeptPhoto[]; entries: PhotoEntry[] } {
   const names = new Set(taken.map((entry) => entry.name));
-  const kept = files.map((file): KeptPhoto => {
+  const kept = files.map((file, i): KeptPhoto => {
     const name = freeName(plainName(file.name), names);
     names.add(name);
-    return { id: newId(), buildId, name, file };
+    return { id: ids[i] ?? newId(), buildId, name, file };
   });
   const addedAt = new Date().toISOString();
   return { kept, entries: kept.map(({ id, name, file }) => ({ id, name, bytes: file.size, addedAt })) };

@@ -1,6 +1,7 @@
 import { useEffect, useState } from 'react';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { canOpenCamera } from '../camera/camera_stream.ts';
+import { readySound } from '../camera/taken_sound.ts';
 import { CameraView } from '../camera/camera_view.tsx';
 import { DropArea } from '../kit/drop_area.tsx';
 import { WalkDrawing } from '../kit/drawings/walk_drawing.tsx';
@@ -44,6 +45,11 @@ export function PhotosScreen() {
     setRemoved(name);
   };
 
+  const openCamera = () => {
+    readySound();
+    void actions.flush().then(() => setCamera(true));
+  };
+
   return (
     <DropArea onFiles={(files) => void add(files)} hint={photoWords.drop}>
       <div className="photos">
@@ -72,7 +78,7 @@ export function PhotosScreen() {
             {photoWords.take}
           </FileButton>
           {canOpenCamera() && (
-            <button type="button" onClick={() => void actions.flush().then(() => setCamera(true))}>
+            <button type="button" onClick={openCamera}>
               {photoWords.guide}
             </button>
           )}

@@ -11,12 +11,13 @@ import type { ActionContext } from './action_context.ts';
 /** The photos of the shoot in hand. */
 export function makePhotoActions({ dispatch, state, services, guarded }: ActionContext) {
   return {
-    addPhotos: guarded(async (files: readonly File[]) => {
+    /** @param ids of the photos, where they have one already */
+    addPhotos: guarded(async (files: readonly File[], ids?: readonly string[]) => {
       const build = state().build;
       if (!build || files.length === 0) return;
       const before = build.history.present.shoot.photos;
       if (before.length + files.length > mostPhotos) throw new InputError(photoWords.tooMany(mostPhotos));
-      const { kept, entries } = photoEntries(build.kept.id, files, before);
+      const { kept, entries } = photoEntries(build.kept.id, files, before, ids);
       await (await services).shelf.keepPhotos(kept);
       dispatch({
         type: 'edit',

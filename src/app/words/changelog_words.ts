@@ -6,6 +6,7 @@ export const changelogWords = {
       title: 'New',
       lines: [
         'Your camera’s lens, made once from a dozen photos of two pages and kept: one photo then tells places by a third better.',
+        'The camera takes the photos by itself as you walk along the rod, and runs the check at the end.',
         'The bare blank is measured: length, thickness, bow, and the plan takes over what you tick.',
         'Wrapped guides are checked too, before the epoxy goes on.',
         'Tip-tops, snake guides and planned rolls; distances may count from the tip-top.',

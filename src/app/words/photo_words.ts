@@ -47,6 +47,15 @@ export const photoWords = {
   alreadyHere: (file: string, name: string) =>
     file === name ? `${file} is here already.` : `${file} is the same photo as ${name}, which is here already.`,
 
+  fewPixels: (side: number, own: number, doubt: string) =>
+    `Pictures from here are ${side} pixels long, a phone’s own photos ${own}: expect ${doubt} the doubt in roll of small rings.`,
+  doubts: {
+    'half-again': 'about one and a half times',
+    twice: 'about twice',
+    three: 'about three times',
+    more: 'more than three times',
+  },
+
   coverage: 'What the photos cover',
   twice: (parts: string[]) => `Covered twice: ${spokenList(parts)}.`,
   once: (parts: string[]) => `Once: ${spokenList(parts)}.`,
@@ -77,9 +86,19 @@ export const photoWords = {
     opening: 'Opening the camera…',
     close: 'Done',
     take: 'Take this one',
-    taking: 'Taking it…',
+    taking: 'Taking it, hold still…',
+    automatic: 'Takes photos by itself',
+    sound: 'Sound',
+    holdStill: 'Hold still: it takes this one by itself.',
+    elsewhere: 'One more, from any other place along the rod.',
+    justTaken: (count: number) => `Photo ${count} taken.`,
+    notKept: (why: string) => `That one is not kept, and it will be taken again. ${why}`,
+    movedOn: 'The phone moved while it was taken, and it shows what another one shows.',
+    complete: (count: number) => `The walk is complete, with ${count} photos. Now the check.`,
+    completeOnly: (count: number, needs: string) =>
+      `The walk is complete, with ${count} photos. Before the check: ${needs}`,
     useApp: 'Use the camera app',
-    stills: 'This browser hands out no full-size photos, so the camera app takes them.',
+    stills: 'This browser hands out no full-size photos: pictures are taken out of the video.',
     stillFailed: 'The camera gave no photo. Try again, or use the camera app.',
     refused: 'The camera is not allowed on this page, and that is fine: take the photos with the camera app.',
     none: 'No camera was found here. Take the photos with a phone and choose or drop them here.',
