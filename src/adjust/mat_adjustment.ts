@@ -3,12 +3,14 @@ import type { MatReadings } from '../plan/shoot.ts';
 import { cardStart } from './card_start.ts';
 import type { LensProfile } from './lens_profile.ts';
 import type { TaggedPhoto } from './mat_cameras.ts';
+import type { MatProfile } from './mat_profile.ts';
+import type { KeptPages } from './kept_pages.ts';
+import { pagesStanding } from './pages_standing.ts';
 import { changeOfLevels, nextLevels } from './mat_levels.ts';
 import {
   allBlocks,
   blocksAt,
   cardTagsOf,
-  expectedLevels,
   type Levels,
   type MatProblem,
   poseMat,
@@ -39,18 +41,36 @@ const move = { sharp: 0.12, suspected: 0.3, tried: 4, least: 0.5, remains: 0.8 }
  * Cameras, tiles, the paper's shape, the lens's field, print scale and seat card from the tag corners and the builder's
  * readings, in one least-squares adjustment; the frame is that of the lowest-numbered tile (its place held fixed), z up
  * from the mean plane of the tags. First with flat paper and Brown's lens, then with both as they are, each as large as
- * the residuals bear out. What is kept of a lens joins in, unless the photos contradict it. Undefined when no photo
- * shows two tags of one tile.
+ * the residuals bear out. What is kept of a lens joins in, unless the photos contradict it, and what is kept of the mat
+ * (in place of the readings, on which it rests) but for pages that moved since. Undefined when no photo shows two tags
+ * of one tile.
  */
-export function adjustMat(photos: readonly TaggedPhoto[], readings: MatReadings): MatSolution | undefined {
-  const posed = poseMat(photos, readings);
+export function adjustMat(
+  photos: readonly TaggedPhoto[],
+  readings: MatReadings,
+  kept?: MatProfile,
+): MatSolution | undefined {
+  if (!kept) return solveMat(photos, readings);
+  // By the print's size alone first: it tells which pages lie where they lay.
+  const free = solveMat(photos, {}, { profile: kept, pages: [] });
+  const standing = free && pagesStanding(kept, free);
+  if (!standing || standing.pages.length === 0) {
+    const plain = solveMat(photos, readings);
+    return plain && { ...plain, keptMat: { profile: kept, pages: [], moved: [] } };
+  }
+  const solved = solveMat(photos, readings, { profile: kept, pages: standing.pages });
+  return solved && { ...solved, keptMat: { profile: kept, ...standing } };
+}
+
+function solveMat(photos: readonly TaggedPhoto[], readings: MatReadings, kept?: KeptPages): MatSolution | undefined {
+  const posed = poseMat(photos, readings, kept);
   if (!posed) return undefined;
   const flat = settleFlat(posed);
   const settled = settle(withCardSeen(posed, flat.values), flat.levels);
   const unfit = unfitLenses(settled);
   if (unfit.length > 0) {
     const plain = photos.map(({ lens, ...photo }) => (lens && !unfit.includes(lens) ? { ...photo, lens } : photo));
-    const again = adjustMat(plain, readings);
+    const again = solveMat(plain, readings, kept);
     return again && { ...again, unfitLenses: [...unfit, ...again.unfitLenses] };
   }
   const shifts = settled.levels.corner > move.sharp ? [...flat.shifts, ...shiftsOf(settled)] : [];
@@ -62,7 +82,8 @@ export function adjustMat(photos: readonly TaggedPhoto[], readings: MatReadings)
  * Flat paper, Brown's lens: cameras and tiles to start from, and the pages that seem to lie elsewhere in some photo.
  */
 function settleFlat(problem: MatProblem): { values: Float64Array; levels: Levels; shifts: PageShift[] } {
-  const blocks = blocksAt(problem, expectedLevels);
+  const levels = problem.believed;
+  const blocks = blocksAt(problem, levels);
   const constant = new Set([...problem.held, ...problem.shape]);
   const { values } = solveLeastSquares(allBlocks(blocks), problem.start, {
     constant,
@@ -70,10 +91,10 @@ function settleFlat(problem: MatProblem): { values: Float64Array; levels: Levels
     leastGain,
   });
   const covariance = parameterCovariance(allBlocks(blocks), values, constant);
-  const { cornerSigma } = cornerMisses(blocks, values, expectedLevels, problem.photos.length);
+  const { cornerSigma } = cornerMisses(blocks, values, levels, problem.photos.length);
   return {
     values,
-    levels: { ...expectedLevels, corner: Math.max(cornerSigma, expectedLevels.corner / 2) },
+    levels: { ...levels, corner: Math.max(cornerSigma, levels.corner / 2) },
     shifts: covariance ? pageShifts(blocks.tags, problem.index.tiles, values, covariance) : [],
   };
 }
@@ -101,7 +122,7 @@ function settle(problem: MatProblem, start: Levels): Settled {
     });
     values = solution.values;
     const covariance = parameterCovariance(all, values, problem.held);
-    const next = covariance && nextLevels(blocks, levels, values, covariance);
+    const next = covariance && nextLevels(blocks, levels, { values, covariance }, problem.believed);
     if (!next || round === rounds.most || changeOfLevels(levels, next) < rounds.settled)
       return { problem, blocks, levels, solution, covariance };
     levels = next;

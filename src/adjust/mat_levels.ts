@@ -11,7 +11,12 @@ const believed = { paper: 3, field: 3 };
 const leastCorner = 0.03;
 
 /** The levels as residuals, heights and field at this solution bear them out, degrees of freedom counted. */
-export function nextLevels(blocks: MatBlocks, levels: Levels, values: Float64Array, covariance: Float64Array): Levels {
+export function nextLevels(
+  blocks: MatBlocks,
+  levels: Levels,
+  { values, covariance }: { values: Float64Array; covariance: Float64Array },
+  before: Levels = expectedLevels,
+): Levels {
   const corners = varianceComponent(
     blocks.tags.map(({ block }) => block),
     values,
@@ -19,7 +24,7 @@ export function nextLevels(blocks: MatBlocks, levels: Levels, values: Float64Arr
   );
   const shape = (own: ResidualBlock[], kind: 'paper' | 'field') => {
     const { squares, freedom } = varianceComponent(own, values, covariance);
-    const prior = believed[kind] * expectedLevels[kind] ** 2;
+    const prior = believed[kind] * before[kind] ** 2;
     return Math.sqrt((prior + levels[kind] ** 2 * squares) / (believed[kind] + freedom));
   };
   return {

@@ -5,7 +5,8 @@ import type { ResidualBlock } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { Tag } from '../vision/tags.ts';
 import { type ReadingBlock, readingBlocks } from './mat_readings.ts';
-import { startMat } from './mat_start.ts';
+import { type KeptPages, keptMatPriors, keptPart } from './kept_pages.ts';
+import { startMat, type TileShape } from './mat_start.ts';
 import { ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
 import type { CameraIndex } from './camera_block.ts';
@@ -69,6 +70,10 @@ export interface MatProblem {
   readings: ReadingBlock[];
   /** one a lens, shared by the photos of its key */
   lenses: SharedLens[];
+  /** pages whose paper is known by a kept mat */
+  pages: ReadonlySet<number>;
+  /** the levels before the residuals speak */
+  believed: Levels;
   photos: PerPhoto<TaggedPhoto>;
   /** a page with a place of its own in one photo, to see whether it moved: where that place stands */
   apart?: { photo: PhotoIndex; tile: number; place: number };
@@ -91,8 +96,14 @@ export const allBlocks = ({ known, tags, cardTags, paper, field }: MatBlocks): R
   ...field,
 ];
 
+const flat: readonly number[] = Array.from({ length: tagsPerTile }, () => 0);
+
 /** Unknowns and observations, without the seat card; undefined when no photo shows two tags of one tile. */
-export function poseMat(photos: PerPhoto<TaggedPhoto>, readings: MatReadings): MatProblem | undefined {
+export function poseMat(
+  photos: PerPhoto<TaggedPhoto>,
+  readings: MatReadings,
+  kept?: KeptPages,
+): MatProblem | undefined {
   const guesses = photos.map(guessLens);
   const start = startMat(
     photos.map((photo) => photo.tags),
@@ -107,16 +118,27 @@ export function poseMat(photos: PerPhoto<TaggedPhoto>, readings: MatReadings): M
     return pose && addCamera(unknowns, lenses, photo, guesses[i]!, pose);
   });
   const tiles = new Map<number, TileIndex>();
-  const places = [...start.tiles.values()].sort((a, b) => a.tile - b.tile);
-  for (const { tile, x, y, yaw } of places)
+  const known = kept && keptPart(kept, start);
+  const held = known?.held ?? start.reference;
+  const places = [...start.tiles.values()]
+    .sort((a, b) => a.tile - b.tile)
+    .map(
+      (place): TileShape => known?.part.tiles.find(({ tile }) => tile === place.tile) ?? { ...place, heights: flat },
+    );
+  for (const { tile, x, y, yaw, heights } of places)
     tiles.set(tile, {
-      place: parameters.add([x, y, yaw], tile === start.reference),
-      heights: addShape(unknowns, new Float64Array(tagsPerTile)),
+      place: parameters.add([x, y, yaw], tile === held),
+      heights: addShape(unknowns, heights),
     });
-  const printScale = parameters.add([printedScale(readings, true) ?? 1, printedScale(readings, false) ?? 1]);
+  const printScale = parameters.add(
+    kept
+      ? [kept.profile.printScale.along, kept.profile.printScale.across]
+      : [printedScale(readings, true) ?? 1, printedScale(readings, false) ?? 1],
+  );
   priors.push(
-    prior(printScale, 1, printSigmas.print),
-    prior(printScale + 1, 1, printSigmas.print),
+    ...(kept
+      ? keptMatPriors(kept, known, tiles, printScale)
+      : [prior(printScale, 1, printSigmas.print), prior(printScale + 1, 1, printSigmas.print)]),
     gaugeBlock(places.map((place) => ({ place, heights: tiles.get(place.tile)!.heights }))),
   );
   return {
@@ -126,7 +148,10 @@ export function poseMat(photos: PerPhoto<TaggedPhoto>, readings: MatReadings): M
     shape,
     priors,
     lenses: [...lenses.values()],
-    readings: readingBlocks(readings, printScale, tiles),
+    pages: new Set(known ? kept.pages : []),
+    believed: { ...expectedLevels, ...(kept && { paper: kept.profile.paper }) },
+    // A kept mat's scale rests on the same readings: they are not counted twice.
+    readings: kept ? [] : readingBlocks(readings, printScale, tiles),
     photos,
   };
 }
@@ -192,7 +217,9 @@ export function blocksAt(problem: MatProblem, levels: Levels): MatBlocks {
       card === undefined
         ? []
         : cardTagsOf(problem).map(({ photo, tag }) => cardTagBlock(tag, cameras[photo]!, card, levels.corner)),
-    paper: [...tiles.values()].map(({ heights }) => heightsBlock(heights, levels.paper)),
+    paper: [...tiles].flatMap(([tile, { heights }]) =>
+      problem.pages.has(tile) ? [] : [heightsBlock(heights, levels.paper)],
+    ),
     field: problem.lenses.flatMap(({ field: { grid, at }, kept }) =>
       kept ? [] : Array.from({ length: 2 * fieldSize(grid) }, (_, i) => prior(at + i, 0, levels.field)),
     ),

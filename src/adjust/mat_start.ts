@@ -14,6 +14,11 @@ export interface TilePlace {
   yaw: number;
 }
 
+/** A page as it lies: its place, and its paper's heights at the centres of its ten tags, mm. */
+export interface TileShape extends TilePlace {
+  heights: readonly number[];
+}
+
 export interface MatStart {
   /** the tile whose frame is the bench frame: the lowest-numbered of the connected ones */
   reference: number;

@@ -7,15 +7,11 @@ import type { ResidualBlock, Solution } from '../numerics/least_squares.ts';
 import { orderStatistic } from '../numerics/robust.ts';
 import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
 import type { LensProfile } from './lens_profile.ts';
+import type { MatProfile } from './mat_profile.ts';
 import type { Levels, MatBlocks, MatIndex, MatProblem } from './mat_problem.ts';
-import type { TilePlace } from './mat_start.ts';
+import type { TileShape } from './mat_start.ts';
 import type { PageShift } from './moved_pages.ts';
 import type { PerPhoto } from '../photo/photo.ts';
-
-/** A page as it lies: its place, and its paper's heights at the centres of its ten tags, mm. */
-export interface TileShape extends TilePlace {
-  heights: readonly number[];
-}
 
 /** Cameras, mat and seat card as the photos and the builder's readings place them. */
 export interface MatSolution {
@@ -36,6 +32,8 @@ export interface MatSolution {
   /** kept lenses that joined in, and those that the photos contradict, which did not */
   lenses: readonly LensProfile[];
   unfitLenses: readonly LensProfile[];
+  /** a kept mat: the pages that joined in by it, and those that have moved since, by how much (mm) */
+  keptMat?: { profile: MatProfile; pages: readonly number[]; moved: readonly { tile: number; byMm: number }[] };
   /** the page that plainly lies differently in one photo than in the others */
   moved: PageShift | undefined;
   /** false when no minimum was reached */

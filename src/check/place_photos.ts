@@ -16,7 +16,7 @@ export interface Progress {
  * InputError, one sentence, when the photos do not tell.
  */
 export async function placePhotos(
-  shoot: Shoot,
+  shoot: Pick<Shoot, 'photos' | 'mat' | 'byHand'>,
   load: LoadPhoto,
   onProgress: (progress: Progress) => void,
   known: KnownBefore = {},

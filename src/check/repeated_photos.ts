@@ -42,7 +42,11 @@ export interface DistinctPhotos {
  * from the same place, is set aside: measured as well, it would add to the certainty and nothing to the knowledge. Of
  * such photos the one counts in which something was pointed out by hand, then the one with most tags, then the largest.
  */
-export function placeDistinct(tagged: PerPhoto<TaggedView>, shoot: Shoot, known: KnownBefore = {}): DistinctPhotos {
+export function placeDistinct(
+  tagged: PerPhoto<TaggedView>,
+  shoot: Pick<Shoot, 'mat' | 'byHand'>,
+  known: KnownBefore = {},
+): DistinctPhotos {
   const pointed = new Set((shoot.byHand ?? []).map(({ photo }) => photo));
   const inOrder = [...tagged.keys()].toSorted((a, b) => worth(tagged[b]!, pointed) - worth(tagged[a]!, pointed));
   const once = setAside(tagged, inOrder, 'copy', (a, b) => isCopy(tagged[a]!, tagged[b]!));
@@ -53,13 +57,18 @@ export function placeDistinct(tagged: PerPhoto<TaggedView>, shoot: Shoot, known:
   return { tagged: apart, mat: nothingNew ? mat : adjusted(apart, shoot, known) };
 }
 
-const adjusted = (tagged: PerPhoto<TaggedView>, shoot: Shoot, { lenses }: KnownBefore): MatSolution | undefined =>
+const adjusted = (
+  tagged: PerPhoto<TaggedView>,
+  shoot: Pick<Shoot, 'mat' | 'byHand'>,
+  { lenses, mat }: KnownBefore,
+): MatSolution | undefined =>
   adjustMat(
     tagged.map(({ photo, reading, repeats }) => {
       const lens = lensOf(photo, lenses);
       return { ...photo, tags: repeats ? [] : reading.tags, ...(lens && { lens }) };
     }),
     shoot.mat,
+    mat,
   );
 
 /** Hand-set points before tags before pixels. */

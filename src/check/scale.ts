@@ -1,3 +1,4 @@
+import type { MatProfile } from '../adjust/mat_profile.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import {
   type PrintedField,
@@ -28,6 +29,8 @@ export function scaleAsFound(
   relative: number,
   readings: MatReadings,
 ): MeasuredScale & { notes: string[] } {
+  const kept = mat.keptMat && mat.keptMat.pages.length > 0 ? mat.keptMat.profile : undefined;
+  if (kept) return keptScale(mat, kept, relative, readings);
   const notes: string[] = [];
   const found = { along: mat.printScale.along, across: mat.printScale.across };
   if (readings.span && mat.readings.span === undefined)
@@ -51,4 +54,34 @@ export function scaleAsFound(
       ? { tape: spanReadingUncertainty(readings.span) / spanLength(readings.span) }
       : {};
   return { ...found, u: relative, measured: printed !== undefined || mat.readings.span !== undefined, ...tape, notes };
+}
+
+/** Two readings of one span differ by more than this only where one is wrong or the mat is another, in sigmas. */
+const anotherSpan = 4;
+
+/** The scale of a kept mat, which rests on what was measured on it then; what the shoot's own readings say against it. */
+function keptScale(
+  mat: MatSolution,
+  { name, readings: then }: MatProfile,
+  relative: number,
+  { span }: MatReadings,
+): MeasuredScale & { notes: string[] } {
+  const before = then.span;
+  const same = span && before && span.fromTag === before.fromTag && span.toTag === before.toTag;
+  const apart = same ? spanLength(span) - spanLength(before) : 0;
+  const doubt = same ? Math.hypot(spanReadingUncertainty(span), spanReadingUncertainty(before), 0.3) : 1;
+  const notes =
+    Math.abs(apart) > anotherSpan * doubt
+      ? [
+          `The span of this shoot (${spanLength(span!).toFixed(1)} mm) and the one the kept mat “${name}” rests on (${spanLength(before!).toFixed(1)} mm) contradict each other: measure it again with the tape that laid off the marks, and keep the mat anew.`,
+        ]
+      : [];
+  return {
+    along: mat.printScale.along,
+    across: mat.printScale.across,
+    u: notes.length > 0 ? Math.max(relative, Math.abs(apart) / spanLength(before!)) : relative,
+    measured: notes.length === 0 && (before ?? then.rowAlong ?? then.barAlong) !== undefined,
+    ...(before && notes.length === 0 && { tape: spanReadingUncertainty(before) / spanLength(before) }),
+    notes,
+  };
 }

@@ -1,11 +1,11 @@
 import { readdir } from 'node:fs/promises';
 import { extname } from 'node:path';
-import { parseArgs } from 'node:util';
 import { parseLensProfile, lensProfileToText } from '../adjust/lens_file.ts';
 import type { LensProfile } from '../adjust/lens_profile.ts';
 import { makeLens } from '../check/make_lens.ts';
 import { decodePhotoFile } from '../photo/decode_node.ts';
 import { InputError } from '../plan/input_error.ts';
+import { readKeepArguments } from './keep_arguments.ts';
 import { openOutput } from './outputs.ts';
 import { endProgress, showProgress } from './progress.ts';
 import { openSource, readPlainText } from './shoot_source.ts';
@@ -21,7 +21,7 @@ const photoEndings = new Set(['.jpg', '.jpeg', '.png', '.webp', '.heic', '.heif'
  */
 export async function lensCommand(args: string[]): Promise<number> {
   try {
-    const { folder, save, name } = readArguments(args);
+    const { folder, save, name } = readKeepArguments(args, usage, 'of photos of the mat, no rod on it');
     const photos = (
       await readdir(folder).catch(() => {
         throw new InputError(`${folder} is no folder that can be read: name the one with the photos.`);
@@ -56,24 +56,3 @@ export async function lensCommand(args: string[]): Promise<number> {
 
 /** A lens kept in a file. Throws InputError. */
 export const readLens = async (file: string): Promise<LensProfile> => parseLensProfile(await readPlainText(file), file);
-
-function readArguments(args: string[]): { folder: string; save: string; name?: string } {
-  let parsed: { values: { save?: string; name?: string }; positionals: string[] };
-  try {
-    parsed = parseArgs({
-      args,
-      allowPositionals: true,
-      options: { save: { type: 'string' }, name: { type: 'string' } },
-    });
-  } catch {
-    throw new InputError(`The options are --save FILE and --name NAME: ${usage}`);
-  }
-  const { positionals, values } = parsed;
-  const [folder, ...more] = positionals;
-  if (!folder || more.length > 0) throw new InputError(`Name one folder of photos of the mat, no rod on it: ${usage}`);
-  if (!values.save) throw new InputError(`Say where to keep the lens, with --save FILE: ${usage}`);
-  const name = values.name?.trim();
-  if (name !== undefined && (name === '' || name.length > 200 || /[\p{Cc}\u2028\u2029]/u.test(name)))
-    throw new InputError('--name takes one line of 1 to 200 characters.');
-  return { folder, save: values.save, ...(name !== undefined && { name }) };
-}

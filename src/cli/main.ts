@@ -1,5 +1,6 @@
 import { unusable } from './exit_codes.ts';
 import { lensCommand } from './lens.ts';
+import { matCommand } from './mat.ts';
 import { planCommand } from './plan.ts';
 import { straightestCommand } from './straightest.ts';
 import { verifyCommand } from './verify.ts';
@@ -9,13 +10,14 @@ const commands = new Map<string, (args: string[]) => Promise<number>>([
   ['plan', planCommand],
   ['straightest', straightestCommand],
   ['lens', lensCommand],
+  ['mat', matCommand],
 ]);
 
 const [name = '', ...args] = process.argv.slice(2);
 const command = commands.get(name);
 if (!command) {
   console.error(
-    'Say what to do: verify FOLDER, plan SPEC.json, straightest REPORT REPORT..., or lens FOLDER --save FILE',
+    'Say what to do: verify FOLDER, plan SPEC.json, straightest REPORT REPORT..., lens FOLDER --save FILE, or mat FOLDER --save FILE',
   );
   process.exitCode = unusable;
 } else {

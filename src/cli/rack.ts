@@ -18,6 +18,8 @@ export interface RackOptions {
   jobs?: number;
   /** files of kept lenses, for each check */
   lens?: readonly string[];
+  /** file of the kept mat that all builds lie on */
+  mat?: string;
   /** one check: writes its report; its exit code, and the line it said where it was refused */
   check?: (path: string, report: string) => Promise<{ code: number | null; said: string }>;
   /** told when a build is done */
@@ -48,9 +50,12 @@ export async function checkRack(paths: readonly string[], options: RackOptions =
     const tasks = await tasksOf(paths);
     const memory = new RackMemory(folder, own ? [] : await readRack(folder), await readdir(folder));
     const outcomes: Outcome[] = [];
-    const lens = options.lens ?? [];
-    const kept = await Promise.all(lens.map(readPlainText));
-    const check = options.check ?? ((path: string, report: string) => checkApart(path, report, lens));
+    const beside = [
+      ...(options.lens ?? []).map((file) => ['--lens', file]),
+      ...(options.mat === undefined ? [] : [['--mat', options.mat]]),
+    ];
+    const kept = await Promise.all(beside.map(([, file]) => readPlainText(file!)));
+    const check = options.check ?? ((path: string, report: string) => checkApart(path, report, beside.flat()));
     let next = 0;
     let done = 0;
     const work = async () => {
@@ -162,12 +167,12 @@ async function outcomeOf(
 function checkApart(
   path: string,
   report: string,
-  lens: readonly string[],
+  beside: readonly string[],
 ): Promise<{ code: number | null; said: string }> {
   const main = fileURLToPath(new URL('main.ts', import.meta.url));
   const child = spawn(
     process.execPath,
-    [...process.execArgv, main, 'verify', '--report', report, ...lens.flatMap((file) => ['--lens', file]), '--', path],
+    [...process.execArgv, main, 'verify', '--report', report, ...beside, '--', path],
     {
       stdio: ['ignore', 'ignore', 'pipe'],
     },

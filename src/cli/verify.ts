@@ -14,14 +14,16 @@ import { type Finder, loadFinder } from '../vision/finder/finder.ts';
 import { finderWeights } from '../vision/finder/weights_node.ts';
 import { unusable } from './exit_codes.ts';
 import { readLens } from './lens.ts';
+import { readMat } from './mat.ts';
 import { openFolder, openOutput } from './outputs.ts';
 import { writePictures } from './pictures.ts';
 import { endProgress, showProgress } from './progress.ts';
 import { checkRack, type RackOptions } from './rack.ts';
 import { openSource, type ShootSource } from './shoot_source.ts';
 
-const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER] [--lens FILE]';
-const rackUsage = 'npm run --silent verify -- FOLDER... [--reports FOLDER] [--csv FILE] [--jobs NUMBER] [--lens FILE]';
+const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER] [--lens FILE] [--mat FILE]';
+const rackUsage =
+  'npm run --silent verify -- FOLDER... [--reports FOLDER] [--csv FILE] [--jobs NUMBER] [--lens FILE] [--mat FILE]';
 
 const exitCodes = { ready: 0, fix: 1, reshoot: 2 } as const;
 
@@ -51,7 +53,7 @@ async function verifyRack({ sources, ...options }: RackArguments): Promise<numbe
   return code;
 }
 
-async function verify({ source: path, reportFile, pictures, lens }: VerifyArguments): Promise<number> {
+async function verify({ source: path, reportFile, pictures, lens, mat: matFile }: VerifyArguments): Promise<number> {
   const source = await openSource(path);
   const whole = parsePlan(await source.text('plan.json'), 'plan.json');
   const shoot = parseShoot(await source.text('shoot.json'), 'shoot.json');
@@ -59,6 +61,7 @@ async function verify({ source: path, reportFile, pictures, lens }: VerifyArgume
   const earlier = shoot.earlierMarks;
   const earlierMarks = earlier ? parseReport(await source.text(earlier), earlier) : undefined;
   const lenses = await Promise.all(lens.map(readLens));
+  const mat = matFile === undefined ? undefined : await readMat(matFile);
   await refuseLostPhotos(shoot, source);
   if (pictures) await openFolder(pictures);
   const output = reportFile ? await openOutput(reportFile) : undefined;
@@ -68,7 +71,12 @@ async function verify({ source: path, reportFile, pictures, lens }: VerifyArgume
       return decodePhotoFile({ name, bytes: await source.bytes(name) });
     };
     const { report, evidence } = await withFinder((finder) =>
-      checkShoot(plan, shoot, load, showProgress, { finder, lenses, ...(earlierMarks && { earlierMarks }) }),
+      checkShoot(plan, shoot, load, showProgress, {
+        finder,
+        lenses,
+        ...(mat && { mat }),
+        ...(earlierMarks && { earlierMarks }),
+      }),
     );
     endProgress();
     console.log(reportTable(plan, report));
@@ -116,13 +124,14 @@ const otherCameras = (lenses: readonly LensProfile[], { profiles = [] }: Report)
     .map(({ name, camera }) => `The kept lens “${name}” was not used: no photo is from its camera (${camera}).`);
 
 interface VerifyArguments {
+  mat?: string;
   lens: readonly string[];
   source: string;
   reportFile?: string;
   pictures?: string;
 }
 
-interface RackArguments extends Pick<RackOptions, 'reports' | 'csv' | 'jobs' | 'lens'> {
+interface RackArguments extends Pick<RackOptions, 'reports' | 'csv' | 'jobs' | 'lens' | 'mat'> {
   sources: readonly string[];
 }
 
@@ -133,6 +142,7 @@ const options = {
   csv: { type: 'string' },
   jobs: { type: 'string' },
   lens: { type: 'string', multiple: true },
+  mat: { type: 'string' },
 } as const;
 
 /** What is asked for: one build, or a rack where there are several or an option of a rack is given. */
@@ -145,14 +155,21 @@ function readArguments(args: string[]): VerifyArguments | RackArguments {
     parsed = parseArgs({ args, allowPositionals: true, options });
   } catch {
     throw new InputError(
-      `The options are --report FILE, --pictures FOLDER and --lens FILE, for several builds --reports FOLDER, --csv FILE, --jobs NUMBER and --lens FILE (usage: ${usage} or ${rackUsage}).`,
+      `The options are --report FILE, --pictures FOLDER, --lens FILE and --mat FILE, for several builds --reports FOLDER, --csv FILE, --jobs NUMBER, --lens FILE and --mat FILE (usage: ${usage} or ${rackUsage}).`,
     );
   }
-  const { report, pictures, reports, csv, jobs, lens = [] } = parsed.values;
+  const { report, pictures, reports, csv, jobs, lens = [], mat } = parsed.values;
   const [source, ...more] = parsed.positionals;
   if (!source) throw new InputError(`Name a folder (or zip) with plan.json, shoot.json and the photos: ${usage}`);
   const ofRack = more.length > 0 || reports !== undefined || csv !== undefined || jobs !== undefined;
-  if (!ofRack) return { source, lens, ...(report ? { reportFile: report } : {}), ...(pictures ? { pictures } : {}) };
+  if (!ofRack)
+    return {
+      source,
+      lens,
+      ...(mat ? { mat } : {}),
+      ...(report ? { reportFile: report } : {}),
+      ...(pictures ? { pictures } : {}),
+    };
   if (report !== undefined || pictures !== undefined)
     throw new InputError(`--report and --pictures are for one build; several take --reports FOLDER: ${rackUsage}`);
   if (jobs !== undefined && !/^[1-9]\d?$/.test(jobs))
@@ -160,6 +177,7 @@ function readArguments(args: string[]): VerifyArguments | RackArguments {
   return {
     sources: parsed.positionals,
     lens,
+    ...(mat ? { mat } : {}),
     ...(reports ? { reports } : {}),
     ...(csv ? { csv } : {}),
     ...(jobs ? { jobs: Number(jobs) } : {}),

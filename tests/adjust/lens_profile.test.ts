@@ -123,7 +123,7 @@ describe('a kept lens in a check', () => {
   test('one photo tells places better with it, and says so', () => {
     const drawn = [1, 2, 3].map((seed) => {
       const shoot = drawShoot(seed, { tiles: 3, photos: 1, distance: 1000 });
-      return { plain: measureDrawn(shoot)!, known: measureDrawn(shoot, drawLens(shoot))! };
+      return { plain: measureDrawn(shoot)!, known: measureDrawn(shoot, { lens: drawLens(shoot) })! };
     });
     const of = (which: 'plain' | 'known', pick: 'error' | 'u') =>
       rms(drawn.flatMap((shoot) => shoot[which].places.map(({ apart }) => apart[pick])));

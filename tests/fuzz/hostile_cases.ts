@@ -3,6 +3,8 @@ import sharp from 'sharp';
 import { lensProfileToText, parseLensProfile } from '../../src/adjust/lens_file.ts';
 import type { LensProfile } from '../../src/adjust/lens_profile.ts';
 import { fieldGridOf } from '../../src/geometry/lens_field.ts';
+import { matProfileToText, parseMatProfile } from '../../src/adjust/mat_file.ts';
+import type { MatProfile } from '../../src/adjust/mat_profile.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 import { parseGuideSet } from '../../src/plan/files/guide_set.ts';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
@@ -59,6 +61,21 @@ const lens: LensProfile = {
   values: [2963, 2016, 1512, 0.03, -0.04, 0, 0, 0, ...Array.from({ length: 84 }, () => 0.1)],
   covariance: Float64Array.from({ length: 92 ** 2 }, (_, k) => (k % 93 === 0 ? 1 : 0)),
 };
+const mat: MatProfile = {
+  name: 'Bench mat',
+  photos: 6,
+  readings: { rowAlong: 224.1, span: { fromTag: 0, toTag: 14, length: 521 } },
+  paper: 0.2,
+  tiles: [0, 1].map((tile) => ({
+    tile,
+    x: 297 * tile,
+    y: 0.1,
+    yaw: 0,
+    heights: Array.from({ length: 10 }, () => 0.1),
+  })),
+  printScale: { along: 1.001, across: 0.999 },
+  covariance: Float64Array.from({ length: 28 ** 2 }, (_, k) => (k % 29 === 0 ? 0.01 : 0)),
+};
 const text = (value: unknown) => encodeText(JSON.stringify(value));
 const words = (read: (text: string) => unknown) => (bytes: Uint8Array) => read(new TextDecoder().decode(bytes));
 
@@ -93,6 +110,7 @@ export async function targets(): Promise<Target[]> {
     { name: 'guide set', samples: [text(guideSet)], read: words((value) => parseGuideSet(value)) },
     { name: 'report', samples: [text(report)], read: words((value) => parseReport(value)) },
     { name: 'lens', samples: [encodeText(lensProfileToText(lens))], read: words((value) => parseLensProfile(value)) },
+    { name: 'mat', samples: [encodeText(matProfileToText(mat))], read: words((value) => parseMatProfile(value)) },
     { name: 'photo', samples: photos, read: (bytes) => inspectPhotoFile({ name: 'photo', bytes }) },
     { name: 'photo freed of its place', samples: photos, read: withoutLocation },
     { name: 'zip', samples: [zip], read: (bytes) => unpackBuild(bytes, 'rod.zip') },

@@ -1,6 +1,8 @@
 import { lensFound } from '../../src/adjust/lens_found.ts';
 import type { LensProfile } from '../../src/adjust/lens_profile.ts';
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
+import { matFound } from '../../src/adjust/mat_found.ts';
+import type { MatProfile } from '../../src/adjust/mat_profile.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
 import { matDoubt, placeDoubt, scaleDoubt, type SeenPlace } from '../../src/adjust/propagation.ts';
 import { dot, subtract, unit, type Pixel, type Vector3 } from '../../src/geometry/vector.ts';
@@ -125,12 +127,36 @@ export function drawLens({ world, seed, field, corner }: DrawnShoot): LensProfil
   return { name: 'drawn', camera: 'made-up camera', photos: photos.length, corner: solved.levels.corner, ...found };
 }
 
+/** What photos taken before told and is kept. */
+export interface DrawnKnown {
+  lens?: LensProfile | undefined;
+  mat?: MatProfile | undefined;
+}
+
+/** A drawn shoot's mat as a walk of six other photos told it the day before, with the same readings. */
+export function drawMat({ world, seed, corner, readings }: DrawnShoot): MatProfile {
+  const [{ camera, width, height, bend }] = world.cameras as [World['cameras'][0]];
+  const xs = world.tiles.map(({ x }) => x);
+  const cameras = walk({
+    photos: world.tiles.length + 3,
+    from: Math.min(...xs) - 40,
+    to: Math.max(...xs) + 40,
+    distance: 520,
+    width,
+    height,
+    focal: camera.intrinsics.focal,
+    seed: seed + 9500,
+  }).map((shot) => ({ ...shot, ...(bend && { bend }) }));
+  const photos = observePhotos({ ...world, cameras }, { corner, next: seededNormal(seed * 37 + 3) });
+  return { ...matFound(adjustMat(photos, readings)!, readings)!, name: 'drawn' };
+}
+
 /** Solves the mat and measures places along a straight rod over it; undefined where the tip or the mat is not seen. */
-export function measureDrawn(shoot: DrawnShoot, lens?: LensProfile): Measured | undefined {
+export function measureDrawn(shoot: DrawnShoot, { lens, mat: kept }: DrawnKnown = {}): Measured | undefined {
   const { world, corner, reading, seed } = shoot;
   const normal = seededNormal(seed * 23 + 5);
   const photos = observePhotos(world, { corner, next: normal }).map((photo) => ({ ...photo, ...(lens && { lens }) }));
-  const mat = adjustMat(photos, shoot.readings);
+  const mat = adjustMat(photos, shoot.readings, kept);
   if (!mat) return undefined;
   const reference = world.tiles.find(({ tile }) => tile === mat.tiles[0]!.tile)!;
   const toBench = benchOf(reference);
@@ -186,8 +212,13 @@ export function measureDrawn(shoot: DrawnShoot, lens?: LensProfile): Measured | 
   return { mat, tip: tipSeen, places };
 }
 
-/** How much too long every length came out, by the span as solved against the true one. */
+/** How much too long every length came out, by what carries the scale: the span as solved, or the outer pages. */
 function scaleError(world: World, { span }: MatReadings, mat: MatSolution): number {
+  if (mat.readings.span === undefined) {
+    const [a, b] = [mat.tiles[0]!, mat.tiles.at(-1)!];
+    const [p, q] = [a, b].map(({ tile }) => world.tiles.find((own) => own.tile === tile)!);
+    return Math.hypot(b.x - a.x, b.y - a.y) / Math.hypot(q!.x - p!.x, q!.y - p!.y) - 1;
+  }
   const solved = span!.length + mat.readings.span! * spanUncertainty(span!);
   return solved / trueReadings(world, span!).span!.length - 1;
 }

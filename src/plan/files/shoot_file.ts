@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { degreesField, lengthField, nameField, readHeader, readWith } from './file_schema.ts';
 import { mostPieces } from '../pieces/joint.ts';
-import { guidesAreOn, mostPhotos, type Shoot, type Span } from '../shoot.ts';
+import { guidesAreOn, mostPhotos, type MatReadings, type Shoot, type Span } from '../shoot.ts';
 
 /**
  * Bars are drawn 100 mm long, the rows of squares 224 and 168 mm; a fifth off, no printer's scaling explains a reading.
@@ -36,6 +36,15 @@ const spanSchema = z
     if (message) context.addIssue({ code: 'custom', path: ['toTag'], message });
   });
 
+/** What was measured on the mat, as a file has it: mm, or texts that name another unit. */
+export const matReadingsSchema = z.object({
+  rowAlong: rowAlongField.optional(),
+  rowAcross: rowAcrossField.optional(),
+  barAlong: barField.optional(),
+  barAcross: barField.optional(),
+  span: spanSchema.optional(),
+});
+
 const pieceField = z
   .number({ error: 'must be the number of a piece, counted from the tip' })
   .int('must be a whole number')
@@ -49,13 +58,7 @@ const shootSchema = z
       .array(nameField('the name of a photo'))
       .min(1, 'names no photo; add the photos of the walk')
       .max(mostPhotos, `names more than ${mostPhotos} photos; choose 4 to 8 of them`),
-    mat: z.object({
-      rowAlong: rowAlongField.optional(),
-      rowAcross: rowAcrossField.optional(),
-      barAlong: barField.optional(),
-      barAcross: barField.optional(),
-      span: spanSchema.optional(),
-    }),
+    mat: matReadingsSchema,
     rest: z.discriminatedUnion(
       'kind',
       [
@@ -143,13 +146,7 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
   );
   return {
     ...shoot,
-    mat: {
-      ...(mat.rowAlong !== undefined && { rowAlong: mat.rowAlong }),
-      ...(mat.rowAcross !== undefined && { rowAcross: mat.rowAcross }),
-      ...(mat.barAlong !== undefined && { barAlong: mat.barAlong }),
-      ...(mat.barAcross !== undefined && { barAcross: mat.barAcross }),
-      ...(mat.span && { span: spanOf(mat.span) }),
-    },
+    mat: matReadingsFromFile(mat),
     rest: rest.kind === 'flat' && rest.gripDiameter === undefined ? { kind: 'flat' } : (rest satisfies Shoot['rest']),
     rollReference: rollReference ?? 'guides',
     ...(turn !== undefined && { turn }),
@@ -159,6 +156,15 @@ export function parseShoot(input: unknown, file = 'shoot.json'): Shoot {
     ...(byHand !== undefined && { byHand }),
   };
 }
+
+/** Readings as `matReadingsSchema` reads them, without what a file left out. */
+export const matReadingsFromFile = (mat: z.infer<typeof matReadingsSchema>): MatReadings => ({
+  ...(mat.rowAlong !== undefined && { rowAlong: mat.rowAlong }),
+  ...(mat.rowAcross !== undefined && { rowAcross: mat.rowAcross }),
+  ...(mat.barAlong !== undefined && { barAlong: mat.barAlong }),
+  ...(mat.barAcross !== undefined && { barAcross: mat.barAcross }),
+  ...(mat.span && { span: spanOf(mat.span) }),
+});
 
 const spanOf = ({ again, ...span }: z.infer<typeof spanSchema>): Span => ({ ...span, ...(again?.length && { again }) });
 
