@@ -17,7 +17,7 @@ export const takingByItself = {
   stillFrames: 3,
   /** a hand is not followed over a longer gap between two frames, seconds */
   longestGap: 1.5,
-  /** how far from every photo so far, in heights over the mat: nearer by, two photos show the same from the same place */
+  /** how far from every photo so far, in heights over the mat: nearer by, two photos show the same from one place */
   apart: 0.1,
   /** the same for a photo that was not asked for but adds at least so many columns on the way */
   apartOnTheWay: 0.3,
@@ -56,8 +56,8 @@ export function columnsAdded({ columns }: PhotoView, views: readonly PhotoView[]
 }
 
 /**
- * How far two camera places lie apart over the mat, in their mean height; infinite where one is not known. Their heights
- * are left out: a frame of a video is often cut from what the lens sees, and then looks higher than a photo would.
+ * How far two camera places lie apart over the mat, in their mean height; infinite where one is not known. Their
+ * heights are left out: a frame of a video is often cut from what the lens sees, and then looks higher than a photo would.
  */
 export function parallax(one: PhotoView, other: PhotoView): number {
   const [a, b] = [placeOver(one), placeOver(other)];
