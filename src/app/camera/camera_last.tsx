@@ -6,13 +6,18 @@ import { photoWords } from '../words/photo_words.ts';
 export function CameraLast({ photos }: { photos: readonly SeenPhoto[] }) {
   const last = photos.at(-1);
   if (!last) return null;
+  const { judgement, state } = last;
+  // what fewer pixels cost was said before
+  const problems = state.kind === 'seen' ? (state.look.quality?.problems ?? []) : [];
+  const said = problems.find(({ kind }) => kind === 'few-pixels')?.message;
+  const reason = judgement?.reasons.find((own) => own !== said);
   return (
     <p className="camera-last">
       <span className="camera-count">{photoWords.camera.taken(photos.length)}</span>
-      {last.judgement ? (
+      {judgement ? (
         <>
-          <PhotoMark mark={last.judgement.mark} />
-          <span>{last.judgement.reasons[0] ?? photoWords.good}</span>
+          <PhotoMark mark={judgement.mark} />
+          <span>{reason ?? photoWords[judgement.mark]}</span>
         </>
       ) : (
         <span>{photoWords.looking}</span>

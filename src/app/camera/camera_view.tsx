@@ -60,7 +60,7 @@ export function CameraView({
       <div className="camera-panel">
         <CameraStatus opened={opened} walk={walk} automatic={automatic} complete={complete} />
         <WalkShown walk={walk} />
-        {stream && <FewPixels stream={stream} />}
+        {stream && !walk.begun && <FewPixels stream={stream} />}
         <CameraControls
           pictures={walk.pictures}
           open={stream !== undefined}

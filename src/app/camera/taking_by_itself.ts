@@ -57,7 +57,7 @@ export function columnsAdded({ columns }: PhotoView, views: readonly PhotoView[]
 
 /**
  * How far two camera places lie apart over the mat, in their mean height; infinite where one is not known. Their
- * heights are left out: a frame of a video is often cut from what the lens sees, and then looks higher than a photo would.
+ * heights are left out: a frame of a video is often cut from what the lens sees, and then looks higher than a photo.
  */
 export function parallax(one: PhotoView, other: PhotoView): number {
   const [a, b] = [placeOver(one), placeOver(other)];

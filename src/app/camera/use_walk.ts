@@ -21,6 +21,8 @@ export interface Walk {
   /** what the photos show, those just taken with it */
   views: readonly PhotoView[];
   pictures: Pictures;
+  /** a photo was taken since the camera was opened */
+  begun: boolean;
   /** all is there, some of it taken since the camera was opened */
   complete: boolean;
 }
@@ -65,6 +67,7 @@ export function useWalk(
     ...(note !== undefined && { note }),
     views,
     pictures,
+    begun: photos.length + pending.length > before,
     complete: next.kind === 'enough' && photos.length > before && pending.length === 0 && !looking,
   };
 }
