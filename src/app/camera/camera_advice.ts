@@ -36,7 +36,7 @@ export function cameraAdvice(
 }
 
 /** Why no photo should be made of this frame, wherever it is of. */
-function whatSpoils(frame: FrameLook, view: PhotoView): string | undefined {
+export function whatSpoils(frame: FrameLook, view: PhotoView): string | undefined {
   const say = photoWords.camera;
   const kinds = new Set(frame.quality.problems.map(({ kind }) => kind));
   if (kinds.has('dark')) return say.dark;

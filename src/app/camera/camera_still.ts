@@ -38,10 +38,12 @@ export async function pictureSide(stream: MediaStream): Promise<number | undefin
   return Math.max(width, height) || undefined;
 }
 
-/** What a video shows now, as JPEG in its own size. Throws while it shows nothing. */
-export async function pictureOf(video: HTMLVideoElement): Promise<Blob> {
-  const canvas = new OffscreenCanvas(video.videoWidth, video.videoHeight);
-  canvas.getContext('2d')!.drawImage(video, 0, 0);
+/** What a video shows now, as JPEG; in its own size, or `side` pixels long. Throws while it shows nothing. */
+export async function pictureOf(video: HTMLVideoElement, side?: number): Promise<Blob> {
+  const { videoWidth, videoHeight } = video;
+  const scale = side === undefined ? 1 : side / Math.max(videoWidth, videoHeight);
+  const canvas = new OffscreenCanvas(Math.round(videoWidth * scale), Math.round(videoHeight * scale));
+  canvas.getContext('2d')!.drawImage(video, 0, 0, canvas.width, canvas.height);
   return canvas.convertToBlob({ type: 'image/jpeg', quality: 0.95 });
 }
 

@@ -6,6 +6,7 @@ import { CoverageDrawing } from '../coverage/photo_coverage_view.tsx';
 import { usePhotos } from '../coverage/photo_entries.ts';
 import { tiltWords } from '../coverage/photo_next_words.ts';
 import type { PhotoView } from '../coverage/photo_view.ts';
+import { useScreenAwake } from '../kit/use_screen_awake.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { photoWords } from '../words/photo_words.ts';
 import { heightWords } from './camera_advice.ts';
@@ -45,6 +46,7 @@ export function CameraView({
   }, [stream]);
   const complete = automatic && walk.complete;
   useComplete(complete, close);
+  useScreenAwake();
 
   return (
     <dialog

@@ -15,6 +15,8 @@ import { goodViews, usePhotos } from '../coverage/photo_entries.ts';
 import { photosAmong } from '../files/photo_files.ts';
 import { nextPhotoWords } from '../coverage/photo_next_words.ts';
 import { PhotoRow } from './photo_row.tsx';
+import { VideoDialog } from './video_dialog.tsx';
+import { isVideo } from './video_file.ts';
 import { changeWords } from '../words/changes_words.ts';
 import { photoWords } from '../words/photo_words.ts';
 
@@ -24,13 +26,17 @@ export function PhotosScreen() {
   const { history } = useBuild();
   const { photos, paper, tiles, wanted } = usePhotos();
   const [camera, setCamera] = useState(false);
+  const [videos, setVideos] = useState<readonly File[]>();
   const [removed, setRemoved] = useState<string>();
   const views = goodViews(photos);
   const looking = photos.some(({ state }) => state.kind === 'waiting' || state.kind === 'looking');
 
   const add = async (files: readonly File[]) => {
     setRemoved(undefined);
-    const { good, problem } = await photosAmong(files, history.present.shoot.photos, actions.photoFile);
+    const found = files.filter(isVideo);
+    if (found.length > 0) setVideos(found);
+    const stills = files.filter((file) => !isVideo(file));
+    const { good, problem } = await photosAmong(stills, history.present.shoot.photos, actions.photoFile);
     actions.tell(problem);
     await actions.addPhotos(good);
     return problem;
@@ -82,21 +88,14 @@ export function PhotosScreen() {
               {photoWords.guide}
             </button>
           )}
-          <FileButton accept={accept} onFiles={(files) => void add(files)}>
+          <FileButton accept={`${accept},${acceptVideo}`} onFiles={(files) => void add(files)}>
             {photoWords.choose}
           </FileButton>
         </div>
         <p className="hint">
           {photoWords.ways} {!canOpenCamera() && photoWords.camera.needsHttps}
         </p>
-        {removed !== undefined && undoName(history) === changeWords.removePhoto(removed) && (
-          <p className="note" role="status">
-            {photoWords.removed(baseName(removed))}
-            <button type="button" onClick={actions.undo}>
-              {photoWords.undoRemove}
-            </button>
-          </p>
-        )}
+        {removed !== undefined && <Removed name={removed} />}
         <ul className="photo-rows" aria-label={photoWords.list}>
           {photos.map((photo) => (
             <PhotoRow key={photo.entry.id} photo={photo} onRemove={() => remove(photo.entry.id, photo.entry.name)} />
@@ -104,12 +103,29 @@ export function PhotosScreen() {
         </ul>
       </div>
       {camera && <CameraView onFiles={add} onClose={() => setCamera(false)} />}
+      {videos && <VideoDialog files={videos} onFiles={add} onClose={() => setVideos(undefined)} />}
     </DropArea>
+  );
+}
+
+/** Which photo was taken out, as long as it can be put back. */
+function Removed({ name }: { name: string }) {
+  const { actions } = useApp();
+  const { history } = useBuild();
+  if (undoName(history) !== changeWords.removePhoto(name)) return null;
+  return (
+    <p className="note" role="status">
+      {photoWords.removed(baseName(name))}
+      <button type="button" onClick={actions.undo}>
+        {photoWords.undoRemove}
+      </button>
+    </p>
   );
 }
 
 /** Some systems hide HEIC among images. */
 const accept = 'image/*,.heic,.heif';
+const acceptVideo = 'video/*';
 
 function onPastedFiles(take: (files: File[]) => void): () => void {
   const paste = (event: ClipboardEvent) => {

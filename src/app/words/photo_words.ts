@@ -13,7 +13,7 @@ export const photoWords = {
   drop: 'Drop the photos here',
   walkDrawing: 'Phones above the rod one after the other, and one held to its side',
   walk: 'From about 60 cm (2 ft) above, each photo takes in half of what the last one did, and both rows of tags.',
-  ways: 'Photos may also be dropped or pasted here. They stay on this device.',
+  ways: 'Photos may also be dropped or pasted here, and a video of a slow walk along the rod. They stay on this device.',
   remove: 'Take out',
   removeNamed: (name: string) => `Take out ${name}`,
   removed: (name: string) => `Took out ${name}.`,
@@ -79,6 +79,29 @@ export const photoWords = {
         ? 'One more from anywhere makes four; four make it sure.'
         : `${count} more make four; four make it sure.`,
     enough: 'That is enough. More photos do no harm.',
+  },
+
+  video: {
+    title: 'Frames out of a video',
+    unreadable: (name: string) =>
+      `${name} can’t be read as a video here: save it as MP4 (H.264) and add it again, or take photos.`,
+    looking: (names: string[]) => `Looking through ${spokenList(names)}…`,
+    progress: 'Share of the video that was looked through',
+    stop: 'Stop',
+    none: 'No frame shows both rows of tags sharply enough: hold the phone about 60 cm (2 ft) above the mat, move slowly, and stop now and then.',
+    nothingNew: 'No frame shows anything that the photos do not show already.',
+    chosen: (count: number) => (count === 1 ? 'One frame is chosen.' : `${count} frames are chosen.`),
+    list: 'Frames that are chosen',
+    frame: (time: string) => `Frame at ${time}`,
+    out: 'Take out',
+    back: 'Put back',
+    earlier: 'Earlier',
+    later: 'Later',
+    named: (what: string, time: string) => `${what}: frame at ${time}`,
+    wasOut: 'Taken out',
+    use: (count: number) => (count === 1 ? 'Use this frame' : `Use these ${count} frames`),
+    using: 'Taking them out of the video…',
+    cancel: 'Use none',
   },
 
   camera: {
