@@ -45,7 +45,7 @@ test('frames are chosen out of a video, the choice is changed, and they become p
     .getByRole('button', { name: /^Take out/ })
     .click();
   await frames.nth(1).getByText('Taken out').waitFor();
-  await dialog.getByRole('button', { name: `Use these ${count - 1} frames` }).click();
+  await dialog.getByRole('button', { name: `Use these ${count - 1}` }).click();
 
   const rows = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
   await expect.poll(() => rows.count(), { timeout: 60_000 }).toBe(count - 1);

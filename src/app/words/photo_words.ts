@@ -99,7 +99,7 @@ export const photoWords = {
     later: 'Later',
     named: (what: string, time: string) => `${what}: frame at ${time}`,
     wasOut: 'Taken out',
-    use: (count: number) => (count === 1 ? 'Use this frame' : `Use these ${count} frames`),
+    use: (count: number) => (count === 1 ? 'Use this one' : `Use these ${count}`),
     using: 'Taking them out of the video…',
     cancel: 'Use none',
   },
