@@ -5,6 +5,7 @@ import type { LensProfile } from './lens_profile.ts';
 import type { TaggedPhoto } from './mat_cameras.ts';
 import type { MatProfile } from './mat_profile.ts';
 import type { KeptPages } from './kept_pages.ts';
+import { hasSign } from './photo_sign.ts';
 import { pagesStanding } from './pages_standing.ts';
 import { changeOfLevels, nextLevels } from './mat_levels.ts';
 import {
@@ -51,6 +52,10 @@ export function adjustMat(
   kept?: MatProfile,
 ): MatSolution | undefined {
   if (!kept) return solveMat(photos, readings);
+  if (photos.some(({ tags }) => kept.signs?.some((sign) => hasSign(tags, sign)))) {
+    const plain = solveMat(photos, readings);
+    return plain && { ...plain, keptMat: { profile: kept, pages: [], moved: [], fromThese: true } };
+  }
   // By the print's size alone first: it tells which pages lie where they lay.
   const free = solveMat(photos, {}, { profile: kept, pages: [] });
   const standing = free && pagesStanding(kept, free);

@@ -10,11 +10,19 @@ import { type MatProfile, perTile } from './mat_profile.ts';
 const farthest = 20_000;
 const scale = numberField('a scale', 0.8, 1.2);
 
+const sign = z.number({ error: 'must be a number' });
+
 const matFile = z.object({
   schema: z.literal('prewrap.mat/1'),
   name: nameField('a name of your own'),
   madeAt: z.iso.datetime({ error: 'must be a moment such as 2026-11-27T10:00:00Z' }).optional(),
   photos: numberField('a number of photos', 1, 1000).int('must be a whole number'),
+  signs: z
+    .array(
+      z.array(z.tuple([sign, sign, sign], { error: 'must be a tag and its x and y' })).max(3, 'holds more than three'),
+    )
+    .max(1000, 'holds more than 1000')
+    .optional(),
   readings: matReadingsSchema,
   paper: numberField('mm', 0, 50),
   pages: z
@@ -37,7 +45,7 @@ const matFile = z.object({
 
 /**
  * Reads a prewrap.mat/1 file, text or value:
- * `{"schema","name","madeAt"?,"photos","readings","paper","pages":[{"tile","x","y","yaw","heights"}],"printScale",
+ * `{"schema","name","madeAt"?,"photos","signs"?,"readings","paper","pages":[{"tile","x","y","yaw","heights"}],"printScale",
  * "covariance"}`; mm and radians, the covariance's lower half row by row. Throws InputError.
  */
 export function parseMatProfile(input: unknown, file = 'mat.json'): MatProfile {

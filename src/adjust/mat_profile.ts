@@ -6,6 +6,7 @@ import type { MatReadings } from '../plan/shoot.ts';
 import { jointPrior } from './joint_prior.ts';
 import type { TilePlace, TileShape } from './mat_start.ts';
 import { indices } from './parameters.ts';
+import type { PhotoSign } from './photo_sign.ts';
 import type { TileIndex } from './tag_block.ts';
 
 /**
@@ -18,6 +19,8 @@ export interface MatProfile {
   /** when it was solved, ISO 8601 */
   madeAt?: string;
   photos: number;
+  /** of the photos it was solved from: a check of those very photos must not count them twice */
+  signs?: readonly PhotoSign[];
   /** what the builder measured on it: its scale rests on that */
   readings: MatReadings;
   /** how large its paper's waves are, mm */

@@ -33,7 +33,13 @@ export interface MatSolution {
   lenses: readonly LensProfile[];
   unfitLenses: readonly LensProfile[];
   /** a kept mat: the pages that joined in by it, and those that have moved since, by how much (mm) */
-  keptMat?: { profile: MatProfile; pages: readonly number[]; moved: readonly { tile: number; byMm: number }[] };
+  keptMat?: {
+    profile: MatProfile;
+    pages: readonly number[];
+    moved: readonly { tile: number; byMm: number }[];
+    /** it was solved from some of these very photos, so it says nothing new */
+    fromThese?: true;
+  };
   /** the page that plainly lies differently in one photo than in the others */
   moved: PageShift | undefined;
   /** false when no minimum was reached */

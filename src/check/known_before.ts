@@ -52,7 +52,11 @@ export function profilesUsed({ lenses, unfitLenses, keptMat }: MatSolution): {
   };
 }
 
-function matNotes({ profile: { name }, pages, moved }: NonNullable<MatSolution['keptMat']>): string[] {
+function matNotes({ profile: { name }, pages, moved, fromThese }: NonNullable<MatSolution['keptMat']>): string[] {
+  if (fromThese)
+    return [
+      `The kept mat “${name}” was made from these very photos, and counting them twice would feign certainty, so it was not used here.`,
+    ];
   if (pages.length === 0)
     return [
       `The kept mat “${name}” was not used: its pages do not lie in these photos as they lay then. If it was taped anew, keep it anew.`,

@@ -1,12 +1,13 @@
 import { matFound } from '../adjust/mat_found.ts';
 import type { MatProfile } from '../adjust/mat_profile.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
+import { signOf } from '../adjust/photo_sign.ts';
 import { tileNumber } from '../mat/tile.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { KnownBefore } from './known_before.ts';
 import { type Progress, placePhotos } from './place_photos.ts';
-import type { LoadPhoto } from './tagged_views.ts';
+import { type LoadPhoto, matTags } from './tagged_views.ts';
 
 /** A page known no better than this against its neighbours is not worth keeping, mm. */
 const looselyPlaced = 0.7;
@@ -26,9 +27,13 @@ export async function makeMat(
   load: LoadPhoto,
   { name, madeAt, lenses, onProgress }: MakeMatOptions,
 ): Promise<MadeMat> {
-  const { mat } = await placePhotos(shoot, load, onProgress, { ...(lenses && { lenses }) });
+  const { tagged, mat } = await placePhotos(shoot, load, onProgress, { ...(lenses && { lenses }) });
   onProgress({ stage: 'Done', done: 1 });
-  return matToKeep(mat, shoot.mat, { name, ...(madeAt !== undefined && { madeAt }) });
+  return matToKeep(mat, shoot.mat, {
+    name,
+    ...(madeAt !== undefined && { madeAt }),
+    signs: tagged.map(({ reading }) => signOf(matTags(reading))),
+  });
 }
 
 export interface MakeMatOptions extends Pick<KnownBefore, 'lenses'> {
@@ -41,7 +46,7 @@ export interface MakeMatOptions extends Pick<KnownBefore, 'lenses'> {
 export function matToKeep(
   mat: MatSolution,
   readings: Shoot['mat'],
-  named: Pick<MatProfile, 'name' | 'madeAt'>,
+  named: Pick<MatProfile, 'name' | 'madeAt' | 'signs'>,
 ): MadeMat {
   if (readings.span === undefined && readings.rowAlong === undefined && readings.barAlong === undefined)
     throw new InputError(

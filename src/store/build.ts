@@ -15,6 +15,8 @@ export interface BuildDocument {
   /** the mat as it was printed, once the builder has said so */
   printed?: PrintedMat;
   shoot: ShootInHand;
+  /** id of the kept mat that the rod lies on, still taped as it was */
+  keptMat?: string;
   /** what was typed into the plan screen's fields, by the field's name */
   written?: Record<string, Written>;
 }

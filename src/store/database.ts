@@ -1,7 +1,7 @@
 import { type DBSchema, type IDBPDatabase, type IDBPTransaction, openDB } from 'idb';
 import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, KeptCheck, KeptPhoto } from './build.ts';
-import type { KeptLens } from './kept_profile.ts';
+import type { KeptLens, KeptMat } from './kept_profile.ts';
 
 export interface Kept extends DBSchema {
   builds: { key: string; value: Build };
@@ -11,10 +11,16 @@ export interface Kept extends DBSchema {
   guides: { key: string; value: NamedGuide };
   /** lenses of the builder's cameras, for every build */
   lenses: { key: string; value: KeptLens };
+  /** taped mats solved once, for every build that lies on them */
+  mats: { key: string; value: KeptMat };
 }
 
 export type Database = IDBPDatabase<Kept>;
-type Upgrade = IDBPTransaction<Kept, ('builds' | 'photos' | 'checks' | 'guides' | 'lenses')[], 'versionchange'>;
+type Upgrade = IDBPTransaction<
+  Kept,
+  ('builds' | 'photos' | 'checks' | 'guides' | 'lenses' | 'mats')[],
+  'versionchange'
+>;
 
 /** Step i takes a database from version i to i + 1. A step is never edited once people have run it. */
 const steps: ((database: Database, upgrade: Upgrade) => void)[] = [
@@ -30,6 +36,9 @@ const steps: ((database: Database, upgrade: Upgrade) => void)[] = [
   },
   (database) => {
     database.createObjectStore('lenses', { keyPath: 'camera' });
+  },
+  (database) => {
+    database.createObjectStore('mats', { keyPath: 'id' });
   },
 ];
 

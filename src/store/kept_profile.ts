@@ -16,6 +16,18 @@ export interface KeptLens {
   text: string;
 }
 
+/** A taped mat as the app keeps it: what a list shows of it, and the text of its file. */
+export interface KeptMat {
+  id: string;
+  name: string;
+  madeAt?: string;
+  photos: number;
+  /** page numbers, as printed on them */
+  pages: number[];
+  /** its prewrap.mat/1 file */
+  text: string;
+}
+
 const name = z.string().check(z.minLength(1), z.maxLength(1000));
 const lensSchema = z.object({
   camera: name,
@@ -30,9 +42,22 @@ const lensSchema = z.object({
 export const readKeptLens = (value: unknown): KeptLens | undefined =>
   lensSchema.safeParse(value).data as KeptLens | undefined;
 
-/** The lens under another name, in its file too. */
-export const renamedLens = (lens: KeptLens, newName: string): KeptLens => ({
-  ...lens,
+const matSchema = z.object({
+  id: name,
+  name,
+  madeAt: z.optional(z.string().check(z.refine((moment) => !Number.isNaN(Date.parse(moment))))),
+  photos: z.int().check(z.gte(1)),
+  pages: z.array(z.int().check(z.gte(1), z.lte(58))).check(z.minLength(1), z.maxLength(58)),
+  text: z.string().check(z.maxLength(10_000_000)),
+});
+
+/** A mat as it comes out of the browser's store; undefined where it is not what this app keeps. */
+export const readKeptMat = (value: unknown): KeptMat | undefined =>
+  matSchema.safeParse(value).data as KeptMat | undefined;
+
+/** A kept lens or mat under another name, in its file too. */
+export const renamed = <T extends KeptLens | KeptMat>(kept: T, newName: string): T => ({
+  ...kept,
   name: newName,
-  text: `${JSON.stringify({ ...(JSON.parse(lens.text) as object), name: newName })}\n`,
+  text: `${JSON.stringify({ ...(JSON.parse(kept.text) as object), name: newName })}\n`,
 });

@@ -121,6 +121,7 @@ const buildSchema = z.looseObject({
     lengths: lengthsSchema,
     printed: z.optional(printedSchema),
     written: z.optional(writtenSchema),
+    keptMat: z.optional(name),
     shoot: z
       .looseObject({
         ...readings,

@@ -2,7 +2,7 @@ import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import * as kept from './builds.ts';
 import type { Database } from './database.ts';
-import { type KeptLens, readKeptLens } from './kept_profile.ts';
+import { type KeptLens, type KeptMat, readKeptLens, readKeptMat } from './kept_profile.ts';
 import { readGuide } from './kept_schema.ts';
 
 /**
@@ -17,6 +17,7 @@ export class Shelf {
   readonly #checks = new Map<string, KeptCheck>();
   readonly #guides = new Map<string, NamedGuide>();
   readonly #lenses = new Map<string, KeptLens>();
+  readonly #mats = new Map<string, KeptMat>();
   /** photos that checks of this session rest on */
   readonly #checked = new Set<string>();
   #failure: unknown;
@@ -137,15 +138,37 @@ export class Shelf {
     await this.#database?.delete('lenses', camera);
   }
 
+  /** The taped mats kept for every build, by name. */
+  async mats(): Promise<KeptMat[]> {
+    const written: unknown[] = this.#database ? await this.#database.getAll('mats') : [];
+    const sound = written.map(readKeptMat).filter((mat) => mat !== undefined);
+    const all = new Map([...sound, ...this.#mats.values()].map((mat) => [mat.id, mat]));
+    return [...all.values()].toSorted((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
+  }
+
+  /** Keeps a mat, in memory where it can't be written. */
+  async keepMat(mat: KeptMat): Promise<void> {
+    this.#mats.set(mat.id, mat);
+    await this.#write(async (database) => {
+      await database.put('mats', mat);
+      this.#mats.delete(mat.id);
+    });
+  }
+
+  async removeMat(id: string): Promise<void> {
+    this.#mats.delete(id);
+    await this.#database?.delete('mats', id);
+  }
+
   /**
    * Why something is only in memory that this build as it stands wants kept: one of its photos, a check, a guide shape,
-   * a lens.
+   * a lens, a mat.
    * Undefined when all of it is written, or there is no database to write to.
    */
   unkept({ id, document }: Build): { why: unknown } | undefined {
     if (!this.#database) return undefined;
     const wanted =
-      this.#guides.size + this.#lenses.size > 0 ||
+      this.#guides.size + this.#lenses.size + this.#mats.size > 0 ||
       [...this.#checks.values()].some(({ buildId }) => buildId === id) ||
       [...this.#photos.values()].some(({ id: photo, buildId }) => buildId === id && this.#checked.has(photo)) ||
       document.shoot.photos.some((photo) => this.#photos.has(photo.id));
@@ -154,15 +177,24 @@ export class Shelf {
 
   /** Whether anything at all is only in this tab. */
   holdsUnkept(): boolean {
-    return this.#builds.size + this.#photos.size + this.#checks.size + this.#guides.size + this.#lenses.size > 0;
+    return (
+      this.#builds.size +
+        this.#photos.size +
+        this.#checks.size +
+        this.#guides.size +
+        this.#lenses.size +
+        this.#mats.size >
+      0
+    );
   }
 
-  /** Writes photos, checks, guide shapes and lenses that are still only in memory. */
+  /** Writes photos, checks, guide shapes, lenses and mats that are still only in memory. */
   async retry(): Promise<void> {
     if (this.#photos.size > 0) await this.keepPhotos([...this.#photos.values()]);
     for (const check of this.#checks.values()) await this.keepCheck(check);
     for (const guide of this.#guides.values()) await this.keepGuide(guide);
     for (const lens of this.#lenses.values()) await this.keepLens(lens);
+    for (const mat of this.#mats.values()) await this.keepMat(mat);
   }
 
   async #write(work: (database: Database) => Promise<void>): Promise<void> {

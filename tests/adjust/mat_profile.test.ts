@@ -4,6 +4,7 @@ import { matFound } from '../../src/adjust/mat_found.ts';
 import { partOfMat, perTile } from '../../src/adjust/mat_profile.ts';
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
 import { profilesUsed } from '../../src/check/known_before.ts';
+import { signOf } from '../../src/adjust/photo_sign.ts';
 import { matToKeep } from '../../src/check/make_mat.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 import { type DrawnShoot, drawMat, drawShoot, measureDrawn } from '../world/drawn_shoot.ts';
@@ -101,6 +102,16 @@ describe('a kept mat in a check', () => {
     expect(mat.values).toEqual(adjustMat(photos, shoot.readings)!.values);
     expect(profilesUsed(mat)).toMatchObject({ profiles: [{ kind: 'mat', name: 'Other', used: false }] });
     expect(profilesUsed(mat).notes[0]).toContain('The kept mat “Other” was not used');
+  });
+
+  test('made from the very photos of a check says nothing new, and is not counted', () => {
+    const photos = observePhotos(shoot.world, { corner: shoot.corner, next: seededNormal(12) });
+    const signs = [signOf(photos[1]!.tags)];
+    const mat = adjustMat(photos, shoot.readings, { ...kept, signs })!;
+    expect(mat.keptMat).toMatchObject({ fromThese: true, pages: [] });
+    expect(profilesUsed(mat).notes[0]).toContain('was made from these very photos');
+    const others = adjustMat(photos.toSpliced(1, 1), shoot.readings, { ...kept, signs })!;
+    expect(others.keptMat?.pages).toEqual([0, 1, 2]);
   });
 
   test('kept from photos that knew a kept mat already, it is surer and lies the same', () => {

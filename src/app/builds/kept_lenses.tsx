@@ -2,12 +2,19 @@ import { useCallback, useEffect, useRef, useState } from 'react';
 import type { KeptLens } from '../../store/kept_profile.ts';
 import { FileButton } from '../kit/file_button.tsx';
 import { Fold } from '../kit/fold.tsx';
+import { KeptRow } from '../kit/kept_row.tsx';
 import { useApp } from '../session/app_context.tsx';
 import { lensWords } from '../words/lens_words.ts';
-import { KeptLensRow } from './kept_lens_row.tsx';
 
 /** Some systems hide HEIC among images. */
 const photos = 'image/*,.heic,.heif';
+
+const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'medium' });
+
+const factsOf = ({ name, camera, photos: count, corner, madeAt }: KeptLens): string[] => [
+  ...(camera === name ? [] : [camera]),
+  lensWords.from(count, corner.toFixed(2), madeAt === undefined ? undefined : day.format(new Date(madeAt))),
+];
 
 /** The lenses of the builder's cameras: made from photos of the mat, named, saved, thrown away. */
 export function KeptLenses() {
@@ -68,13 +75,26 @@ function Lenses() {
       </div>
       <p role="status">{doing || said.join(' ')}</p>
       {lenses?.length === 0 && <p className="hint">{lensWords.none}</p>}
-      {lenses && lenses.length > 0 && (
-        <ul className="kept-lenses">
-          {lenses.map((lens) => (
-            <KeptLensRow key={lens.camera} lens={lens} onChange={look} />
-          ))}
-        </ul>
-      )}
+      {lenses && lenses.length > 0 && <LensRows lenses={lenses} onChange={look} />}
     </>
+  );
+}
+
+function LensRows({ lenses, onChange }: { lenses: readonly KeptLens[]; onChange: () => void }) {
+  const { actions } = useApp();
+  return (
+    <ul className="kept-rows">
+      {lenses.map((lens) => (
+        <KeptRow
+          key={lens.camera}
+          name={lens.name}
+          facts={factsOf(lens)}
+          words={lensWords}
+          onName={(name) => void actions.renameLens(lens, name).then(onChange)}
+          onSave={() => actions.saveLens(lens)}
+          onRemove={() => void actions.removeLens(lens).then(onChange)}
+        />
+      ))}
+    </ul>
   );
 }

@@ -1,6 +1,7 @@
 import { useBuild } from '../session/app_context.tsx';
 import { LayDrawing, RowsDrawing } from '../kit/drawings/mat_drawings.tsx';
 import { pieceCount } from '../../store/plan_in_hand.ts';
+import { MatKept } from './mat_kept.tsx';
 import { MatPiece } from './mat_piece.tsx';
 import { MatPrint } from './mat_print.tsx';
 import { MatRest } from './mat_rest.tsx';
@@ -30,6 +31,7 @@ export function MatScreen() {
       <MatRest />
       {!bare && <MatRoll />}
       <MatStage />
+      <MatKept />
     </ol>
   );
 }

@@ -3,6 +3,7 @@ import { makeContext } from './action_context.ts';
 import { makeBuildActions } from './build_actions.ts';
 import { makeCheckActions } from './check_actions.ts';
 import { makeLensActions } from './lens_actions.ts';
+import { makeMatActions } from './mat_actions.ts';
 import { makePhotoActions } from './photo_actions.ts';
 import type { Services } from './services.ts';
 import { makeShelfActions } from './shelf_actions.ts';
@@ -23,6 +24,7 @@ export function makeActions(dispatch: Dispatch<Action>, state: () => AppState, s
     ...makeShelfActions(context),
     ...makeCheckActions(context),
     ...makeLensActions(context),
+    ...makeMatActions(context),
     dismissProblem: () => context.tell(undefined),
     tell: context.tell,
     update: (update: AppState['update']) => dispatch({ type: 'update', update }),

@@ -72,6 +72,7 @@ async function checkOf(
       return { name: entry.name, file };
     }),
   );
+  const keptMat = (await shelf.mats()).find(({ id }) => id === build.history.present.keptMat);
   const marks =
     guidesAreOn(shoot.stage) &&
     build.checks.find(({ report, shoot: own }) => report.stage === 'marks' && own.piece === piece);
@@ -80,6 +81,7 @@ async function checkOf(
     shoot: plannedByHand(plan, asked),
     photos,
     lenses: (await shelf.lenses()).map(({ text }) => text),
+    ...(keptMat && { mat: keptMat.text }),
     base: document.baseURI,
     ...(marks ? { earlierMarks: marks.report } : {}),
   };

@@ -1,5 +1,5 @@
 import { InputError } from '../../plan/input_error.ts';
-import { type KeptLens, renamedLens } from '../../store/kept_profile.ts';
+import { type KeptLens, renamed } from '../../store/kept_profile.ts';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { lensWords } from '../words/lens_words.ts';
 import { checkBridge, deskBridge } from '../workers/bridges.ts';
@@ -51,7 +51,7 @@ export function makeLensActions({ state, services, tell, guarded }: ActionContex
       await keep(lens);
       if (here && here.text !== lens.text) tell(lensWords.replaced(here.name));
     }),
-    renameLens: guarded(async (lens: KeptLens, name: string) => keep(renamedLens(lens, name))),
+    renameLens: guarded(async (lens: KeptLens, name: string) => keep(renamed(lens, name))),
     saveLens: (lens: KeptLens) => saveAs(fileOf(lens), nameOf(lens)),
     removeLens: guarded(async ({ camera }: KeptLens) => (await services).shelf.removeLens(camera)),
   };

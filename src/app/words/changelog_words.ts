@@ -8,6 +8,7 @@ export const changelogWords = {
         'Your camera’s lens, made once from a dozen photos of two pages and kept: one photo then tells places by a third better.',
         'The camera takes the photos by itself as you walk along the rod, and runs the check at the end.',
         'A video of a slow walk gives photos too: its frames are chosen, and the choice can be changed.',
+        'A mat that stays taped down can be kept: it need not be worked out anew with every rod, and a page that moved is named.',
         'The bare blank is measured: length, thickness, bow, and the plan takes over what you tick.',
         'Wrapped guides are checked too, before the epoxy goes on.',
         'Tip-tops, snake guides and planned rolls; distances may count from the tip-top.',

@@ -12,6 +12,7 @@ export const checkWords = {
   running: 'Checking',
   progress: 'Progress of the check',
   keptLens: 'the kept lens',
+  keptMat: 'the kept mat',
   fetchingMeasure: 'Fetching the measuring part (once)',
   interrupted: 'The page closed in the middle of a check. The plan and the photos are all here; run it again.',
   stale: 'The plan, the mat or the photos changed since this check.',

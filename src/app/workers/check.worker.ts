@@ -1,24 +1,34 @@
-import type { CheckAnswer, CheckProgress, CheckRequest, CheckTasks, LensAnswer, LensRequest } from './check_tasks.ts';
+import type {
+  CheckAnswer,
+  CheckProgress,
+  CheckRequest,
+  CheckTasks,
+  LensAnswer,
+  LensRequest,
+  MatAnswer,
+  MatRequest,
+} from './check_tasks.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
 import { whyNotHere } from './missing_part.ts';
 import { lockDown } from './lock_down.ts';
 import { serveCalls } from './serve_calls.ts';
 import { showEvidence } from './show_evidence.ts';
 import { checkWords } from '../words/check_words.ts';
+import { parseMatProfile } from '../../adjust/mat_file.ts';
 import { parseLensProfile } from '../../adjust/lens_file.ts';
 import type { PhotoFile } from '../../photo/photo.ts';
 import { parsePlan, planToFile } from '../../plan/files/plan_file.ts';
 import { InputError } from '../../plan/input_error.ts';
-import { keptLensOf } from '../../store/lens_to_keep.ts';
+import { keptLensOf, keptMatOf } from '../../store/profile_to_keep.ts';
 
 /** Share of the progress bar that fetching OpenCV takes; after the first time it passes at once. */
 const fetchShare = 0.1;
 
 lockDown();
-serveCalls<CheckTasks>({ check, makeLens });
+serveCalls<CheckTasks>({ check, makeLens, makeMat });
 
 async function check(request: CheckRequest, progress: (progress: CheckProgress) => void): Promise<CheckAnswer> {
-  const { plan, shoot, photos, lenses, base, earlierMarks } = request;
+  const { plan, shoot, photos, lenses, mat, base, earlierMarks } = request;
   const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, (done) =>
     progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }),
   );
@@ -33,6 +43,7 @@ async function check(request: CheckRequest, progress: (progress: CheckProgress) 
       {
         finder,
         lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
+        ...(mat !== undefined && { mat: parseMatProfile(mat, checkWords.keptMat) }),
         ...(earlierMarks && { earlierMarks }),
       },
     );
@@ -66,6 +77,31 @@ async function makeLens(
     { madeAt, onProgress: ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }) },
   );
   return { lens: keptLensOf(profile), sentences };
+}
+
+async function makeMat(
+  { photos, readings, name, madeAt, lenses, base }: MatRequest,
+  progress: (progress: CheckProgress) => void,
+): Promise<MatAnswer> {
+  const { make, decodePhotoFile } = await fetched(base, async () => {
+    await fetchOpenCv(base, (done) => progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }));
+    const [{ makeMat: make }, { decodePhotoFile }] = await Promise.all([
+      import('../../check/make_mat.ts'),
+      import('../../photo/decode_browser.ts'),
+    ]);
+    return { make, decodePhotoFile };
+  });
+  const { profile, sentences } = await make(
+    { photos: photos.map((photo) => photo.name), mat: readings },
+    async (index) => decodePhotoFile(await photoFile(photos[index]!)),
+    {
+      name,
+      madeAt,
+      lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
+      onProgress: ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }),
+    },
+  );
+  return { mat: keptMatOf(profile), sentences };
 }
 
 /** The measuring code and the finder's networks, OpenCV's file first. Throws InputError when it can't be had. */

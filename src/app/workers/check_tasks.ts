@@ -1,8 +1,8 @@
 import * as z from 'zod/mini';
 import type { Plan } from '../../plan/plan.ts';
-import type { Shoot } from '../../plan/shoot.ts';
+import type { MatReadings, Shoot } from '../../plan/shoot.ts';
 import type { ShownEvidence } from '../../store/build.ts';
-import type { KeptLens } from '../../store/kept_profile.ts';
+import type { KeptLens, KeptMat } from '../../store/kept_profile.ts';
 import type { Report } from '../../verdict/report.ts';
 import type { ReplySchemas } from './worker_bridge.ts';
 
@@ -16,6 +16,8 @@ export interface CheckRequest {
   earlierMarks?: Report;
   /** files of the lenses of the builder's cameras */
   lenses: readonly string[];
+  /** file of the kept mat that the rod lies on */
+  mat?: string;
   /** where the app's files lie: the page's base URL */
   base: string;
 }
@@ -26,6 +28,22 @@ export interface LensRequest {
   /** ISO 8601 */
   madeAt: string;
   base: string;
+}
+
+/** A shoot's photos and readings, to keep its taped mat from. */
+export interface MatRequest {
+  photos: { name: string; file: Blob }[];
+  readings: MatReadings;
+  name: string;
+  /** ISO 8601 */
+  madeAt: string;
+  lenses: readonly string[];
+  base: string;
+}
+
+export interface MatAnswer {
+  mat: KeptMat;
+  sentences: string[];
 }
 
 /** A lens, and what is to be said of it. */
@@ -48,18 +66,20 @@ export interface CheckProgress {
 
 export interface CheckTasks {
   check: { input: CheckRequest; progress: CheckProgress; answer: CheckAnswer };
+  makeMat: { input: MatRequest; progress: CheckProgress; answer: MatAnswer };
   makeLens: { input: LensRequest; progress: CheckProgress; answer: LensAnswer };
 }
 
 const isAnswer = (value: unknown): boolean =>
   typeof value === 'object' && value !== null && 'report' in value && 'evidence' in value;
 
-const isLens = (value: unknown): boolean =>
-  typeof value === 'object' && value !== null && 'lens' in value && 'sentences' in value;
+const isMade = (what: 'lens' | 'mat') => (value: unknown) =>
+  typeof value === 'object' && value !== null && what in value && 'sentences' in value;
 
 const progress = z.object({ stage: z.string(), done: z.number() });
 
 export const checkReplies: ReplySchemas<CheckTasks> = {
   check: { progress, answer: z.custom<CheckAnswer>(isAnswer) },
-  makeLens: { progress, answer: z.custom<LensAnswer>(isLens) },
+  makeLens: { progress, answer: z.custom<LensAnswer>(isMade('lens')) },
+  makeMat: { progress, answer: z.custom<MatAnswer>(isMade('mat')) },
 };

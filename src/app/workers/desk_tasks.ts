@@ -2,13 +2,16 @@ import * as z from 'zod/mini';
 import type { LayoutResult } from '../../plan/layouts/layout.ts';
 import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
 import type { ExportedBuild, ExportInput } from '../../store/export_build.ts';
-import type { KeptLens } from '../../store/kept_profile.ts';
+import type { MatReadings } from '../../plan/shoot.ts';
+import type { KeptLens, KeptMat } from '../../store/kept_profile.ts';
 import type { Salvage } from '../../store/salvage.ts';
 import type { ImportedBuild } from '../../store/import_build.ts';
 import type { ReplySchemas } from './worker_bridge.ts';
 
 /** What is done beside the page, and what comes of it. */
 export interface DeskTasks {
+  /** fails with one sentence where the file is no kept mat */
+  readMat: { input: { file: Blob; name: string }; progress: never; answer: { mat: KeptMat; readings: MatReadings } };
   /** fails with one sentence where the file is no lens */
   readLens: { input: { file: Blob; name: string }; progress: never; answer: KeptLens };
   layOut: { input: LayoutSpec; progress: never; answer: LayoutResult };
@@ -22,6 +25,7 @@ export interface DeskTasks {
 const has = (key: string) => (value: unknown) => typeof value === 'object' && value !== null && key in value;
 
 export const deskReplies: ReplySchemas<DeskTasks> = {
+  readMat: { progress: z.never(), answer: z.custom<{ mat: KeptMat; readings: MatReadings }>(has('mat')) },
   readLens: { progress: z.never(), answer: z.custom<KeptLens>(has('camera')) },
   layOut: { progress: z.never(), answer: z.custom<LayoutResult>(has('plan')) },
   export: { progress: z.never(), answer: z.custom<ExportedBuild>(has('zip')) },
