@@ -33,22 +33,25 @@ type Press =
   /** two fingers were down: nothing is set until all are up again */
   | { kind: 'pinch' };
 
+/** Listens on an element until it is let go. */
+type Listen = <K extends keyof HTMLElementEventMap>(
+  type: K,
+  listener: (event: HTMLElementEventMap[K]) => void,
+  options?: AddEventListenerOptions,
+) => void;
+
 /**
  * Lets a surface be tapped, its points dragged, itself panned by one finger and zoomed by two or by the wheel. Returns
  * a function that lets go of the element.
  */
 export function followHandGestures(element: HTMLElement, gestures: () => HandGestures): () => void {
   const stop = new AbortController();
-  const on = <K extends keyof HTMLElementEventMap>(
-    type: K,
-    listener: (event: HTMLElementEventMap[K]) => void,
-    options: AddEventListenerOptions = {},
-  ) => element.addEventListener(type, listener, { ...options, signal: stop.signal });
+  const on: Listen = (type, listener, options = {}) =>
+    element.addEventListener(type, listener, { ...options, signal: stop.signal });
   const placeOf = (event: MouseEvent): Pixel => {
     const { left, top } = element.getBoundingClientRect();
     return [event.clientX - left, event.clientY - top];
   };
-
   on(
     'wheel',
     (event) => {
@@ -59,7 +62,19 @@ export function followHandGestures(element: HTMLElement, gestures: () => HandGes
     },
     { passive: false },
   );
+  on('pointerdown', (event) => {
+    if (event.button === 0) element.setPointerCapture(event.pointerId);
+  });
+  followFingers(on, gestures, placeOf);
+  on('keydown', (event) => {
+    if (event.ctrlKey || event.metaKey || event.altKey) return;
+    if (gestures().onKey(event)) event.preventDefault();
+  });
+  return () => stop.abort();
+}
 
+/** Taps, drags, pans and pinches out of the fingers that come down, move and go up. */
+function followFingers(on: Listen, gestures: () => HandGestures, placeOf: (event: PointerEvent) => Pixel): void {
   const fingers = new Map<number, Pixel>();
   let press: Press = { kind: 'none' };
 
@@ -67,7 +82,6 @@ export function followHandGestures(element: HTMLElement, gestures: () => HandGes
     if (event.button !== 0) return;
     const at = placeOf(event);
     fingers.set(event.pointerId, at);
-    element.setPointerCapture(event.pointerId);
     if (fingers.size === 1) press = { kind: 'tap', from: at, point: gestures().pointAt(at) };
     else {
       if (press.kind === 'drag') gestures().onRelease(press.point, true);
@@ -91,17 +105,8 @@ export function followHandGestures(element: HTMLElement, gestures: () => HandGes
     fingers.set(event.pointerId, at);
     if (press.kind === 'pan') gestures().onPan([at[0] - before[0], at[1] - before[1]]);
     else if (press.kind === 'drag') gestures().onDrag(press.point, [at[0] - press.from[0], at[1] - press.from[1]], at);
-    else if (press.kind === 'pinch' && other) pinch(before, at, other);
+    else if (press.kind === 'pinch' && other) pinch(gestures(), before, at, other);
   });
-
-  /** One of two fingers moved: their middle carries the photo along, their distance zooms it. */
-  function pinch(before: Pixel, at: Pixel, other: Pixel): void {
-    const middle = (a: Pixel): Pixel => [(a[0] + other[0]) / 2, (a[1] + other[1]) / 2];
-    const apart = (a: Pixel) => Math.hypot(a[0] - other[0], a[1] - other[1]);
-    const [was, is] = [middle(before), middle(at)];
-    gestures().onPan([is[0] - was[0], is[1] - was[1]]);
-    if (apart(before) > 8 && apart(at) > 8) gestures().onZoom(apart(at) / apart(before), is);
-  }
 
   const up = (event: PointerEvent, cancelled: boolean) => {
     if (!fingers.delete(event.pointerId)) return;
@@ -111,11 +116,13 @@ export function followHandGestures(element: HTMLElement, gestures: () => HandGes
   };
   on('pointerup', (event) => up(event, false));
   on('pointercancel', (event) => up(event, true));
+}
 
-  on('keydown', (event) => {
-    if (event.ctrlKey || event.metaKey || event.altKey) return;
-    if (gestures().onKey(event)) event.preventDefault();
-  });
-
-  return () => stop.abort();
+/** One of two fingers moved: their middle carries the photo along, their distance zooms it. */
+function pinch({ onPan, onZoom }: HandGestures, before: Pixel, at: Pixel, other: Pixel): void {
+  const middle = (a: Pixel): Pixel => [(a[0] + other[0]) / 2, (a[1] + other[1]) / 2];
+  const apart = (a: Pixel) => Math.hypot(a[0] - other[0], a[1] - other[1]);
+  const [was, is] = [middle(before), middle(at)];
+  onPan([is[0] - was[0], is[1] - was[1]]);
+  if (apart(before) > 8 && apart(at) > 8) onZoom(apart(at) / apart(before), is);
 }
