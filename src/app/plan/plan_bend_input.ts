@@ -6,6 +6,9 @@ import type { TapeDivision } from '../../plan/lengths/tape_reading.ts';
 import { newtonsOfGrams } from '../../plan/lengths/units.ts';
 import { planWords } from '../words/plan_words.ts';
 
+/** What stands in a field until it is written: guides; degrees; mm above the blank. */
+export const usualBend = { guides: 7, pullAngle: 90, reelHeight: 30 };
+
 /** What the fields of a layout by bend say; mm, grams, GPa, degrees; undefined where nothing readable stands. */
 export interface BendInput {
   plan: Plan;

@@ -35,18 +35,7 @@ export function PlanBlank() {
   return (
     <section aria-label={planWords.blank} className="fields">
       <h2>{planWords.blank}</h2>
-      <TextField
-        label={planWords.title}
-        value={plan.title}
-        why={plan.title.trim() === '' ? planWords.needsName : undefined}
-        onChange={(title) =>
-          actions.edit(
-            changeWords.field(planWords.title),
-            editPlan((before) => ({ ...before, title })),
-            'plan.title',
-          )
-        }
-      />
+      <RodName />
       <ChoiceField
         label={planWords.units}
         value={lengths}
@@ -84,6 +73,25 @@ export function PlanBlank() {
         <More />
       </Fold>
     </section>
+  );
+}
+
+function RodName() {
+  const { actions } = useApp();
+  const { plan } = useBuild().history.present;
+  return (
+    <TextField
+      label={planWords.title}
+      value={plan.title}
+      why={plan.title.trim() === '' ? planWords.needsName : undefined}
+      onChange={(title) =>
+        actions.edit(
+          changeWords.field(planWords.title),
+          editPlan((before) => ({ ...before, title })),
+          'plan.title',
+        )
+      }
+    />
   );
 }
 

@@ -10,13 +10,7 @@ import { planWords } from '../words/plan_words.ts';
 
 /** The cone of line between a spool and the first small guide, and where each larger ring just takes it. */
 export function PlanCone() {
-  const { lengths } = useBuild().history.present;
-  const described = useSpool();
   const { ids, choke, choose } = useChoke();
-  const { spool, larger = [] } = described ?? {};
-  const solved = spool && solve(spool, larger);
-  const axisMeets = spool && axisMeetsBlank(spool);
-  const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 0, denominator: 16 });
   return (
     <>
       <p className="hint">{planWords.coneHelp}</p>
@@ -44,16 +38,36 @@ export function PlanCone() {
           onChange={choose}
         />
       )}
-      {solved && 'why' in solved && (
+      <ConeFound choke={choke} />
+    </>
+  );
+}
+
+/** Where the larger rings just take the cone, drawn and in words; or why that can't be told. */
+function ConeFound({ choke }: { choke: GuideOpening | undefined }) {
+  const { lengths } = useBuild().history.present;
+  const { spool, larger = [] } = useSpool() ?? {};
+  if (!spool) return null;
+  const solved = solve(spool, larger);
+  const axisMeets = axisMeetsBlank(spool);
+  const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 0, denominator: 16 });
+  const sentence = (id: string, { bySize, byHeight }: ConeRing): string => {
+    if (!bySize) return planWords.coneSmall(id);
+    const own = byHeight ? planWords.coneHeight(length(byHeight.at)) : planWords.coneNever;
+    return `${planWords.coneSize(id, length(bySize.at), length(bySize.height))} ${own}`;
+  };
+  return (
+    <>
+      {'why' in solved && (
         <p className="field-why" role="status">
           {solved.why}
         </p>
       )}
       {axisMeets !== undefined && <p>{planWords.axisMeets(length(axisMeets))}</p>}
-      {solved && 'rings' in solved && larger.length === 0 && <p>{planWords.coneNone}</p>}
-      {solved && 'rings' in solved && larger.length > 0 && (
+      {'rings' in solved && larger.length === 0 && <p>{planWords.coneNone}</p>}
+      {'rings' in solved && larger.length > 0 && (
         <>
-          <ConeDrawing spool={spool!} guides={[choke!, ...larger]} />
+          <ConeDrawing spool={spool} guides={[choke!, ...larger]} />
           <ul className="notes">
             {larger.map(({ id }, k) => (
               <li key={id}>{sentence(id, solved.rings[k]!)}</li>
@@ -63,12 +77,6 @@ export function PlanCone() {
       )}
     </>
   );
-
-  function sentence(id: string, { bySize, byHeight }: ConeRing): string {
-    if (!bySize) return planWords.coneSmall(id);
-    const own = byHeight ? planWords.coneHeight(length(byHeight.at)) : planWords.coneNever;
-    return `${planWords.coneSize(id, length(bySize.at), length(bySize.height))} ${own}`;
-  }
 }
 
 function solve(spool: SpoolCase, larger: readonly GuideOpening[]): { rings: ConeRing[] } | { why: string } {

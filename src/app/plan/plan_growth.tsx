@@ -22,26 +22,9 @@ export const roundingNames = {
 
 /** Guides whose gaps grow evenly, worked out while the numbers are typed. */
 export function PlanGrowth() {
-  const { plan, lengths } = useBuild().history.present;
   const [growth, setGrowth] = useKeptChoice('growth.kind', kinds);
   const [rounding, setRounding] = useRounding();
-  const value = useKeptValues();
-  const inPlan = plan.positions.filter((position) => position.kind === 'guide').length;
-  const guides = value('growth.guides') ?? (inPlan || 7);
-  const given = {
-    start: value('growth.start'),
-    firstGap: value('growth.firstGap'),
-    last: value('growth.last'),
-    ...(growth === 'arithmetic' ? { step: value('growth.step') } : { ratio: value('growth.ratio') }),
-  };
-  const fields = Object.fromEntries(Object.entries(given).filter(([, mm]) => mm !== undefined));
-  const ready = Object.keys(fields).filter((name) => name !== 'start').length >= 2;
-  const solved = ready ? solve(() => layOutByGrowth({ growth, guides, ...fields })) : undefined;
-  const rounded =
-    solved && 'layout' in solved && rounding !== 'none'
-      ? solve(() => ({ ...solved.layout, at: roundPositions(solved.layout.at, rounding) }))
-      : solved;
-  const length = (mm: number) => formatLength(mm, lengths, { denominator: 64 });
+  const { guides, solved } = useGrowthLayout(growth, rounding);
   return (
     <>
       <p className="hint">{planWords.growthHelp}</p>
@@ -62,29 +45,57 @@ export function PlanGrowth() {
         <LengthField name="growth.start" label={planWords.start} least={0} most={longestRod} optional />
       </div>
       <ChoiceField label={planWords.rounding} value={rounding} names={roundingNames} onChange={setRounding} />
-      {rounded && 'why' in rounded && (
+      {solved && 'why' in solved && (
         <p className="field-why" role="status">
-          {rounded.why}
+          {solved.why}
         </p>
       )}
-      {rounded && 'layout' in rounded && (
-        <>
-          <p>
-            {planWords.growthSolved(
-              length(rounded.layout.firstGap),
-              growth === 'arithmetic'
-                ? planWords.growthBy(length(rounded.layout.growth))
-                : planWords.growthTimes(rounded.layout.growth.toFixed(3)),
-            )}
-          </p>
-          <ol className="places-found">
-            {rounded.layout.at.map((at) => (
-              <li key={at}>{length(at)}</li>
-            ))}
-          </ol>
-          <UsePlaces places={rounded.layout.at.map((at) => ({ at }))} />
-        </>
-      )}
+      {solved && 'layout' in solved && <GrowthFound growth={growth} layout={solved.layout} />}
+    </>
+  );
+}
+
+type Growth = (typeof kinds)[number];
+
+/** The layout as soon as enough is filled in. */
+function useGrowthLayout(growth: Growth, rounding: TapeDivision | 'none') {
+  const { plan } = useBuild().history.present;
+  const value = useKeptValues();
+  const inPlan = plan.positions.filter((position) => position.kind === 'guide').length;
+  const guides = value('growth.guides') ?? (inPlan || 7);
+  const given = {
+    start: value('growth.start'),
+    firstGap: value('growth.firstGap'),
+    last: value('growth.last'),
+    ...(growth === 'arithmetic' ? { step: value('growth.step') } : { ratio: value('growth.ratio') }),
+  };
+  const fields = Object.fromEntries(Object.entries(given).filter(([, mm]) => mm !== undefined));
+  const ready = Object.keys(fields).filter((name) => name !== 'start').length >= 2;
+  const solved = ready ? solve(() => layOutByGrowth({ growth, guides, ...fields })) : undefined;
+  if (!solved || 'why' in solved || rounding === 'none') return { guides, solved };
+  return { guides, solved: solve(() => ({ ...solved.layout, at: roundPositions(solved.layout.at, rounding) })) };
+}
+
+/** First gap, growth and places, and the way into the plan. */
+function GrowthFound({ growth, layout }: { growth: Growth; layout: GrowthLayout }) {
+  const { lengths } = useBuild().history.present;
+  const length = (mm: number) => formatLength(mm, lengths, { denominator: 64 });
+  return (
+    <>
+      <p>
+        {planWords.growthSolved(
+          length(layout.firstGap),
+          growth === 'arithmetic'
+            ? planWords.growthBy(length(layout.growth))
+            : planWords.growthTimes(layout.growth.toFixed(3)),
+        )}
+      </p>
+      <ol className="places-found">
+        {layout.at.map((at) => (
+          <li key={at}>{length(at)}</li>
+        ))}
+      </ol>
+      <UsePlaces places={layout.at.map((at) => ({ at }))} />
     </>
   );
 }

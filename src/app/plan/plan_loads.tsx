@@ -1,5 +1,6 @@
 import { usualRange } from '../../plan/bend/load_range.ts';
 import { ForceField, NumberField, useKeptValues } from '../fields/plan_fields.tsx';
+import { usualBend } from './plan_bend_input.ts';
 import { planWords } from '../words/plan_words.ts';
 
 /** The pulls in grams as they are written; the ends of the range follow the working pull until they are. */
@@ -21,7 +22,13 @@ export function LoadFields() {
     <>
       <div className="field-pair">
         <ForceField name="bend.load" label={planWords.load} hint={planWords.forceHelp} {...limits} />
-        <NumberField name="bend.pullAngle" label={planWords.pullAngle} value={90} least={10} most={175} />
+        <NumberField
+          name="bend.pullAngle"
+          label={planWords.pullAngle}
+          value={usualBend.pullAngle}
+          least={10}
+          most={175}
+        />
       </div>
       <div className="field-pair">
         <ForceField name="bend.light" label={planWords.loadLight} value={light} {...limits} />

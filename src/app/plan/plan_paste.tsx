@@ -1,4 +1,4 @@
-import { formatLength } from '../../plan/lengths/length_text.ts';
+import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { ListChoices, ListQuestion } from '../../plan/lists/list_questions.ts';
 import { type ListContext, type PastedLine, readPastedList } from '../../plan/lists/pasted_list.ts';
 import { planStart } from '../../plan/plan.ts';
@@ -20,7 +20,7 @@ const abouts: readonly (keyof ListChoices)[] = ['comma', 'from', 'numbers'];
 export function PlanPaste() {
   const { actions } = useApp();
   const document = useBuild().history.present;
-  const { written, lengths } = document;
+  const { written } = document;
   const text = written?.[textName]?.text ?? '';
   const choices = choicesIn(document);
   const context = contextOf(document);
@@ -54,19 +54,7 @@ export function PlanPaste() {
             <Question key={question.about} question={question} answer={choices[question.about]} />
           ))}
           <h3>{planWords.pasteRead}</h3>
-          <ol className="paste-lines">
-            {lines.map(({ line, name }) =>
-              line.outcome === 'empty' ? null : (
-                <li key={line.line} className={line.outcome === 'problem' ? 'paste-problem' : undefined}>
-                  <span className="paste-line">{planWords.pasteLine(line.line)}</span>
-                  <span>
-                    {said(line, name)}
-                    <span className="paste-text">{line.text.trim()}</span>
-                  </span>
-                </li>
-              ),
-            )}
-          </ol>
+          <LinesRead lines={lines} />
           {problems > 0 && <p className="field-why">{planWords.pasteProblems(problems)}</p>}
           {questions.length > 0 && <p className="field-why">{planWords.pasteOpen}</p>}
         </>
@@ -74,16 +62,36 @@ export function PlanPaste() {
       <UsePlaces places={places} disabled={problems > 0 || questions.length > 0} />
     </>
   );
+}
 
-  function said(line: PastedLine, name: string): string {
-    if (line.outcome === 'problem') return `${line.why.charAt(0).toUpperCase()}${line.why.slice(1)}.`;
-    if (line.outcome !== 'position') return planWords.pasteHeading;
-    const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 1, denominator: 64 });
-    const kind = kindWords[line.kind ?? kindOfLabel(line.label)];
-    const place = planWords.pastePosition(name, kind, length(line.mm));
-    const counted = line.counted ? `, ${planWords.pasteCounted[line.counted.as](length(line.counted.written))}` : '';
-    return `${place}${counted}${line.note === undefined ? '' : ` (${planWords.pasteNote(line.note)})`}`;
-  }
+/** Each line as it was read, what was written beside it. */
+function LinesRead({ lines }: { lines: readonly NamedLine[] }) {
+  const { lengths } = useBuild().history.present;
+  return (
+    <ol className="paste-lines">
+      {lines.map(({ line, name }) =>
+        line.outcome === 'empty' ? null : (
+          <li key={line.line} className={line.outcome === 'problem' ? 'paste-problem' : undefined}>
+            <span className="paste-line">{planWords.pasteLine(line.line)}</span>
+            <span>
+              {said(line, name, lengths)}
+              <span className="paste-text">{line.text.trim()}</span>
+            </span>
+          </li>
+        ),
+      )}
+    </ol>
+  );
+}
+
+function said(line: PastedLine, name: string, lengths: LengthDisplay): string {
+  if (line.outcome === 'problem') return `${line.why.charAt(0).toUpperCase()}${line.why.slice(1)}.`;
+  if (line.outcome !== 'position') return planWords.pasteHeading;
+  const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 1, denominator: 64 });
+  const kind = kindWords[line.kind ?? kindOfLabel(line.label)];
+  const place = planWords.pastePosition(name, kind, length(line.mm));
+  const counted = line.counted ? `, ${planWords.pasteCounted[line.counted.as](length(line.counted.written))}` : '';
+  return `${place}${counted}${line.note === undefined ? '' : ` (${planWords.pasteNote(line.note)})`}`;
 }
 
 function Question({ question, answer }: { question: ListQuestion; answer: string | undefined }) {
@@ -128,11 +136,16 @@ function contextOf({ plan, lengths }: BuildDocument): ListContext {
   };
 }
 
+interface NamedLine {
+  line: PastedLine;
+  name: string;
+}
+
 /**
  * Each line with the name its place will have: its own, or G1, G2 in turn from the tip. A name that stands twice is a
  * problem.
  */
-function named(lines: readonly PastedLine[]): { line: PastedLine; name: string }[] {
+function named(lines: readonly PastedLine[]): NamedLine[] {
   const unnamed = lines
     .flatMap((line) => (line.outcome === 'position' && line.label === undefined ? [line] : []))
     .toSorted((a, b) => a.mm - b.mm);

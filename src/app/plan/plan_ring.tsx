@@ -3,6 +3,7 @@ import { type Guide, type RingGuide, ringOf } from '../../plan/plan.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { changeRow, rowField, withoutRowTexts } from '../edits/plan_edits.ts';
 import { ChoiceField, LengthField, NumberField, TextField } from '../fields/plan_fields.tsx';
+import type { NamedGuide } from '../../plan/files/guide_set.ts';
 import type { GuideShapes } from './use_guide_shapes.ts';
 import { changeWords } from '../words/changes_words.ts';
 import { planWords } from '../words/plan_words.ts';
@@ -19,59 +20,18 @@ const limits: Record<LengthKey, { least: number; most: number; optional?: true }
 
 /** A guide's shape: like one that is kept, or measured field by field, and kept in turn. */
 export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: GuideShapes; onShapeKept: () => void }) {
-  const { actions } = useApp();
-  const { id, guide: planned } = useBuild().history.present.plan.positions[row]!;
-  const guide = ringOf(planned);
-  const [name, setName] = useState('');
-  const [kept, setKept] = useState<string>();
+  const guide = ringOf(useBuild().history.present.plan.positions[row]!.guide);
   if (!guide) return null;
-
-  const all = [...shapes.own, ...shapes.starting];
-  const change = (part: Partial<RingGuide>, run?: string) =>
-    actions.edit(
-      changeWords.shape(id),
-      changeRow(row, (before) => ({ ...before, guide: { ...ringOf(before.guide)!, ...part } })),
-      run,
-    );
-  const setShape = (chosen: string) => {
-    const shape = all.find((one) => one.name === chosen);
-    if (!shape) return;
-    actions.edit(changeWords.shape(id), (document) =>
-      withoutRowTexts(changeRow(row, (before) => ({ ...before, guide: { ...shape.guide } }))(document), row),
-    );
-  };
-  const field = (key: LengthKey) => (
-    <LengthField
-      name={rowField(row, `guide.${key}`)}
-      label={planWords[key]}
-      value={guide[key]}
-      {...limits[key]}
-      // rings are sold by millimetres everywhere
-      {...((key === 'ringOuter' || key === 'ringInner') && { sold: 'mm' as const })}
-      set={(document, mm) =>
-        changeRow(row, (before) => {
-          const { [key]: _, ...rest } = ringOf(before.guide)!;
-          return { ...before, guide: (mm === undefined ? rest : { ...rest, [key]: mm }) as RingGuide };
-        })(document)
-      }
-    />
-  );
-  const sameAs = all.find((one) => JSON.stringify(sorted(one.guide)) === JSON.stringify(sorted(guide)))?.name ?? '';
   return (
     <>
-      <ChoiceField
-        label={planWords.shape}
-        value={sameAs}
-        names={{ '': planWords.shapeChoose, ...Object.fromEntries(all.map((shape) => [shape.name, shape.name])) }}
-        onChange={setShape}
-      />
+      <LikeShape row={row} guide={guide} shapes={[...shapes.own, ...shapes.starting]} />
       <div className="field-pair">
-        {field('ringOuter')}
-        {field('ringInner')}
+        <RingLength row={row} guide={guide} of="ringOuter" />
+        <RingLength row={row} guide={guide} of="ringInner" />
       </div>
       {guide.ringInner >= guide.ringOuter && <p className="field-why">{planWords.boreTooWide}</p>}
       <div className="field-pair">
-        {field('height')}
+        <RingLength row={row} guide={guide} of="height" />
         <NumberField
           name={rowField(row, 'guide.lean')}
           label={planWords.lean}
@@ -83,26 +43,101 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
           }
         />
       </div>
+      <Foot row={row} guide={guide} />
       <div className="field-pair">
+        <RingLength row={row} guide={guide} of="footLength" />
+        <RingLength row={row} guide={guide} of="reach" />
+      </div>
+      <KeepShape guide={guide} onShapeKept={onShapeKept} />
+    </>
+  );
+}
+
+interface RingAt {
+  row: number;
+  guide: RingGuide;
+}
+
+/** Which kept shape it is like, and the choice of another. */
+function LikeShape({ row, guide, shapes }: RingAt & { shapes: readonly NamedGuide[] }) {
+  const { actions } = useApp();
+  const { id } = useBuild().history.present.plan.positions[row]!;
+  const setShape = (chosen: string) => {
+    const shape = shapes.find((one) => one.name === chosen);
+    if (!shape) return;
+    actions.edit(changeWords.shape(id), (document) =>
+      withoutRowTexts(changeRow(row, (before) => ({ ...before, guide: { ...shape.guide } }))(document), row),
+    );
+  };
+  const sameAs = shapes.find((one) => JSON.stringify(sorted(one.guide)) === JSON.stringify(sorted(guide)))?.name ?? '';
+  return (
+    <ChoiceField
+      label={planWords.shape}
+      value={sameAs}
+      names={{ '': planWords.shapeChoose, ...Object.fromEntries(shapes.map((shape) => [shape.name, shape.name])) }}
+      onChange={setShape}
+    />
+  );
+}
+
+const sorted = (guide: Guide) => Object.entries(guide).toSorted(([a], [b]) => (a < b ? -1 : 1));
+
+/** One of its lengths. */
+function RingLength({ row, guide, of }: RingAt & { of: LengthKey }) {
+  return (
+    <LengthField
+      name={rowField(row, `guide.${of}`)}
+      label={planWords[of]}
+      value={guide[of]}
+      {...limits[of]}
+      // rings are sold by millimetres everywhere
+      {...((of === 'ringOuter' || of === 'ringInner') && { sold: 'mm' as const })}
+      set={(document, mm) =>
+        changeRow(row, (before) => {
+          const { [of]: _, ...rest } = ringOf(before.guide)!;
+          return { ...before, guide: (mm === undefined ? rest : { ...rest, [of]: mm }) as RingGuide };
+        })(document)
+      }
+    />
+  );
+}
+
+/** How many feet it has, and which way a single one points. */
+function Foot({ row, guide }: RingAt) {
+  const { actions } = useApp();
+  const { id } = useBuild().history.present.plan.positions[row]!;
+  const change = (part: Partial<RingGuide>) =>
+    actions.edit(
+      changeWords.shape(id),
+      changeRow(row, (before) => ({ ...before, guide: { ...ringOf(before.guide)!, ...part } })),
+    );
+  return (
+    <div className="field-pair">
+      <ChoiceField
+        label={planWords.foot}
+        value={guide.foot}
+        names={planWords.feet}
+        onChange={(foot) => change({ foot })}
+      />
+      {guide.foot === 'single' && (
         <ChoiceField
-          label={planWords.foot}
-          value={guide.foot}
-          names={planWords.feet}
-          onChange={(foot) => change({ foot })}
+          label={planWords.footToward}
+          value={guide.footToward ?? 'butt'}
+          names={planWords.ends}
+          onChange={(footToward) => change({ footToward })}
         />
-        {guide.foot === 'single' && (
-          <ChoiceField
-            label={planWords.footToward}
-            value={guide.footToward ?? 'butt'}
-            names={planWords.ends}
-            onChange={(footToward) => change({ footToward })}
-          />
-        )}
-      </div>
-      <div className="field-pair">
-        {field('footLength')}
-        {field('reach')}
-      </div>
+      )}
+    </div>
+  );
+}
+
+/** Keeps the shape under a name, for other guides and other rods. */
+function KeepShape({ guide, onShapeKept }: { guide: RingGuide; onShapeKept: () => void }) {
+  const { actions } = useApp();
+  const [name, setName] = useState('');
+  const [kept, setKept] = useState<string>();
+  return (
+    <>
       <form
         className="ways"
         onSubmit={(event) => {
@@ -125,5 +160,3 @@ export function PlanRing({ row, shapes, onShapeKept }: { row: number; shapes: Gu
     </>
   );
 }
-
-const sorted = (guide: Guide) => Object.entries(guide).toSorted(([a], [b]) => (a < b ? -1 : 1));

@@ -28,12 +28,36 @@ export function PlanRodPicture({
   lengths: LengthDisplay;
   scale: RodScale;
 }) {
-  const { x, axis, perMm, width, height } = scale;
-  const point = ([along, up]: SidePoint) => `${x(along).toFixed(2)} ${(axis - up * perMm).toFixed(2)}`;
-  const line = (points: readonly SidePoint[]) => `M${points.map(point).join('L')}`;
-  const block = ({ from, to, up, down }: Block, name: string) => (
+  return (
+    <svg className="rod-drawing" width={scale.width} height={scale.height} aria-hidden="true">
+      <path className={`rod rod-${plan.blank.finish}`} d={`${outline(shapes.blank, scale)}Z`} />
+      {shapes.fittings.map((fitting) => (
+        <BlockShape
+          key={`${fitting.kind} ${fitting.from}`}
+          block={fitting}
+          name={`rod-fitting rod-${fitting.kind}`}
+          scale={scale}
+        />
+      ))}
+      {shapes.tipTop && <PlaceDrawn shape={shapes.tipTop} scale={scale} />}
+      {shapes.places.map((shape) => (
+        <PlaceDrawn key={shape.id} shape={shape} scale={scale} />
+      ))}
+      <PlaceNames plan={plan} lengths={lengths} x={scale.x} />
+      <RodRuler from={shapes.from} to={shapes.to} lengths={lengths} scale={scale} />
+    </svg>
+  );
+}
+
+const outline = (points: readonly SidePoint[], { x, axis, perMm }: RodScale): string =>
+  `M${points.map(([along, up]) => `${x(along).toFixed(2)} ${(axis - up * perMm).toFixed(2)}`).join('L')}`;
+
+/** What lies round the blank from one place to another. */
+function BlockShape({ block, name, scale }: { block: Block; name: string; scale: RodScale }) {
+  const { x, axis, perMm } = scale;
+  const { from, to, up, down } = block;
+  return (
     <rect
-      key={`${name} ${from}`}
       className={name}
       x={x(from)}
       y={axis - Math.max(up * perMm, 0.75)}
@@ -41,16 +65,35 @@ export function PlanRodPicture({
       height={Math.max((up + down) * perMm, 1.5)}
     />
   );
-  const place = ({ id, wraps, feet, wires, ring, meant }: PlaceShape) => (
-    <g key={id}>
-      {feet.map((foot) => block(foot, 'rod-foot'))}
-      {wires.map((wire, i) => (
-        <path key={i} className={meant ? 'rod-wire rod-meant' : 'rod-wire'} d={line(wire)} />
+}
+
+/** A guide or the tip-top from the side: feet, wires, thread over the feet, ring. */
+function PlaceDrawn({ shape, scale }: { shape: PlaceShape; scale: RodScale }) {
+  const { wraps, feet, wires, ring, meant } = shape;
+  return (
+    <g>
+      {feet.map((foot) => (
+        <BlockShape key={foot.from} block={foot} name="rod-foot" scale={scale} />
       ))}
-      {wraps.map((wrap) => block(wrap, 'rod-wrap'))}
-      {ring && <path className="rod-ring" d={line(ring.ends)} strokeWidth={Math.max(ring.thickness * perMm, 1.5)} />}
+      {wires.map((wire, i) => (
+        <path key={i} className={meant ? 'rod-wire rod-meant' : 'rod-wire'} d={outline(wire, scale)} />
+      ))}
+      {wraps.map((wrap) => (
+        <BlockShape key={wrap.from} block={wrap} name="rod-wrap" scale={scale} />
+      ))}
+      {ring && (
+        <path
+          className="rod-ring"
+          d={outline(ring.ends, scale)}
+          strokeWidth={Math.max(ring.thickness * scale.perMm, 1.5)}
+        />
+      )}
     </g>
   );
+}
+
+/** Each place's name and distance, where there is room for it. */
+function PlaceNames({ plan, lengths, x }: { plan: Plan; lengths: LengthDisplay; x: RodScale['x'] }) {
   const labels = plan.positions.map(({ id, at }) => ({
     id,
     at,
@@ -60,42 +103,40 @@ export function PlanRodPicture({
   }));
   const order = labels.toSorted((a, b) => a.x - b.x);
   const rows = labelRows(order, 1);
-  const view = { from: shapes.from - x(shapes.from) / perMm, to: 0 };
-  view.to = view.from + width / perMm;
+  return order.map(
+    (label, i) =>
+      rows[i] === 0 && (
+        <g key={label.id} className="rod-label">
+          <text x={label.x} y={16}>
+            {label.id}
+          </text>
+          <text x={label.x} y={34} className="rod-at">
+            {formatLength(label.at, lengths).replace(/ (mm|in)$/, '')}
+          </text>
+        </g>
+      ),
+  );
+}
+
+function RodRuler({ from, to, lengths, scale }: { from: number; to: number; lengths: LengthDisplay; scale: RodScale }) {
+  const { x, perMm, width, height } = scale;
+  const left = from - x(from) / perMm;
+  const ticks = rulerTicks({ from: left, to: left + width / perMm }, width, lengths);
   return (
-    <svg className="rod-drawing" width={width} height={height} aria-hidden="true">
-      <path className={`rod rod-${plan.blank.finish}`} d={`${line(shapes.blank)}Z`} />
-      {shapes.fittings.map((fitting) => block(fitting, `rod-fitting rod-${fitting.kind}`))}
-      {shapes.tipTop && place(shapes.tipTop)}
-      {shapes.places.map(place)}
-      {order.map(
-        (label, i) =>
-          rows[i] === 0 && (
-            <g key={label.id} className="rod-label">
-              <text x={label.x} y={16}>
-                {label.id}
+    <g className="ruler">
+      <path d={`M${x(from)} ${height - rulerAt}H${x(to)}`} />
+      {ticks
+        .filter(({ at }) => at >= from - 1e-6 && at <= to + 1e-6)
+        .map((tick) => (
+          <g key={tick.at}>
+            <path d={`M${x(tick.at)} ${height - rulerAt}v${tick.long ? 8 : 4}`} />
+            {tick.long && (
+              <text x={x(tick.at)} y={height - 4}>
+                {lengthDigits(tick.at, lengths, { mmDecimals: 0, inchDecimals: 1 })}
               </text>
-              <text x={label.x} y={34} className="rod-at">
-                {formatLength(label.at, lengths).replace(/ (mm|in)$/, '')}
-              </text>
-            </g>
-          ),
-      )}
-      <g className="ruler">
-        <path d={`M${x(shapes.from)} ${height - rulerAt}H${x(shapes.to)}`} />
-        {rulerTicks(view, width, lengths)
-          .filter(({ at }) => at >= shapes.from - 1e-6 && at <= shapes.to + 1e-6)
-          .map((tick) => (
-            <g key={tick.at}>
-              <path d={`M${x(tick.at)} ${height - rulerAt}v${tick.long ? 8 : 4}`} />
-              {tick.long && (
-                <text x={x(tick.at)} y={height - 4}>
-                  {lengthDigits(tick.at, lengths, { mmDecimals: 0, inchDecimals: 1 })}
-                </text>
-              )}
-            </g>
-          ))}
-      </g>
-    </svg>
+            )}
+          </g>
+        ))}
+    </g>
   );
 }

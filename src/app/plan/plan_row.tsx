@@ -26,40 +26,15 @@ export function PlanRow({
   open: boolean;
   onShapeKept: () => void;
 }) {
-  const { actions } = useApp();
   const { plan } = useBuild().history.present;
   const line = useRef<HTMLLIElement>(null);
   useEffect(() => {
     if (open) line.current?.scrollIntoView({ block: 'nearest' });
   }, [open]);
-  const position = plan.positions[row]!;
-  const { id, kind, at, guide } = position;
-  const twice = plan.positions.some((other, i) => i !== row && other.id === id);
-  const why = id.trim() === '' ? planWords.needsName : twice ? planWords.sameName(id) : undefined;
-  const setKind = (chosen: PositionKind) =>
-    actions.edit(
-      changeWords.field(planWords.kindOf(id)),
-      changeRow(row, ({ guide: before, ...rest }) =>
-        chosen === 'guide'
-          ? { ...rest, kind: chosen, guide: before ?? plan.positions.find((p) => p.guide)?.guide ?? plainGuide }
-          : { ...rest, kind: chosen },
-      ),
-    );
+  const { id, at, guide } = plan.positions[row]!;
   return (
     <li ref={line} className={open ? 'plan-row plan-row-chosen' : 'plan-row'}>
-      <TextField
-        label={planWords.nameOf(id)}
-        bare
-        value={id}
-        why={why}
-        onChange={(name) =>
-          actions.edit(
-            changeWords.field(planWords.nameOf(id)),
-            changeRow(row, (before) => ({ ...before, id: name })),
-            rowField(row, 'id'),
-          )
-        }
-      />
+      <PlaceName row={row} />
       <LengthField
         name={rowField(row, 'at')}
         label={planWords.atOf(id)}
@@ -69,23 +44,8 @@ export function PlanRow({
         most={longestRod}
         set={(document, mm) => changeRow(row, (before) => ({ ...before, at: mm! }))(document)}
       />
-      <ChoiceField label={planWords.kindOf(id)} bare value={kind} names={kindWords} onChange={setKind} />
-      <button
-        type="button"
-        className="quiet icon"
-        aria-label={planWords.remove(id)}
-        title={planWords.remove(id)}
-        onClick={() =>
-          actions.edit(changeWords.removePlace(id), (document) =>
-            arrange(
-              document,
-              [...document.plan.positions.keys()].filter((other) => other !== row),
-            ),
-          )
-        }
-      >
-        ×
-      </button>
+      <PlaceKind row={row} />
+      <RemovePlace row={row} />
       {guide && (
         <Fold
           key={open ? 'chosen' : 'row'}
@@ -97,5 +57,68 @@ export function PlanRow({
         </Fold>
       )}
     </li>
+  );
+}
+
+/** Its name, and what is wrong with it. */
+function PlaceName({ row }: { row: number }) {
+  const { actions } = useApp();
+  const { positions } = useBuild().history.present.plan;
+  const { id } = positions[row]!;
+  const twice = positions.some((other, i) => i !== row && other.id === id);
+  return (
+    <TextField
+      label={planWords.nameOf(id)}
+      bare
+      value={id}
+      why={id.trim() === '' ? planWords.needsName : twice ? planWords.sameName(id) : undefined}
+      onChange={(name) =>
+        actions.edit(
+          changeWords.field(planWords.nameOf(id)),
+          changeRow(row, (before) => ({ ...before, id: name })),
+          rowField(row, 'id'),
+        )
+      }
+    />
+  );
+}
+
+/** What it is; what becomes a guide takes after the first one of the list. */
+function PlaceKind({ row }: { row: number }) {
+  const { actions } = useApp();
+  const { plan } = useBuild().history.present;
+  const { id, kind } = plan.positions[row]!;
+  const setKind = (chosen: PositionKind) =>
+    actions.edit(
+      changeWords.field(planWords.kindOf(id)),
+      changeRow(row, ({ guide: before, ...rest }) =>
+        chosen === 'guide'
+          ? { ...rest, kind: chosen, guide: before ?? plan.positions.find((p) => p.guide)?.guide ?? plainGuide }
+          : { ...rest, kind: chosen },
+      ),
+    );
+  return <ChoiceField label={planWords.kindOf(id)} bare value={kind} names={kindWords} onChange={setKind} />;
+}
+
+function RemovePlace({ row }: { row: number }) {
+  const { actions } = useApp();
+  const { id } = useBuild().history.present.plan.positions[row]!;
+  const remove = () =>
+    actions.edit(changeWords.removePlace(id), (document) =>
+      arrange(
+        document,
+        [...document.plan.positions.keys()].filter((other) => other !== row),
+      ),
+    );
+  return (
+    <button
+      type="button"
+      className="quiet icon"
+      aria-label={planWords.remove(id)}
+      title={planWords.remove(id)}
+      onClick={remove}
+    >
+      ×
+    </button>
   );
 }

@@ -52,36 +52,42 @@ export function PlanTipTop() {
   );
 }
 
-function Measures({ tipTop }: { tipTop: TipTop }) {
-  const withTipTop = (change: (before: TipTop) => TipTop) =>
-    editPlan((before) => ({ ...before, tipTop: change(before.tipTop ?? tipTop) }));
-  const labels = {
-    ringOuter: planWords.ringOuter,
-    ringInner: planWords.ringInner,
-    tubeLength: planWords.tubeLength,
-    tubeInner: planWords.tubeInner,
-  };
-  const field = (key: keyof typeof limits) => (
+const labels = {
+  ringOuter: planWords.ringOuter,
+  ringInner: planWords.ringInner,
+  tubeLength: planWords.tubeLength,
+  tubeInner: planWords.tubeInner,
+};
+
+/** A changed tip-top in a changed document; `tipTop` stands where the plan has none yet. */
+const withTipTop = (tipTop: TipTop, change: (before: TipTop) => TipTop) =>
+  editPlan((before) => ({ ...before, tipTop: change(before.tipTop ?? tipTop) }));
+
+function TipTopLength({ tipTop, of }: { tipTop: TipTop; of: keyof typeof limits }) {
+  return (
     <LengthField
-      name={`plan.tipTop.${key}`}
-      label={labels[key]}
-      value={tipTop[key]}
-      {...limits[key]}
+      name={`plan.tipTop.${of}`}
+      label={labels[of]}
+      value={tipTop[of]}
+      {...limits[of]}
       // rings and tubes are sold by millimetres everywhere
-      {...(key !== 'tubeLength' && { sold: 'mm' as const })}
-      set={(document, mm) => withTipTop((before) => ({ ...before, [key]: mm! }))(document)}
+      {...(of !== 'tubeLength' && { sold: 'mm' as const })}
+      set={(document, mm) => withTipTop(tipTop, (before) => ({ ...before, [of]: mm! }))(document)}
     />
   );
+}
+
+function Measures({ tipTop }: { tipTop: TipTop }) {
   return (
     <>
       <div className="field-pair">
-        {field('ringOuter')}
-        {field('ringInner')}
+        <TipTopLength tipTop={tipTop} of="ringOuter" />
+        <TipTopLength tipTop={tipTop} of="ringInner" />
       </div>
       {tipTop.ringInner >= tipTop.ringOuter && <p className="field-why">{planWords.boreTooWide}</p>}
       <div className="field-pair">
-        {field('tubeLength')}
-        {field('tubeInner')}
+        <TipTopLength tipTop={tipTop} of="tubeLength" />
+        <TipTopLength tipTop={tipTop} of="tubeInner" />
       </div>
       <div className="field-pair">
         <LengthField
@@ -93,7 +99,7 @@ function Measures({ tipTop }: { tipTop: TipTop }) {
           most={20}
           optional
           set={(document, home) =>
-            withTipTop((before) => {
+            withTipTop(tipTop, (before) => {
               const { home: _, ...rest } = before;
               return home === undefined ? rest : { ...rest, home };
             })(document)
@@ -107,7 +113,7 @@ function Measures({ tipTop }: { tipTop: TipTop }) {
           most={180}
           optional
           set={(document, roll) =>
-            withTipTop((before) => {
+            withTipTop(tipTop, (before) => {
               const { roll: _, ...rest } = before;
               return roll ? { ...rest, roll } : rest;
             })(document)
