@@ -50,70 +50,26 @@ export function BuildFrame({ place }: { place: BuildPlace }) {
 }
 
 function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
-  const { state, actions } = useApp();
+  const { state } = useApp();
   const { history, checks, kept } = build;
-  const document_ = history.present;
-  const title = document_.plan.title.trim() || buildsWords.untitled;
+  const { plan, thread } = history.present;
+  const title = plan.title.trim() || buildsWords.untitled;
   const running = state.run?.kind === 'running' && state.run.buildId === kept.id;
-  const needs = stepStates(document_, checks[0], running);
+  const needs = stepStates(history.present, checks[0], running);
   const Screen = screens[place.step];
   const following = steps[steps.indexOf(place.step) + 1];
-
-  useEffect(() => {
-    document.title = `${title}: ${appWords.steps[place.step]} - ${appWords.name}`;
-    return () => {
-      document.title = appWords.name;
-    };
-  }, [title, place.step]);
-
-  useEffect(() => {
-    // the other steps ahead of their turn; one that does not come is asked for again when it is shown
-    for (const step of steps) fetchScreen[step]().catch(() => {});
-  }, []);
-
-  useEffect(() => {
-    const keys = (event: KeyboardEvent) => {
-      const typing = event.target instanceof Element && event.target.closest('input, textarea, select');
-      if (typing || !(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== 'z') return;
-      event.preventDefault();
-      if (event.shiftKey) actions.redo();
-      else actions.undo();
-    };
-    window.addEventListener('keydown', keys);
-    return () => window.removeEventListener('keydown', keys);
-  }, [actions]);
-
+  useWindowTitle(`${title}: ${appWords.steps[place.step]} - ${appWords.name}`);
+  useOtherSteps();
+  useUndoKeys();
   return (
-    <div className="build" style={threadStyle(document_.thread)}>
+    <div className="build" style={threadStyle(thread)}>
       <header className="build-top">
         <PlaceLink place={{ screen: 'builds' }} className="button quiet back">
           <span className="back-name">{frameWords.back}</span>
         </PlaceLink>
         <p className="build-title">{title}</p>
         <SaveNote />
-        <div className="build-tools">
-          <button
-            type="button"
-            className="quiet icon"
-            aria-label={frameWords.undo(undoName(history))}
-            title={frameWords.undo(undoName(history))}
-            disabled={history.past.length === 0}
-            onClick={actions.undo}
-          >
-            ↶
-          </button>
-          <button
-            type="button"
-            className="quiet icon"
-            aria-label={frameWords.redo(redoName(history))}
-            title={frameWords.redo(redoName(history))}
-            disabled={history.future.length === 0}
-            onClick={actions.redo}
-          >
-            ↷
-          </button>
-          <LooksMenu />
-        </div>
+        <BuildTools build={build} />
       </header>
       <RodAndSteps place={place} needs={needs} />
       <main id="main" className="page" tabIndex={-1}>
@@ -136,4 +92,67 @@ function OpenFrame({ build, place }: { build: OpenBuild; place: BuildPlace }) {
       )}
     </div>
   );
+}
+
+/** Undo, redo, and how the app looks. */
+function BuildTools({ build: { history } }: { build: OpenBuild }) {
+  const { actions } = useApp();
+  return (
+    <div className="build-tools">
+      <button
+        type="button"
+        className="quiet icon"
+        aria-label={frameWords.undo(undoName(history))}
+        title={frameWords.undo(undoName(history))}
+        disabled={history.past.length === 0}
+        onClick={actions.undo}
+      >
+        ↶
+      </button>
+      <button
+        type="button"
+        className="quiet icon"
+        aria-label={frameWords.redo(redoName(history))}
+        title={frameWords.redo(redoName(history))}
+        disabled={history.future.length === 0}
+        onClick={actions.redo}
+      >
+        ↷
+      </button>
+      <LooksMenu />
+    </div>
+  );
+}
+
+/** Names the browser's window while a build is open. */
+function useWindowTitle(title: string): void {
+  useEffect(() => {
+    document.title = title;
+    return () => {
+      document.title = appWords.name;
+    };
+  }, [title]);
+}
+
+function useOtherSteps(): void {
+  useEffect(() => {
+    // the other steps ahead of their turn; one that does not come is asked for again when it is shown
+    for (const step of steps) fetchScreen[step]().catch(() => {});
+  }, []);
+}
+
+/** Ctrl or Command with Z takes back, with Shift brings again; in a field it is the field's own. */
+function useUndoKeys(): void {
+  const { actions } = useApp();
+  useEffect(() => {
+    const keys = (event: KeyboardEvent) => {
+      const typing = event.target instanceof Element && event.target.closest('input, textarea, select');
+      if (typing || !(event.ctrlKey || event.metaKey) || event.key.toLowerCase() !== 'z') return;
+      event.preventDefault();
+      if (event.shiftKey) actions.redo();
+      else actions.undo();
+    };
+    window.addEventListener('keydown', keys);
+    return () => window.removeEventListener('keydown', keys);
+  }, [actions]);
 }

@@ -1,3 +1,4 @@
+import { type Listen, listenTo } from '../kit/listen.ts';
 import type { Pixel } from '../../geometry/vector.ts';
 
 /**
@@ -33,21 +34,12 @@ type Press =
   /** two fingers were down: nothing is set until all are up again */
   | { kind: 'pinch' };
 
-/** Listens on an element until it is let go. */
-type Listen = <K extends keyof HTMLElementEventMap>(
-  type: K,
-  listener: (event: HTMLElementEventMap[K]) => void,
-  options?: AddEventListenerOptions,
-) => void;
-
 /**
  * Lets a surface be tapped, its points dragged, itself panned by one finger and zoomed by two or by the wheel. Returns
  * a function that lets go of the element.
  */
 export function followHandGestures(element: HTMLElement, gestures: () => HandGestures): () => void {
-  const stop = new AbortController();
-  const on: Listen = (type, listener, options = {}) =>
-    element.addEventListener(type, listener, { ...options, signal: stop.signal });
+  const { on, letGo } = listenTo(element);
   const placeOf = (event: MouseEvent): Pixel => {
     const { left, top } = element.getBoundingClientRect();
     return [event.clientX - left, event.clientY - top];
@@ -70,7 +62,7 @@ export function followHandGestures(element: HTMLElement, gestures: () => HandGes
     if (event.ctrlKey || event.metaKey || event.altKey) return;
     if (gestures().onKey(event)) event.preventDefault();
   });
-  return () => stop.abort();
+  return letGo;
 }
 
 /** Taps, drags, pans and pinches out of the fingers that come down, move and go up. */

@@ -53,6 +53,15 @@ export function CentresView({ check }: { check: KeptCheck }) {
   );
 }
 
+/** How one view shows a ring, px below its line. */
+interface RingDrawn {
+  along: (mm: number) => number;
+  across: (ring: RingInView) => number;
+  limits?: (ring: RingInView) => [number, number];
+  planned?: (ring: RingInView) => number | undefined;
+  off: (ring: RingInView) => boolean;
+}
+
 function View({
   width,
   title,
@@ -60,12 +69,8 @@ function View({
   height,
   zero,
   rings,
-  along,
-  across,
-  limits,
-  planned,
-  off,
-}: {
+  ...drawn
+}: RingDrawn & {
   width: number;
   title: string;
   help: string;
@@ -73,12 +78,6 @@ function View({
   /** the axis's line, px from the top */
   zero: number;
   rings: readonly RingInView[];
-  along: (mm: number) => number;
-  /** px below the line */
-  across: (ring: RingInView) => number;
-  limits?: (ring: RingInView) => [number, number];
-  planned?: (ring: RingInView) => number | undefined;
-  off: (ring: RingInView) => boolean;
 }) {
   return (
     <figure className="view">
@@ -91,33 +90,54 @@ function View({
         <text x={width - 4} y={zero + 5} textAnchor="end">
           {viewWords.butt}
         </text>
-        {rings.map((ring, i) => {
-          const x = along(ring.along);
-          const y = zero + across(ring);
-          const [low, high] = limits?.(ring) ?? [];
-          const wanted = planned?.(ring);
-          return (
-            <g key={ring.item.id} className={off(ring) ? 'view-off' : ''}>
-              {low !== undefined && high !== undefined && (
-                <path
-                  className="view-limit"
-                  d={`M${x - 5} ${zero + low}h10M${x} ${zero + low}V${zero + high}M${x - 5} ${zero + high}h10`}
-                />
-              )}
-              {wanted !== undefined && <circle className="view-planned" cx={x} cy={zero + wanted} r={7} />}
-              {off(ring) ? (
-                <path className="view-centre" d={`M${x} ${y - 7}l7 7l-7 7l-7 -7Z`} />
-              ) : (
-                <circle className="view-centre" cx={x} cy={y} r={4} />
-              )}
-              <text x={x} y={height - (i % 2 === 0 ? 18 : 2)} textAnchor="middle">
-                {ring.item.id}
-              </text>
-            </g>
-          );
-        })}
+        {rings.map((ring, i) => (
+          <RingCentre
+            key={ring.item.id}
+            ring={ring}
+            zero={zero}
+            // names in two rows, so that near ones don't run into each other
+            nameAt={height - (i % 2 === 0 ? 18 : 2)}
+            {...drawn}
+          />
+        ))}
       </svg>
       <figcaption>{help}</figcaption>
     </figure>
+  );
+}
+
+/** A ring's centre, where the plan wants it, and how far it may be off. */
+function RingCentre({
+  ring,
+  zero,
+  nameAt,
+  along,
+  across,
+  limits,
+  planned,
+  off,
+}: RingDrawn & { ring: RingInView; zero: number; nameAt: number }) {
+  const x = along(ring.along);
+  const y = zero + across(ring);
+  const [low, high] = limits?.(ring) ?? [];
+  const wanted = planned?.(ring);
+  return (
+    <g className={off(ring) ? 'view-off' : ''}>
+      {low !== undefined && high !== undefined && (
+        <path
+          className="view-limit"
+          d={`M${x - 5} ${zero + low}h10M${x} ${zero + low}V${zero + high}M${x - 5} ${zero + high}h10`}
+        />
+      )}
+      {wanted !== undefined && <circle className="view-planned" cx={x} cy={zero + wanted} r={7} />}
+      {off(ring) ? (
+        <path className="view-centre" d={`M${x} ${y - 7}l7 7l-7 7l-7 -7Z`} />
+      ) : (
+        <circle className="view-centre" cx={x} cy={y} r={4} />
+      )}
+      <text x={x} y={nameAt} textAnchor="middle">
+        {ring.item.id}
+      </text>
+    </g>
   );
 }

@@ -1,4 +1,4 @@
-import { useEffect, useRef, useState } from 'react';
+import { type RefObject, useEffect, useRef, useState } from 'react';
 import type { KeptCheck } from '../../store/build.ts';
 import { isCurrent } from '../../store/is_current.ts';
 import { pieceCount } from '../../store/plan_in_hand.ts';
@@ -28,20 +28,9 @@ export function CheckScreen() {
   const [shownId, show] = useState<string>();
   const run = state.run?.buildId === kept.id ? state.run : undefined;
   const check = checks.find(({ id }) => id === shownId) ?? checks[0];
-  const before = check && checks[checks.indexOf(check) + 1];
   const stale = check !== undefined && !isCurrent(check, history.present);
   const running = run?.kind === 'running';
-  const answer = useRef<HTMLDivElement>(null);
-  const ran = useRef(running);
-  useEffect(() => {
-    // the button that had the focus is gone: it goes on at what came in its place
-    if (ran.current && !running && document.activeElement === document.body)
-      answer.current?.focus({ preventScroll: true });
-    // on a phone it waits below the rod: verdict and what must move come up together
-    if (ran.current && !running && matchMedia('(max-width: 40rem)').matches)
-      answer.current?.scrollIntoView({ block: 'start' });
-    ran.current = running;
-  }, [running]);
+  const answer = useFocusAfter(running);
   const runAgain = () => {
     show(undefined);
     void actions.runCheck();
@@ -61,22 +50,45 @@ export function CheckScreen() {
       {check && (
         <div className="answer-and-proof">
           <div ref={answer} className="answer" tabIndex={-1}>
-            <VerdictView
-              report={check.report}
-              stale={stale}
-              ofPieces={pieceCount(history.present.plan) > 1 && !check.report.blank}
-            />
-            {check.report.blank ? (
-              <BlankAnswer check={check} onAgain={running || stale ? undefined : runAgain} />
-            ) : (
-              <RodAnswer check={check} before={before} onAgain={running || stale ? undefined : runAgain} />
-            )}
+            <Answer check={check} stale={stale} onAgain={running || stale ? undefined : runAgain} />
           </div>
           <Proof check={check} />
         </div>
       )}
       {checks.length > 1 && check && (
         <CheckHistory checks={checks} shown={check} onShow={(id) => show(id === checks[0]?.id ? undefined : id)} />
+      )}
+    </>
+  );
+}
+
+/** The element that takes the focus, and on a phone comes into sight, when a run has ended. */
+function useFocusAfter(running: boolean): RefObject<HTMLDivElement | null> {
+  const answer = useRef<HTMLDivElement>(null);
+  const ran = useRef(running);
+  useEffect(() => {
+    // the button that had the focus is gone: it goes on at what came in its place
+    if (ran.current && !running && document.activeElement === document.body)
+      answer.current?.focus({ preventScroll: true });
+    // on a phone it waits below the rod: verdict and what must move come up together
+    if (ran.current && !running && matchMedia('(max-width: 40rem)').matches)
+      answer.current?.scrollIntoView({ block: 'start' });
+    ran.current = running;
+  }, [running]);
+  return answer;
+}
+
+/** Whether it is ready, and what that rests on: of the rod, or of a bare blank. */
+function Answer({ check, stale, onAgain }: { check: KeptCheck; stale: boolean; onAgain: (() => void) | undefined }) {
+  const { history, checks } = useBuild();
+  const ofPieces = pieceCount(history.present.plan) > 1 && !check.report.blank;
+  return (
+    <>
+      <VerdictView report={check.report} stale={stale} ofPieces={ofPieces} />
+      {check.report.blank ? (
+        <BlankAnswer check={check} onAgain={onAgain} />
+      ) : (
+        <RodAnswer check={check} before={checks[checks.indexOf(check) + 1]} onAgain={onAgain} />
       )}
     </>
   );

@@ -8,18 +8,7 @@ interface Draft {
   value: number | undefined;
 }
 
-/**
- * A length as the builder types it, in their unit or with a unit written behind. What can't be, or can't be read, is
- * not handed on: the field keeps the text and says what is wrong when it is left.
- */
-export function MatLengthField({
-  label,
-  hint,
-  value,
-  display,
-  problem,
-  onValue,
-}: {
+interface MatLength {
   label: string;
   hint?: string;
   /** mm */
@@ -29,7 +18,13 @@ export function MatLengthField({
   problem: (mm: number) => string | undefined;
   /** mm; undefined when the field holds none that can be used */
   onValue: (mm: number | undefined) => void;
-}) {
+}
+
+/**
+ * A length as the builder types it, in their unit or with a unit written behind. What can't be, or can't be read, is
+ * not handed on: the field keeps the text and says what is wrong when it is left.
+ */
+export function MatLengthField({ label, hint, value, display, problem, onValue }: MatLength) {
   const id = useId();
   const [draft, setDraft] = useState<Draft>();
   const [typing, setTyping] = useState(false);
@@ -38,14 +33,13 @@ export function MatLengthField({
   // taken back or changed elsewhere, the text no longer says what is kept
   const current = draft && draft.value === value ? draft : undefined;
   const text = current?.text ?? (value === undefined ? '' : shortest(lengthDigits(value, unit, detail)));
-  const read = (typed: string): { mm?: number; wrong?: string } => {
-    if (typed.trim() === '') return {};
-    const reading = readLength(typed, unit);
-    if (!reading.ok) return { wrong: matWords.notALength(reading.why) };
-    const wrong = problem(reading.mm);
-    return { mm: reading.mm, ...(wrong === undefined ? {} : { wrong }) };
+  const write = (typed: string) => {
+    const { mm, wrong: no } = read(typed, unit, problem);
+    const taken = no === undefined ? mm : undefined;
+    setDraft({ text: typed, value: taken });
+    if (taken !== value) onValue(taken);
   };
-  const { wrong } = read(text);
+  const { wrong } = read(text, unit, problem);
   const shown = typing ? undefined : wrong;
   return (
     <div className="reading">
@@ -61,13 +55,7 @@ export function MatLengthField({
           aria-describedby={`${id}-hint ${id}-wrong`}
           onFocus={() => setTyping(true)}
           onBlur={() => setTyping(false)}
-          onChange={(event) => {
-            const typed = event.target.value;
-            const { mm, wrong: no } = read(typed);
-            const taken = no === undefined ? mm : undefined;
-            setDraft({ text: typed, value: taken });
-            if (taken !== value) onValue(taken);
-          }}
+          onChange={(event) => write(event.target.value)}
         />
         <span>{unit}</span>
       </div>
@@ -79,6 +67,19 @@ export function MatLengthField({
       </p>
     </div>
   );
+}
+
+/** The length a text says, mm, and what is wrong with it. */
+function read(
+  typed: string,
+  unit: 'mm' | 'in',
+  problem: (mm: number) => string | undefined,
+): { mm?: number; wrong?: string } {
+  if (typed.trim() === '') return {};
+  const reading = readLength(typed, unit);
+  if (!reading.ok) return { wrong: matWords.notALength(reading.why) };
+  const wrong = problem(reading.mm);
+  return { mm: reading.mm, ...(wrong === undefined ? {} : { wrong }) };
 }
 
 const detail = { mmDecimals: 2, inchDecimals: 4 };

@@ -38,27 +38,7 @@ export function MatPrint({ mat }: { mat: { paper: PaperName; tiles: number } }) 
           ]}
           onValue={(value) => change(say.changes.paper, { paper: value })}
         />
-        <div className="stepper" role="group" aria-label={say.tiles}>
-          <button
-            type="button"
-            className="icon"
-            aria-label={say.fewer}
-            disabled={tiles <= 1}
-            onClick={() => change(say.changes.tiles, { tiles: tiles - 1 })}
-          >
-            −
-          </button>
-          <output>{say.tileCount(tiles)}</output>
-          <button
-            type="button"
-            className="icon"
-            aria-label={say.more}
-            disabled={tiles >= maximumTiles}
-            onClick={() => change(say.changes.tiles, { tiles: tiles + 1 })}
-          >
-            +
-          </button>
-        </div>
+        <TileCount tiles={tiles} onTiles={(count) => change(say.changes.tiles, { tiles: count })} />
         <p className="hint">
           {length <= 0
             ? say.tilesUnknown
@@ -79,6 +59,33 @@ export function MatPrint({ mat }: { mat: { paper: PaperName; tiles: number } }) 
       </div>
       {sheets && <PrintSheets sheets={sheets} paper={paper} onDone={() => setSheets(undefined)} />}
     </MatStep>
+  );
+}
+
+/** How many pages, by one more or one fewer. */
+function TileCount({ tiles, onTiles }: { tiles: number; onTiles: (count: number) => void }) {
+  return (
+    <div className="stepper" role="group" aria-label={matWords.tiles}>
+      <button
+        type="button"
+        className="icon"
+        aria-label={matWords.fewer}
+        disabled={tiles <= 1}
+        onClick={() => onTiles(tiles - 1)}
+      >
+        −
+      </button>
+      <output>{matWords.tileCount(tiles)}</output>
+      <button
+        type="button"
+        className="icon"
+        aria-label={matWords.more}
+        disabled={tiles >= maximumTiles}
+        onClick={() => onTiles(tiles + 1)}
+      >
+        +
+      </button>
+    </div>
   );
 }
 

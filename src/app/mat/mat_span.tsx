@@ -1,7 +1,7 @@
 import { useId, useState } from 'react';
 import { nominalSpan, printedScale, readingProblems, widestSpan } from '../../mat/readings.ts';
 import type { PaperName } from '../../mat/tile.ts';
-import { formatLength } from '../../plan/lengths/length_text.ts';
+import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { SpanDrawing } from '../kit/drawings/mat_drawings.tsx';
 import { MatLengthField } from '../fields/mat_length_field.tsx';
@@ -14,33 +14,19 @@ type Tags = { fromTag: number; toTag: number };
 /** The tape over the whole mat: between which two tags, and what it read. */
 export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
   const { lengths, shoot } = useBuild().history.present;
-  const edit = useShootEdit();
+  const put = usePutSpan();
   const { span } = shoot.mat;
-  const again = span?.again ?? [];
   const [chosen, choose] = useState<Tags>();
-  // Typing must not fold it up.
-  const [startsOpen] = useState(again.length > 0);
   const tags = chosen ?? span ?? widestSpan(mat.tiles);
   const nominal = nominalSpan(tags, mat.paper, printedScale(shoot.mat, true));
-  const put = ({ fromTag, toTag }: Tags, length: number | undefined, further: readonly number[] = again) =>
-    edit(
-      matWords.changes.span,
-      (before) => ({
-        ...before,
-        mat: withKey(
-          before.mat,
-          'span',
-          length === undefined
-            ? undefined
-            : { fromTag, toTag, length, ...(further.length > 0 && { again: [...further] }) },
-        ),
-      }),
-      'span',
-    );
   const setTag = (end: keyof Tags, id: number) => {
     const next = { ...tags, [end]: id };
     choose(next);
     if (span && nominalSpan(next, mat.paper) !== undefined) put(next, span.length);
+  };
+  const problem = (length: number) => {
+    const readings = { ...shoot.mat, span: { fromTag: tags.fromTag, toTag: tags.toTag, length } };
+    return readingProblems(readings, mat, lengths).find(({ field }) => field === 'span')?.message;
   };
   const say = matWords;
   return (
@@ -58,32 +44,16 @@ export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
             })}
         value={span?.length}
         display={lengths}
-        problem={(length) => {
-          const readings = { ...shoot.mat, span: { fromTag: tags.fromTag, toTag: tags.toTag, length } };
-          return readingProblems(readings, mat, lengths).find(({ field }) => field === 'span')?.message;
-        }}
+        problem={problem}
         onValue={(length) => put(tags, length)}
       />
       {span && (
-        <details open={startsOpen}>
-          <summary>{say.readAgain}</summary>
-          {[0, ...again].slice(0, 2).map((_, i) => (
-            <MatLengthField
-              key={i === 0 ? 'second' : 'third'}
-              label={say.spanAgain(i + 2)}
-              hint={say.spanAgainHint}
-              value={again[i]}
-              display={lengths}
-              problem={(length) => {
-                const readings = { ...shoot.mat, span: { fromTag: tags.fromTag, toTag: tags.toTag, length } };
-                return readingProblems(readings, mat, lengths).find(({ field }) => field === 'span')?.message;
-              }}
-              onValue={(length) =>
-                put(tags, span.length, length === undefined ? again.toSpliced(i, 1) : again.toSpliced(i, 1, length))
-              }
-            />
-          ))}
-        </details>
+        <ReadAgain
+          again={span.again ?? []}
+          display={lengths}
+          problem={problem}
+          onAgain={(again) => put(tags, span.length, again)}
+        />
       )}
       <details>
         <summary>{say.spanOther}</summary>
@@ -94,6 +64,57 @@ export function MatSpan({ mat }: { mat: { paper: PaperName; tiles: number } }) {
         {nominal === undefined && <p className="reading-wrong">{say.spanOneRow}</p>}
       </details>
     </MatStep>
+  );
+}
+
+/** Puts what the tape read into the build, with the readings after it; takes it out where it read nothing. */
+function usePutSpan(): (tags: Tags, length: number | undefined, again?: readonly number[]) => void {
+  const before = useBuild().history.present.shoot.mat.span?.again ?? [];
+  const edit = useShootEdit();
+  return ({ fromTag, toTag }, length, again = before) =>
+    edit(
+      matWords.changes.span,
+      (shoot) => ({
+        ...shoot,
+        mat: withKey(
+          shoot.mat,
+          'span',
+          length === undefined ? undefined : { fromTag, toTag, length, ...(again.length > 0 && { again: [...again] }) },
+        ),
+      }),
+      'span',
+    );
+}
+
+/** The same span read a second and a third time. */
+function ReadAgain({
+  again,
+  display,
+  problem,
+  onAgain,
+}: {
+  again: readonly number[];
+  display: LengthDisplay;
+  problem: (length: number) => string | undefined;
+  onAgain: (again: number[]) => void;
+}) {
+  // Typing must not fold it up.
+  const [startsOpen] = useState(again.length > 0);
+  return (
+    <details open={startsOpen}>
+      <summary>{matWords.readAgain}</summary>
+      {[0, ...again].slice(0, 2).map((_, i) => (
+        <MatLengthField
+          key={i === 0 ? 'second' : 'third'}
+          label={matWords.spanAgain(i + 2)}
+          hint={matWords.spanAgainHint}
+          value={again[i]}
+          display={display}
+          problem={problem}
+          onValue={(length) => onAgain(length === undefined ? again.toSpliced(i, 1) : again.toSpliced(i, 1, length))}
+        />
+      ))}
+    </details>
   );
 }
 

@@ -24,12 +24,10 @@ import { photoWords } from '../words/photo_words.ts';
 export function PhotosScreen() {
   const { actions } = useApp();
   const { history } = useBuild();
-  const { photos, paper, tiles, wanted } = usePhotos();
+  const { photos, ...mat } = usePhotos();
   const [camera, setCamera] = useState(false);
   const [videos, setVideos] = useState<readonly File[]>();
   const [removed, setRemoved] = useState<string>();
-  const views = goodViews(photos);
-  const looking = photos.some(({ state }) => state.kind === 'waiting' || state.kind === 'looking');
 
   const add = async (files: readonly File[]) => {
     setRemoved(undefined);
@@ -51,50 +49,12 @@ export function PhotosScreen() {
     setRemoved(name);
   };
 
-  const openCamera = () => {
-    readySound();
-    void actions.flush().then(() => setCamera(true));
-  };
-
   return (
     <DropArea onFiles={(files) => void add(files)} hint={photoWords.drop}>
       <div className="photos">
         <OnMat />
-        {photos.length > 0 && (
-          <section className="coverage" aria-label={photoWords.coverage}>
-            <CoverageDrawing views={views} mat={{ paper, tiles }} />
-            <CoverageWords views={views} tiles={tiles} looking={looking} />
-            {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles, wanted))}</p>}
-          </section>
-        )}
-        {photos.length === 0 && (
-          <figure className="walk">
-            <WalkDrawing />
-            <figcaption>{photoWords.walk}</figcaption>
-          </figure>
-        )}
-        <div className="ways">
-          <FileButton
-            accept={accept}
-            capture
-            className="primary"
-            before={actions.flush}
-            onFiles={(files) => void add(files)}
-          >
-            {photoWords.take}
-          </FileButton>
-          {canOpenCamera() && (
-            <button type="button" onClick={openCamera}>
-              {photoWords.guide}
-            </button>
-          )}
-          <FileButton accept={`${accept},${acceptVideo}`} onFiles={(files) => void add(files)}>
-            {photoWords.choose}
-          </FileButton>
-        </div>
-        <p className="hint">
-          {photoWords.ways} {!canOpenCamera() && photoWords.camera.needsHttps}
-        </p>
+        {photos.length > 0 ? <Coverage photos={photos} {...mat} /> : <Walk />}
+        <PhotoWays onFiles={(files) => void add(files)} onCamera={() => setCamera(true)} />
         {removed !== undefined && <Removed name={removed} />}
         <ul className="photo-rows" aria-label={photoWords.list}>
           {photos.map((photo) => (
@@ -105,6 +65,56 @@ export function PhotosScreen() {
       {camera && <CameraView onFiles={add} onClose={() => setCamera(false)} />}
       {videos && <VideoDialog files={videos} onFiles={add} onClose={() => setVideos(undefined)} />}
     </DropArea>
+  );
+}
+
+/** How much of the mat the photos show, and what the next one should. */
+function Coverage({ photos, paper, tiles, wanted }: ReturnType<typeof usePhotos>) {
+  const views = goodViews(photos);
+  const looking = photos.some(({ state }) => state.kind === 'waiting' || state.kind === 'looking');
+  return (
+    <section className="coverage" aria-label={photoWords.coverage}>
+      <CoverageDrawing views={views} mat={{ paper, tiles }} />
+      <CoverageWords views={views} tiles={tiles} looking={looking} />
+      {!looking && <p className="next-photo">{nextPhotoWords(nextPhoto(views, tiles, wanted))}</p>}
+    </section>
+  );
+}
+
+/** How to walk along the rod, before there is a photo. */
+const Walk = () => (
+  <figure className="walk">
+    <WalkDrawing />
+    <figcaption>{photoWords.walk}</figcaption>
+  </figure>
+);
+
+/** Taking photos, with the app's own camera or the phone's, and choosing photos and videos that are there. */
+function PhotoWays({ onFiles, onCamera }: { onFiles: (files: readonly File[]) => void; onCamera: () => void }) {
+  const { actions } = useApp();
+  const openCamera = () => {
+    readySound();
+    void actions.flush().then(onCamera);
+  };
+  return (
+    <>
+      <div className="ways">
+        <FileButton accept={accept} capture className="primary" before={actions.flush} onFiles={onFiles}>
+          {photoWords.take}
+        </FileButton>
+        {canOpenCamera() && (
+          <button type="button" onClick={openCamera}>
+            {photoWords.guide}
+          </button>
+        )}
+        <FileButton accept={`${accept},${acceptVideo}`} onFiles={onFiles}>
+          {photoWords.choose}
+        </FileButton>
+      </div>
+      <p className="hint">
+        {photoWords.ways} {!canOpenCamera() && photoWords.camera.needsHttps}
+      </p>
+    </>
   );
 }
 

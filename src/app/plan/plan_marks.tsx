@@ -27,24 +27,11 @@ import { kindWords } from '../words/sign_words.ts';
 
 /** The list to mark the blank by: on screen, on paper, as a file. */
 export function PlanMarks() {
-  const { actions } = useApp();
   const document = useBuild().history.present;
-  const { plan, lengths } = document;
-  const unread = unreadFields(document).length;
-  const ferrule = plan.fittings?.find((fitting) => fitting.kind === 'ferrule');
-  const [from, setFrom] = useKeptChoice('marks.from', ferrule ? ['tip', 'butt', 'ferrule'] : ['tip', 'butt']);
-  const [pieceFrom, setPieceFrom] = useKeptChoice('marks.pieceFrom', ['tip', 'butt']);
-  const inPieces = pieceCount(plan) > 1;
-  const inches = lengths !== 'mm';
-  const divisions = tapeDivisions.filter((division) => division.endsWith('in') === inches);
-  const [division, setDivision] = useKeptChoice(
-    inches ? 'marks.inches' : 'marks.mm',
-    (inches ? ['1/32 in', '1/16 in', '1/64 in'] : ['0.5 mm', '1 mm']) satisfies TapeDivision[],
-  );
-  const wraps = useWrapPractice();
+  const { plan } = document;
   if (plan.positions.length === 0 || plan.blank.length === 0) return null;
   // a list that still has what stood in a field before would be marked off the blank
-  if (unread > 0) {
+  if (unreadFields(document).length > 0) {
     return (
       <section aria-label={planWords.marks} className="marks">
         <h2>{planWords.marks}</h2>
@@ -52,9 +39,15 @@ export function PlanMarks() {
       </section>
     );
   }
-  const datum: MarkDatum =
-    from === 'ferrule' && ferrule ? { from, at: ferrule.from } : { from: from as 'tip' | 'butt' };
-  const options = { division: division as TapeDivision, wraps };
+  return <Marks plan={plan} inPieces={pieceCount(plan) > 1} />;
+}
+
+function Marks({ plan, inPieces }: { plan: Plan; inPieces: boolean }) {
+  const { datum } = useDatum();
+  const [pieceFrom] = usePieceFrom();
+  const { division } = useDivision();
+  const wraps = useWrapPractice();
+  const options = { division, wraps };
   const lists = inPieces ? markLists(plan, { ...options, from: pieceFrom }) : [markList(plan, { ...options, datum })];
   return (
     <>
@@ -62,62 +55,97 @@ export function PlanMarks() {
         <h2 className="screen-only">{planWords.marks}</h2>
         <h1 className="print-only">{plan.title}</h1>
         <div className="field-pair screen-only">
-          {inPieces ? (
-            <ChoiceField
-              label={pieceWords.marksFrom}
-              value={pieceFrom}
-              names={pieceWords.marksEnds}
-              onChange={setPieceFrom}
-            />
-          ) : (
-            <ChoiceField<string>
-              label={planWords.marksFrom}
-              value={from}
-              names={Object.fromEntries(
-                (ferrule ? (['tip', 'butt', 'ferrule'] as const) : (['tip', 'butt'] as const)).map((end) => [
-                  end,
-                  planWords.datums[end],
-                ]),
-              )}
-              onChange={(end) => setFrom(end as typeof from)}
-            />
-          )}
-          <ChoiceField<string>
-            label={planWords.division}
-            value={division}
-            names={Object.fromEntries(divisions.map((one) => [one, one]))}
-            onChange={(one) => setDivision(one as typeof division)}
-          />
+          {inPieces ? <PieceFromField /> : <DatumField />}
+          <DivisionField />
         </div>
         {lists.map((list, index) => (
           <ListOfMarks key={list.title} list={list} piece={inPieces ? index + 1 : undefined} of={lists.length} />
         ))}
       </section>
-      <div className="ways screen-only">
-        <MarkOff lists={lists} />
-        <button type="button" onClick={() => print()}>
-          {planWords.marksPrint}
-        </button>
-        <button
-          type="button"
-          onClick={() =>
-            saveAs(
-              new Blob([lists.map((list) => markListCsv(list, lengths)).join('\r\n')], { type: 'text/csv' }),
-              `${fileStem(plan.title)}-marks.csv`,
-            )
-          }
-        >
-          {planWords.marksCsv}
-        </button>
-        <button
-          type="button"
-          onClick={() => void savePlan(plan).catch((error: unknown) => actions.tell(String(error)))}
-        >
-          {planWords.planJson}
-        </button>
-      </div>
+      <MarksWays plan={plan} lists={lists} />
       <Care />
     </>
+  );
+}
+
+/** Where the marks of a rod in one piece are counted from; kept beside the plan. */
+function useDatum() {
+  const { fittings } = useBuild().history.present.plan;
+  const ferrule = fittings?.find((fitting) => fitting.kind === 'ferrule');
+  const [from, setFrom] = useKeptChoice('marks.from', ferrule ? ['tip', 'butt', 'ferrule'] : ['tip', 'butt']);
+  const datum: MarkDatum =
+    from === 'ferrule' && ferrule ? { from, at: ferrule.from } : { from: from as 'tip' | 'butt' };
+  const ends = ferrule ? (['tip', 'butt', 'ferrule'] as const) : (['tip', 'butt'] as const);
+  return { datum, from, setFrom, ends };
+}
+
+function DatumField() {
+  const { from, setFrom, ends } = useDatum();
+  return (
+    <ChoiceField<string>
+      label={planWords.marksFrom}
+      value={from}
+      names={Object.fromEntries(ends.map((end) => [end, planWords.datums[end]]))}
+      onChange={(end) => setFrom(end as typeof from)}
+    />
+  );
+}
+
+/** From which end of its own each piece is marked. */
+const usePieceFrom = () => useKeptChoice('marks.pieceFrom', ['tip', 'butt']);
+
+function PieceFromField() {
+  const [pieceFrom, setPieceFrom] = usePieceFrom();
+  return (
+    <ChoiceField label={pieceWords.marksFrom} value={pieceFrom} names={pieceWords.marksEnds} onChange={setPieceFrom} />
+  );
+}
+
+/** The marks of the tape at hand, kept for each unit. */
+function useDivision(): { division: TapeDivision; setDivision: (division: TapeDivision) => void; inches: boolean } {
+  const inches = useBuild().history.present.lengths !== 'mm';
+  const [division, setDivision] = useKeptChoice<TapeDivision>(
+    inches ? 'marks.inches' : 'marks.mm',
+    inches ? ['1/32 in', '1/16 in', '1/64 in'] : ['0.5 mm', '1 mm'],
+  );
+  return { division, setDivision, inches };
+}
+
+function DivisionField() {
+  const { division, setDivision, inches } = useDivision();
+  const divisions = tapeDivisions.filter((one) => one.endsWith('in') === inches);
+  return (
+    <ChoiceField<string>
+      label={planWords.division}
+      value={division}
+      names={Object.fromEntries(divisions.map((one) => [one, one]))}
+      onChange={(one) => setDivision(one as TapeDivision)}
+    />
+  );
+}
+
+/** Marking off at the bench, on paper, as a table, and the plan as a file. */
+function MarksWays({ plan, lists }: { plan: Plan; lists: MarkList[] }) {
+  const { actions } = useApp();
+  const { lengths } = useBuild().history.present;
+  const saveTable = () =>
+    saveAs(
+      new Blob([lists.map((list) => markListCsv(list, lengths)).join('\r\n')], { type: 'text/csv' }),
+      `${fileStem(plan.title)}-marks.csv`,
+    );
+  return (
+    <div className="ways screen-only">
+      <MarkOff lists={lists} />
+      <button type="button" onClick={() => print()}>
+        {planWords.marksPrint}
+      </button>
+      <button type="button" onClick={saveTable}>
+        {planWords.marksCsv}
+      </button>
+      <button type="button" onClick={() => void savePlan(plan).catch((error: unknown) => actions.tell(String(error)))}>
+        {planWords.planJson}
+      </button>
+    </div>
   );
 }
 

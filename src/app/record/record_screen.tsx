@@ -8,9 +8,9 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { withWritten } from '../edits/plan_edits.ts';
 import { ChoiceField, TextField } from '../fields/plan_fields.tsx';
-import { type RecordContent, recordContent } from './record_content.ts';
+import { recordContent } from './record_content.ts';
 import { recordFile, rodRecordFile } from './record_file.ts';
-import { type RodRecordContent, rodRecordContent } from './rod_record_content.ts';
+import { rodRecordContent } from './rod_record_content.ts';
 import { RodSheet } from './rod_sheet.tsx';
 import { RecordSheet } from './record_sheet.tsx';
 import { changeWords } from '../words/changes_words.ts';
@@ -32,7 +32,7 @@ export function RecordScreen() {
   const check = checks.find(({ id }) => id === chosen) ?? checks[0];
   const by = document.written?.['record.by']?.text ?? '';
   // a rod in pieces has one record, unless one check is asked for
-  const parts = chosen === undefined || chosen === wholeRod ? checkedParts(document, checks) : [];
+  const parts = check && (chosen === undefined || chosen === wholeRod) ? checkedParts(document, checks) : [];
   const content =
     check &&
     recordContent({
@@ -46,70 +46,59 @@ export function RecordScreen() {
   return (
     <>
       <div className="screen-only record-ways">
-        {check && content && parts.length === 0 && <RecordFiles check={check} content={content} />}
-        {check && rod && <RodFiles content={rod} checks={parts.flatMap((part) => part.check ?? [])} />}
+        {rod ? (
+          <RecordFiles
+            name={fileStem(document.plan.title)}
+            page={() => rodRecordFile(rod)}
+            checks={parts.flatMap((part) => part.check ?? [])}
+            hint={pieceWords.recordPageHelp}
+          />
+        ) : (
+          content && (
+            <RecordFiles
+              name={fileName(check)}
+              page={() => recordFile(content)}
+              checks={[check]}
+              hint={recordWords.pageHelp}
+            />
+          )
+        )}
         <WholeBuild />
-        {check && <RecordFields check={check} shown={parts.length > 0 ? wholeRod : check.id} by={by} choose={choose} />}
+        {check && <RecordFields check={check} shown={rod ? wholeRod : check.id} by={by} choose={choose} />}
       </div>
-      {content && parts.length === 0 && <RecordSheet content={content} />}
-      {check && rod && <RodSheet content={rod} />}
+      {rod ? <RodSheet content={rod} /> : content && <RecordSheet content={content} />}
     </>
   );
 }
 
-/** The record as paper, as a page of its own, as a table. */
-function RecordFiles({ check, content }: { check: KeptCheck; content: RecordContent }) {
+/** The record as paper, as a page of its own, and as a table: of a check, or of a rod in pieces, one below the other. */
+function RecordFiles({
+  name,
+  page,
+  checks,
+  hint,
+}: {
+  /** of the files, without what tells their kind */
+  name: string;
+  page: () => Promise<Blob>;
+  checks: readonly KeptCheck[];
+  hint: string;
+}) {
   const { lengths } = useBuild().history.present;
+  const table = () =>
+    new Blob([checks.map(({ report }) => reportCsv(report, lengths)).join('\r\n')], { type: 'text/csv' });
   return (
     <div className="ways">
       <button type="button" className="primary" onClick={() => print()}>
         {recordWords.print}
       </button>
-      <button
-        type="button"
-        onClick={() => void recordFile(content).then((file) => saveAs(file, `${fileName(check)}.html`))}
-      >
+      <button type="button" onClick={() => void page().then((file) => saveAs(file, `${name}.html`))}>
         {recordWords.page}
       </button>
-      <button
-        type="button"
-        onClick={() =>
-          saveAs(new Blob([reportCsv(check.report, lengths)], { type: 'text/csv' }), `${fileName(check)}.csv`)
-        }
-      >
+      <button type="button" onClick={() => saveAs(table(), `${name}.csv`)}>
         {recordWords.csv}
       </button>
-      <p className="hint">{recordWords.pageHelp}</p>
-    </div>
-  );
-}
-
-/** The record of a rod in pieces on paper, as a page of its own, and its tables one below the other. */
-function RodFiles({ content, checks }: { content: RodRecordContent; checks: readonly KeptCheck[] }) {
-  const { lengths, plan } = useBuild().history.present;
-  return (
-    <div className="ways">
-      <button type="button" className="primary" onClick={() => print()}>
-        {recordWords.print}
-      </button>
-      <button
-        type="button"
-        onClick={() => void rodRecordFile(content).then((file) => saveAs(file, `${fileStem(plan.title)}.html`))}
-      >
-        {recordWords.page}
-      </button>
-      <button
-        type="button"
-        onClick={() =>
-          saveAs(
-            new Blob([checks.map(({ report }) => reportCsv(report, lengths)).join('\r\n')], { type: 'text/csv' }),
-            `${fileStem(plan.title)}.csv`,
-          )
-        }
-      >
-        {recordWords.csv}
-      </button>
-      <p className="hint">{pieceWords.recordPageHelp}</p>
+      <p className="hint">{hint}</p>
     </div>
   );
 }

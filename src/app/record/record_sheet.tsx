@@ -6,12 +6,40 @@ import { recordWords } from '../words/record_words.ts';
 
 /** The page itself: rod, plan, verdict, table, pictures, dates, and a line to sign where there is something to sign. */
 export function RecordSheet({ content }: { content: RecordContent }) {
-  const { title, stage, verdict, answer, stale, facts, sentences, ribbon, closeUps, sign } = content;
+  const { stale, sentences, sign } = content;
   return (
     <section className="print-sheet record" aria-label={recordWords.sheet}>
+      <SheetHead
+        title={content.title}
+        of={content.stage}
+        verdict={content.verdict}
+        answer={content.answer}
+        facts={content.facts}
+        stale={stale}
+      />
+      <RecordTable columns={content.columns} rows={content.rows} meaning={content.meaning} />
+      {sentences.length > 0 && <Sentences sentences={sentences} />}
+      <SheetPictures ribbon={content.ribbon} closeUps={content.closeUps} />
+      {sign ? <Signature by={sign.by} /> : !stale && <p className="record-stale">{content.unsigned}</p>}
+      <p className="hint">{recordWords.made}</p>
+    </section>
+  );
+}
+
+/** The rod's name, what the record is of, the verdict and the facts. */
+export function SheetHead({
+  title,
+  of,
+  verdict,
+  answer,
+  facts,
+  stale = false,
+}: Pick<RecordContent, 'title' | 'verdict' | 'answer' | 'facts'> & { of: string; stale?: boolean }) {
+  return (
+    <>
       <header className="record-head">
         <h2 className="record-title">{title}</h2>
-        <p>{stage}</p>
+        <p>{of}</p>
       </header>
       <p className={`record-verdict verdict-${verdict}`}>{answer}</p>
       {stale && <p className="record-stale">{recordWords.stale}</p>}
@@ -23,14 +51,22 @@ export function RecordSheet({ content }: { content: RecordContent }) {
           </div>
         ))}
       </dl>
-      <RecordTable columns={content.columns} rows={content.rows} meaning={content.meaning} />
-      {sentences.length > 0 && (
-        <ul className="notes">
-          {sentences.map((sentence) => (
-            <li key={sentence}>{sentence}</li>
-          ))}
-        </ul>
-      )}
+    </>
+  );
+}
+
+export const Sentences = ({ sentences }: Pick<RecordContent, 'sentences'>) => (
+  <ul className="notes">
+    {sentences.map((sentence) => (
+      <li key={sentence}>{sentence}</li>
+    ))}
+  </ul>
+);
+
+/** The rod straightened out, and each ring from close by. */
+function SheetPictures({ ribbon, closeUps }: Pick<RecordContent, 'ribbon' | 'closeUps'>) {
+  return (
+    <>
       {ribbon && (
         <svg
           className="record-ribbon"
@@ -52,9 +88,7 @@ export function RecordSheet({ content }: { content: RecordContent }) {
           ))}
         </div>
       )}
-      {sign ? <Signature by={sign.by} /> : !stale && <p className="record-stale">{content.unsigned}</p>}
-      <p className="hint">{recordWords.made}</p>
-    </section>
+    </>
   );
 }
 

@@ -1,6 +1,6 @@
 import { pieceWords } from '../words/piece_words.ts';
 import { recordWords } from '../words/record_words.ts';
-import { Signature } from './record_sheet.tsx';
+import { Sentences, SheetHead, Signature } from './record_sheet.tsx';
 import { RecordTable } from './record_table.tsx';
 import type { RodRecordContent, RodRecordPart } from './rod_record_content.ts';
 
@@ -9,19 +9,13 @@ export function RodSheet({ content }: { content: RodRecordContent }) {
   const { title, ready, answer, facts, parts, joints, sign } = content;
   return (
     <section className="print-sheet record" aria-label={pieceWords.record}>
-      <header className="record-head">
-        <h2 className="record-title">{title}</h2>
-        <p>{pieceWords.record}</p>
-      </header>
-      <p className={`record-verdict verdict-${ready ? 'ready' : 'reshoot'}`}>{answer}</p>
-      <dl className="record-facts">
-        {facts.map(([name, fact]) => (
-          <div key={name}>
-            <dt>{name}</dt>
-            <dd>{fact}</dd>
-          </div>
-        ))}
-      </dl>
+      <SheetHead
+        title={title}
+        of={pieceWords.record}
+        verdict={ready ? 'ready' : 'reshoot'}
+        answer={answer}
+        facts={facts}
+      />
       {parts.map((part) => (
         <PartRecord key={part.name} part={part} />
       ))}
@@ -41,11 +35,7 @@ function PartRecord({ part: { name, says, old, content } }: { part: RodRecordPar
       {content && (
         <>
           <RecordTable columns={content.columns} rows={content.rows} meaning={content.meaning} />
-          <ul className="notes">
-            {content.sentences.map((sentence) => (
-              <li key={sentence}>{sentence}</li>
-            ))}
-          </ul>
+          <Sentences sentences={content.sentences} />
         </>
       )}
     </section>

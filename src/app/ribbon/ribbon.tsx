@@ -1,6 +1,8 @@
-import { planStart } from '../../plan/plan.ts';
+import { type Plan, planStart, type Position } from '../../plan/plan.ts';
 import { useEffect, useMemo, useRef, useState } from 'react';
 import { formatLength } from '../../plan/lengths/length_text.ts';
+import type { KeptCheck } from '../../store/build.ts';
+import type { ReportItem } from '../../verdict/report.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { signsOf, signInWords } from '../kit/item_sign.ts';
 import { hashOf, type Place } from '../route/place.ts';
@@ -16,6 +18,8 @@ import { shownOnRibbon } from '../session/step_needs.ts';
 import { useWidth } from '../kit/use_width.ts';
 import { ribbonWords } from '../words/ribbon_words.ts';
 import { kindWords } from '../words/sign_words.ts';
+
+type BuildPlace = Extract<Place, { screen: 'build' }>;
 
 const height = 208;
 const middle = 106;
@@ -35,13 +39,31 @@ function useView(limits: RibbonView) {
   return { view: chosen ? within(chosen, limits) : limits, surface, choose };
 }
 
+/** A planned place on the ribbon, with what the check found of it. */
+interface RibbonItem {
+  position: Position;
+  /** px from the left */
+  x: number;
+  reported: ReportItem | undefined;
+}
+
+/** How millimetres along the rod lie on the page. */
+interface RibbonScale {
+  x: (mm: number) => number;
+  view: RibbonView;
+  /** of the rod itself, mm */
+  start: number;
+  length: number;
+  /** px */
+  width: number;
+}
+
 /**
  * The rod straightened out, tip at the left: drawn from the plan, or the picture itself after a check; planned places
  * above, what was found below, differences drawn larger than they are, a ruler in the builder's unit.
  */
-export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }) {
+export function Ribbon({ place }: { place: BuildPlace }) {
   const build = useBuild();
-  const { lengths } = build.history.present;
   const { plan, check } = useMemo(() => shownOnRibbon(build, place.step), [build, place.step]);
   const start = planStart(plan);
   const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);
@@ -63,11 +85,102 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
     x: x(position.at),
     reported: check?.report.items.find((item) => item.id === position.id),
   }));
+  return (
+    <section className="ribbon" aria-label={ribbonWords.label}>
+      <div ref={surface} className="ribbon-surface">
+        <RibbonDrawing
+          plan={plan}
+          check={check}
+          items={items}
+          chosen={place.item}
+          scale={{ x, view, start, length, width }}
+        />
+        <div ref={followWidth} />
+        <RibbonKeys
+          items={items}
+          place={place}
+          onFocus={(at) => choose((seen) => showing(seen ?? limits, at, limits))}
+        />
+        {plan.positions.length === 0 && plan.blank.length === 0 && <p className="ribbon-empty">{ribbonWords.empty}</p>}
+      </div>
+      {plan.blank.length > 0 && (
+        <RibbonTools
+          onZoom={zoom}
+          onWhole={() => choose(undefined)}
+          whole={view.to - view.from >= limits.to - limits.from - 1e-6}
+          note={check ? ribbonWords.measured : ribbonWords.drawn}
+        />
+      )}
+    </section>
+  );
+}
+
+/** The picture: rod, planned places with their names, what was found, ruler. */
+function RibbonDrawing({
+  plan,
+  check,
+  items,
+  chosen,
+  scale,
+}: {
+  plan: Plan;
+  check: KeptCheck | undefined;
+  items: readonly RibbonItem[];
+  /** the place in hand, by its name */
+  chosen: string | undefined;
+  scale: RibbonScale;
+}) {
+  const { lengths } = useBuild().history.present;
+  const { x, view, start, length, width } = scale;
   const rows = labelRows(
     items.map((item) => ({ x: item.x, width: 10 * item.position.id.length + 6 })),
     2,
   );
-  const spoken = ({ position, reported }: (typeof items)[number]) =>
+  return (
+    <svg className="ribbon-drawing" width={width} height={height} aria-hidden="true">
+      {check?.evidence.ribbon ? (
+        <RibbonPhoto ribbon={check.evidence.ribbon} start={start} x={x} middle={middle} />
+      ) : (
+        plan.blank.length > 0 && <RibbonRod plan={plan} start={start} x={x} middle={middle} />
+      )}
+      {items.map(({ position, x: at }, i) => (
+        <g key={position.id} className={position.id === chosen ? 'item item-chosen' : 'item'}>
+          <path className="planned-tick" d={`M${at} ${40}V${rulerTop}`} />
+          {(rows[i]! >= 0 || position.id === chosen) && (
+            <text className="item-label" x={at} y={rows[i] === 1 ? 35 : 17}>
+              {position.id}
+            </text>
+          )}
+        </g>
+      ))}
+      {check && <RibbonDifferences check={check} x={x} top={middle + 37} pixelsPerMm={width / (view.to - view.from)} />}
+      {plan.blank.length > 0 && (
+        <RibbonRuler
+          view={view}
+          from={start}
+          to={start + length}
+          x={x}
+          top={rulerTop}
+          width={width}
+          display={lengths}
+        />
+      )}
+    </svg>
+  );
+}
+
+/** A link over each place, for fingers, keys and screen readers. */
+function RibbonKeys({
+  items,
+  place,
+  onFocus,
+}: {
+  items: readonly RibbonItem[];
+  place: BuildPlace;
+  onFocus: (at: number) => void;
+}) {
+  const { lengths } = useBuild().history.present;
+  const spoken = ({ position, reported }: RibbonItem) =>
     ribbonWords.item(
       position.id,
       kindWords[position.kind],
@@ -81,66 +194,20 @@ export function Ribbon({ place }: { place: Extract<Place, { screen: 'build' }> }
     const right = Math.min(at + 22, i + 1 < items.length ? (items[i + 1]!.x + at) / 2 : Infinity);
     return { left, width: Math.max(right - left, 8) };
   };
-
   return (
-    <section className="ribbon" aria-label={ribbonWords.label}>
-      <div ref={surface} className="ribbon-surface">
-        <svg className="ribbon-drawing" width={width} height={height} aria-hidden="true">
-          {check?.evidence.ribbon ? (
-            <RibbonPhoto ribbon={check.evidence.ribbon} start={start} x={x} middle={middle} />
-          ) : (
-            plan.blank.length > 0 && <RibbonRod plan={plan} start={start} x={x} middle={middle} />
-          )}
-          {items.map(({ position, x: at }, i) => (
-            <g key={position.id} className={position.id === place.item ? 'item item-chosen' : 'item'}>
-              <path className="planned-tick" d={`M${at} ${40}V${rulerTop}`} />
-              {(rows[i]! >= 0 || position.id === place.item) && (
-                <text className="item-label" x={at} y={rows[i] === 1 ? 35 : 17}>
-                  {position.id}
-                </text>
-              )}
-            </g>
-          ))}
-          {check && (
-            <RibbonDifferences check={check} x={x} top={middle + 37} pixelsPerMm={width / (view.to - view.from)} />
-          )}
-          {plan.blank.length > 0 && (
-            <RibbonRuler
-              view={view}
-              from={start}
-              to={start + length}
-              x={x}
-              top={rulerTop}
-              width={width}
-              display={lengths}
-            />
-          )}
-        </svg>
-        <div ref={followWidth} />
-        <ol className="ribbon-items" aria-label={ribbonWords.keys}>
-          {items.map((item, i) => (
-            <li key={item.position.id}>
-              <a
-                href={hashOf({ ...place, item: item.position.id })}
-                aria-label={spoken(item)}
-                aria-current={item.position.id === place.item ? 'true' : undefined}
-                style={touch(i)}
-                onFocus={() => choose((seen) => showing(seen ?? limits, item.position.at, limits))}
-                draggable={false}
-              />
-            </li>
-          ))}
-        </ol>
-        {plan.positions.length === 0 && plan.blank.length === 0 && <p className="ribbon-empty">{ribbonWords.empty}</p>}
-      </div>
-      {plan.blank.length > 0 && (
-        <RibbonTools
-          onZoom={zoom}
-          onWhole={() => choose(undefined)}
-          whole={view.to - view.from >= limits.to - limits.from - 1e-6}
-          note={check ? ribbonWords.measured : ribbonWords.drawn}
-        />
-      )}
-    </section>
+    <ol className="ribbon-items" aria-label={ribbonWords.keys}>
+      {items.map((item, i) => (
+        <li key={item.position.id}>
+          <a
+            href={hashOf({ ...place, item: item.position.id })}
+            aria-label={spoken(item)}
+            aria-current={item.position.id === place.item ? 'true' : undefined}
+            style={touch(i)}
+            onFocus={() => onFocus(item.position.at)}
+            draggable={false}
+          />
+        </li>
+      ))}
+    </ol>
   );
 }
