@@ -71,7 +71,9 @@ export function RecordScreen() {
   );
 }
 
-/** The record as paper, as a page of its own, and as a table: of a check, or of a rod in pieces, one below the other. */
+/**
+ * The record as paper, as a page of its own, and as a table: of a check, or of a rod in pieces one below the other.
+ */
 function RecordFiles({
   name,
   page,
