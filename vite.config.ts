@@ -174,6 +174,17 @@ async function licenceOf(name: string): Promise<string> {
   return `${name} ${about.version} (${about.license ?? 'see below'})\n\n${await readFile(join(folder, file), 'utf8')}`;
 }
 
+const everyTest = ['tests/**/*.test.ts'];
+const browserTests = ['tests/browser/**'];
+/** Whole checks, fits on pictures, and commands in processes of their own: not for the inner loop. */
+const slowTests = [
+  'tests/{adjust,vision,seeing,fuzz}/**/*.test.ts',
+  'tests/check/{pipeline,world_check,repeated_photos,find_rings,measure_blank}.test.ts',
+  'tests/cli/{verify_shoots,rack,command_line}.test.ts',
+];
+/** They put a module of their own in place of another, which must not be loaded before. */
+const mocking = ['tests/store/archive.test.ts'];
+
 export default defineConfig({
   root: here('src'),
   base: './',
@@ -195,8 +206,6 @@ export default defineConfig({
   preview: { port: 4173, strictPort: true },
   test: {
     root: here('.'),
-    include: ['tests/**/*.test.ts'],
-    exclude: ['tests/browser/**'],
     // vitest would leave one core idle
     maxWorkers: '100%',
     // a test that fails for a busy machine says nothing
@@ -204,5 +213,16 @@ export default defineConfig({
     hookTimeout: 60_000,
     // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
     deps: { interopDefault: false },
+    // files of one kind share their process, so that OpenCV, the finder and the project's own modules are loaded once
+    isolate: false,
+    unstubGlobals: true,
+    projects: [
+      {
+        extends: true,
+        test: { name: 'unit', include: everyTest, exclude: [...browserTests, ...slowTests, ...mocking] },
+      },
+      { extends: true, test: { name: 'slow', include: slowTests } },
+      { extends: true, test: { name: 'mocking', include: mocking, isolate: true } },
+    ],
   },
 });

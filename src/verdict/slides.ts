@@ -1,13 +1,13 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import { coverageFactor } from './decision.ts';
+import { expanded } from './expanded.ts';
 import type { MeasuredShoot } from './measured_shoot.ts';
 import type { ReportSlide, RodVerdict } from './report.ts';
 import { differenceText, doubtDigits, towardOf } from './wording.ts';
 
 export const reportSlides = (slides: MeasuredShoot['slides'] = []): ReportSlide[] =>
-  slides.map(({ afterPhoto, along: { value, u } }) => ({
+  slides.map(({ afterPhoto, along }) => ({
     afterPhoto,
-    along: { value, expanded: coverageFactor * u },
+    along: expanded(along),
   }));
 
 /** A walk in which the rod slid finds faults, but signs nothing off: what moved once may have moved twice. */

@@ -1,7 +1,8 @@
 import type { TipTop, Tolerance } from '../plan/plan.ts';
 import type { RollReference } from '../plan/shoot.ts';
 import { wrapDegrees } from './common_roll.ts';
-import { coverageFactor, decide } from './decision.ts';
+import { decide } from './decision.ts';
+import { expanded } from './expanded.ts';
 import type { Estimate, MeasuredTipTop } from './measured_shoot.ts';
 import { fromReference } from './relative_rolls.ts';
 import type { ReportTipTop } from './report.ts';
@@ -33,9 +34,8 @@ export function judgeTipTop(
     return { sighting, rollVerdict: 'unsure', advice: 'One more photo, close over the tip-top, to tell its roll.' };
   if (!zero)
     return { sighting, rollVerdict: 'unsure', advice: 'The roll of the tip-top has nothing to be counted from.' };
-  const { value, u } = fromReference(measured.roll, zero);
-  const turned = wrapDegrees(value - (planned.roll ?? 0));
-  const roll = { value, expanded: coverageFactor * u };
+  const roll = expanded(fromReference(measured.roll, zero));
+  const turned = wrapDegrees(roll.value - (planned.roll ?? 0));
   const rollVerdict = decide(turned, roll.expanded, tolerance.roll);
   const says =
     rollVerdict === 'off'

@@ -1,0 +1,84 @@
+import type { Plan, Position, RingGuide } from '../plan/plan.ts';
+import { ringOf } from '../plan/plan.ts';
+import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
+import { coverageFactor, decide } from './decision.ts';
+import { expanded, shifted } from './expanded.ts';
+import type { GuideIdentity } from './guide_identity.ts';
+import { judgedDoubt } from './judged_doubt.ts';
+import type { Matched } from './match_measured.ts';
+import type { MeasuredPlace, MeasuredScale, MeasuredShoot, PlaceShown } from './measured_shoot.ts';
+import { turnedBy } from './relative_rolls.ts';
+import type { Along, ReportItem } from './report.ts';
+import { sightingOfLost } from './sighting.ts';
+
+/** Each planned place with what was found there and what that decides; no causes and no advice yet. */
+export const decideItems = (
+  plan: Plan,
+  shoot: Shoot,
+  { positions, start, found, identities }: Matched,
+  { scale, shown }: MeasuredShoot,
+): ReportItem[] =>
+  positions.map((position) => {
+    const place = found.get(position.id);
+    return place
+      ? foundItem(plan, shoot, position, place, identities.get(position.id), { start, scale })
+      : lostItem(position, shown[position.id]);
+  });
+
+function foundItem(
+  plan: Plan,
+  shoot: Shoot,
+  position: Position,
+  place: MeasuredPlace,
+  identity: GuideIdentity | undefined,
+  { start, scale }: { start: number; scale: MeasuredScale },
+): ReportItem {
+  const along: Along = {
+    ...shifted(place.along, start),
+    ...(place.apart !== undefined && { apart: coverageFactor * place.apart }),
+  };
+  const item: ReportItem = {
+    id: position.id,
+    kind: position.kind,
+    planned: position.at,
+    found: true,
+    sighting: 'found',
+    along,
+    alongVerdict: decide(along.value - position.at, judgedDoubt(place, scale), plan.tolerance.along),
+  };
+  if (guidesAreOn(shoot.stage)) {
+    if (place.roll) item.roll = expanded(place.roll);
+    if (position.guide?.roll) item.plannedRoll = position.guide.roll;
+    const turned = turnedBy(item);
+    item.rollVerdict = turned ? decide(turned.value, turned.expanded, plan.tolerance.roll) : 'unsure';
+    if (place.height) item.height = expanded(place.height);
+    if (place.ringOuter) item.ringOuter = expanded(place.ringOuter);
+    if (place.ringInner) item.ringInner = expanded(place.ringInner);
+    item.guideVerdict = identity?.verdict ?? 'unsure';
+    if (isWrongWay(ringOf(position.guide), place)) item.setWrongWay = true;
+    if (place.mark) item.mark = { along: shifted(place.mark, start), fromRing: place.along.value - place.mark.value };
+  } else {
+    if (place.width) item.width = expanded(place.width);
+    if (place.colour !== undefined) item.colour = place.colour;
+  }
+  if (place.byHand) item.byHand = true;
+  if (place.parts) item.uncertainty = place.parts;
+  return item;
+}
+
+function lostItem({ id, kind, at }: Position, shown: PlaceShown | undefined): ReportItem {
+  const sighting = sightingOfLost(shown);
+  return {
+    id,
+    kind,
+    planned: at,
+    found: false,
+    sighting,
+    ...(sighting === 'not-there' && { bareIn: [...shown!.bare] }),
+    alongVerdict: sighting === 'not-there' ? 'missing' : 'unsure',
+  };
+}
+
+/** A single foot lies toward the butt of its ring unless the plan says otherwise (common practice, no source). */
+const isWrongWay = (planned: RingGuide | undefined, { footToward }: MeasuredPlace): boolean =>
+  planned?.foot === 'single' && footToward !== undefined && footToward !== (planned.footToward ?? 'butt');
