@@ -74,63 +74,91 @@ export function layOut(spec: LayoutSpec): LayoutResult {
   // through the file and back: what is handed over is what the file will say, and it can be read
   const plan = parsePlan(planToFile({ ...spec.plan, positions: [...spec.others, ...guides] }), 'The plan laid out');
   const display: LengthDisplay = division ? displayOf(division) : plan.unit;
-  const wraps = spec.wraps ?? usualWraps;
-  const ids = guides.map((guide) => guide.id);
-  const occasions: Occasion[] = [
-    ...(spec.layout.kind === 'bend' ? (['load-rod'] as const) : []),
-    ...((spec.material ?? 'carbon') === 'carbon' ? (['carbon-blank'] as const) : []),
-    'solvent',
-    'blade',
-    'epoxy',
-  ];
-  const result: LayoutResult = {
+  const bent = bendOf(spec, found, guides, at, display);
+  const cone = spec.spool && coneAnswer(spec.spool, guides, display);
+  return {
     plan,
-    list: markList(plan, {
-      division: division ?? usualDivision(plan),
-      wraps,
-      ...(spec.datum && { datum: spec.datum }),
-    }),
-    ...(plan.joints?.length &&
-      !plan.section && {
-        pieces: markLists(plan, {
-          division: division ?? usualDivision(plan),
-          wraps,
-          ...(spec.datum?.from === 'butt' && { from: 'butt' }),
-        }),
+    ...listsOf(spec, plan),
+    findings: [
+      ...planFindings(plan, {
+        wraps: spec.wraps ?? usualWraps,
+        display,
+        ...(division && { markedTo: divisionLength(division) }),
+        ...(spec.bag && { bag: spec.bag }),
       }),
-    findings: planFindings(plan, {
-      wraps,
-      display,
-      ...(division && { markedTo: divisionLength(division) }),
-      ...(spec.bag && { bag: spec.bag }),
-    }),
+      ...(bent?.findings ?? []),
+      ...(cone?.findings ?? []),
+    ],
     notes: [...(found.notes ?? []), ...(found.bendCase && rolls ? [oneSideOnly] : [])],
-    cautions: cautionsFor(occasions),
+    cautions: cautionsFor(occasionsOf(spec)),
     tape: tapeStrips(plan),
     ...tipTopFor(spec, plan),
     ...(spec.balance && { balance: answerBalance(spec.balance) }),
     ...(found.lines && { lines: found.lines }),
     ...(found.growth && { growth: found.growth }),
+    ...(bent && { bend: bent.bend }),
+    ...cone?.answer,
   };
-  if (found.bendCase && spec.layout.kind === 'bend') {
-    const bendCase = found.bendCase(at);
-    const bend = orDoubt(found.doubt, () => solveBend(bendCase));
-    const range = bendUnderRange(bendCase, loadRange(spec.layout.load, spec.layout), bend);
-    result.findings.push(
+}
+
+/** The marks of the whole rod, and of each piece where it comes apart. */
+function listsOf(spec: LayoutSpec, plan: Plan): Pick<LayoutResult, 'list' | 'pieces'> {
+  const options = { division: spec.division ?? usualDivision(plan), wraps: spec.wraps ?? usualWraps };
+  return {
+    list: markList(plan, { ...options, ...(spec.datum && { datum: spec.datum }) }),
+    ...(plan.joints?.length &&
+      !plan.section && {
+        pieces: markLists(plan, { ...options, ...(spec.datum?.from === 'butt' && { from: 'butt' }) }),
+      }),
+  };
+}
+
+const occasionsOf = ({ layout, material = 'carbon' }: LayoutSpec): Occasion[] => [
+  ...(layout.kind === 'bend' ? (['load-rod'] as const) : []),
+  ...(material === 'carbon' ? (['carbon-blank'] as const) : []),
+  'solvent',
+  'blade',
+  'epoxy',
+];
+
+/** The rod bent at the places laid out, and what is found of it; nothing where the layout knows no load. */
+function bendOf(
+  { layout, material = 'carbon' }: LayoutSpec,
+  found: Found,
+  guides: readonly Position[],
+  at: readonly number[],
+  display: LengthDisplay,
+): { bend: NonNullable<LayoutResult['bend']>; findings: Finding[] } | undefined {
+  if (!found.bendCase || layout.kind !== 'bend') return undefined;
+  const ids = guides.map((guide) => guide.id);
+  const bendCase = found.bendCase(at);
+  const bend = orDoubt(found.doubt, () => solveBend(bendCase));
+  const range = bendUnderRange(bendCase, loadRange(layout.load, layout), bend);
+  return {
+    bend: { bend, bendCase, range, ...(found.fitted && { fitted: found.fitted }) },
+    findings: [
       ...(found.doubt ? [{ rule: 'hang-test' as const, weight: 'fault' as const, items: [], ...found.doubt }] : []),
       ...bendFindings(bendCase, bend, ids, display),
-      ...loadFindings(range, ids, spec.material ?? 'carbon', display),
-    );
-    result.bend = { bend, bendCase, range, ...(found.fitted && { fitted: found.fitted }) };
-  }
-  if (spec.spool) {
-    const { spool, inside } = coneOf(spec.spool, guides);
-    result.cone = placeOnCone(spool, inside).map((ring, k) => ({ id: inside[k]!.id, ring }));
-    result.findings.push(...coneFindings(spool, inside, display));
-    const axisMeets = axisMeetsBlank(spool);
-    if (axisMeets !== undefined) result.axisMeets = axisMeets;
-  }
-  return result;
+      ...loadFindings(range, ids, material, display),
+    ],
+  };
+}
+
+/** Where the larger rings just take the cone of line, and what is found of it. */
+function coneAnswer(
+  described: NonNullable<LayoutSpec['spool']>,
+  guides: readonly Position[],
+  display: LengthDisplay,
+): { answer: Pick<LayoutResult, 'cone' | 'axisMeets'>; findings: Finding[] } {
+  const { spool, inside } = coneOf(described, guides);
+  const axisMeets = axisMeetsBlank(spool);
+  return {
+    answer: {
+      cone: placeOnCone(spool, inside).map((ring, k) => ({ id: inside[k]!.id, ring })),
+      ...(axisMeets !== undefined && { axisMeets }),
+    },
+    findings: coneFindings(spool, inside, display),
+  };
 }
 
 /** A tube of middling length, mm, where no tip-top is chosen; common practice, no source. */
