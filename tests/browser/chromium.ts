@@ -4,16 +4,17 @@ import { type Browser, type LaunchOptions, chromium as playwright } from 'playwr
 /** A name that is not localhost is not a secure context, as on a workshop's own network. */
 export const workshopName = 'bench.test';
 
-const unwanted = /^--(single-process|no-zygote|use-gl|use-angle|enable-unsafe-swiftshader|ignore-gpu-blocklist|in-process-gpu)/;
+/** Flags of the package that are left out: one process for all pages, and a graphics card worked out by the processor. */
+const leftOut =
+  /^--(single-process|no-zygote|in-process-gpu|use-gl|use-angle|enable-unsafe-swiftshader|ignore-gpu-blocklist)\b/;
 
 /** Chromium out of the npm package: nothing to install by hand. `flags` are added to its own. */
 export const chromiumOptions = async (flags: readonly string[] = []): Promise<LaunchOptions> => ({
   executablePath: await chromium.executablePath(),
   args: [
-    ...chromium.args.filter((flag) => !unwanted.test(flag)),
+    ...chromium.args.filter((flag) => !leftOut.test(flag)),
+    // pages are painted without a graphics card, which costs the least where there is none
     '--disable-gpu',
-    '--in-process-gpu',
-    '--disable-software-rasterizer',
     `--host-resolver-rules=MAP ${workshopName} 127.0.0.1`,
     ...flags,
   ],

@@ -9,8 +9,10 @@ export default defineConfig({
     testTimeout: 500_000,
     hookTimeout: 120_000,
     globalSetup: 'tests/browser/shared.ts',
-    // a check takes one core, the page beside it little
-    maxWorkers: 2,
+    // a check takes one core, what a page waits for (saving, workers, the camera's frames) none
+    maxWorkers: 3,
+    // the files share their processes: what they import is loaded once in each
+    isolate: false,
     // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
     deps: { interopDefault: false },
     expect: { poll: { timeout: 60_000 } },
