@@ -5,6 +5,7 @@ import react from '@vitejs/plugin-react';
 import sharp from 'sharp';
 import type { Plugin } from 'vite';
 import { defineConfig } from 'vitest/config';
+import { LongestFirst } from './tests/longest_first.ts';
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
 const sampleFolder = here('fixtures/sample');
@@ -216,6 +217,7 @@ export default defineConfig({
     // files of one kind share their process, so that OpenCV, the finder and the project's own modules are loaded once
     isolate: false,
     unstubGlobals: true,
+    sequence: { sequencer: LongestFirst },
     projects: [
       {
         extends: true,

@@ -1,5 +1,6 @@
 import { fileURLToPath } from 'node:url';
 import { defineConfig } from 'vitest/config';
+import { LongestFirst } from '../longest_first.ts';
 
 /** Tests in a real browser against the built app; run after `npm run build`. */
 export default defineConfig({
@@ -13,6 +14,7 @@ export default defineConfig({
     maxWorkers: 3,
     // the files share their processes: what they import is loaded once in each
     isolate: false,
+    sequence: { sequencer: LongestFirst },
     // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
     deps: { interopDefault: false },
     expect: { poll: { timeout: 60_000 } },

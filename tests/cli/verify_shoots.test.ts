@@ -159,7 +159,7 @@ describe('the command line says in one sentence what cannot be used', () => {
   });
 
   test('and a shoot that can be used: the table, the report and the exit code', async () => {
-    const folder = await variant('walks/d2-marks-walk', async () => {});
+    const folder = await variant('walks/d2-marks-walk', (into) => onlyPhotos(into, ['photos/01.jpg', 'photos/02.jpg']));
     const file = join(folder, 'report.json');
     const { code, said, printed } = await run(folder, '--report', file);
     expect(code).toBe(1);

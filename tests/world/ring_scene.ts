@@ -134,6 +134,46 @@ function rayFan(camera: Camera, width: number, height: number): (x: number, y: n
   };
 }
 
+/**
+ * Whether all of a pixel's rays meet paper: told for squares of eight pixels by how far the ray through their middle
+ * passes from the blank and every ring, with twice the room that a ray of the square may stray from it.
+ */
+function barePaper(
+  scene: RingScene,
+  camera: Camera,
+  through: (x: number, y: number) => Vector3,
+  width: number,
+): (x: number, y: number) => boolean {
+  const side = 8;
+  const origin = cameraCentre(camera);
+  const { point, along } = tipSection(scene.axis);
+  const thickest = Math.max(...scene.axis.radii);
+  const looked = (column: number, row: number): boolean => {
+    const direction = through(column * side + side / 2, row * side + side / 2);
+    const stray = (distance: number) => (2 * side * distance) / camera.intrinsics.focal;
+    const away = Math.max(...[point, scene.axis.points.at(-1)!].map((end) => norm(subtract(end, origin))));
+    const miss = Math.abs(dot(subtract(point, origin), unit(cross(direction, along))));
+    if (miss < thickest + stray(away)) return false;
+    return scene.rings.every((ring) => {
+      const to = subtract(ring.centre, origin);
+      const near = norm(addScaled(to, direction, -dot(to, direction)));
+      return near > ring.outer + ring.halfThickness + stray(norm(to));
+    });
+  };
+  const known = new Map<number, boolean>();
+  return (x, y) => {
+    const [column, row] = [Math.floor(x / side), Math.floor(y / side)];
+    const square = row * width + column;
+    const before = known.get(square);
+    if (before !== undefined) return before;
+    const bare = looked(column, row);
+    known.set(square, bare);
+    return bare;
+  };
+}
+
+const levelOf = (value: number): number => Math.min(255, Math.max(0, Math.round(value)));
+
 /** Takes the photo: 2 x 2 rays a pixel spread over a pixel and a half (about a lens's blur), normal noise. */
 export function takePhoto(
   scene: RingScene,
@@ -147,11 +187,16 @@ export function takePhoto(
   const normal = seededNormal(seed);
   const origin = cameraCentre(camera);
   const through = rayFan(camera, width, height);
+  const bare = barePaper(scene, camera, through, width);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
+      if (bare(x, y)) {
+        luma[y * width + x] = levelOf(scene.paper + noise * normal());
+        continue;
+      }
       let sum = 0;
       for (const j of [-0.38, 0.38]) for (const i of [-0.38, 0.38]) sum += shade(scene, origin, through(x + i, y + j));
-      luma[y * width + x] = Math.min(255, Math.max(0, Math.round(sum / 4 + noise * normal())));
+      luma[y * width + x] = levelOf(sum / 4 + noise * normal());
     }
   }
   const half = Math.ceil(width / 2) * Math.ceil(height / 2);

@@ -271,7 +271,7 @@ function nearThings(
 function blurred(plane: Float32Array, width: number, height: number, sigma: number): Float32Array {
   if (sigma === 0) return plane;
   const reach = Math.ceil(3.5 * sigma);
-  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / sigma) ** 2));
+  const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / sigma) ** 2));
   const total = kernel.reduce((a, b) => a + b, 0);
   const pass = (from: Float32Array, across: boolean): Float32Array => {
     const out = new Float32Array(from.length);
@@ -280,10 +280,13 @@ function blurred(plane: Float32Array, width: number, height: number, sigma: numb
     for (let i = 0; i < from.length; i++) {
       const at = across ? i % width : Math.floor(i / width);
       let sum = 0;
-      for (let k = -reach; k <= reach; k++) {
-        const to = at + k < 0 ? -at : at + k >= size ? size - 1 - at : k;
-        sum += kernel[k + reach]! * from[i + to * step]!;
-      }
+      if (at >= reach && at < size - reach)
+        for (let k = -reach; k <= reach; k++) sum += kernel[k + reach]! * from[i + k * step]!;
+      else
+        for (let k = -reach; k <= reach; k++) {
+          const to = at + k < 0 ? -at : at + k >= size ? size - 1 - at : k;
+          sum += kernel[k + reach]! * from[i + to * step]!;
+        }
       out[i] = sum / total;
     }
     return out;
@@ -324,7 +327,11 @@ function toPhoto(
     blue[j]! += (0.564 * (b - value)) / 4;
     red[j]! += (0.713 * (r - value)) / 4;
   }
-  const bytes = (plane: Float32Array): Uint8Array => Uint8Array.from(plane, (v) => clamp(Math.round(v + 128)));
+  const bytes = (plane: Float32Array): Uint8Array => {
+    const levels = new Uint8Array(plane.length);
+    for (let i = 0; i < plane.length; i++) levels[i] = clamp(Math.round(plane[i]! + 128));
+    return levels;
+  };
   return {
     file: 'made-up.jpg',
     width,

@@ -149,7 +149,10 @@ export function makeRod(options: RodOptions): Rod {
     let part: RodHit['part'] = grip && p[0] > grip.from ? 'grip' : 'blank';
     for (const guide of guides) {
       // A ball holds ring, frame and foot: beyond what is already nearer they need no look.
-      if (norm(subtract(p, guide.ball.centre)) - guide.ball.radius > distance) continue;
+      const { centre, radius } = guide.ball;
+      const [dx, dy, dz] = [p[0] - centre[0], p[1] - centre[1], p[2] - centre[2]];
+      const reach = radius + Math.max(distance, 0);
+      if (dx * dx + dy * dy + dz * dz > reach * reach) continue;
       const ring = ringDistance(guide, p);
       if (ring < distance) [distance, part] = [ring, 'ring'];
       for (const wire of guide.wires) {
