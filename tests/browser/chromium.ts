@@ -4,7 +4,7 @@ import { type Browser, type LaunchOptions, chromium as playwright } from 'playwr
 /** A name that is not localhost is not a secure context, as on a workshop's own network. */
 export const workshopName = 'bench.test';
 
-/** Flags of the package that are left out: one process for all pages, and a graphics card worked out by the processor. */
+/** Flags of the package that are left out: one process for all pages, and a graphics card made up by the processor. */
 const leftOut =
   /^--(single-process|no-zygote|in-process-gpu|use-gl|use-angle|enable-unsafe-swiftshader|ignore-gpu-blocklist)\b/;
 

@@ -29,7 +29,8 @@ describe('tiles', () => {
         fc.constantFrom('A4' as const, 'Letter' as const),
         (length, paper) => {
           const mm = tilesForBlank(length, paper) * paperSizes[paper].width;
-          expect(mm).toBeGreaterThanOrEqual(length + 30);
+          // a blank may end exactly with a page, and a page of 279.4 mm is no round number
+          expect(mm).toBeGreaterThanOrEqual(length + 30 - 1e-6);
           expect(mm - paperSizes[paper].width).toBeLessThan(length + 30);
         },
       ),
