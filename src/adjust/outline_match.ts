@@ -1,3 +1,4 @@
+import { orderStatistic } from '../numerics/robust.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import type { Blank } from '../plan/plan.ts';
@@ -198,8 +199,8 @@ function colourEdge(
     const [b, r] = colour(-inner + i * step);
     return Math.hypot(b - ground[0], r - ground[1]);
   });
-  const own = distance.slice(0, Math.max(2, Math.round(inner / step / 2))).sort((a, b) => a - b);
-  const level = own[own.length >> 1]! / 2;
+  const own = distance.slice(0, Math.max(2, Math.round(inner / step / 2)));
+  const level = orderStatistic(own, 0.5)! / 2;
   if (!(level > match.leastColour / 2)) return undefined;
   for (let i = n; i > 0; i--) {
     const p = distance[i - 1]!;

@@ -18,7 +18,7 @@ export function quantile(values: ArrayLike<number>, q: number): number {
  * none.
  */
 export function orderStatistic(values: readonly number[], share: number): number | undefined {
-  const sorted = values.toSorted((a, b) => a - b);
+  const sorted = Float64Array.from(values).sort();
   return sorted[Math.min(Math.floor(share * sorted.length), sorted.length - 1)];
 }
 

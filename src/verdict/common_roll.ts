@@ -1,4 +1,4 @@
-import { median as medianOf } from '../numerics/robust.ts';
+import { median } from '../numerics/robust.ts';
 import type { Estimate } from './measured_shoot.ts';
 
 /** An angle brought into (-180, 180] degrees. */
@@ -19,10 +19,8 @@ export function commonRoll(rolls: readonly Estimate[]): Estimate | undefined {
   if (rolls.length < 2) return undefined;
   const spreadAbout = (centre: number) => rolls.reduce((sum, r) => sum + Math.abs(wrapDegrees(r.value - centre)), 0);
   const anchor = rolls.reduce((a, b) => (spreadAbout(b.value) < spreadAbout(a.value) ? b : a)).value;
-  const turned = rolls.map((r) => wrapDegrees(r.value - anchor)).toSorted((a, b) => a - b);
-  const middle = turned.length >> 1;
-  const median = turned.length % 2 ? turned[middle]! : (turned[middle - 1]! + turned[middle]!) / 2;
-  const least = medianOf(rolls.map(({ u }) => u));
+  const middle = median(rolls.map((r) => wrapDegrees(r.value - anchor)));
+  const least = median(rolls.map(({ u }) => u));
   const density = rolls.reduce((sum, { u }) => sum + 1 / Math.max(u, least), 0);
-  return { value: wrapDegrees(anchor + median), u: Math.sqrt((Math.PI / 2) * rolls.length) / density };
+  return { value: wrapDegrees(anchor + middle), u: Math.sqrt((Math.PI / 2) * rolls.length) / density };
 }

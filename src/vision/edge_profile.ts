@@ -1,3 +1,4 @@
+import { orderStatistic } from '../numerics/robust.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
 
@@ -133,7 +134,6 @@ export function noiseNear(photo: Photo, centre: Pixel, half: number): number {
     }
   }
   if (responses.length === 0) return 2;
-  responses.sort((a, b) => a - b);
   // The mask's weights have a root sum of squares of 6; 0.6745 turns a normal distribution's median into its deviation.
-  return Math.max(0.5, responses[responses.length >> 1]! / 6 / 0.6745);
+  return Math.max(0.5, orderStatistic(responses, 0.5)! / 6 / 0.6745);
 }

@@ -1,3 +1,4 @@
+import { orderStatistic } from '../numerics/robust.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { largestTagId, tagCells } from '../mat/tile.ts';
 import {
@@ -196,8 +197,7 @@ function robustLine(t: number[], d: number[]): { offset: number; slope: number; 
     slope = (w * wtd - wt * wd) / (w * wtt - wt * wt);
     offset = (wd - slope * wt) / w;
     const residuals = t.map((x, i) => d[i]! - offset - slope * x);
-    const sorted = residuals.map(Math.abs).sort((p, q) => p - q);
-    scatter = Math.max(1.4826 * sorted[sorted.length >> 1]!, 0.02);
+    scatter = Math.max(1.4826 * orderStatistic(residuals.map(Math.abs), 0.5)!, 0.02);
     weights = residuals.map((r) => {
       const z = r / (4.685 * scatter);
       return Math.abs(z) < 1 ? (1 - z * z) ** 2 : 0;

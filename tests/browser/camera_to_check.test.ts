@@ -66,4 +66,4 @@ test('a walk along the rod takes itself, and leads to every guide’s place in m
     expect(Math.abs(found - place), `${id} found at ${found}`).toBeLessThan(0.6);
   }
   expect(verdict).toMatch(/^Move (two|three) guides\.$/);
-}, 400_000);
+});

@@ -67,4 +67,4 @@ test('the same strip gives the same list in the browser as in Node', async () =>
       [kind, ...[score, column, row, radius].map((value) => value.toFixed(3))].join(' '),
     );
   expect(rounded(there)).toEqual(rounded(here));
-}, 120_000);
+});
