@@ -5,8 +5,8 @@ import { prior } from './prior.ts';
 import type { TileIndex } from './tag_block.ts';
 
 /**
- * A kept mat, and the pages of it that are known to lie as they lay. Of none, the print's scale alone is taken as it was
- * found then, right or wrong: to compare pages with those of then.
+ * A kept mat, and the pages of it that are known to lie as they lay. Of none, the print's scale alone is taken as it
+ * was found then, right or wrong: to compare pages with those of then.
  */
 export interface KeptPages {
   profile: MatProfile;

@@ -45,8 +45,8 @@ const matFile = z.object({
 
 /**
  * Reads a prewrap.mat/1 file, text or value:
- * `{"schema","name","madeAt"?,"photos","signs"?,"readings","paper","pages":[{"tile","x","y","yaw","heights"}],"printScale",
- * "covariance"}`; mm and radians, the covariance's lower half row by row. Throws InputError.
+ * `{"schema","name","madeAt"?,"photos","signs"?,"readings","paper","pages":[{"tile","x","y","yaw","heights"}],
+ * "printScale","covariance"}`; mm and radians, the covariance's lower half row by row. Throws InputError.
  */
 export function parseMatProfile(input: unknown, file = 'mat.json'): MatProfile {
   const value = readHeader(input, 'prewrap.mat/1', file);

@@ -183,7 +183,9 @@ function addDays(covariance: Float64Array, tiles: readonly TileShape[], held: Ti
   for (const i of [n - 2, n - 1]) covariance[i * (n + 1)]! += (betweenDays.growth / 3) ** 2;
 }
 
-/** What is known of pages by a kept mat, as an observation of their unknowns; the page held takes part by its heights. */
+/**
+ * What is known of pages by a kept mat, as an observation of their unknowns; the page held takes part by its heights.
+ */
 export function matPrior(
   { tiles, printScale, covariance }: MatPart,
   held: number,

@@ -1,6 +1,8 @@
 import type { Tag } from '../vision/tags.ts';
 
-/** Where a photo shows a few of its squares: tag, x and y of its first corner, pixels. No hand holds a phone so again. */
+/**
+ * Where a photo shows a few of its squares: tag, x and y of its first corner, pixels. No hand holds a phone so again.
+ */
 export type PhotoSign = readonly (readonly [number, number, number])[];
 
 const squares = 3;

@@ -59,7 +59,9 @@ export function scaleAsFound(
 /** Two readings of one span differ by more than this only where one is wrong or the mat is another, in sigmas. */
 const anotherSpan = 4;
 
-/** The scale of a kept mat, which rests on what was measured on it then; what the shoot's own readings say against it. */
+/**
+ * The scale of a kept mat, which rests on what was measured on it then; what the shoot's own readings say against it.
+ */
 function keptScale(
   mat: MatSolution,
   { name, readings: then }: MatProfile,
