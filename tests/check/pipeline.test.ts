@@ -7,7 +7,7 @@ import { type Judgement, judgeReport, readSet, rms, runSet, type Shot, worst } f
  * pictures of made-up rods with a phone's lens, noise and sharpening, see fixtures/walks/README.md. At this size a
  * pixel is 0.3 mm, so the limits are wider than at full size: stated at each.
  */
-vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
+vi.setConfig({ testTimeout: 500_000, hookTimeout: 500_000 });
 
 /** One run a set, shared by the tests that look at it. */
 const runs = new Map<string, Promise<{ shot: Shot; report: Report }>>();

@@ -7,7 +7,7 @@ import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest';
 import { verifyCommand } from '../../src/cli/verify.ts';
 import type { Report } from '../../src/verdict/report.ts';
 
-vi.setConfig({ testTimeout: 120_000, hookTimeout: 120_000 });
+vi.setConfig({ testTimeout: 500_000, hookTimeout: 500_000 });
 
 const folderOf = (name: string) => new URL(`../../fixtures/${name}/`, import.meta.url);
 
