@@ -7,6 +7,7 @@ import { findGuides, lookAlong, refuseWithoutGuides } from './find_guides.ts';
 import { snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
+import { holdingRod } from './held_photos.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
@@ -50,10 +51,12 @@ export async function checkShoot(
   const plan = planOnMat(whole, shoot);
   if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, options);
   refuseWithoutGuides(plan, shoot);
-  const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, options);
+  const { tagged: read, mat: placed } = await placePhotos(shoot, load, onProgress, options);
 
   onProgress({ stage: 'Finding the blank', done: 0.55 });
-  const { mat, blank: found, views, bands, slides } = findRod(tagged, placed, { plan, shoot }, options.finder);
+  const lying = findRod(read, placed, { plan, shoot }, options.finder);
+  const { tagged, rod } = await holdingRod(read, lying, load);
+  const { mat, blank: found, views, bands, slides } = rod;
   refuseIfSlid(tagged, views, found, slides);
 
   onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });

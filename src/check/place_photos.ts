@@ -1,6 +1,7 @@
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { KnownBefore } from './known_before.ts';
+import { holdingLane } from './held_photos.ts';
 import { refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
 import { placeDistinct } from './repeated_photos.ts';
 import { type LoadPhoto, readPhotos, type TaggedView } from './tagged_views.ts';
@@ -24,10 +25,10 @@ export async function placePhotos(
   const read = await readPhotos(shoot.photos.length, load, (i) =>
     onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
   );
-  await refuseWithoutTags(read);
+  await refuseWithoutTags(read, load);
 
   onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
   const { tagged, mat } = placeDistinct(read, shoot, known);
   refuseUnlessPlaced(tagged, mat);
-  return { tagged, mat };
+  return { tagged: await holdingLane(tagged, mat, shoot.rest, load), mat };
 }

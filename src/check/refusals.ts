@@ -4,11 +4,11 @@ import type { MatDoubt } from '../adjust/propagation.ts';
 import { tileNumber } from '../mat/tile.ts';
 import { InputError } from '../plan/input_error.ts';
 import { explainNoTags } from '../vision/tags.ts';
-import { matTags, type TaggedView } from './tagged_views.ts';
+import { type LoadPhoto, matTags, type TaggedView } from './tagged_views.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 
 /** Throws InputError where nothing can be measured: no photo shows tags of the mat. Says the likeliest reason. */
-export async function refuseWithoutTags(tagged: PerPhoto<TaggedView>): Promise<void> {
+export async function refuseWithoutTags(tagged: PerPhoto<TaggedView>, load: LoadPhoto): Promise<void> {
   if (tagged.some(({ reading }) => matTags(reading).length >= 2)) return;
   const first = tagged[0];
   if (!first) throw new InputError('The shoot names no photos: add at least one photo of the rod on the mat.');
@@ -18,7 +18,7 @@ export async function refuseWithoutTags(tagged: PerPhoto<TaggedView>): Promise<v
       `${double.photo.file} shows the same page of the mat twice (tag ${double.reading.twice[0]} at two places): keep one mat in view, each page once, and shoot again.`,
     );
   const { file } = first.photo;
-  const reason = await explainNoTags(first.photo);
+  const reason = await explainNoTags(await load(0));
   if (reason === 'mirrored')
     throw new InputError(
       `${file} is mirrored, left for right: turn mirroring off in the camera, or save the photo as it was taken.`,

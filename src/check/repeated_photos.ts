@@ -65,7 +65,9 @@ const adjusted = (
   adjustMat(
     tagged.map(({ photo, reading, repeats }) => {
       const lens = lensOf(photo, lenses);
-      return { ...photo, tags: repeats ? [] : reading.tags, ...(lens && { lens }) };
+      const { file, width, height, focalPrior, cameraKey } = photo;
+      const known = { ...(focalPrior !== undefined && { focalPrior }), ...(cameraKey !== undefined && { cameraKey }) };
+      return { file, width, height, ...known, tags: repeats ? [] : reading.tags, ...(lens && { lens }) };
     }),
     shoot.mat,
     mat,

@@ -2,14 +2,18 @@ import type { MatSolution } from '../adjust/mat_summary.ts';
 import { tagPlace } from '../mat/tile.ts';
 import type { Photo, PerPhoto, PhotoIndex } from '../photo/photo.ts';
 import { photoQuality } from '../photo/quality.ts';
+import { holdPart } from '../photo/crop.ts';
+import { laneBySquares } from './looked_at.ts';
 import type { ReportPhoto } from '../verdict/report.ts';
 import type { View, PerView } from '../vision/strip.ts';
 import { readTags, type TagReading } from '../vision/tags.ts';
 
-/** A photo with the tags read in it. */
+/** A photo with the tags read in it: of its pixels no more is held than the measuring looks at. */
 export interface TaggedView {
   photo: Photo;
   reading: TagReading;
+  /** what is wrong with it as a picture: a sentence each */
+  faults: readonly string[];
   /** set where the photo shows nothing that this other one does not: it is left out of the measuring */
   repeats?: { file: string; how: 'copy' | 'same-place' };
 }
@@ -23,7 +27,10 @@ export interface PlacedViews {
 /** Hands over the photo at this place of `shoot.photos`, decoded. */
 export type LoadPhoto = (index: PhotoIndex) => Promise<Photo>;
 
-/** Decodes each photo and reads its tags, one after the other: only one is held as it was coded. */
+/**
+ * Decodes each photo and reads its tags, one after the other: of one alone all pixels are held, of the others the lane
+ * between their squares.
+ */
 export async function readPhotos(
   count: number,
   load: LoadPhoto,
@@ -32,10 +39,16 @@ export async function readPhotos(
   const tagged: TaggedView[] = [];
   for (let i = 0; i < count; i++) {
     onPhoto(i);
-    const photo = await load(i);
-    tagged.push({ photo, reading: await readTags(photo) });
+    tagged.push(await readPhoto(await load(i)));
   }
   return tagged;
+}
+
+async function readPhoto(photo: Photo): Promise<TaggedView> {
+  const reading = await readTags(photo);
+  const faults = photoQuality(photo, reading.tags).problems.map(({ message }) => message);
+  const lane = laneBySquares(matTags(reading), photo) ?? { left: 0, top: 0, width: 1, height: 1 };
+  return { photo: holdPart(photo, lane), reading, faults };
 }
 
 export function placedViews(tagged: PerPhoto<TaggedView>, mat: MatSolution): PlacedViews {
@@ -55,7 +68,7 @@ export const matTags = (reading: Pick<TagReading, 'tags'>) =>
   reading.tags.filter((tag) => tagPlace(tag.id) !== undefined);
 
 /** Sentences on one photo: what is wrong with it and what to do. */
-function photoProblems({ photo, reading, repeats }: TaggedView, placed: boolean): string[] {
+function photoProblems({ reading, faults, repeats }: TaggedView, placed: boolean): string[] {
   if (repeats) return [repeats.how === 'copy' ? isCopyOf(repeats.file) : isFromThePlaceOf(repeats.file)];
   const problems: string[] = [];
   const own = matTags(reading).length;
@@ -71,8 +84,7 @@ function photoProblems({ photo, reading, repeats }: TaggedView, placed: boolean)
     );
   if (reading.foreign.length > 0)
     problems.push(`Tag ${reading.foreign.join(', ')} belongs to no page of the mat and was left out.`);
-  for (const problem of photoQuality(photo, reading.tags).problems) problems.push(problem.message);
-  return problems;
+  return [...problems, ...faults];
 }
 
 const isCopyOf = (file: string): string =>

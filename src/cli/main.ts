@@ -1,3 +1,4 @@
+import { collectEarly } from './collect_early.ts';
 import { unusable } from './exit_codes.ts';
 import { lensCommand } from './lens.ts';
 import { matCommand } from './mat.ts';
@@ -13,6 +14,7 @@ const commands = new Map<string, (args: string[]) => Promise<number>>([
   ['mat', matCommand],
 ]);
 
+collectEarly();
 const [name = '', ...args] = process.argv.slice(2);
 const command = commands.get(name);
 if (!command) {

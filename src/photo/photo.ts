@@ -11,6 +11,11 @@ export interface Photo {
   /** Cb and Cr, ceil(width / 2) x ceil(height / 2) each */
   blueDifference: Uint8Array;
   redDifference: Uint8Array;
+  /**
+   * the part that the planes hold, in the photo's own pixels, where they no longer hold all of it; its left and top are
+   * even, and its size takes the place of the photo's in what is said of the planes
+   */
+  held?: Rectangle;
   /** From EXIF, where it says: pixels of the upright photo along its longer side; good to 1 or 2 %. */
   focalPrior?: number;
   /** Camera, lens and zoom as EXIF words them: photos of the same key may share one lens model. */
@@ -18,6 +23,18 @@ export interface Photo {
   /** When the photo was taken, as EXIF words it. */
   takenAt?: string;
 }
+
+/** A rectangle of a photo, whole pixels, inside it. */
+export interface Rectangle {
+  left: number;
+  top: number;
+  width: number;
+  height: number;
+}
+
+/** The part of a photo whose pixels can be read. */
+export const heldOf = ({ held, width, height }: Pick<Photo, 'held' | 'width' | 'height'>): Rectangle =>
+  held ?? { left: 0, top: 0, width, height };
 
 /** A photo file as it was handed over, not yet looked at. */
 export interface PhotoFile {

@@ -1,6 +1,6 @@
 import { orderStatistic } from '../numerics/robust.ts';
 import type { Pixel } from '../geometry/vector.ts';
-import type { Photo } from '../photo/photo.ts';
+import { heldOf, type Photo } from '../photo/photo.ts';
 
 /** An edge met on a walk along a line through the photo. */
 export interface ProfileEdge {
@@ -28,18 +28,20 @@ const gain = 1 / kernel.reduce((sum, k, i) => sum + k * (i - HALF) * STEP, 0);
  * (dx, dy). As `samplePlane` with the nearest border, in one loop: fits ask for millions of places.
  */
 function addLuma(
-  { width, height, luma }: Photo,
+  photo: Photo,
   [x, y, dx, dy]: readonly [number, number, number, number],
   first: number,
   count: number,
   sums: Float64Array,
 ): void {
+  const { luma } = photo;
+  const { left, top, width, height } = heldOf(photo);
   const right = width - 1.001;
   const bottom = height - 1.001;
   for (let i = 0; i < count; i++) {
     const d = first + i * STEP;
-    let cx = x + d * dx;
-    let cy = y + d * dy;
+    let cx = x + d * dx - left;
+    let cy = y + d * dy - top;
     if (cx < 0) cx = 0;
     else if (cx > right) cx = right;
     if (cy < 0) cy = 0;
@@ -118,12 +120,13 @@ export const slopeOfNoise = (noise: number, breadth: number): number =>
  * cancels planes and edges along both axes (Immerkaer 1996), over a square of `half` pixels each way.
  */
 export function noiseNear(photo: Photo, centre: Pixel, half: number): number {
-  const { width, height, luma } = photo;
+  const { luma } = photo;
+  const { left, top, width, height } = heldOf(photo);
   const responses: number[] = [];
-  const x0 = Math.max(1, Math.round(centre[0] - half));
-  const x1 = Math.min(width - 2, Math.round(centre[0] + half));
-  const y0 = Math.max(1, Math.round(centre[1] - half));
-  const y1 = Math.min(height - 2, Math.round(centre[1] + half));
+  const x0 = Math.max(1, Math.round(centre[0] - half) - left);
+  const x1 = Math.min(width - 2, Math.round(centre[0] + half) - left);
+  const y0 = Math.max(1, Math.round(centre[1] - half) - top);
+  const y1 = Math.min(height - 2, Math.round(centre[1] + half) - top);
   const stride = Math.max(1, Math.floor((2 * half) / 32));
   for (let y = y0; y <= y1; y += stride) {
     for (let x = x0; x <= x1; x += stride) {

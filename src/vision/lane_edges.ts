@@ -2,7 +2,7 @@ import { type Camera, project } from '../geometry/camera.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { laneHalfWidth } from '../mat/tile.ts';
 import { orderStatistic } from '../numerics/robust.ts';
-import type { Photo } from '../photo/photo.ts';
+import { heldOf, type Photo } from '../photo/photo.ts';
 import { edgesAcross, noiseNear, slopeOfNoise } from './edge_profile.ts';
 import { type Lane, lanePoint } from './lane.ts';
 import { colourSize, halfSize, samplePhoto, samplePlane } from './sampling.ts';
@@ -141,11 +141,12 @@ function chromaAlong(
   const count = Math.max(last - first + 1, 0);
   const blue = new Float32Array(count);
   const red = new Float32Array(count);
-  const { width, height } = colourSize(photo);
+  const held = heldOf(photo);
+  const { width, height } = colourSize(held);
   for (let i = 0; i < count; i++) {
     const [x, y] = at(first + i);
     for (let k = -4; k <= 4; k += 2) {
-      const [hx, hy] = [halfSize(x - k * across[1]), halfSize(y + k * across[0])];
+      const [hx, hy] = [halfSize(x - k * across[1] - held.left), halfSize(y + k * across[0] - held.top)];
       blue[i]! += samplePlane(photo.blueDifference, width, height, hx, hy, 'unknown') / 5;
       red[i]! += samplePlane(photo.redDifference, width, height, hx, hy, 'unknown') / 5;
     }

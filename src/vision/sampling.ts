@@ -1,11 +1,12 @@
 import type { Pixel, Vector3 } from '../geometry/vector.ts';
-import type { Photo } from '../photo/photo.ts';
+import { heldOf, type Photo, type Rectangle } from '../photo/photo.ts';
 
-/** A grey image, width x height, row by row, 0..255. */
+/** A grey image, width x height, row by row, 0..255; where `held` is set `luma` is that part of it alone. */
 export interface GreyImage {
   luma: Uint8Array;
   width: number;
   height: number;
+  held?: Rectangle;
 }
 
 /**
@@ -50,21 +51,26 @@ export const colourSize = ({ width, height }: Pick<Photo, 'width' | 'height'>): 
   height: (height + 1) >> 1,
 });
 
-/** Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; luma NaN outside. */
+/**
+ * Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; luma NaN outside of what is held of it.
+ */
 export function samplePhoto(photo: Photo, x: number, y: number): Vector3 {
-  const { width, height } = colourSize(photo);
-  const hx = halfSize(x);
-  const hy = halfSize(y);
+  const held = heldOf(photo);
+  const { width, height } = colourSize(held);
+  const hx = halfSize(x - held.left);
+  const hy = halfSize(y - held.top);
   return [
-    samplePlane(photo.luma, photo.width, photo.height, x, y, 'unknown'),
+    samplePlane(photo.luma, held.width, held.height, x - held.left, y - held.top, 'unknown'),
     samplePlane(photo.blueDifference, width, height, hx, hy, 'nearest'),
     samplePlane(photo.redDifference, width, height, hx, hy, 'nearest'),
   ];
 }
 
 /** Luma of a grey image at a place of its pixels, bilinear; NaN outside. */
-export const sampleGrey = ({ luma, width, height }: GreyImage, x: number, y: number): number =>
-  samplePlane(luma, width, height, x, y, 'unknown');
+export function sampleGrey(image: GreyImage, x: number, y: number): number {
+  const { left, top, width, height } = heldOf(image);
+  return samplePlane(image.luma, width, height, x - left, y - top, 'unknown');
+}
 
 /** Samples along a line: `count` values from `centre - reach` to `centre + reach` pixels in direction `normal`. */
 export function sampleProfile(

@@ -3,7 +3,7 @@ import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre, distort, project } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { addScaled, dot, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
-import type { Photo, ListBy } from '../photo/photo.ts';
+import { heldOf, type ListBy, type Photo } from '../photo/photo.ts';
 import { colourSize, halfSize, samplePlane } from './sampling.ts';
 
 /** One photo with the camera that took it. */
@@ -157,7 +157,8 @@ export function straighten(
   const image = makeBrownImage();
   const strip = emptyStrip(range, across, samplesPerMm);
   const { step, columns } = strip;
-  const { width, height } = colourSize(photo);
+  const held = heldOf(photo);
+  const { width, height } = colourSize(held);
   const outward = across.map((w) => Math.sqrt(Math.max(1 - w * w, 0)));
   const t = pose.translation;
   // Cross-sections turn slowly: one a millimetre, the columns between share its directions and move along its tangent.
@@ -183,10 +184,10 @@ export function straighten(
           (origin[1] + along[1] * ahead + lift[1] * h + side[1] * w + t[1]) / z,
           image,
         );
-        const x = intrinsics.focal * image.x + intrinsics.centre[0] + shift[0];
-        const y = intrinsics.focal * image.y + intrinsics.centre[1] + shift[1];
+        const x = intrinsics.focal * image.x + intrinsics.centre[0] + shift[0] - held.left;
+        const y = intrinsics.focal * image.y + intrinsics.centre[1] + shift[1] - held.top;
         const i = k * columns + c;
-        const luma = samplePlane(photo.luma, photo.width, photo.height, x, y, 'unknown');
+        const luma = samplePlane(photo.luma, held.width, held.height, x, y, 'unknown');
         const hx = halfSize(x);
         const hy = halfSize(y);
         const seen = Number.isFinite(luma);

@@ -22,7 +22,7 @@ const folder = new URL('../../fixtures/sample/', import.meta.url);
 const photoBytes = (name: string) => readFile(new URL(`photos/${name}`, folder));
 const viewOf = async (name: string, bytes: Uint8Array): Promise<TaggedView> => {
   const photo = await decodePhotoFile({ name, bytes });
-  return { photo, reading: await readTags(photo) };
+  return { photo, reading: await readTags(photo), faults: [] };
 };
 
 /** The sample's first photo saved anew in the ways that people and programs do. */
@@ -95,6 +95,7 @@ function burst(apart: readonly number[]): { tagged: TaggedView[]; shoot: Shoot }
         focalPrior: intrinsics.focal,
       },
       reading: { tags: observeTags(world, camera, { corner: 0.1, next }), twice: [], foreign: [] },
+      faults: [],
     }),
   );
   return {

@@ -1,0 +1,76 @@
+import { laneOf } from '../adjust/mat_lane.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
+import { holdPart } from '../photo/crop.ts';
+import { heldOf, type Photo, type PhotoIndex, type Rectangle } from '../photo/photo.ts';
+import type { Rest } from '../plan/shoot.ts';
+import { laneInView, rodInView } from './looked_at.ts';
+import type { Rod } from './rod.ts';
+import type { LoadPhoto, TaggedView } from './tagged_views.ts';
+
+/** A blank lying flat stands no higher than this over the paper, mm. */
+const lyingFlat = 15;
+
+/**
+ * The photos with all of the lane that each shows. Most hold it already, told from their squares before the cameras
+ * stood; the others are decoded once more, one at a time.
+ */
+export function holdingLane(
+  tagged: readonly TaggedView[],
+  mat: MatSolution,
+  rest: Rest,
+  load: LoadPhoto,
+): Promise<TaggedView[]> {
+  const lane = laneOf(mat);
+  const height = rest.kind === 'blocks' ? rest.axisHeight : lyingFlat;
+  return holding(tagged, load, (photo, i) => {
+    const camera = mat.cameras[i];
+    return camera && laneInView(camera, lane, height, photo);
+  });
+}
+
+/** The photos with the rod and all that stands on it, and the rod as these show it. */
+export async function holdingRod<R extends Rod>(
+  tagged: readonly TaggedView[],
+  rod: R,
+  load: LoadPhoto,
+): Promise<{ tagged: TaggedView[]; rod: R }> {
+  const { mat, blank, views } = rod;
+  const held = await holding(tagged, load, (photo, i) => {
+    const camera = mat.cameras[i];
+    return camera && rodInView(camera, blank.axis, photo);
+  });
+  const list = views.list.map((view, v) => ({ ...view, photo: held[views.photo[v]!]!.photo }));
+  return { tagged: held, rod: { ...rod, views: { ...views, list } } };
+}
+
+async function holding(
+  tagged: readonly TaggedView[],
+  load: LoadPhoto,
+  wanted: (photo: Photo, i: PhotoIndex) => Rectangle | undefined,
+): Promise<TaggedView[]> {
+  const held: TaggedView[] = [];
+  for (const [i, view] of tagged.entries()) {
+    const part = wanted(view.photo, i);
+    if (!part || holds(view.photo, part)) held.push(view);
+    else held.push({ ...view, photo: holdPart(await load(i), both(heldOf(view.photo), part)) });
+  }
+  return held;
+}
+
+function holds(photo: Photo, part: Rectangle): boolean {
+  const { left, top, width, height } = both(heldOf(photo), part);
+  const held = heldOf(photo);
+  return left === held.left && top === held.top && width === held.width && height === held.height;
+}
+
+/** The rectangle round two. */
+function both(a: Rectangle, b: Rectangle): Rectangle {
+  const left = Math.min(a.left, b.left);
+  const top = Math.min(a.top, b.top);
+  return {
+    left,
+    top,
+    width: Math.max(a.left + a.width, b.left + b.width) - left,
+    height: Math.max(a.top + a.height, b.top + b.height) - top,
+  };
+}
