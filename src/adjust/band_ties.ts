@@ -6,9 +6,11 @@ import {
   type Slide,
   solveBands,
   type SolvedBands,
+  type Supposed,
   ties,
   type ViewsKnown,
 } from './band_problem.ts';
+import type { PerView, ViewIndex } from '../vision/strip.ts';
 
 /**
  * How many bands' differences lie within the tolerance of each one, bands within 3 mm counted once: in order of the
@@ -66,33 +68,93 @@ function chanceOf({ along, bands, alone }: Slide, seen: number, length: number):
   return Math.max(1 - below, 0) * (1 + (2 * Math.abs(along.value)) / ties.alike);
 }
 
+/** Photos to either side of a slide that are asked about it: farther ones show other bands, and shorter walks whole. */
+const asked = 12;
+
+/** The photos around a possible slide, counted from the first of them on, with the slides already supposed there. */
+interface Neighbours {
+  first: ViewIndex;
+  bands: readonly BandSeen[];
+  known: ViewsKnown;
+  supposed: readonly Supposed[];
+}
+
+function neighboursOf(
+  bands: readonly (readonly BandSeen[])[],
+  known: ViewsKnown,
+  supposed: readonly Supposed[],
+  from: ViewIndex,
+): Neighbours {
+  const first = Math.max(from - asked, 0);
+  const end = Math.min(from + asked, bands.length);
+  const within = <T>(list: PerView<T>): T[] => list.filter((_, view) => view >= first && view < end);
+  const covers = within(known.covers);
+  const shown = covers.flatMap((cover) => cover ?? []);
+  // A slide before the first of them moved all of them alike.
+  const inside = supposed.filter((slide) => slide.from > first && slide.from < end);
+  return {
+    first,
+    bands: bands.slice(first, end).flatMap((own, i) => own.map((band) => ({ ...band, view: i }))),
+    known: {
+      ...known,
+      drift: within(known.drift),
+      covers,
+      length:
+        shown.length === 0
+          ? known.length
+          : Math.max(...shown.map(({ to }) => to)) - Math.min(...shown.map((cover) => cover.from)),
+    },
+    supposed: inside.map((slide) => ({ ...slide, from: slide.from - first })),
+  };
+}
+
+/** The likeliest slide from one view on, if its neighbours bear one out: how much it explains, and its solution. */
+function slideFrom(
+  { first, bands, known, supposed }: Neighbours,
+  before: SolvedBands,
+  from: ViewIndex,
+): { about: number; gain: number; solved: SolvedBands } | undefined {
+  const view = from - first;
+  const alone = bandsAlone(groupBands(bands, supposed), supposed, view, known);
+  const without = before.cost + ties.unmatched * alone;
+  let best: { about: number; gain: number; solved: SolvedBands } | undefined;
+  for (const about of votedSlides(bands, view)) {
+    const solved = solveBands(bands, known, [...supposed, { from: view, about }]);
+    const slide = solved.slides.at(-1)!;
+    const sure = Math.abs(slide.along.value) > Math.max(ties.least, ties.sure * slide.along.u);
+    const gain = without - solved.cost;
+    const borneOut = slide.bands >= ties.bands && chanceOf(slide, bands.length, known.length) < ties.chance;
+    if (sure && borneOut && gain > ties.gain && (!best || gain > best.gain)) best = { about, gain, solved };
+  }
+  return best;
+}
+
 /**
  * Joins the bands of all photos: what the axis's height must be for them to agree, and whether the rod slid between
  * photos. Every photo may be off along as a whole by its drift (waves in the paper, lens, pose) and the axis by its
  * height; a slide is said only where one shift of all later photos beats both, borne out by two bands or more on either
- * side.
+ * side. Of a long walk the nearest photos are asked, so that its cost grows with its length alone.
  */
 export function tieBands(bands: readonly BandSeen[], known: ViewsKnown): BandTies {
-  const views = known.drift.length;
+  const perView = known.drift.map((): BandSeen[] => []);
+  for (const band of bands) perView[band.view]!.push(band);
+  const short = perView.length <= asked + 1;
   let best = solveBands(bands, known, []);
   while (best.supposed.length < ties.most) {
     const taken = new Set(best.supposed.map(({ from }) => from));
-    let step: { solved: SolvedBands; gain: number } | undefined;
-    for (let from = 1; from < views; from++) {
+    let step: { from: ViewIndex; about: number; gain: number; solved: SolvedBands } | undefined;
+    for (let from = 1; from < perView.length; from++) {
       if (taken.has(from)) continue;
-      const alone = bandsAlone(groupBands(bands, best.supposed), best.supposed, from, known);
-      const without = best.cost + ties.unmatched * alone;
-      for (const about of votedSlides(bands, from)) {
-        const solved = solveBands(bands, known, [...best.supposed, { from, about }]);
-        const slide = solved.slides.at(-1)!;
-        const sure = Math.abs(slide.along.value) > Math.max(ties.least, ties.sure * slide.along.u);
-        const gain = without - solved.cost;
-        const borneOut = slide.bands >= ties.bands && chanceOf(slide, bands.length, known.length) < ties.chance;
-        if (sure && borneOut && gain > ties.gain && (!step || gain > step.gain)) step = { solved, gain };
-      }
+      const near = short
+        ? { first: 0, bands, known, supposed: best.supposed }
+        : neighboursOf(perView, known, best.supposed, from);
+      const before = short ? best : solveBands(near.bands, near.known, near.supposed);
+      const slide = slideFrom(near, before, from);
+      if (slide && (!step || slide.gain > step.gain)) step = { from, ...slide };
     }
     if (!step) break;
-    best = step.solved;
+    const { from, about, solved } = step;
+    best = short ? solved : solveBands(bands, known, [...best.supposed, { from, about }]);
   }
   return { slides: best.slides, heights: best.heights };
 }

@@ -17,19 +17,20 @@ interface Walk {
   /** share of sightings that are of something else */
   strays?: number;
   seed?: number;
+  views?: number;
 }
 
 /** How far the photos are tilted along the blank, as a walk's are (tangent of the angle). */
 const tilts = [0, 0.35, -0.3, 0.1, -0.4, 0.25];
 
-/** What six photos that step along a blank would read of its bands: each looks back and forth by up to 30 degrees. */
-function read({ marks, slide, sunk = () => 0, drift = 0.05, noise = 0.04, strays = 0, seed = 1 }: Walk) {
+/** What photos (six, unless told) that step along a blank would read of its bands: each looks back and forth by up to 30 degrees. */
+function read({ marks, slide, sunk = () => 0, drift = 0.05, noise = 0.04, strays = 0, seed = 1, views = 6 }: Walk) {
   const normal = seededNormal(seed);
   const uniform = seededUniform(seed + 1000);
   const bands: BandSeen[] = [];
   const covers: { from: number; to: number }[] = [];
-  for (let view = 0; view < 6; view++) {
-    const middle = 250 + view * 200;
+  for (let view = 0; view < views; view++) {
+    const middle = 250 + (view * 1000) / (views - 1);
     const cover = { from: Math.max(0, middle - 260), to: middle + 260 };
     covers.push(cover);
     const own = drift * normal();
@@ -37,7 +38,7 @@ function read({ marks, slide, sunk = () => 0, drift = 0.05, noise = 0.04, strays
       const slid = slide && view >= slide.from ? slide.by : 0;
       if (at + slid < cover.from + 3 || at + slid > cover.to - 3) continue;
       const stray = uniform() < strays ? 3 * normal() : 0;
-      const perHeight = (middle - at) / 450 + tilts[view]!;
+      const perHeight = (middle - at) / 450 + tilts[view % tilts.length]!;
       const along = at + slid + own + noise * normal() + stray - perHeight * sunk(at);
       bands.push({ view, along, u: noise, width: 1.5, perHeight, clear: true });
     }
@@ -102,6 +103,28 @@ describe('bands tie the photos of a walk together', () => {
         expect(Math.abs(slide.along.value - 0.3)).toBeLessThan(0.4);
     }
     expect(found).toBeGreaterThanOrEqual(7);
+  });
+
+  test.each([5, 16, 33])('of forty photos the one after which the rod slid is found: from view %i', (from) => {
+    const { bands, known } = read({ marks, views: 40, slide: { from, by: 2.2 }, seed: from });
+    const { slides } = tieBands(bands, known);
+    expect(slides.map((slide) => slide.from)).toEqual([from]);
+    const { value, u } = slides[0]!.along;
+    expect(Math.abs(value - 2.2)).toBeLessThan(4 * u);
+  });
+
+  test('forty photos of a rod that lay still tell of no slide', () => {
+    for (let seed = 1; seed <= 5; seed++) {
+      const { bands, known } = read({
+        marks,
+        views: 40,
+        drift: 0.06,
+        strays: 0.04,
+        sunk: (s) => Math.sin(s / 300),
+        seed,
+      });
+      expect(tieBands(bands, known).slides, `seed ${seed}`).toEqual([]);
+    }
   });
 
   test('one band alone never makes a slide', () => {
