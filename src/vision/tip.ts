@@ -39,7 +39,9 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const across = unit(cross(station.along, subtract(station.point, centre)));
   const at = project(camera, base);
   const out = project(camera, addScaled(base, station.along, -1));
-  if (!at || !out) return undefined;
+  // Far outside its picture a lens model may tell anything, a millimetre of thousands of pixels among it.
+  const isShown = at && at[0] >= 0 && at[1] >= 0 && at[0] <= photo.width - 1 && at[1] <= photo.height - 1;
+  if (!isShown || !out) return undefined;
   const perMm = Math.hypot(out[0] - at[0], out[1] - at[1]);
   const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
   const step = 0.25;

@@ -65,6 +65,13 @@ describe('the tip end', () => {
     }
   });
 
+  it('is not looked for in a photo far from it, where the lens model runs away', () => {
+    const { intrinsics, pose } = camera;
+    const wild = makeCamera({ ...intrinsics, distortion: [0, 0, 0, 0, 2] }, pose);
+    const station = { t: 0, point: [1e4, 0, 0] as const, along: [1, 0, 0] as const, radius };
+    expect(findTip(picture({}), wild, station, 16)).toBeUndefined();
+  });
+
   it('is doubted where a line touches it', () => {
     const sigma = (lines: number[]) =>
       findTip(picture({ lines }), camera, { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius }, 16)!.sigma / perMm;
