@@ -17,7 +17,7 @@ export interface Progress {
  * InputError, one sentence, when the photos do not tell.
  */
 export async function placePhotos(
-  shoot: Pick<Shoot, 'photos' | 'mat' | 'byHand'>,
+  shoot: Pick<Shoot, 'photos' | 'mat' | 'byHand'> & Partial<Pick<Shoot, 'rest'>>,
   load: LoadPhoto,
   onProgress: (progress: Progress) => void,
   known: KnownBefore = {},
@@ -30,5 +30,6 @@ export async function placePhotos(
   onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
   const { tagged, mat } = placeDistinct(read, shoot, known);
   refuseUnlessPlaced(tagged, mat);
-  return { tagged: await holdingLane(tagged, mat, shoot.rest, load), mat };
+  // Pages photographed by themselves have nothing lying on them to be looked at.
+  return { tagged: shoot.rest ? await holdingLane(tagged, mat, shoot.rest, load) : tagged, mat };
 }
