@@ -9,6 +9,7 @@ import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
 import { holdingRod } from './held_photos.ts';
 import { handPlaces, withHandPlaces } from './hand_places.ts';
+import { heldAgainstHalves } from './halves.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
@@ -87,7 +88,14 @@ export async function checkShoot(
         ...snakePlaces(snakes, zero, measuring),
       ].sort((a, b) => a.along.value - b.along.value)
     : marks.map((mark) => markPlace(mark, measuring));
-  const places = withHandPlaces(detected, byHand);
+  const {
+    places,
+    halves,
+    notes: halvesNotes,
+  } = heldAgainstHalves(withHandPlaces(detected, byHand), tagged, placed, {
+    shoot,
+    known: options,
+  });
 
   const { flatWithin, notes: flatNotes } = matFlatness(mat);
   const { profiles, notes: profileNotes } = profilesUsed(mat);
@@ -97,6 +105,7 @@ export async function checkShoot(
     scale,
     flatWithin,
     profiles,
+    ...(halves && { halves }),
     tip: blank.tipSigma,
     start,
     ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
@@ -105,7 +114,7 @@ export async function checkShoot(
     // A shadow that may be the blank, or a rod that slid, is cured by no further photo.
     ...(shadowNotes.length + slides.length === 0 && { furtherPhoto: furtherPhotoFor(places, zero, measuring) }),
     slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
-    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...profileNotes, ...zero.notes],
+    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...halvesNotes, ...profileNotes, ...zero.notes],
   };
   const report = judge(plan, shoot, measured, options);
 

@@ -1,4 +1,5 @@
 import { adjustMat } from '../adjust/mat_adjustment.ts';
+import type { TaggedPhoto } from '../adjust/mat_cameras.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { cameraCentre } from '../geometry/camera.ts';
 import type { Pixel } from '../geometry/vector.ts';
@@ -60,18 +61,24 @@ export function placeDistinct(
 const adjusted = (
   tagged: PerPhoto<TaggedView>,
   shoot: Pick<Shoot, 'mat' | 'byHand'>,
-  { lenses, mat }: KnownBefore,
-): MatSolution | undefined =>
-  adjustMat(
-    tagged.map(({ photo, reading, repeats }) => {
-      const lens = lensOf(photo, lenses);
-      const { file, width, height, focalPrior, cameraKey } = photo;
-      const known = { ...(focalPrior !== undefined && { focalPrior }), ...(cameraKey !== undefined && { cameraKey }) };
-      return { file, width, height, ...known, tags: repeats ? [] : reading.tags, ...(lens && { lens }) };
-    }),
-    shoot.mat,
-    mat,
-  );
+  known: KnownBefore,
+): MatSolution | undefined => adjustMat(taggedPhotos(tagged, known), shoot.mat, known.mat);
+
+/** What each photo brings to the adjustment: its tags (none where it repeats another), and what is kept of its lens. */
+export const taggedPhotos = (tagged: PerPhoto<TaggedView>, { lenses }: KnownBefore): TaggedPhoto[] =>
+  tagged.map(({ photo, reading, repeats }) => {
+    const { file, width, height, focalPrior, cameraKey } = photo;
+    const lens = lensOf(photo, lenses);
+    return {
+      file,
+      width,
+      height,
+      tags: repeats ? [] : reading.tags,
+      ...(focalPrior !== undefined && { focalPrior }),
+      ...(cameraKey !== undefined && { cameraKey }),
+      ...(lens && { lens }),
+    };
+  });
 
 /** Hand-set points before tags before pixels. */
 const worth = ({ photo, reading }: TaggedView, pointed: ReadonlySet<string>): number =>

@@ -54,7 +54,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   const extras = extrasOf(shoot, measured, matched, display);
   const slides = reportSlides(measured.slides);
   const { joints } = jointed;
-  const { scale, flatWithin, profiles } = measured;
+  const { scale } = measured;
   const rod = rodVerdict(shoot.stage, items, extras, scale.measured, { tipTop, joints });
   return {
     schema: 'prewrap.report/1',
@@ -70,8 +70,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
       expanded: coverageFactor * scale.u,
       ...(scaleShared && { shared: true as const }),
     },
-    ...(flatWithin !== undefined && { flatWithin }),
-    ...(profiles?.length && { profiles }),
+    ...aboutTheMat(measured),
     notes: [
       ...wholeRodNotes(
         { stage: shoot.stage, items, extras, patterns, scaleMeasured: scale.measured, missingReference },
@@ -90,6 +89,17 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     ...(typeof nextPhoto === 'object' && { nextPhoto }),
   };
 }
+
+/** What the photos told of mat and cameras, beside places. */
+const aboutTheMat = ({
+  flatWithin,
+  profiles,
+  halves,
+}: MeasuredShoot): Pick<Report, 'flatWithin' | 'profiles' | 'halves'> => ({
+  ...(flatWithin !== undefined && { flatWithin }),
+  ...(profiles?.length && { profiles }),
+  ...(halves && { halves }),
+});
 
 const pieceOf = ({ section }: Plan): Pick<Report, 'piece'> =>
   section?.piece === undefined ? {} : { piece: { number: section.piece, of: section.of ?? section.piece } };

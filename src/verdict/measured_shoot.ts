@@ -1,6 +1,6 @@
 import type { SeenPlace } from '../adjust/propagation.ts';
 import type { Vector3 } from '../geometry/vector.ts';
-import type { ReportPhoto, ReportProfile, Sighting, UncertaintyParts } from './report.ts';
+import type { ReportHalves, ReportPhoto, ReportProfile, Sighting, UncertaintyParts } from './report.ts';
 
 /** A value with its standard uncertainty (k = 1); mm or degrees. */
 export interface Estimate {
@@ -99,6 +99,8 @@ export interface MeasuredShoot {
   flatWithin?: number;
   /** what was kept from photos taken before, of this camera */
   profiles?: ReportProfile[];
+  /** how the two halves of a walk agree */
+  halves?: ReportHalves;
   /** standard uncertainty of the tip end itself, mm: shared by every distance */
   tip?: number;
   /** how the photos show each planned place, by its id; a place without an entry is in no photo */

@@ -50,6 +50,8 @@ export interface Report {
   flatWithin?: number;
   /** What was kept from photos taken before, of this camera: whether it joined in. */
   profiles?: ReportProfile[];
+  /** A walk of four or more photos, worked out once from every other photo and once from the rest. */
+  halves?: ReportHalves;
   /** Plain sentences about the whole: what the pattern says, what to shoot next, what could not be used. */
   notes: string[];
   /** What the offsets of the whole rod say together, where the numbers support it. */
@@ -73,6 +75,14 @@ export interface ReportProfile {
   kind: 'lens' | 'mat';
   name: string;
   used: boolean;
+}
+
+/** How two halves of a walk agree. */
+export interface ReportHalves {
+  /** the largest difference along of a place, mm */
+  apart: number;
+  /** how many times as large the doubt from cameras and pages had to become to fit; absent where it fitted */
+  widened?: number;
 }
 
 export interface ReportNextPhoto {

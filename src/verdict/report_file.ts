@@ -81,6 +81,7 @@ const report = z
       }),
     ),
     flatWithin: notNegative.optional(),
+    halves: z.object({ apart: notNegative, widened: notNegative.optional() }).optional(),
     profiles: z
       .array(
         z.object({

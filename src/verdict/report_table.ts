@@ -51,6 +51,7 @@ export function reportTable(plan: Plan, report: Report, display: LengthDisplay =
     [
       scaleSentence(report),
       ...(report.flatWithin === undefined ? [] : [flatSentence(report.flatWithin)]),
+      ...halvesSentences(report),
       ...profileSentences(report),
       ...(report.blank || report.items.some((i) => i.found)
         ? [
@@ -136,6 +137,12 @@ function rollWithDoubt(roll: Measured): string {
 /** How places were judged where the span was measured by the tape that laid off the marks. */
 export const sharedTape =
   'Places are judged without that: the tape that measured the span also laid off the marks, and its own scale cancels.';
+
+/** How the two halves of a walk agree; where they don't, the notes say it. */
+export const halvesSentences = ({ halves }: Report): string[] =>
+  halves && halves.widened === undefined
+    ? [`Worked out from every other photo and from the rest, places agree to ${halves.apart.toFixed(2)} mm.`]
+    : [];
 
 /** What was kept from photos taken before and joined in; what did not fit is said in the notes. */
 export const profileSentences = ({ profiles = [] }: Report): string[] =>

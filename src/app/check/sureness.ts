@@ -2,7 +2,7 @@ import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text
 import type { Plan } from '../../plan/plan.ts';
 import type { Report, ReportItem } from '../../verdict/report.ts';
 import { coverageFactor } from '../../verdict/decision.ts';
-import { flatSentence, profileSentences, sharedTape } from '../../verdict/report_table.ts';
+import { flatSentence, halvesSentences, profileSentences, sharedTape } from '../../verdict/report_table.ts';
 import { doubtDigits } from '../../verdict/wording.ts';
 import { sureWords } from '../words/check_words.ts';
 
@@ -46,6 +46,7 @@ export function surenessSentences(report: Report, plan: Plan, display: LengthDis
       : [sureWords.noScale]),
     ...(report.scale.shared ? [sharedTape] : []),
     ...(report.flatWithin === undefined ? [] : [flatSentence(report.flatWithin)]),
+    ...halvesSentences(report),
     ...profileSentences(report),
     ...(photos.length > 0 ? [sureWords.photos(photos.length)] : []),
     sureWords.meaning,

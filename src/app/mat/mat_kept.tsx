@@ -33,7 +33,7 @@ export function MatKept() {
   };
 
   return (
-    <MatStep title={say.title} says={say.says}>
+    <MatStep title={mats.length > 0 ? say.title : say.first} says={say.says}>
       {mats.length > 0 && (
         <Choices
           legend={say.choice}

@@ -3,6 +3,7 @@ import { counted } from './counted.ts';
 /** What is said of taped mats that are kept. */
 export const keptMatWords = {
   title: 'Is the mat taped as you kept it?',
+  first: 'Does the mat stay taped down?',
   says: 'A mat that stays taped down need not be worked out anew with every rod. Kept once from a good walk, its pages, their waves and its size are known: one photo then tells places better, and a page that moved since is named.',
   choice: 'The mat this rod lies on',
   anew: 'Work it out anew',

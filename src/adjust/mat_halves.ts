@@ -1,0 +1,115 @@
+import { type Camera, project, ray } from '../geometry/camera.ts';
+import { dot, subtract, unit, type Vector3 } from '../geometry/vector.ts';
+import { solveLinearSystem } from '../numerics/linear_system.ts';
+import type { MatReadings } from '../plan/shoot.ts';
+import { adjustMat } from './mat_adjustment.ts';
+import type { TaggedPhoto } from './mat_cameras.ts';
+import type { MatProfile } from './mat_profile.ts';
+import type { MatSolution } from './mat_summary.ts';
+import { placeDoubt, placeGradient, product, type SeenPlace } from './propagation.ts';
+
+/** Walks from so many photos on are also solved in halves; fewer places tell nothing of how halves agree. */
+const least = { photos: 4, places: 3 } as const;
+
+/** What two halves of a walk say of the same places. */
+export interface HalvesDiffer {
+  /** largest difference along of a place, the halves' common shift taken out, mm */
+  apart: number;
+  /** root mean square of the differences over what their doubts let one expect, and of how many differences */
+  pull: number;
+  places: number;
+}
+
+/**
+ * Solves a walk once by its first, third, ... and once by its second, fourth, ... photo, and compares where each half
+ * has the places along the rod: their pictures are those of the whole solution, so that only cameras, lens and pages
+ * are told anew. Undefined where a half shows too few places, or does not hang together. `mat`: the whole solution.
+ */
+export function compareHalves(
+  photos: readonly TaggedPhoto[],
+  { mat, readings, kept }: { mat: MatSolution; readings: MatReadings; kept?: MatProfile | undefined },
+  places: readonly SeenPlace[],
+): HalvesDiffer | undefined {
+  const placed = photos.flatMap(({ tags }, i) => (tags.length > 0 && mat.cameras[i] ? [i] : []));
+  if (placed.length < least.photos) return undefined;
+  const halves = [0, 1].map((half) =>
+    adjustMat(
+      photos.map((photo, i) => (placed.indexOf(i) % 2 === half ? photo : { ...photo, tags: [] })),
+      readings,
+      kept,
+    ),
+  );
+  const [first, second] = halves;
+  if (!first?.covariance || !second?.covariance) return undefined;
+  const seen = [first, second].map((half) => places.map((place) => seenBy(half, mat, place)));
+  const common = places.flatMap((_, i) => {
+    const [a, b] = [seen[0]![i], seen[1]![i]];
+    return a && b ? [{ a, b }] : [];
+  });
+  if (common.length < least.places) return undefined;
+  const one = alongOf(
+    first,
+    common.map(({ a }) => a),
+  );
+  const other = alongOf(
+    second,
+    common.map(({ b }) => b),
+  );
+  const squares = one.map(({ along, u }, i) => (along - other[i]!.along) ** 2 / (u ** 2 + other[i]!.u ** 2));
+  return {
+    apart: Math.max(...one.map(({ along }, i) => Math.abs(along - other[i]!.along))),
+    // The common shift is taken out: one degree of freedom less.
+    pull: Math.sqrt(squares.reduce((sum, square) => sum + square, 0) / (common.length - 1)),
+    places: common.length,
+  };
+}
+
+/** A place as the photos of one half show it, in that half's frame; undefined where none does. */
+function seenBy(half: MatSolution, whole: MatSolution, place: SeenPlace): SeenPlace | undefined {
+  const photos = place.photos.filter((photo) => half.cameras[photo]);
+  const rays = photos.flatMap((photo) => {
+    const pixel = project(whole.cameras[photo]!, place.point);
+    return pixel ? [{ camera: half.cameras[photo]!, pixel }] : [];
+  });
+  const point = rays.length > 0 ? crossing(rays, place) : undefined;
+  return point && { ...place, point, photos };
+}
+
+/** The point nearest to rays, its height over the bench known beforehand. */
+function crossing(
+  rays: readonly { camera: Camera; pixel: readonly [number, number] }[],
+  { point, heightSigma, pixelSigma }: SeenPlace,
+): Vector3 | undefined {
+  const normal = [
+    [0, 0, 0],
+    [0, 0, 0],
+    [0, 0, 1 / heightSigma ** 2],
+  ];
+  const right = [0, 0, point[2] / heightSigma ** 2];
+  for (const { camera, pixel } of rays) {
+    const { origin, direction } = ray(camera, pixel);
+    const range = (point[2] - origin[2]) / direction[2];
+    const weight = (camera.intrinsics.focal / (range * pixelSigma)) ** 2;
+    const along = dot(origin, direction);
+    for (let i = 0; i < 3; i++) {
+      right[i]! += weight * (origin[i as 0] - direction[i as 0] * along);
+      for (let j = 0; j < 3; j++)
+        normal[i]![j]! += weight * ((i === j ? 1 : 0) - direction[i as 0] * direction[j as 0]);
+    }
+  }
+  return solveLinearSystem(normal, right) as Vector3 | undefined;
+}
+
+/** Where places lie along the line through the first and the last, from their middle, and how well that is known. */
+function alongOf(half: MatSolution, places: readonly SeenPlace[]): { along: number; u: number }[] {
+  const direction = unit(subtract(places.at(-1)!.point, places[0]!.point));
+  const own = places.map((place) => ({ ...place, along: direction }));
+  const positions = own.map(({ point }) => dot(point, direction));
+  const middle = positions.reduce((sum, s) => sum + s, 0) / positions.length;
+  const mean = new Float64Array(half.values.length);
+  for (const place of own)
+    for (const [i, by] of (placeGradient(half, place) ?? []).entries()) mean[i]! += by / own.length;
+  const covariance = half.covariance!;
+  const doubt = { covariance: (g: Float64Array, h: Float64Array) => product(covariance, g, h), tipByParameter: mean };
+  return own.map((place, i) => ({ along: positions[i]! - middle, u: placeDoubt(half, doubt, place).geometry }));
+}
