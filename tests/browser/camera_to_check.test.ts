@@ -1,5 +1,5 @@
 import { mkdtempSync } from 'node:fs';
-import { readdir, rm } from 'node:fs/promises';
+import { rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
@@ -12,12 +12,13 @@ const video = join(folder, 'walk.y4m');
 // where the sample's guides were set when its pictures were made, mm from the tip
 const setAt = { G1: 91.5, G2: 188.27, G3: 317.25, G4: 444.82, G5: 591.84, G6: 757.89, G7: 948.12 };
 
-// a walk along the sample rod, each of its photos held for three seconds, over and over
+// a walk along the sample rod, each photo held for five seconds, over and over; of these five each is needed to cover
+// the mat twice, so that wherever it begins the same are taken
 beforeAll(async () => {
-  const photos = (await readdir(join(sampleFolder, 'photos'))).toSorted();
+  const photos = ['01.jpg', '02.jpg', '04.jpg', '05.jpg', '06.jpg'];
   await writeCameraVideo(
     video,
-    photos.flatMap((name) => Array.from({ length: 3 }, () => join(sampleFolder, 'photos', name))),
+    photos.flatMap((name) => Array.from({ length: 5 }, () => join(sampleFolder, 'photos', name))),
   );
 });
 afterAll(() => rm(folder, { recursive: true }));
@@ -56,8 +57,7 @@ test('a walk along the rod takes itself, and leads to every guide’s place in m
   const verdict = (await answer.getByRole('heading').innerText()).trim();
   await goToStep('Photos');
   const rows = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
-  expect(await rows.count()).toBeGreaterThanOrEqual(4);
-  expect(await rows.count()).toBeLessThanOrEqual(7);
+  expect(await rows.count()).toBe(5);
   await goToStep('Check');
   for (const [id, place] of Object.entries(setAt)) {
     await page.locator('.item-head').filter({ hasText: id }).click();

@@ -14,9 +14,9 @@ export const takingByItself = {
   stillSpeed: 25,
   /** for how long it must be so, seconds, and in how many frames at least */
   stillFor: 0.4,
-  stillFrames: 3,
-  /** a hand is not followed over a longer gap between two frames, seconds */
-  longestGap: 1.5,
+  stillFrames: 2,
+  /** a hand is not followed over a longer gap between two frames, seconds; a slow phone reads one in a second or two */
+  longestGap: 3,
   /** how far from every photo so far, in heights over the mat: nearer by, two photos show the same from one place */
   apart: 0.1,
   /** the same for a photo that was not asked for but adds at least so many columns on the way */
