@@ -3,6 +3,7 @@ import { cameraCentre } from '../geometry/camera.ts';
 import { add, norm, scale, subtract, type Vector3 } from '../geometry/vector.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
+import { median } from '../numerics/robust.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
@@ -34,9 +35,13 @@ export const joining = {
    * how exactly a sighting's centre is read, mm on the strip: a share of a cell of the finder's map, and of the ring's
    * radius
    */
-  centre: { least: 0.6, ofRadius: 0.08 },
-  /** how exactly its radius is read, as a share */
-  radius: 0.15,
+  centre: { least: 0.5, ofRadius: 0.07 },
+  /**
+   * how exactly its radius is read: standard deviation of the logarithm (0.1 on rods of the generator that the finder
+   * was not trained on; other pictures are not like those), degrees of freedom of Student's distribution, and the
+   * farthest that one may lie from the others
+   */
+  radius: { sigma: 0.15, freedom: 3, farthest: 0.7 },
   /**
    * Heights to expect before looking, blank's surface to centre: mm, and in outer radii (common practice, no source). A
    * ring touches the blank at 1, low frames stand at 1.4, high ones at 2.9; a tip-top's ring stands about over its
@@ -132,7 +137,7 @@ function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
     for (const b of sightings.slice(i + 1)) {
       const size = Math.log(a.radius / b.radius);
       const reach = 12 * Math.max(a.radius, b.radius);
-      const alike = Math.abs(size) < 2.5 * joining.gate * joining.radius && Math.abs(a.along - b.along) < reach;
+      const alike = Math.abs(size) < 2 * joining.radius.farthest && Math.abs(a.along - b.along) < reach;
       if (a.view !== b.view && a.kind === b.kind && alike) seeds.push([a, b]);
     }
   }
@@ -277,21 +282,36 @@ function normalAt(axis: BlankAxis, readings: readonly Reading[], place: Place, o
   return factor && { factor, gradient, cost, worst };
 }
 
-/** The ring's own outer radius from what the strips show: a ring nearer to the camera than the blank shows larger. */
+/**
+ * The ring's own outer radius from what the strips show: a ring nearer to the camera than the blank shows larger. Mean
+ * of the logarithms under Student's distribution (a ring on edge is read far off at times), by reweighting (Lange,
+ * Little and Taylor 1989); readings that scatter more than they should raise the doubt (Birge 1932).
+ */
 function sizeOf(
   views: PerView<View>,
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): { outer: number; sigma: number; cost: number } | undefined {
-  const radii = sightings.map(({ view, kind, along, radius }) => {
+  const { sigma, freedom, farthest } = joining.radius;
+  const logs = sightings.map(({ view, kind, along, radius }) => {
     const section = crossSection(axis, along);
     const eye = cameraCentre(views[view]!.camera);
     const lifted = add(section.point, scale(section.up, section.radius + heightOf(kind, radius).mean));
-    return (radius * norm(subtract(lifted, eye))) / norm(subtract(section.point, eye));
+    return Math.log((radius * norm(subtract(lifted, eye))) / norm(subtract(section.point, eye)));
   });
-  const outer = Math.exp(radii.reduce((sum, r) => sum + Math.log(r), 0) / radii.length);
-  const misses = radii.map((r) => Math.log(r / outer) / joining.radius);
-  if (misses.some((miss) => Math.abs(miss) > joining.gate)) return undefined;
-  const cost = misses.reduce((sum, miss) => sum + 0.5 * miss ** 2, 0);
-  return { outer, sigma: (joining.radius * outer) / Math.sqrt(radii.length), cost };
+  let mean = median(logs);
+  let misses: number[] = [];
+  let weights: number[] = [];
+  for (let i = 0; i < 6; i++) {
+    misses = logs.map((log) => (log - mean) / sigma);
+    weights = misses.map((miss) => (freedom + 1) / (freedom + miss ** 2));
+    mean += (sigma * weights.reduce((sum, w, k) => sum + w * misses[k]!, 0)) / sum(weights);
+  }
+  if (misses.some((miss) => Math.abs(miss) * sigma > farthest)) return undefined;
+  const outer = Math.exp(mean);
+  const scatter = weights.reduce((total, w, k) => total + w * misses[k]! ** 2, 0) / Math.max(misses.length - 1, 1);
+  const cost = sum(misses.map((miss) => ((freedom + 1) / 2) * Math.log(1 + miss ** 2 / freedom)));
+  return { outer, sigma: sigma * outer * Math.sqrt(Math.max(1, scatter) / sum(weights)), cost };
 }
+
+const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);

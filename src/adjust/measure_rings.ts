@@ -3,7 +3,7 @@ import type { RingGuide } from '../plan/plan.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
 import { bySightingsAlone, describeRing, type FittedRing } from './fitted_ring.ts';
-import { type RingCandidate, sightingSigma } from './join_sightings.ts';
+import { joining, type RingCandidate, sightingSigma } from './join_sightings.ts';
 import { honestCovariance } from './ring_doubt.ts';
 import { type RingReadingTried, withOtherReadings, withSizeDoubted } from './ring_readings.ts';
 import { fitRing, quick, type RingFit } from './ring_fit.ts';
@@ -130,9 +130,15 @@ function expectedMakes(
     if (guides.slice(0, i).some((other) => sameMake(other, guide))) continue;
     const size = (guide.ringOuter / 2 - outer) / outerSigma;
     const stands = (guide.height - height) / Math.hypot(heightSigma, measuring.heightSpread);
-    if (Math.abs(size) > measuring.alike || Math.abs(stands) > measuring.alike) continue;
-    const odds = here && sameMake(here, guide) ? measuring.plannedHere : 0;
-    planned.push({ expected: plannedRing(guide), prior: odds - 0.5 * size ** 2 });
+    // The make planned here is always tried: another is not to be claimed because this one was never looked at.
+    const plannedHere = here && sameMake(here, guide);
+    if (!plannedHere && (Math.abs(size) > measuring.alike || Math.abs(stands) > measuring.alike)) continue;
+    const { freedom } = joining.radius;
+    const odds = plannedHere ? measuring.plannedHere : 0;
+    planned.push({
+      expected: plannedRing(guide),
+      prior: odds - ((freedom + 1) / 2) * Math.log(1 + size ** 2 / freedom),
+    });
   }
   const unknown = unknownRing(
     { mean: outer, sigma: outerSigma },
