@@ -1,12 +1,11 @@
 import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axis.ts';
-import { cameraCentre } from '../geometry/camera.ts';
-import { add, norm, scale, subtract, type Vector3 } from '../geometry/vector.ts';
+import { add, scale, type Vector3 } from '../geometry/vector.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
-import { median } from '../numerics/robust.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
+import { heightOf, radiusReading, sightedSize } from './sighted_size.ts';
 import { ringColumn, type RingPlaceName, ringPlaceNames } from './ring_state.ts';
 
 /** A ring that the sightings of one photo or more agree on, before its rims are measured; mm. */
@@ -36,23 +35,6 @@ export const joining = {
    * radius
    */
   centre: { least: 0.5, ofRadius: 0.07 },
-  /**
-   * how exactly its radius is read: standard deviation of the logarithm (0.1 on rods of the generator that the finder
-   * was not trained on; other pictures are not like those), degrees of freedom of Student's distribution, and the
-   * farthest that one may lie from the others
-   */
-  radius: { sigma: 0.15, freedom: 3, farthest: 0.7 },
-  /**
-   * Heights to expect before looking, blank's surface to centre: mm, and in outer radii (common practice, no source). A
-   * ring touches the blank at 1, low frames stand at 1.4, high ones at 2.9; a tip-top's ring stands about over its
-   * tube; a snake guide's centre is half way up its arch, its radius half its length. One photo alone has only this and
-   * the size to go by.
-   */
-  height: {
-    ring: { from: 0, mean: 2, sigmaFrom: 0, sigma: 0.55 },
-    'tip-top': { from: 0, mean: 0.85, sigmaFrom: 0.2, sigma: 0.2 },
-    snake: { from: 1, mean: 0.2, sigmaFrom: 0.5, sigma: 0 },
-  },
   /**
    * guides are taped on near the top; degrees from the bench's up within which one stands before it counts against it
    */
@@ -119,12 +101,6 @@ export function joinSightings(
   return joined.sort((a, b) => a.along - b.along);
 }
 
-/** Height to expect of a centre above the blank's surface, mm, by what it is and its outer radius. */
-function heightOf(kind: RingSighting['kind'], outer: number): { mean: number; sigma: number } {
-  const { from, mean, sigmaFrom, sigma } = joining.height[kind];
-  return { mean: from + mean * outer, sigma: sigmaFrom + sigma * outer };
-}
-
 const bySight = (a: RingSighting, b: RingSighting): number =>
   a.view - b.view || a.along - b.along || a.across - b.across || b.score - a.score;
 
@@ -137,7 +113,7 @@ function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
     for (const b of sightings.slice(i + 1)) {
       const size = Math.log(a.radius / b.radius);
       const reach = 12 * Math.max(a.radius, b.radius);
-      const alike = Math.abs(size) < 2 * joining.radius.farthest && Math.abs(a.along - b.along) < reach;
+      const alike = Math.abs(size) < 2 * radiusReading.farthest && Math.abs(a.along - b.along) < reach;
       if (a.view !== b.view && a.kind === b.kind && alike) seeds.push([a, b]);
     }
   }
@@ -183,7 +159,7 @@ function placeCandidate(
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): RingCandidate | undefined {
-  const size = sizeOf(views, axis, sightings);
+  const size = sightedSize(views, axis, sightings);
   if (!size) return undefined;
   const readings = sightings.map((sighting): Reading => {
     return { sighting, view: views[sighting.view]!, sigma: sightingSigma(sighting.radius) };
@@ -281,37 +257,3 @@ function normalAt(axis: BlankAxis, readings: readonly Reading[], place: Place, o
   const factor = choleskyFactor(matrix, 3);
   return factor && { factor, gradient, cost, worst };
 }
-
-/**
- * The ring's own outer radius from what the strips show: a ring nearer to the camera than the blank shows larger. Mean
- * of the logarithms under Student's distribution (a ring on edge is read far off at times), by reweighting (Lange,
- * Little and Taylor 1989); readings that scatter more than they should raise the doubt (Birge 1932).
- */
-function sizeOf(
-  views: PerView<View>,
-  axis: BlankAxis,
-  sightings: readonly RingSighting[],
-): { outer: number; sigma: number; cost: number } | undefined {
-  const { sigma, freedom, farthest } = joining.radius;
-  const logs = sightings.map(({ view, kind, along, radius }) => {
-    const section = crossSection(axis, along);
-    const eye = cameraCentre(views[view]!.camera);
-    const lifted = add(section.point, scale(section.up, section.radius + heightOf(kind, radius).mean));
-    return Math.log((radius * norm(subtract(lifted, eye))) / norm(subtract(section.point, eye)));
-  });
-  let mean = median(logs);
-  let misses: number[] = [];
-  let weights: number[] = [];
-  for (let i = 0; i < 6; i++) {
-    misses = logs.map((log) => (log - mean) / sigma);
-    weights = misses.map((miss) => (freedom + 1) / (freedom + miss ** 2));
-    mean += (sigma * weights.reduce((sum, w, k) => sum + w * misses[k]!, 0)) / sum(weights);
-  }
-  if (misses.some((miss) => Math.abs(miss) * sigma > farthest)) return undefined;
-  const outer = Math.exp(mean);
-  const scatter = weights.reduce((total, w, k) => total + w * misses[k]! ** 2, 0) / Math.max(misses.length - 1, 1);
-  const cost = sum(misses.map((miss) => ((freedom + 1) / 2) * Math.log(1 + miss ** 2 / freedom)));
-  return { outer, sigma: sigma * outer * Math.sqrt(Math.max(1, scatter) / sum(weights)), cost };
-}
-
-const sum = (values: readonly number[]): number => values.reduce((total, value) => total + value, 0);

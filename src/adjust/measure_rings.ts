@@ -3,7 +3,8 @@ import type { RingGuide } from '../plan/plan.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
 import { bySightingsAlone, describeRing, type FittedRing } from './fitted_ring.ts';
-import { joining, type RingCandidate, sightingSigma } from './join_sightings.ts';
+import { type RingCandidate, sightingSigma } from './join_sightings.ts';
+import { radiusReading } from './sighted_size.ts';
 import { honestCovariance } from './ring_doubt.ts';
 import { type RingReadingTried, withOtherReadings, withSizeDoubted } from './ring_readings.ts';
 import { fitRing, quick, type RingFit } from './ring_fit.ts';
@@ -133,7 +134,7 @@ function expectedMakes(
     // The make planned here is always tried: another is not to be claimed because this one was never looked at.
     const plannedHere = here && sameMake(here, guide);
     if (!plannedHere && (Math.abs(size) > measuring.alike || Math.abs(stands) > measuring.alike)) continue;
-    const { freedom } = joining.radius;
+    const { freedom } = radiusReading;
     const odds = plannedHere ? measuring.plannedHere : 0;
     planned.push({
       expected: plannedRing(guide),
