@@ -34,7 +34,7 @@ export const joining = {
    * how exactly a sighting's centre is read, mm on the strip: a share of a cell of the finder's map, and of the ring's
    * radius
    */
-  centre: { least: 0.5, ofRadius: 0.07 },
+  centre: { least: 0.6, ofRadius: 0.08 },
   /**
    * guides are taped on near the top; degrees from the bench's up within which one stands before it counts against it
    */
