@@ -23,7 +23,10 @@ interface Walk {
 /** How far the photos are tilted along the blank, as a walk's are (tangent of the angle). */
 const tilts = [0, 0.35, -0.3, 0.1, -0.4, 0.25];
 
-/** What photos (six, unless told) that step along a blank would read of its bands: each looks back and forth by up to 30 degrees. */
+/**
+ * What photos (six, unless told) that step along a blank would read of its bands: each looks back and forth by up to 30
+ * degrees.
+ */
 function read({ marks, slide, sunk = () => 0, drift = 0.05, noise = 0.04, strays = 0, seed = 1, views = 6 }: Walk) {
   const normal = seededNormal(seed);
   const uniform = seededUniform(seed + 1000);
