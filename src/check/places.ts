@@ -31,6 +31,8 @@ export function ringPlaces(
       ...ringPlace(ringCentre(ring), zero, measuring),
       ringOuter: { value: ring.ringOuter, u: sigmaOf(ring.covariance, 'ringOuter') },
       ...(ring.footToward && { footToward: ring.footToward }),
+      // No rim anywhere holds to what the photos were taken to show: it may be something else.
+      ...(ring.edges === 0 && { typeDoubted: true }),
       ...(mark ? { mark: markPlace(mark.mark, measuring).along } : {}),
     };
   });

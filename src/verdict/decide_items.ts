@@ -1,7 +1,7 @@
 import type { Plan, Position, RingGuide } from '../plan/plan.ts';
 import { ringOf } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
-import { coverageFactor, decide } from './decision.ts';
+import { coverageFactor, type Decision, decide } from './decision.ts';
 import { expanded, shifted } from './expanded.ts';
 import type { GuideIdentity } from './guide_identity.ts';
 import { judgedDoubt } from './judged_doubt.ts';
@@ -44,18 +44,18 @@ function foundItem(
     found: true,
     sighting: 'found',
     along,
-    alongVerdict: decide(along.value - position.at, judgedDoubt(place, scale), plan.tolerance.along),
+    alongVerdict: ordered(place, decide(along.value - position.at, judgedDoubt(place, scale), plan.tolerance.along)),
   };
   if (guidesAreOn(shoot.stage)) {
     if (place.roll) item.roll = expanded(place.roll);
     if (position.guide?.roll) item.plannedRoll = position.guide.roll;
     const turned = turnedBy(item);
-    item.rollVerdict = turned ? decide(turned.value, turned.expanded, plan.tolerance.roll) : 'unsure';
+    item.rollVerdict = turned ? ordered(place, decide(turned.value, turned.expanded, plan.tolerance.roll)) : 'unsure';
     if (place.height) item.height = expanded(place.height);
     if (place.ringOuter) item.ringOuter = expanded(place.ringOuter);
     if (place.ringInner) item.ringInner = expanded(place.ringInner);
     item.guideVerdict = identity?.verdict ?? 'unsure';
-    if (isWrongWay(ringOf(position.guide), place)) item.setWrongWay = true;
+    if (!place.typeDoubted && isWrongWay(ringOf(position.guide), place)) item.setWrongWay = true;
     if (place.mark) item.mark = { along: shifted(place.mark, start), fromRing: place.along.value - place.mark.value };
   } else {
     if (place.width) item.width = expanded(place.width);
@@ -65,6 +65,10 @@ function foundItem(
   if (place.parts) item.uncertainty = place.parts;
   return item;
 }
+
+/** Nothing is to be moved or turned by a sighting that may be of something else. */
+const ordered = ({ typeDoubted }: MeasuredPlace, decision: Decision): Decision =>
+  typeDoubted && decision === 'off' ? 'unsure' : decision;
 
 function lostItem({ id, kind, at }: Position, shown: PlaceShown | undefined): ReportItem {
   const sighting = sightingOfLost(shown);

@@ -12,7 +12,10 @@ export interface Estimate {
 export interface MeasuredPlace {
   /** a guide's ring or mark when absent; a snake guide's arch has neither ring nor bore */
   type?: 'ring' | 'snake';
-  /** photos do not agree on the type */
+  /**
+   * it may be something else than it was taken for: photos do not agree on the type, one photo alone speaks of a snake
+   * guide, or no rim holds to the sightings of a ring
+   */
   typeDoubted?: boolean;
   /**
    * mm along the axis from the tip-side end of the blank on the mat (of the section, where the plan is for one); `u`

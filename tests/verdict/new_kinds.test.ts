@@ -177,6 +177,17 @@ describe('snake guides', () => {
     expect(report.items[0]!.guideVerdict).toBe('unsure');
   });
 
+  test('what may be something else is neither moved nor turned nor turned round: one more photo first', () => {
+    const doubted = { ...ringAt(415, 40), typeDoubted: true, footToward: 'tip' as const };
+    const report = check([snakeAt(90), snakeAt(200), doubted]);
+    expect(report.items[2]).toMatchObject({ found: true, alongVerdict: 'unsure', rollVerdict: 'unsure' });
+    expect(report.items[2]!.setWrongWay).toBeUndefined();
+    expect(report.items[2]!.advice).toMatch(/^One more photo/);
+    expect(report.verdict).toBe('reshoot');
+    const plain = check([snakeAt(90), snakeAt(200), ringAt(415, 40)]);
+    expect(plain.items[2]).toMatchObject({ alongVerdict: 'off', rollVerdict: 'off' });
+  });
+
   test('another kind of guide than planned is another guide', () => {
     const report = check([ringAt(90), snakeAt(200), snakeAt(400, 19)]);
     expect(report.items.map((i) => i.guideVerdict)).toEqual(['different', 'as-planned', 'different']);
