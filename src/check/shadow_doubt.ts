@@ -4,17 +4,18 @@ import type { Blank } from '../plan/plan.ts';
 import { classNames, type StripSeen } from '../vision/finder/sighting.ts';
 
 const limits = {
+  /** the rod is gone over in stretches of this length, mm: a shadow may touch the blank on part of it only */
+  stretch: 100,
   /**
-   * the finder's cells are 1.2 mm wide: their middle along a whole photo strays from a well-placed axis by 0.75 mm at
-   * most
+   * the finder's cells are 1.2 mm wide: their middle over a stretch strays from a well-placed axis by 0.75 mm at most
    */
   aside: 0.9,
   /** cells farther from the axis than this belong to something else, mm */
   reach: 15,
   /** the tip's surroundings tell nothing about the axis, mm */
   fromTip: 20,
-  /** fewer columns with blank in them are no second opinion */
-  columns: 60,
+  /** a stretch with fewer columns with blank in them has no second opinion */
+  columns: 20,
 } as const;
 
 const blankClass = classNames.indexOf('blank');
@@ -30,27 +31,45 @@ export function doubtShadow(
   seen: readonly StripSeen[],
   finish: Blank['finish'],
 ): { blank: BlankSolution; notes: string[] } {
-  const asides = seen.flatMap((photo) => middleOfBlank(photo, blank.grip) ?? []);
-  if (asides.length === 0 || (finish === 'light' && seen.length > 1)) return { blank, notes: [] };
-  const aside = Math.abs(median(asides));
-  if (aside < limits.aside) return { blank, notes: [] };
+  const asides = asidesAlong(seen, blank.grip);
+  const worst = Math.max(0, ...asides.values());
+  if (worst === 0 || (finish === 'light' && seen.length > 1)) return { blank, notes: [] };
   const { step, side, height } = blank.axisSigma;
-  const widened = (sigma: readonly number[], by: number) => sigma.map((u) => Math.hypot(u, by));
+  const asideAt = (along: number): number => {
+    const stretch = Math.floor(along / limits.stretch);
+    return Math.max(0, ...[stretch - 1, stretch, stretch + 1].map((at) => asides.get(at) ?? 0));
+  };
+  const widened = (sigma: readonly number[], share: number) =>
+    sigma.map((u, i) => Math.hypot(u, share * asideAt(i * step)));
   return {
     blank: {
       ...blank,
-      tipSigma: Math.hypot(blank.tipSigma, aside),
-      axisSigma: { step, side: widened(side, aside), height: widened(height, aside / 2) },
+      tipSigma: Math.hypot(blank.tipSigma, asideAt(limits.fromTip)),
+      axisSigma: { step, side: widened(side, 1), height: widened(height, 0.5) },
     },
     notes: [
-      `The blank and its shadow could not be told apart for certain: two ways of looking differ by ${aside.toFixed(1)} mm across, and no place is known better than that. Shoot again in softer light, or with the light along the rod.`,
+      `The blank and its shadow could not be told apart for certain: two ways of looking differ by up to ${worst.toFixed(1)} mm across, and no place there is known better than that. Shoot again in softer light, or with the light along the rod.`,
     ],
   };
 }
 
-/** Where one photo's cells of blank lie off the axis in the middle, mm across; undefined where they are too few. */
-function middleOfBlank({ classes }: StripSeen, grip: number | undefined): number | undefined {
-  const middles: number[] = [];
+/**
+ * Where the finder's cells of blank lie beside the axis, mm, by number of the stretch along the blank; the middle of
+ * what the photos say, and only where that is farther than cells stray.
+ */
+function asidesAlong(seen: readonly StripSeen[], grip: number | undefined): Map<number, number> {
+  const told = seen.map((photo) => middlesOfBlank(photo, grip));
+  const stretches = new Set(told.flatMap((middles) => [...middles.keys()]));
+  const asides = [...stretches].map((stretch): [number, number] => {
+    const each = told.flatMap((middles) => middles.get(stretch) ?? []);
+    return [stretch, Math.abs(median(each))];
+  });
+  return new Map(asides.filter(([, aside]) => aside >= limits.aside));
+}
+
+/** Where one photo's cells of blank lie off the axis in the middle, mm across, by stretch. */
+function middlesOfBlank({ classes }: StripSeen, grip: number | undefined): Map<number, number> {
+  const columns = new Map<number, number[]>();
   for (let column = 0; column < classes.columns; column++) {
     const along = classes.from + column * classes.step;
     if (along < limits.fromTip || along > (grip ?? Number.POSITIVE_INFINITY)) continue;
@@ -62,7 +81,11 @@ function middleOfBlank({ classes }: StripSeen, grip: number | undefined): number
       sum += across;
       count++;
     }
-    if (count > 0) middles.push(sum / count);
+    if (count === 0) continue;
+    const stretch = Math.floor(along / limits.stretch);
+    columns.set(stretch, [...(columns.get(stretch) ?? []), sum / count]);
   }
-  return middles.length < limits.columns ? undefined : median(middles);
+  return new Map(
+    [...columns].filter(([, m]) => m.length >= limits.columns).map(([stretch, m]) => [stretch, median(m)]),
+  );
 }

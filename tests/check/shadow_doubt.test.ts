@@ -5,20 +5,22 @@ import { classNames, type StripSeen } from '../../src/vision/finder/sighting.ts'
 
 const blank = {
   tipSigma: 0.1,
-  axisSigma: { step: 100, side: [0.05, 0.05], height: [0.1, 0.1] },
+  axisSigma: { step: 100, side: [0.05, 0.05, 0.05, 0.05, 0.05], height: [0.1, 0.1, 0.1, 0.1, 0.1] },
   grip: 400,
 } as unknown as BlankSolution;
 
-/** A photo in which cells of blank lie `aside` mm (a whole number of cells) off the axis. */
-function photo(aside: number): StripSeen {
-  const [rows, columns, step] = [25, 200, 1.2];
+/** A photo whose cells of blank lie `aside` mm (a whole number of cells) off the axis, up to `to` mm from the tip. */
+function photo(aside: number, to = 600): StripSeen {
+  const [rows, columns, step] = [25, 500, 1.2];
   const classes = new Uint8Array(rows * columns);
-  const row = (rows - 1) / 2 + Math.round(aside / step);
-  classes.fill(classNames.indexOf('blank'), row * columns, (row + 1) * columns);
+  for (let column = 0; column < columns; column++) {
+    const row = (rows - 1) / 2 + (column * step < to ? Math.round(aside / step) : 0);
+    classes[row * columns + column] = classNames.indexOf('blank');
+  }
   const grid = { from: 0, across: (-step * (rows - 1)) / 2, step, rows, columns, classes };
   return {
     view: 0,
-    covers: { from: 0, to: 240 },
+    covers: { from: 0, to: 600 },
     pixelsPerMm: 4,
     sightings: [],
     classes: { ...grid, certainty: new Uint8Array(rows * columns).fill(255) },
@@ -35,6 +37,13 @@ describe('a blank that may be its shadow', () => {
     expect(doubted.blank.tipSigma).toBeCloseTo(Math.hypot(0.1, 2.4), 6);
     expect(doubted.blank.axisSigma.side[0]).toBeCloseTo(Math.hypot(0.05, 2.4), 6);
     expect(doubted.notes[0]).toContain('2.4 mm');
+  });
+
+  it('is doubted only on the stretch where the finder sees it aside, and a little beyond', () => {
+    const { tipSigma, axisSigma } = doubtShadow(blank, [photo(1.2, 200)], 'dark').blank;
+    expect(tipSigma).toBeCloseTo(Math.hypot(0.1, 1.2), 6);
+    for (const side of axisSigma.side.slice(0, 3)) expect(side).toBeCloseTo(Math.hypot(0.05, 1.2), 6);
+    expect(axisSigma.side.slice(3)).toEqual([0.05, 0.05]);
   });
 
   it('one photo against two is no doubt', () => {
