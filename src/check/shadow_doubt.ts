@@ -48,7 +48,7 @@ export function doubtShadow(
       axisSigma: { step, side: widened(side, 1), height: widened(height, 0.5) },
     },
     notes: [
-      `The blank and its shadow could not be told apart for certain: two ways of looking differ by up to ${worst.toFixed(1)} mm across, and no place there is known better than that. Shoot again in softer light, or with the light along the rod.`,
+      `The blank and its shadow could not be told apart for certain: two ways of looking differ by up to ${worst.toFixed(1)} mm across, which is counted into the doubt there. Shoot again in softer light, or with the light along the rod.`,
     ],
   };
 }
