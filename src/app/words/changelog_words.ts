@@ -5,7 +5,7 @@ export const changelogWords = {
     new: {
       title: 'New',
       lines: [
-        'Your camera’s lens, made once from a dozen photos of two pages and kept: one photo then tells places by a third better.',
+        'Your camera’s lens, made once from a dozen photos of two pages and kept: one photo then tells places better.',
         'The camera takes the photos by itself as you walk along the rod, and runs the check at the end.',
         'A video of a slow walk gives photos too: its frames are chosen, and the choice can be changed.',
         'A mat that stays taped down can be kept: it need not be worked out anew with every rod, and a page that moved is named.',
@@ -26,6 +26,8 @@ export const changelogWords = {
         'A rod that slid between two photos is noticed, and where the photos allow it, taken into account.',
         'Waving paper and bending lenses are part of the measuring.',
         'Photos that show nothing new count once.',
+        'Guides seen far more often: small rings, snake guides and wrapped ones above all, and in hard sun.',
+        'What may be something else is no longer a reason to move or turn a guide: one more photo first.',
       ],
     },
     fixed: {

@@ -3,7 +3,7 @@ import { counted } from './counted.ts';
 /** What is said of the lenses of the builder's cameras. */
 export const lensWords = {
   title: 'Your cameras',
-  says: 'A check works the lens out anew each time. Once it is known, one photo tells places by about a third better, and a walk a little. Tape two pages of the mat down flat, without a rod, and take a dozen photos from arm’s length: some with the squares in the corners of the picture, four or more with the camera tilted, each another way. Nothing needs to be measured.',
+  says: 'A check works the lens out anew each time. Once it is known, one photo tells places better, and a walk a little. Tape two pages of the mat down flat, without a rod, and take a dozen photos from arm’s length: some with the squares in the corners of the picture, four or more with the camera tilted, each another way. Nothing needs to be measured.',
   none: 'No camera’s lens is kept yet.',
   make: 'Make a lens from photos',
   open: 'Open a lens file',
