@@ -99,28 +99,30 @@ function BuildTools({ build: { history } }: { build: OpenBuild }) {
   const { actions } = useApp();
   return (
     <div className="build-tools">
-      <button
-        type="button"
-        className="quiet icon"
-        aria-label={frameWords.undo(undoName(history))}
-        title={frameWords.undo(undoName(history))}
-        disabled={history.past.length === 0}
+      <HistoryButton
+        name={frameWords.undo(undoName(history))}
+        sign="↶"
+        there={history.past.length > 0}
         onClick={actions.undo}
-      >
-        ↶
-      </button>
-      <button
-        type="button"
-        className="quiet icon"
-        aria-label={frameWords.redo(redoName(history))}
-        title={frameWords.redo(redoName(history))}
-        disabled={history.future.length === 0}
+      />
+      <HistoryButton
+        name={frameWords.redo(redoName(history))}
+        sign="↷"
+        there={history.future.length > 0}
         onClick={actions.redo}
-      >
-        ↷
-      </button>
+      />
       <LooksMenu />
     </div>
+  );
+}
+
+/** One step back or forward, where there is one. */
+function HistoryButton(props: { name: string; sign: string; there: boolean; onClick: () => void }) {
+  const { name, sign, there, onClick } = props;
+  return (
+    <button type="button" className="quiet icon" aria-label={name} title={name} disabled={!there} onClick={onClick}>
+      {sign}
+    </button>
   );
 }
 

@@ -51,17 +51,16 @@ async function holding(
   const held: TaggedView[] = [];
   for (const [i, view] of tagged.entries()) {
     const part = wanted(view.photo, i);
-    if (!part || holds(view.photo, part)) held.push(view);
-    else held.push({ ...view, photo: holdPart(await load(i), both(heldOf(view.photo), part)) });
+    const now = heldOf(view.photo);
+    const all = part && both(now, part);
+    if (!all || isSame(all, now)) held.push(view);
+    else held.push({ ...view, photo: holdPart(await load(i), all) });
   }
   return held;
 }
 
-function holds(photo: Photo, part: Rectangle): boolean {
-  const { left, top, width, height } = both(heldOf(photo), part);
-  const held = heldOf(photo);
-  return left === held.left && top === held.top && width === held.width && height === held.height;
-}
+const isSame = (a: Rectangle, b: Rectangle): boolean =>
+  a.left === b.left && a.top === b.top && a.width === b.width && a.height === b.height;
 
 /** The rectangle round two. */
 function both(a: Rectangle, b: Rectangle): Rectangle {

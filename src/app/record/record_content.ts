@@ -93,11 +93,14 @@ export function recordContent(recorded: Recorded): RecordContent {
   };
 }
 
-function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [string, string][] {
-  const { plan, report, shoot } = check;
+/** The blank and the tolerance as planned: facts of every record. */
+export function factsPlanned(
+  { blank, tolerance }: BuildDocument['plan'],
+  lengths: BuildDocument['lengths'],
+): [name: string, fact: string][] {
   const fine = (mm: number) => formatLength(mm, lengths === 'mm' ? 'mm' : 'in', { inchDecimals: 3 });
-  const { length, tipDiameter, buttDiameter, finish } = plan.blank;
-  const plannedFacts: [string, string][] = [
+  const { length, tipDiameter, buttDiameter, finish } = blank;
+  return [
     [
       recordWords.blank,
       recordWords.blankFacts(
@@ -107,8 +110,13 @@ function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [st
         planWords.finishes[finish],
       ),
     ],
-    [recordWords.goodEnough, recordWords.goodEnoughFacts(fine(plan.tolerance.along), degreesText(plan.tolerance.roll))],
+    [recordWords.goodEnough, recordWords.goodEnoughFacts(fine(tolerance.along), degreesText(tolerance.roll))],
   ];
+}
+
+function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [string, string][] {
+  const { plan, report, shoot } = check;
+  const plannedFacts = factsPlanned(plan, lengths);
   const threadName = Object.entries(frameWords.threadNames).find(([colour]) => colour === thread)?.[1];
   return [
     [recordWords.checked, day.format(new Date(check.at))],

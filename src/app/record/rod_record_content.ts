@@ -1,13 +1,10 @@
-import { formatLength } from '../../plan/lengths/length_text.ts';
 import { guidesAreOn } from '../../plan/shoot.ts';
 import type { BuildDocument } from '../../store/build.ts';
 import { type CheckedPart, isRodReady } from '../../store/rod_checks.ts';
-import { degreesText, plannedText } from '../../verdict/wording.ts';
 import { buildsWords } from '../words/builds_words.ts';
 import { pieceWords } from '../words/piece_words.ts';
-import { planWords } from '../words/plan_words.ts';
 import { recordWords } from '../words/record_words.ts';
-import { type RecordContent, recordContent } from './record_content.ts';
+import { factsPlanned, type RecordContent, recordContent } from './record_content.ts';
 
 /** What one record of a rod in pieces says: on the screen, on paper and in a file alike. */
 export interface RodRecordContent {
@@ -41,30 +38,13 @@ export function rodRecordContent(
   { begun, by }: { begun: string; by: string },
 ): RodRecordContent {
   const { lengths, plan } = document;
-  const fine = (mm: number) => formatLength(mm, lengths === 'mm' ? 'mm' : 'in', { inchDecimals: 3 });
-  const { length, tipDiameter, buttDiameter, finish } = plan.blank;
   const ready = isRodReady(parts);
   const together = parts.find(({ piece }) => piece === undefined);
   return {
     title: plan.title.trim() || buildsWords.untitled,
     ready,
     answer: ready ? pieceWords.ready : pieceWords.open,
-    facts: [
-      [recordWords.begun, day.format(new Date(begun))],
-      [
-        recordWords.blank,
-        recordWords.blankFacts(
-          plannedText(length, lengths),
-          fine(tipDiameter),
-          fine(buttDiameter),
-          planWords.finishes[finish],
-        ),
-      ],
-      [
-        recordWords.goodEnough,
-        recordWords.goodEnoughFacts(fine(plan.tolerance.along), degreesText(plan.tolerance.roll)),
-      ],
-    ],
+    facts: [[recordWords.begun, day.format(new Date(begun))], ...factsPlanned(plan, lengths)],
     // the rod put together is said once below where it was not shot
     parts: parts
       .filter(({ piece, check }) => piece !== undefined || check)
