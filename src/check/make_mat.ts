@@ -66,7 +66,7 @@ export function matToKeep(
   return {
     profile: { ...found, ...named },
     sentences: [
-      `Pages ${pages.join(', ')}, from ${found.photos} photos; the farthest stands ${Math.max(...mat.tiles.flatMap(({ heights }) => heights.map(Math.abs))).toFixed(1)} mm off flat.`,
+      `Pages ${pages.join(', ')}, from ${found.photos === 1 ? 'one photo' : `${found.photos} photos`}; the farthest stands ${Math.max(...mat.tiles.flatMap(({ heights }) => heights.map(Math.abs))).toFixed(1)} mm off flat.`,
     ],
   };
 }
