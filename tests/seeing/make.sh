@@ -6,8 +6,9 @@
 # SECONDS for all of it (150 = does it run at all; 1500 on four GPUs = the real thing). OUT gets weights.tar (both networks, curves,
 # tables; renewed every minute), held-out.tar and the logs. WORK (default /tmp/seeing) keeps pictures and weights. Where a machine
 # cannot be had for so long at once, each call is the part FROM TO (0 to 1) of the whole: called again with the same WORK, it makes
-# more pictures and goes on training. Training starts from training/start, where that is there. Needs Python 3 with torch, numpy,
-# OpenCV, onnx, onnxruntime, and nvcc. Seeds are fixed; how far a run gets is not.
+# more pictures and goes on training. Training starts from training/start, where that is there, on rods that those weights never saw
+# (training/start/round). Needs Python 3 with torch, numpy, OpenCV, onnx, onnxruntime, and nvcc. Seeds are fixed; how far a run gets
+# is not.
 set -uo pipefail
 seconds=${1:?seconds} out=${2:?folder for what comes out} work=${3:-/tmp/seeing} from=${4:-0} to=${5:-1}
 here=$(cd "$(dirname "$0")" && pwd)
@@ -17,7 +18,7 @@ cores=$(nproc) # before OMP_NUM_THREADS, which nproc obeys
 exec > >(tee -a "$out/make.log") 2>&1
 export PYTHONUNBUFFERED=1 OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1
 gpus=$(nvidia-smi -L 2>/dev/null | wc -l)
-round=$(cat "$work/round" 2>/dev/null || echo 0); echo $((round + 1)) > "$work/round"
+round=$(cat "$work/round" 2>/dev/null || cat "$here/training/start/round" 2>/dev/null || echo 0); echo $((round + 1)) > "$work/round"
 echo "round $round, $gpus GPUs, $cores cores, $seconds s, part $from to $to"
 
 tracing=$((gpus > 1 ? gpus - 1 : 1)) # the last one learns strips and nothing else

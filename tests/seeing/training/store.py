@@ -10,6 +10,8 @@ UNKNOWN = 255  # class of samples that the photo does not show
 BEYOND = (UNKNOWN - 256) << 24  # a black sample of class UNKNOWN, packed
 SCALES = (-0.45, 0.45)  # octaves by which crops are made smaller or larger
 DRAWN = {'ring': 0.6, 'tip-top': 0.15, 'snake': 0.25, 'tip': 1.0}  # share of each kind among the things that crops are laid on
+SMALL, SMALL_SHARE = 9.0, 2.5  # radius, samples, up to which a thing is drawn more often, and how much: small ones are missed first
+PALE_IN_SUN = 3.0  # how much more often a crop falls on a pale blank in the sun, where the shadow looks more like a blank than the blank
 LEAST_CONTRAST = 2.0  # slope of a thing's outline over the noise's, below which nobody sees it
 LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
 
@@ -90,11 +92,12 @@ class Store:
     def freeze(self):
         """Makes what was added so far available to `crops`."""
         widths = torch.tensor(self.widths, device=self.device)
+        often = widths * torch.tensor([PALE_IN_SUN if pale_in_sun(entry) else 1.0 for entry in self.entries], device=self.device)
         self.tables = (
             torch.tensor(self.starts, device=self.device),
             widths,
             torch.from_numpy(np.stack(self.things)).to(self.device),
-            (widths.double() / widths.sum()).float(),
+            (often.double() / often.sum()).float(),
             *self.listed(),
         )
 
@@ -103,8 +106,9 @@ class Store:
         places, shares = [(0, 0)], [1e-9]  # so that there is one, where nothing is to be seen
         for k, kind in enumerate(self.recipe.heats):
             mine = [(i, j) for i, table in enumerate(self.things) for j in np.nonzero((table[:, 3] == k) & (table[:, 6] >= LEAST_VISIBLE))[0]]
+            each = np.array([SMALL_SHARE if self.things[i][j, 2] <= SMALL else 1 for i, j in mine])
             places += mine
-            shares += [DRAWN[kind] / max(len(mine), 1)] * len(mine)
+            shares += list(DRAWN[kind] * each / max(each.sum(), 1))
         return torch.tensor(places, device=self.device), torch.tensor(shares, dtype=torch.float32, device=self.device)
 
     def whole(self, i):
@@ -177,6 +181,10 @@ class Store:
             -1,
         )
         return picture, classes, placed
+
+
+def pale_in_sun(entry):
+    return entry['light'] in ('sun', 'sun indoors') and entry['blank'] in ('ivory', 'white', 'yellow', 'honey')
 
 
 def device_is_cuda(device):
