@@ -1,5 +1,6 @@
 import { basisAt, coefficientCount, splineValue, type UniformSpline } from '../geometry/spline.ts';
-import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
+import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { bendPrior } from './blank_model.ts';
 import type { Estimate } from './mark_fit.ts';
 import { indices, ParameterVector } from './parameters.ts';

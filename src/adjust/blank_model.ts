@@ -6,7 +6,7 @@ import { type Lane, lanePoint } from '../vision/lane.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
 import { projectionRows } from '../vision/rim_edges.ts';
 import { type TipPoint, tipRimDirection } from '../vision/tip.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { indices } from './parameters.ts';
 /**
  * The blank in the adjustment: its axis is lane point (t, side(t), height(t)) with both as cubic splines of the lane's

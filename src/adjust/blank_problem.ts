@@ -2,7 +2,7 @@ import { coefficientCount, type UniformSpline } from '../geometry/spline.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
 import { type Lane, lanePoint } from '../vision/lane.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { abovePaper, bendPrior, type BlankModel, splinePrior } from './blank_model.ts';
 import type { BlankStart } from './blank_start.ts';
 import { ParameterVector } from './parameters.ts';

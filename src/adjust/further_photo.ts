@@ -3,7 +3,8 @@ import { fieldSize } from '../geometry/lens_field.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve, inverseOfPositive } from '../numerics/cholesky.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { JointCovariance } from '../numerics/joint_covariance.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 import type { Tag } from '../vision/tags.ts';
 import type { CameraIndex } from './camera_block.ts';
@@ -11,7 +12,7 @@ import { sigmas } from './mat_cameras.ts';
 import { camerasAt, type MatSolution } from './mat_summary.ts';
 import { pictured, pictureOf, type Square, squaresOf } from './pictured_squares.ts';
 import { indices } from './parameters.ts';
-import { type Covariance, type MatPlaces, nonZero, product } from './propagation.ts';
+import { type Covariance, type MatPlaces, nonZero } from './propagation.ts';
 import { cardTagBlock, tileTagBlock } from './tag_block.ts';
 
 /** Where a further photo is taken from, and what it is aimed at: bench frame, mm. */
@@ -78,11 +79,10 @@ function once<T>(ask: () => T): () => T {
 
 /** The parameters that squares of these photos touch, and what is known of them without. */
 function knownBefore(
-  { values, index, constant }: MatSolution,
-  covariance: Float64Array,
+  { index, constant }: MatSolution,
+  covariance: JointCovariance,
   seen: readonly (Observed | undefined)[],
 ): Before {
-  const n = values.length;
   const touches = new Set<number>();
   const touch = (first: number, count: number) => indices(first, count).forEach((p) => touches.add(p));
   touch(index.printScale, 2);
@@ -102,7 +102,7 @@ function knownBefore(
   const t = touched.length;
   const shared = new Float64Array(t * t);
   for (const [i, p] of touched.entries())
-    for (const [j, q] of touched.entries()) shared[i * t + j] = covariance[p * n + q]!;
+    for (const [j, q] of touched.entries()) shared[i * t + j] = covariance.at(p, q);
   return { covariance, touched, information: inverseOfPositive(shared, t) };
 }
 
@@ -160,7 +160,7 @@ export const isInPicture = ({ mat, photo, camera }: FurtherPhoto, point: Vector3
 
 /** What was known of the parameters that any of the photos touches. */
 interface Before {
-  covariance: Float64Array;
+  covariance: JointCovariance;
   touched: readonly number[];
   /** inverse of their covariance; undefined where they are not all determined */
   information: Float64Array | undefined;
@@ -176,7 +176,7 @@ interface Split {
 
 /** How the parameters' covariance falls with a photo's squares: what each function of them leaves, and is worth. */
 interface Foreseen {
-  before: Float64Array;
+  before: JointCovariance;
   split: (g: Float64Array) => Split;
 }
 
@@ -188,7 +188,7 @@ const covarianceWith =
     if (!known) return Number.POSITIVE_INFINITY;
     const a = known.split(g);
     const b = known.split(h);
-    let sum = product(known.before, a.old, b.old);
+    let sum = known.before.between(a.old, b.old);
     for (let i = 0; i < a.shared.length; i++) sum -= a.by[i]! * b.shared[i]!;
     for (let i = 0; i < a.by.length; i++) sum += a.by[i]! * b.carried[i]!;
     return sum;
@@ -224,7 +224,7 @@ function withSquares(mat: MatSolution, own: Observed, before: Before): Foreseen 
   const splitOnce = (g: Float64Array): Split => {
     const old = g.subarray(0, n);
     const at = nonZero(old);
-    const shared = Float64Array.from(touched, (p) => at.reduce((sum, i) => sum + covariance[p * n + i]! * g[i]!, 0));
+    const shared = Float64Array.from(touched, (p) => at.reduce((sum, i) => sum + covariance.at(p, i) * g[i]!, 0));
     const by = new Float64Array(size);
     for (let i = 0; i < t; i++) {
       let sum = 0;

@@ -14,7 +14,8 @@ import {
 } from '../geometry/vector.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { facingRoll, type ViewIndex, type PerView } from '../vision/strip.ts';
-import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../numerics/least_squares.ts';
+import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { Estimate } from './mark_fit.ts';
 import { prior } from './prior.ts';
 

@@ -1,5 +1,5 @@
 import { choleskyFactor } from '../numerics/cholesky.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 
 /**
  * An observation of several parameters together: what is known of them beforehand as a mean and a covariance (n x n,

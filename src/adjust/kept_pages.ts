@@ -1,4 +1,4 @@
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { type MatPart, type MatProfile, matPrior, partOfMat, printGrowth } from './mat_profile.ts';
 import type { MatStart } from './mat_start.ts';
 import { prior } from './prior.ts';

@@ -12,9 +12,9 @@ export function lensFound(
   if (!index || !mat.covariance) return undefined;
   const { grid, at } = index.field;
   const where = [...indices(index.lens, lensCount), ...indices(at, 2 * fieldSize(grid))];
-  const [n, all] = [where.length, mat.values.length];
+  const n = where.length;
   const covariance = new Float64Array(n * n);
   for (let i = 0; i < n; i++)
-    for (let j = 0; j < n; j++) covariance[i * n + j] = mat.covariance[where[i]! * all + where[j]!]!;
+    for (let j = 0; j < n; j++) covariance[i * n + j] = mat.covariance.at(where[i]!, where[j]!);
   return { grid, values: where.map((i) => mat.values[i]!), covariance };
 }

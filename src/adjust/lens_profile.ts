@@ -1,6 +1,6 @@
 import type { Intrinsics } from '../geometry/camera.ts';
 import { fieldSize, type FieldGrid } from '../geometry/lens_field.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { jointPrior } from './joint_prior.ts';
 import { indices } from './parameters.ts';
 

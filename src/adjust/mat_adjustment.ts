@@ -1,4 +1,5 @@
-import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
+import { jointCovariance } from '../numerics/joint_covariance.ts';
+import { solveLeastSquares } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import { cardStart } from './card_start.ts';
 import type { LensProfile } from './lens_profile.ts';
@@ -14,6 +15,7 @@ import {
   cardTagsOf,
   type Levels,
   type MatProblem,
+  ownUnknowns,
   poseMat,
   withCard,
   withPageApart,
@@ -90,12 +92,14 @@ function settleFlat(problem: MatProblem): { values: Float64Array; levels: Levels
   const levels = problem.believed;
   const blocks = blocksAt(problem, levels);
   const constant = new Set([...problem.held, ...problem.shape]);
+  const groups = ownUnknowns(problem);
   const { values } = solveLeastSquares(allBlocks(blocks), problem.start, {
     constant,
+    groups,
     maximumIterations: 60,
     leastGain,
   });
-  const covariance = parameterCovariance(allBlocks(blocks), values, constant);
+  const covariance = jointCovariance(allBlocks(blocks), values, { constant, groups });
   const { cornerSigma } = cornerMisses(blocks, values, levels, problem.photos.length);
   return {
     values,
@@ -116,17 +120,18 @@ function withCardSeen(problem: MatProblem, values: Float64Array): MatProblem {
 function settle(problem: MatProblem, start: Levels): Settled {
   let levels = start;
   let values = problem.start;
+  const sorting = { constant: problem.held, groups: ownUnknowns(problem) };
   for (let round = 1; ; round++) {
     const blocks = blocksAt(problem, levels);
     const all = allBlocks(blocks);
     const solution = solveLeastSquares(all, values, {
-      constant: problem.held,
+      ...sorting,
       maximumIterations: 60,
       leastGain,
       damping: 1e-9,
     });
     values = solution.values;
-    const covariance = parameterCovariance(all, values, problem.held);
+    const covariance = jointCovariance(all, values, sorting);
     const next = covariance && nextLevels(blocks, levels, { values, covariance }, problem.believed);
     if (!next || round === rounds.most || changeOfLevels(levels, next) < rounds.settled)
       return { problem, blocks, levels, solution, covariance };

@@ -1,6 +1,6 @@
 import type { Intrinsics, Pose } from '../geometry/camera.ts';
 import { fieldGridOf, fieldSize } from '../geometry/lens_field.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { Tag } from '../vision/tags.ts';
 import type { CameraIndex } from './camera_block.ts';
 import { type LensProfile, lensIntrinsics, lensPrior } from './lens_profile.ts';

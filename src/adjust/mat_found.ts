@@ -9,7 +9,7 @@ import { indices } from './parameters.ts';
  * not determine them.
  */
 export function matFound(
-  { tiles, printScale, levels, covariance, index, values, cameras }: MatSolution,
+  { tiles, printScale, levels, covariance, index, cameras }: MatSolution,
   readings: MatReadings = {},
 ): MatProfile | undefined {
   if (!covariance) return undefined;
@@ -20,9 +20,9 @@ export function matFound(
     }),
     ...indices(index.printScale, 2),
   ];
-  const [n, all] = [where.length, values.length];
+  const n = where.length;
   const own = new Float64Array(n * n);
-  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) own[i * n + j] = covariance[where[i]! * all + where[j]!]!;
+  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) own[i * n + j] = covariance.at(where[i]!, where[j]!);
   return {
     name: '',
     photos: cameras.filter((camera) => camera !== undefined).length,

@@ -6,7 +6,7 @@ import { adjustMat } from './mat_adjustment.ts';
 import type { TaggedPhoto } from './mat_cameras.ts';
 import type { MatProfile } from './mat_profile.ts';
 import type { MatSolution } from './mat_summary.ts';
-import { placeDoubt, placeGradient, product, type SeenPlace } from './propagation.ts';
+import { placeDoubt, placeGradient, type SeenPlace } from './propagation.ts';
 
 /** Walks from so many photos on are also solved in halves; fewer places tell nothing of how halves agree. */
 const least = { photos: 4, places: 3 } as const;
@@ -109,7 +109,6 @@ function alongOf(half: MatSolution, places: readonly SeenPlace[]): { along: numb
   const mean = new Float64Array(half.values.length);
   for (const place of own)
     for (const [i, by] of (placeGradient(half, place) ?? []).entries()) mean[i]! += by / own.length;
-  const covariance = half.covariance!;
-  const doubt = { covariance: (g: Float64Array, h: Float64Array) => product(covariance, g, h), tipByParameter: mean };
+  const doubt = { covariance: half.covariance!.between, tipByParameter: mean };
   return own.map((place, i) => ({ along: positions[i]! - middle, u: placeDoubt(half, doubt, place).geometry }));
 }

@@ -1,4 +1,5 @@
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
+import type { JointCovariance } from '../numerics/joint_covariance.ts';
 import { varianceComponent } from '../numerics/variance_components.ts';
 import { expectedLevels, type Levels, type MatBlocks } from './mat_problem.ts';
 
@@ -14,7 +15,7 @@ const leastCorner = 0.03;
 export function nextLevels(
   blocks: MatBlocks,
   levels: Levels,
-  { values, covariance }: { values: Float64Array; covariance: Float64Array },
+  { values, covariance }: { values: Float64Array; covariance: JointCovariance },
   before: Levels = expectedLevels,
 ): Levels {
   const corners = varianceComponent(

@@ -1,13 +1,13 @@
 import { fieldSize } from '../geometry/lens_field.ts';
 import { printedScale } from '../mat/readings.ts';
 import { seatCard, tagPlace, tagsPerTile } from '../mat/tile.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { Tag } from '../vision/tags.ts';
 import { type ReadingBlock, readingBlocks } from './mat_readings.ts';
 import { type KeptPages, keptMatPriors, keptPart } from './kept_pages.ts';
 import { startMat, type TileShape } from './mat_start.ts';
-import { ParameterVector } from './parameters.ts';
+import { indices, ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
 import type { CameraIndex } from './camera_block.ts';
 import { addCamera, addShape, guessLens, type SharedLens, type TaggedPhoto, type Unknowns } from './mat_cameras.ts';
@@ -78,6 +78,10 @@ export interface MatProblem {
   /** a page with a place of its own in one photo, to see whether it moved: where that place stands */
   apart?: { photo: PhotoIndex; tile: number; place: number };
 }
+
+/** Each photo's own unknowns: nothing ties two photos but what they share, so these can be eliminated one by one. */
+export const ownUnknowns = ({ index: { cameras } }: MatProblem): number[][] =>
+  cameras.flatMap((camera) => (camera ? [[...indices(camera.own, 3), camera.bleed, ...indices(camera.pose, 6)]] : []));
 
 /** The observations at some levels, by kind. */
 export interface MatBlocks {

@@ -1,7 +1,7 @@
 import { heightCorrelation } from '../mat/paper.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import { jointPrior } from './joint_prior.ts';
 import type { TilePlace, TileShape } from './mat_start.ts';

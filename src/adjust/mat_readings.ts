@@ -1,7 +1,7 @@
 import type { Pixel } from '../geometry/vector.ts';
 import { type PrintedField, printedLengths, spanLength, spanUncertainty } from '../mat/readings.ts';
 import { tagPlace, tagSide } from '../mat/tile.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { MatReadings, Span } from '../plan/shoot.ts';
 import { indices } from './parameters.ts';
 import { prior } from './prior.ts';

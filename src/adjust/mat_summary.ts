@@ -3,7 +3,9 @@ import type { Vector3 } from '../geometry/vector.ts';
 import type { PrintedField } from '../mat/readings.ts';
 import { heightWeights, openShare } from '../mat/paper.ts';
 import { tagsPerTile, type TilePoint } from '../mat/tile.ts';
-import type { ResidualBlock, Solution } from '../numerics/least_squares.ts';
+import type { JointCovariance } from '../numerics/joint_covariance.ts';
+import type { Solution } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { orderStatistic } from '../numerics/robust.ts';
 import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
 import type { LensProfile } from './lens_profile.ts';
@@ -49,8 +51,8 @@ export interface MatSolution {
   index: MatIndex;
   /** the unknowns that were held */
   constant: ReadonlySet<number>;
-  /** covariance of `values`, row by row; undefined when the tags do not determine them all */
-  covariance: Float64Array | undefined;
+  /** covariance of `values`; undefined when the tags do not determine them all */
+  covariance: JointCovariance | undefined;
 }
 
 /** The adjustment as solved, its levels settled. */
@@ -59,7 +61,7 @@ export interface Settled {
   blocks: MatBlocks;
   levels: Levels;
   solution: Solution;
-  covariance: Float64Array | undefined;
+  covariance: JointCovariance | undefined;
 }
 
 /** What the adjustment found, as plain data. */

@@ -1,5 +1,6 @@
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
-import { robustWeight } from '../numerics/least_squares.ts';
+import { robustWeight } from '../numerics/residual_block.ts';
+import type { JointCovariance } from '../numerics/joint_covariance.ts';
 import type { TagSighting } from './mat_problem.ts';
 import type { TileIndex } from './tag_block.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
@@ -21,7 +22,7 @@ export function pageShifts(
   tags: readonly TagSighting[],
   tiles: ReadonlyMap<number, TileIndex>,
   values: Float64Array,
-  covariance: Float64Array,
+  covariance: JointCovariance,
 ): PageShift[] {
   const groups = new Map<string, TagSighting[]>();
   for (const tag of tags) {
@@ -36,7 +37,7 @@ function shiftOf(
   own: readonly TagSighting[],
   tiles: ReadonlyMap<number, TileIndex>,
   values: Float64Array,
-  covariance: Float64Array,
+  covariance: JointCovariance,
 ): PageShift[] {
   const { photo, tile } = own[0]!;
   const { place } = tiles.get(tile)!;
@@ -47,18 +48,8 @@ function shiftOf(
   const cross = Array.from({ length: size }, () => new Float64Array(n));
   for (const { block } of own) addNormal(block, place, values, gradient, normal, cross);
   // What is left of the shift's own normal matrix when every other unknown may follow.
-  for (let i = 0; i < size; i++) {
-    const carried = new Float64Array(n);
-    for (let p = 0; p < n; p++) {
-      if (cross[i]![p] === 0) continue;
-      for (let q = 0; q < n; q++) carried[q]! += cross[i]![p]! * covariance[p * n + q]!;
-    }
-    for (let j = 0; j < size; j++) {
-      let sum = 0;
-      for (let q = 0; q < n; q++) sum += carried[q]! * cross[j]![q]!;
-      normal[i * size + j]! -= sum;
-    }
-  }
+  for (let i = 0; i < size; i++)
+    for (let j = 0; j <= i; j++) normal[i * size + j]! -= covariance.between(cross[i]!, cross[j]!);
   const factor = choleskyFactor(normal, size);
   if (!factor) return [];
   const [x, y] = choleskySolve(

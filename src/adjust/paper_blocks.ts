@@ -1,6 +1,6 @@
 import { heightCorrelation } from '../mat/paper.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { inverseOfLower } from './joint_prior.ts';
 import type { TilePlace } from './mat_start.ts';
 import { indices } from './parameters.ts';

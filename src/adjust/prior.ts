@@ -1,4 +1,4 @@
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 
 /** An observation of one parameter itself: (value - mean) / sigma. */
 export function prior(parameter: number, mean: number, sigma: number): ResidualBlock {

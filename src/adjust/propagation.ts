@@ -48,7 +48,7 @@ export function tipEnd({ model, values, tipPhotos }: BlankSolution): TipEnd {
 /** Undefined when the tags do not determine the mat's parameters. */
 export function matDoubt(mat: MatSolution, tip: TipEnd): MatDoubt | undefined {
   const { covariance } = mat;
-  return covariance && { covariance: (g, h) => product(covariance, g, h), tipByParameter: tipGradient(mat, tip) };
+  return covariance && { covariance: covariance.between, tipByParameter: tipGradient(mat, tip) };
 }
 
 /** Derivative of the tip's place along the axis by each of the mat's parameters, mm. */
@@ -194,15 +194,6 @@ function crossRays(mat: MatPlaces, { point, along, photos, heightSigma, pixelSig
   const lever = choleskySolve(factor, 3, Float64Array.from(along));
   const crossing = Math.sqrt(along[0] * lever[0]! + along[1] * lever[1]! + along[2] * lever[2]!);
   return { sights, lever, crossing };
-}
-
-/** g' C h over the elements that are not zero; C has as many rows as g has elements. */
-export function product(covariance: Float64Array, g: Float64Array, h: Float64Array): number {
-  const n = g.length;
-  const other = nonZero(h);
-  let sum = 0;
-  for (const i of nonZero(g)) for (const j of other) sum += g[i]! * covariance[i * n + j]! * h[j]!;
-  return sum;
 }
 
 export function nonZero(g: Float64Array): number[] {

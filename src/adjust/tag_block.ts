@@ -1,7 +1,7 @@
 import { makeProjectionJacobian } from '../geometry/projection_jacobian.ts';
 import { heightWeights } from '../mat/paper.ts';
 import { seatCard, seatCardCorners, tagCorners, tagPlace, tagsPerTile } from '../mat/tile.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { Tag } from '../vision/tags.ts';
 import {
   cameraJacobian,

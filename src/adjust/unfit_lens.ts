@@ -1,5 +1,6 @@
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
-import type { ResidualBlock } from '../numerics/least_squares.ts';
+import type { JointCovariance } from '../numerics/joint_covariance.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 
 /** The share of its own weight that a prior keeps where the photos tell nothing: bounds what rounding makes of that. */
 const kept = 0.05;
@@ -7,14 +8,14 @@ const kept = 0.05;
 /**
  * How far what was known beforehand lies from what the photos alone say, over the doubt of both: a sum of squares, and
  * what mean and spread it has where the two agree. `prior` is a joint one, whitened; `covariance` that of the solution
- * with it (n x n). In the prior's whitened coordinates its residuals have the covariance I - B, B being the solution's
+ * with it. In the prior's whitened coordinates its residuals have the covariance I - B, B being the solution's
  * own (the innovation of a Kalman filter, seen from behind; Koch, "Parameter estimation and hypothesis testing in
  * linear models", 1999, section 4.2).
  */
 export function contradictionOf(
   prior: ResidualBlock,
   values: Float64Array,
-  covariance: Float64Array,
+  covariance: JointCovariance,
 ): { squares: number; mean: number; sigma: number } {
   const n = prior.size;
   const width = prior.parameters.length;
@@ -48,17 +49,16 @@ export function contradictionOf(
 function whitened(
   whiten: Float64Array,
   parameters: ArrayLike<number>,
-  covariance: Float64Array,
+  covariance: JointCovariance,
   n: number,
 ): Float64Array {
   const width = parameters.length;
-  const all = Math.sqrt(covariance.length);
   const half = new Float64Array(n * width);
   for (let i = 0; i < n; i++)
     for (let k = 0; k < width; k++) {
       const w = whiten[i * width + k]!;
       if (w === 0) continue;
-      for (let j = 0; j < width; j++) half[i * width + j]! += w * covariance[parameters[k]! * all + parameters[j]!]!;
+      for (let j = 0; j < width; j++) half[i * width + j]! += w * covariance.at(parameters[k]!, parameters[j]!);
     }
   const out = new Float64Array(n * n);
   for (let i = 0; i < n; i++)

@@ -72,7 +72,7 @@ export function matToKeep(
 }
 
 /** How well a page's place across is known against the page held, mm. */
-function sidewaysSigma({ index, covariance, values }: MatSolution, tile: number): number {
+function sidewaysSigma({ index, covariance }: MatSolution, tile: number): number {
   const at = index.tiles.get(tile)!.place;
-  return Math.sqrt(covariance![(at + 1) * (values.length + 1)]!);
+  return Math.sqrt(covariance!.at(at + 1, at + 1));
 }

@@ -1,4 +1,5 @@
-import { type ResidualBlock, robustWeight } from './least_squares.ts';
+import type { JointCovariance } from './joint_covariance.ts';
+import { type ResidualBlock, robustWeight } from './residual_block.ts';
 
 /**
  * How large the residuals of some blocks are against what their standard deviations say, and how many of them are free.
@@ -12,14 +13,14 @@ export interface VarianceComponent {
 
 /**
  * The variance component of a group of blocks at a solution: `squares / freedom` near 1 means that its standard
- * deviations are right. `covariance` is the parameters', n x n. Source: Foerstner, "Ein Verfahren zur Schaetzung von
+ * deviations are right. `covariance` is the parameters'. Source: Foerstner, "Ein Verfahren zur Schaetzung von
  * Varianz- und Kovarianzkomponenten", Allgemeine Vermessungs-Nachrichten 86 (1979) 446-453 (from memory; Koch,
  * "Parameter estimation and hypothesis testing in linear models", 1999, section 3.6).
  */
 export function varianceComponent(
   blocks: readonly ResidualBlock[],
   values: Float64Array,
-  covariance: Float64Array,
+  covariance: JointCovariance,
 ): VarianceComponent {
   const n = values.length;
   let squares = 0;
@@ -44,10 +45,10 @@ export function varianceComponent(
         element[count++] = jacobian[k * width + a]!;
       }
       for (let a = 0; a < count; a++) {
-        const row = at[a]! * n;
+        const p = at[a]!;
         const left = element[a]!;
-        taken += left * left * covariance[row + at[a]!]!;
-        for (let b = 0; b < a; b++) taken += 2 * left * element[b]! * covariance[row + at[b]!]!;
+        taken += left * left * covariance.at(p, p);
+        for (let b = 0; b < a; b++) taken += 2 * left * element[b]! * covariance.at(p, at[b]!);
       }
     }
     squares += weight * square;

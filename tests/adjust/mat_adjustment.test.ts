@@ -366,7 +366,7 @@ describe('the doubt it states is the doubt it has (Monte Carlo)', () => {
       drawn.map(({ shoot: { world }, measured: { mat } }) => {
         const truth = inFrameOf(world, world.tiles[0]!).tile(world.tiles[2]!);
         const at = mat.index.tiles.get(2)!.place;
-        return (mat.values[at]! - truth.x) / Math.sqrt(mat.covariance![at * mat.values.length + at]!);
+        return (mat.values[at]! - truth.x) / Math.sqrt(mat.covariance!.at(at, at));
       }),
       'x of tile 2',
     );

@@ -2,7 +2,7 @@ import fc from 'fast-check';
 import { beforeAll, describe, expect, test } from 'vitest';
 import { type BlankModel, outlineBlock, stationAt, tipBlock } from '../../src/adjust/blank_model.ts';
 import type { Tag } from '../../src/vision/tags.ts';
-import type { ResidualBlock } from '../../src/numerics/least_squares.ts';
+import type { ResidualBlock } from '../../src/numerics/residual_block.ts';
 import type { CameraIndex } from '../../src/adjust/camera_block.ts';
 import { cardTagBlock, tileTagBlock } from '../../src/adjust/tag_block.ts';
 import { type FieldGrid, fieldSize } from '../../src/geometry/lens_field.ts';

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { parameterCovariance, type ResidualBlock, solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import { parameterCovariance, solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import type { ResidualBlock } from '../../src/numerics/residual_block.ts';
 import { varianceFactor } from '../../src/numerics/variance_components.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
 

@@ -1,11 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
-import {
-  differencedBlock,
-  parameterCovariance,
-  type ResidualBlock,
-  solveLeastSquares,
-} from '../../src/numerics/least_squares.ts';
+import { parameterCovariance, solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import { differencedBlock, type ResidualBlock } from '../../src/numerics/residual_block.ts';
 import { varianceFactor } from '../../src/numerics/variance_components.ts';
 
 /**

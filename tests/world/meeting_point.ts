@@ -1,6 +1,7 @@
 import { type Camera, project } from '../../src/geometry/camera.ts';
 import type { Pixel, Vector3 } from '../../src/geometry/vector.ts';
-import { type ResidualBlock, solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import { solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import type { ResidualBlock } from '../../src/numerics/residual_block.ts';
 
 /**
  * The point whose pictures lie nearest to those seen (`sigma` pixels each), its height known to be `height` within

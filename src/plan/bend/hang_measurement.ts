@@ -1,7 +1,8 @@
 import { solveBend } from './elastica.ts';
 import { type HangTest, refuseImpossibleDrops } from './hang_test.ts';
 import { InputError } from '../input_error.ts';
-import { differencedBlock, parameterCovariance, solveLeastSquares } from '../../numerics/least_squares.ts';
+import { parameterCovariance, solveLeastSquares } from '../../numerics/least_squares.ts';
+import { differencedBlock } from '../../numerics/residual_block.ts';
 import { varianceFactor } from '../../numerics/variance_components.ts';
 import type { Stiffness } from './stiffness.ts';
 import { type DiameterStation, sectionAt } from '../taper.ts';

@@ -1,4 +1,5 @@
-import { type ResidualBlock, solveLeastSquares } from '../../numerics/least_squares.ts';
+import { solveLeastSquares } from '../../numerics/least_squares.ts';
+import type { ResidualBlock } from '../../numerics/residual_block.ts';
 import { solveLinearSystem } from '../../numerics/linear_system.ts';
 import type { BendSystem } from './bend_system.ts';
 import { gapsOf, roughness } from './smooth_gaps.ts';

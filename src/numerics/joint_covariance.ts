@@ -1,0 +1,157 @@
+import { choleskyInverse } from './cholesky.ts';
+import type { ResidualBlock } from './residual_block.ts';
+import { backward, normalEquations, type Reduced, reduced, scaleToUnitDiagonal } from './normal_equations.ts';
+import { type Sorting, sortUnknowns, type Unknowns } from './unknowns.ts';
+
+/** The covariance of a problem's parameters, those that were held being known without doubt. */
+export interface JointCovariance {
+  /** of two parameters */
+  at: (p: number, q: number) => number;
+  /** of two linear functions of all parameters, each given by its derivatives */
+  between: (g: Float64Array, h: Float64Array) => number;
+}
+
+/** The covariance of unknowns scaled by `lengths`, in its parts. */
+interface Parts {
+  unknowns: Unknowns;
+  lengths: Float64Array;
+  /** shared x shared */
+  shared: Float64Array;
+  groups: GroupPart[];
+}
+
+/** A group's unknowns: their covariance with the shared ones, and what eliminated them. */
+interface GroupPart {
+  first: number;
+  size: number;
+  met: Int32Array;
+  /** inverse of its own part, size x size */
+  inverse: Float64Array;
+  /** own part's inverse times what ties it to the shared unknowns, size x met */
+  tie: Float64Array;
+  /** with the shared unknowns, size x shared */
+  withShared: Float64Array;
+  /** among themselves, size x size */
+  among: Float64Array;
+}
+
+/**
+ * Covariance at a minimum, the residuals being whitened: the inverse of the normal matrix, kept in the parts that the
+ * elimination of `groups` leaves (Triggs and others 2000, as for the solution), so that memory grows with the number of
+ * groups; what two groups have in common is worked out when asked for. Undefined when the observations do not determine
+ * all parameters.
+ */
+export function jointCovariance(
+  blocks: readonly ResidualBlock[],
+  values: Float64Array,
+  sorting: Sorting = {},
+): JointCovariance | undefined {
+  const unknowns = sortUnknowns(blocks, values.length, sorting);
+  const equations = normalEquations(blocks, values, unknowns);
+  const lengths = scaleToUnitDiagonal(equations);
+  const left = reduced(equations, 0);
+  if (!left) return undefined;
+  const shared = choleskyInverse(left.factor, unknowns.sharedCount);
+  const groups = left.groups.map((group, g) =>
+    groupPart(group, unknowns.groups[g]!.first, shared, unknowns.sharedCount),
+  );
+  const parts: Parts = { unknowns, lengths, shared, groups };
+  const column = new Int32Array(values.length).fill(-1);
+  for (const [i, p] of unknowns.free.entries()) column[p] = i;
+  const groupAt = new Int32Array(unknowns.free.length).fill(-1);
+  for (const [g, { first, size }] of groups.entries()) groupAt.fill(g, first, first + size);
+  return {
+    at(p, q) {
+      const [i, j] = [column[p]!, column[q]!];
+      if (i < 0 || j < 0) return 0;
+      return entry(parts, [i, groupAt[i]!], [j, groupAt[j]!]) / (lengths[i]! * lengths[j]!);
+    },
+    between(g, h) {
+      const a = carried(parts, g);
+      return productOf(parts, a, g === h ? a : carried(parts, h));
+    },
+  };
+}
+
+function groupPart(
+  { size, met, lower, half }: Reduced['groups'][number],
+  first: number,
+  shared: Float64Array,
+  s: number,
+): GroupPart {
+  const tie = backward(lower, size, half, met.length);
+  const withShared = new Float64Array(size * s);
+  for (let i = 0; i < size; i++)
+    for (const [m, row] of met.entries()) {
+      const by = tie[i * met.length + m]!;
+      if (by !== 0) for (let j = 0; j < s; j++) withShared[i * s + j]! -= by * shared[row * s + j]!;
+    }
+  const inverse = choleskyInverse(lower, size);
+  const part = { first, size, met, inverse, tie, withShared };
+  const among = inverse.map((value, k) => value + between(part, Math.floor(k / size), part, k % size, s));
+  return { ...part, among };
+}
+
+/** What two groups' unknowns have in common by the shared ones. */
+function between(
+  { met, tie }: Pick<GroupPart, 'met' | 'tie'>,
+  k: number,
+  { withShared }: Pick<GroupPart, 'withShared'>,
+  l: number,
+  s: number,
+): number {
+  let sum = 0;
+  for (let m = 0; m < met.length; m++) sum -= tie[k * met.length + m]! * withShared[l * s + met[m]!]!;
+  return sum;
+}
+
+/** Of two scaled unknowns, each given by its place and its group (-1: shared). */
+function entry(
+  { shared, groups, unknowns: { sharedCount: s } }: Parts,
+  [i, groupOfI]: readonly [number, number],
+  [j, groupOfJ]: readonly [number, number],
+): number {
+  const [a, b] = [groups[groupOfI], groups[groupOfJ]];
+  if (!a) return b ? b.withShared[(j - b.first) * s + i]! : shared[i * s + j]!;
+  if (!b) return a.withShared[(i - a.first) * s + j]!;
+  const [k, l] = [i - a.first, j - b.first];
+  return a === b ? a.among[k * a.size + l]! : between(a, k, b, l, s);
+}
+
+/** A function's derivatives by the scaled unknowns, and by the shared ones with what they carry of the groups'. */
+interface Carried {
+  own: Float64Array;
+  common: Float64Array;
+}
+
+function carried({ unknowns: { free, sharedCount }, lengths, groups }: Parts, g: Float64Array): Carried {
+  const own = Float64Array.from(free, (p, i) => g[p]! / lengths[i]!);
+  const common = own.slice(0, sharedCount);
+  for (const { first, size, met, tie } of groups)
+    for (let k = 0; k < size; k++) {
+      const by = own[first + k]!;
+      if (by === 0) continue;
+      for (let m = 0; m < met.length; m++) common[met[m]!]! -= by * tie[k * met.length + m]!;
+    }
+  return { own, common };
+}
+
+function productOf({ shared, groups }: Parts, a: Carried, b: Carried): number {
+  let sum = weighed(shared, a.common, b.common);
+  for (const { first, size, inverse } of groups)
+    sum += weighed(inverse, a.own.subarray(first, first + size), b.own.subarray(first, first + size));
+  return sum;
+}
+
+/** a' M b over the elements of `a` that are not zero. */
+function weighed(matrix: Float64Array, a: Float64Array, b: Float64Array): number {
+  const n = b.length;
+  let sum = 0;
+  for (let i = 0; i < n; i++) {
+    if (a[i] === 0) continue;
+    let row = 0;
+    for (let j = 0; j < n; j++) row += matrix[i * n + j]! * b[j]!;
+    sum += a[i]! * row;
+  }
+  return sum;
+}
