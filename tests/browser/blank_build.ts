@@ -1,9 +1,8 @@
-import sharp from 'sharp';
-import { defaultTolerance } from '../../src/plan/plan.ts';
+import { defaultTolerance, type Plan } from '../../src/plan/plan.ts';
 import type { Shoot } from '../../src/plan/shoot.ts';
-import type { Build, KeptCheck } from '../../src/store/build.ts';
-import { exportBuild } from '../../src/store/export_build.ts';
+import type { KeptCheck } from '../../src/store/build.ts';
 import type { ReportBlank } from '../../src/verdict/report.ts';
+import { buildZip, flatPicture } from './made_build.ts';
 
 /** A made-up blank of 1398.2 mm that bows by 2.5 mm toward 90 degrees, as it shows at this turn. */
 export function madeBlank(turn: number): ReportBlank {
@@ -21,7 +20,7 @@ export function madeBlank(turn: number): ReportBlank {
 
 /** A build with a blank measured at these turns, the last one last, as a zip; no place is planned on it yet. */
 export async function blankBuild(turns: readonly number[]): Promise<Buffer> {
-  const plan: Build['document']['plan'] = {
+  const plan: Plan = {
     title: 'Hazel rod',
     unit: 'mm',
     blank: { length: 1400, tipDiameter: 2.5, buttDiameter: 12, finish: 'dark' },
@@ -34,15 +33,8 @@ export async function blankBuild(turns: readonly number[]): Promise<Buffer> {
     rest: { kind: 'flat' },
     rollReference: 'guides',
   };
-  const photo = new Blob([
-    new Uint8Array(
-      await sharp({ create: { width: 800, height: 600, channels: 3, background: '#888' } })
-        .jpeg()
-        .toBuffer(),
-    ),
-  ]);
   const checks = turns.map((turn, i): KeptCheck => {
-    const file = `turn-${turn}.jpg`;
+    const file = `photo-${turn}.jpg`;
     return {
       id: `check-${turn}`,
       buildId: 'hazel',
@@ -66,27 +58,13 @@ export async function blankBuild(turns: readonly number[]): Promise<Buffer> {
     };
   });
   const last = turns.at(-1)!;
-  const at = '2026-11-20T10:00:00.000Z';
-  const build: Build = {
-    schema: 'prewrap.build/1',
+  const photo = await flatPicture('#888');
+  return buildZip({
     id: 'hazel',
-    revision: 1,
-    createdAt: at,
-    changedAt: at,
-    sample: false,
-    document: {
-      plan,
-      thread: '#2f6b3c',
-      lengths: 'mm',
-      shoot: {
-        ...readings,
-        turn: last,
-        id: 'shoot',
-        photos: [{ id: `photo-${last}`, name: `turn-${last}.jpg`, bytes: 1, addedAt: at }],
-      },
-    },
-  };
-  const photos = new Map(turns.map((turn) => [`photo-${turn}`, photo]));
-  const { zip } = await exportBuild({ build, checks: checks.toReversed(), photos });
-  return Buffer.from(await zip.arrayBuffer());
+    plan,
+    shoot: { ...readings, turn: last },
+    photos: new Map(turns.map((turn) => [`photo-${turn}`, photo])),
+    inHand: [`photo-${last}`],
+    checks: checks.toReversed(),
+  });
 }

@@ -1,14 +1,14 @@
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, openSample, downloaded } from './app_page.ts';
+import { appUnderTest, desk, downloaded } from './app_page.ts';
+import { openPlanned } from './sample_build.ts';
 
 const app = appUnderTest();
 
 /** The sample's mat step: A4, five tiles, all of it measured. */
 async function atMat(options?: Parameters<typeof app.newContext>[0]): Promise<Page> {
   const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk, ...options }));
-  await openSample(page);
-  await goToStep(page, 'Mat');
+  await openPlanned(page, 'Mat');
   return page;
 }
 async function goToStep(page: Page, step: string): Promise<void> {

@@ -1,47 +1,26 @@
-import { readFile } from 'node:fs/promises';
-import { join } from 'node:path';
 import type { Page } from 'playwright-core';
-import sharp from 'sharp';
 import { expect, test } from 'vitest';
 import { parsePlan } from '../../src/plan/files/plan_file.ts';
-import { parseShoot } from '../../src/plan/files/shoot_file.ts';
 import { planOnMat } from '../../src/plan/pieces/pieces.ts';
-import type { Build, KeptCheck } from '../../src/store/build.ts';
-import { exportBuild } from '../../src/store/export_build.ts';
-import { appUnderTest, desk, downloaded, phone, sampleFolder } from './app_page.ts';
+import type { KeptCheck } from '../../src/store/build.ts';
+import { appUnderTest, desk, downloaded, phone } from './app_page.ts';
 import { madeReport } from './checked_build.ts';
+import { buildZip, flatPicture, samplePlanned } from './made_build.ts';
 
 const app = appUnderTest();
 
 /** The sample's rod as one of two pieces, each checked by itself and found in place, the butt piece last. */
 async function checkedInPieces(): Promise<Buffer> {
-  const plan = {
-    ...parsePlan(await readFile(join(sampleFolder, 'plan.json'), 'utf8')),
-    joints: [{ kind: 'sleeve' as const, at: 680, length: 60 }],
-  };
-  const { photos: _, ...readings } = parseShoot(await readFile(join(sampleFolder, 'shoot.json'), 'utf8'));
-  const at = '2026-11-20T10:00:00.000Z';
-  const shoot = { ...readings, stage: 'rings' as const };
-  const build: Build = {
-    schema: 'prewrap.build/1',
-    id: 'two-pieces',
-    revision: 1,
-    createdAt: at,
-    changedAt: at,
-    sample: false,
-    document: {
-      plan,
-      thread: '#1f5f8b',
-      lengths: 'mm',
-      shoot: { ...shoot, piece: 2, id: 'shoot', photos: [{ id: 'two', name: 'two.jpg', bytes: 1, addedAt: at }] },
-    },
-  };
+  const sample = await samplePlanned();
+  const plan = { ...sample.plan, joints: [{ kind: 'sleeve' as const, at: 680, length: 60 }] };
+  const shoot = { ...sample.readings, stage: 'rings' as const };
+  const id = 'two-pieces';
   const checks = [2, 1].map((piece): KeptCheck => {
     const own = planOnMat(plan, { piece });
     const photo = piece === 2 ? 'two' : 'one';
     return {
       id: `check-${piece}`,
-      buildId: build.id,
+      buildId: id,
       at: `2026-11-20T1${piece}:00:00.000Z`,
       plan: own,
       shoot: { ...shoot, piece, photos: [`${photo}.jpg`] },
@@ -50,12 +29,9 @@ async function checkedInPieces(): Promise<Buffer> {
       evidence: { photos: [], rings: [], closeUps: [] },
     };
   });
-  const bytes = await sharp({ create: { width: 800, height: 600, channels: 3, background: '#777' } })
-    .jpeg()
-    .toBuffer();
-  const photos = new Map(['one', 'two'].map((id) => [id, new Blob([new Uint8Array(bytes)])]));
-  const { zip } = await exportBuild({ build, checks, photos });
-  return Buffer.from(await zip.arrayBuffer());
+  const grey = await flatPicture('#777');
+  const photos = new Map(['one', 'two'].map((photo) => [photo, grey]));
+  return buildZip({ id, plan, shoot: { ...shoot, piece: 2 }, photos, inHand: ['two'], checks });
 }
 
 const step = (page: Page, name: string) =>

@@ -1,7 +1,8 @@
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, openSample, phone } from './app_page.ts';
+import { appUnderTest, desk, phone } from './app_page.ts';
 import { problemsEverywhere } from './axe_problems.ts';
+import { openPlanned } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -11,8 +12,7 @@ const typed = (page: Page, id: string) =>
 
 async function openedPlan(viewport: typeof phone): Promise<Page> {
   const page = await app.open(await app.newContext({ viewport, bypassCSP: true }));
-  await openSample(page);
-  await page.getByRole('link', { name: /^Plan/ }).click();
+  await openPlanned(page, 'Plan');
   await place(page, 'G3').waitFor();
   return page;
 }

@@ -1,6 +1,7 @@
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, openSample } from './app_page.ts';
+import { appUnderTest } from './app_page.ts';
+import { openPlanned } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -16,7 +17,7 @@ const apart = ([a, b]: [number, number]) => b - a;
 
 test('two fingers zoom, one pans, and the page behind stays where it is', async () => {
   const page = await app.open(await app.newContext({ hasTouch: true, isMobile: true }));
-  await openSample(page);
+  await openPlanned(page, 'Check');
   const before = await places(page);
   const session = await page.context().newCDPSession(page);
   const touch = (type: 'touchStart' | 'touchMove' | 'touchEnd', ...xs: number[]) =>
@@ -38,7 +39,7 @@ test('two fingers zoom, one pans, and the page behind stays where it is', async 
 
 test('a tap near a guide goes to it, a drag does not', async () => {
   const page = await app.open();
-  await openSample(page);
+  await openPlanned(page, 'Check');
   const [, g7] = await places(page);
   await page.mouse.move(g7, 200);
   await page.mouse.down();
@@ -52,7 +53,7 @@ test('a tap near a guide goes to it, a drag does not', async () => {
 
 test('the pinch of a touch pad zooms at the pointer, a plain wheel is left to the page', async () => {
   const page = await app.open();
-  await openSample(page);
+  await openPlanned(page, 'Check');
   const before = await places(page);
   await page.mouse.move(before[1], 200);
   await page.mouse.wheel(0, 200);
@@ -66,7 +67,7 @@ test('the pinch of a touch pad zooms at the pointer, a plain wheel is left to th
 
 test('keys go from place to place, zoom, pan and show the whole rod again', async () => {
   const page = await app.open();
-  await openSample(page);
+  await openPlanned(page, 'Check');
   const whole = await places(page);
   await page.getByRole('region', { name: 'The rod' }).getByRole('link', { name: /^G3,/ }).focus();
   await page.keyboard.press('ArrowRight');
@@ -83,7 +84,7 @@ test('keys go from place to place, zoom, pan and show the whole rod again', asyn
 
 test('the ruler and every length follow the unit chosen', async () => {
   const page = await app.open();
-  await openSample(page);
+  await openPlanned(page, 'Check');
   await page.getByText('Looks').click();
   await page.getByLabel('Lengths in').selectOption('in-fraction');
   const spoken = await page

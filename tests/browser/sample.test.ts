@@ -1,14 +1,29 @@
+import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, openSample, runCheck } from './app_page.ts';
+import { appUnderTest, checkTime, desk, openSample } from './app_page.ts';
+import { openShortWalk } from './sample_build.ts';
 
 const app = appUnderTest();
 
 // the sample's guides G2 (foot on the mark), G3 (3.2 mm off) and G5 (rolled 5 degrees) were set wrong on purpose
-test('the sample is checked by the real measuring: what moves, each guide with its proof, and a reload keeps it', async () => {
-  const page = await app.open(await app.newContext({ viewport: desk }));
-  await openSample(page);
-  const answer = await runCheck(page);
+test('the sample is checked by keyboard alone, by the real measuring: what moves, each guide with its proof, kept over a reload', async () => {
+  const page = await app.open(await app.newContext({ viewport: desk, serviceWorkers: 'allow' }));
+  await tabTo(page, /^Open the sample/);
+  await page.keyboard.press('Enter');
+  await page.getByRole('button', { name: 'Check the rod' }).waitFor();
+  await tabTo(page, /^Check the rod/);
+  await page.keyboard.press('Enter');
+  const status = page.getByRole('status', { name: 'Is it ready' });
+  await status.waitFor({ timeout: checkTime });
+  const answer = (await status.getByRole('heading').innerText()).trim();
   expect(answer).toBe('Move three guides.');
+  const rows = page.getByRole('region', { name: 'One by one' }).getByRole('button');
+  expect(await rows.count()).toBe(7);
+  // the focus goes on at the answer, not at the page's top
+  await tabTo(page, /^Slide G2/);
+  await page.keyboard.press('Enter');
+  const open = page.locator('.item-open');
+  await expect.poll(() => open.locator('.item-id').innerText()).toBe('G2');
   const moves = await page.getByRole('region', { name: 'What must move' }).getByRole('listitem').allInnerTexts();
   expect(
     moves.map((text) =>
@@ -20,11 +35,8 @@ test('the sample is checked by the real measuring: what moves, each guide with i
   ).toEqual(['Slide G2', 'Slide G3', 'Turn G5']);
   expect(moves[1]).toMatch(/Slide G3 (3\.[0-4]|2\.9) mm toward the tip/);
 
-  const rows = page.getByRole('region', { name: 'One by one' }).getByRole('button');
-  expect(await rows.count()).toBe(7);
-  await rows.nth(6).click();
+  await rows.filter({ hasText: 'G7' }).click();
   expect(page.url()).toMatch(/check\/G7$/);
-  const open = page.locator('.item-open');
   await expect.poll(() => open.locator('.close-up').count()).toBeGreaterThan(0);
   expect(await open.locator('.facts').innerText()).toMatch(/Found\s+9\d\d\.\d mm, give or take \d/);
   const drawn = await open
@@ -38,13 +50,29 @@ test('the sample is checked by the real measuring: what moves, each guide with i
   expect(drawn.rims).toMatch(/^M[\d.]+ [\d.]+L/);
 
   await page.reload();
-  await page.getByRole('status', { name: 'Is it ready' }).getByText(answer).waitFor();
-  expect(await page.locator('.item-open .item-id').innerText()).toBe('G7');
+  await status.getByText(answer).waitFor();
+  expect(await open.locator('.item-id').innerText()).toBe('G7');
+
+  // along the rod by the arrows, nearer by +, and open by Enter
+  await tabTo(page, /^T, tip wrap/);
+  for (const key of ['ArrowRight', 'ArrowRight', 'ArrowRight', '+', 'Enter']) await page.keyboard.press(key);
+  await expect.poll(() => open.locator('.item-id').innerText()).toBe('G3');
 });
+
+async function tabTo(page: Page, name: RegExp): Promise<void> {
+  for (let i = 0; i < 60; i++) {
+    await page.keyboard.press('Tab');
+    const focused = await page.evaluate(
+      () => document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '',
+    );
+    if (name.test(focused)) return;
+  }
+  throw new Error(`no ${name} within 60 tabs`);
+}
 
 test('a running check shows its stages and can be stopped without losing anything', async () => {
   const page = await app.open();
-  await openSample(page);
+  await openShortWalk(page);
   await page.getByRole('button', { name: 'Check the rod' }).click();
   const bar = page.getByRole('progressbar');
   await bar.waitFor();

@@ -3,6 +3,7 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { inject } from 'vitest';
 import { sampleFolder } from './app_page.ts';
+import { plannedSample } from './made_build.ts';
 
 type Files = Parameters<ReturnType<Page['locator']>['setInputFiles']>[0];
 
@@ -47,4 +48,14 @@ export async function openShortWalk(page: Page, kept = 'Saved'): Promise<void> {
   ]);
   await page.getByRole('button', { name: 'Check the rod' }).waitFor();
   await page.getByText(kept, { exact: true }).waitFor();
+}
+
+/** Opens the sample's plan with its mat measured and no photo, at one of its steps: no photo is read meanwhile. */
+export async function openPlanned(page: Page, step: 'Plan' | 'Mat' | 'Check'): Promise<void> {
+  await openZip(page, await plannedSample());
+  await page
+    .getByRole('navigation', { name: 'Steps of this build' })
+    .getByRole('link', { name: new RegExp(`^${step}`) })
+    .click();
+  await page.getByRole('heading', { level: 1, name: step }).waitFor();
 }
