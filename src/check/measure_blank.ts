@@ -10,6 +10,7 @@ import type { Finder } from '../vision/finder/finder.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import { isLimbHidden } from '../vision/hidden_limbs.ts';
 import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
+import { drawnLine } from './drawn_line.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
@@ -114,6 +115,14 @@ function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
   return all.reduce((sum, own) => sum + own, 0) / Math.max(all.length, 1);
 }
 
+/** The line drawn along it, where one shows. */
+function lineOf(measuring: Measuring): Pick<ReportBlank, 'line'> {
+  const line = drawnLine(measuring);
+  if (!line) return {};
+  const { from, to, roll } = line;
+  return { line: { from, to, roll: { value: roll.value, expanded: 2 * roll.u } } };
+}
+
 function reportBlank(found: BlankOnMat, rows: readonly ShapeRow[], shoot: Shoot, measuring: Measuring): ReportBlank {
   const { grip, axis } = measuring.blank;
   const place = (value: number, u: number, views: readonly ViewIndex[]): Measured => {
@@ -126,6 +135,7 @@ function reportBlank(found: BlankOnMat, rows: readonly ShapeRow[], shoot: Shoot,
   return {
     ...(found.butt && { length: place(found.butt.along, found.butt.u, found.butt.views) }),
     ...(grip !== undefined && { grip: place(grip, measured.grip, showing(grip)) }),
+    ...lineOf(measuring),
     diameters: rows.map((r) => [r.along, r.diameter, 2 * r.diameterU]),
     bow: rows.map((r) => [r.along, r.side, r.up]),
     bowExpanded: rows.map((r) => [2 * r.sideU, 2 * r.upU]),

@@ -1,11 +1,8 @@
-import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
 import { seatCardRoll } from '../adjust/seat_card.ts';
-import { fitSpineLine } from '../adjust/spine_fit.ts';
-import { blankRadius } from '../geometry/blank_axis.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Estimate } from '../verdict/measured_shoot.ts';
-import { markRange } from '../vision/grip_start.ts';
-import { degrees, type Measuring, outlineBias } from './measuring.ts';
+import { drawnLine } from './drawn_line.ts';
+import type { Measuring } from './measuring.ts';
 
 /** What roll is counted from, bench zero; undefined when the reference was not seen or is the rings themselves. */
 export interface RollZero {
@@ -13,12 +10,6 @@ export interface RollZero {
   roll?: Estimate;
   notes: string[];
 }
-
-/**
- * One photo has no second opinion on a line: a highlight beside it, or a shadow that shifts both outlines, turns it by
- * this much unseen, degrees.
- */
-const spineFromOne = 1.5;
 
 /** The roll reference the builder chose, measured. */
 export function rollZero(shoot: Shoot, measuring: Measuring): RollZero {
@@ -48,25 +39,14 @@ function cardZero({ mat, blank, doubt }: Measuring): RollZero {
   };
 }
 
-function spineZero({ blank, views }: Measuring): RollZero {
+function spineZero(measuring: Measuring): RollZero {
   const reference = 'spine-line';
-  const spine = fitSpineLine(views.list, blank.axis, {
-    range: markRange(blank.axis, blank.grip),
-    axisAcross: outlineBias,
-  });
-  if (!spine)
-    return {
-      reference,
-      notes: [
-        'The spine line was not found, so roll could not be judged: draw it 30 mm or longer where the photos see it, and shoot again.',
-      ],
-    };
-  const middle = (spine.from + spine.to) / 2;
-  const across = axisSigmaAt(blank, middle).side / blankRadius(blank.axis, middle);
-  const alone = spine.views.length === 1 ? spineFromOne : 0;
+  const line = drawnLine(measuring);
+  if (line) return { reference, roll: line.roll, notes: [] };
   return {
     reference,
-    roll: { value: spine.roll.value, u: Math.hypot(spine.roll.u, degrees(across), alone) },
-    notes: [],
+    notes: [
+      'The spine line was not found, so roll could not be judged: draw it 30 mm or longer where the photos see it, and shoot again.',
+    ],
   };
 }

@@ -163,6 +163,7 @@ const reportSchema = z.looseObject({
       diameters: z.array(z.tuple([number, number, number])),
       bow: z.array(z.tuple([number, number, number])),
       bowExpanded: z.optional(z.array(z.tuple([number, number]))),
+      line: z.optional(z.looseObject({ from: number, to: number, roll: measured })),
       turn: z.optional(number),
     }),
   ),

@@ -1,5 +1,12 @@
+import { InputError } from '../plan/input_error.ts';
+import type { LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { ReportBlank } from '../verdict/report.ts';
+import { straightestAxis } from '../verdict/straightest_axis.ts';
+import { straightestRows, straightestSentences } from '../verdict/straightest_text.ts';
 import type { KeptCheck } from './build.ts';
+
+/** The turns that tell a blank's straightest axis, degrees. */
+export const quarterTurns: readonly number[] = [0, 90, 180, 270];
 
 /** A blank measured at one turn about its axis, degrees from 0 up to 360. */
 export interface TurnedBlank {
@@ -22,4 +29,21 @@ export function turnedBlanks(checks: readonly KeptCheck[], piece: number | undef
     if (!byTurn.has(turn)) byTurn.set(turn, { ...blank, turn });
   }
   return [...byTurn].map(([turn, blank]) => ({ turn, blank })).toSorted((a, b) => a.turn - b.turn);
+}
+
+/** Whether the blank was measured at four turns or more, a quarter apart. */
+export const isTurnedAllRound = (turned: readonly TurnedBlank[]): boolean => turned.length >= quarterTurns.length;
+
+/** What the shoots of a blank say together, in sentences and line by line round it; or why they cannot. */
+export function straightestOf(
+  turned: readonly TurnedBlank[],
+  display: LengthDisplay,
+): { sentences: string[]; rows: string[][] } {
+  try {
+    const axis = straightestAxis(turned.map(({ blank }) => blank));
+    return { sentences: straightestSentences(axis, display), rows: straightestRows(axis, display) };
+  } catch (error) {
+    if (!(error instanceof InputError)) throw error;
+    return { sentences: [error.message], rows: [] };
+  }
 }

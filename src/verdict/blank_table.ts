@@ -1,6 +1,7 @@
 import { formatLength, type LengthDisplay } from '../plan/lengths/length_text.ts';
 import type { Measured, ReportBlank } from './report.ts';
-import { doubtDigits, measuredText, placeText } from './wording.ts';
+import { lineText } from './straightest_text.ts';
+import { degreesDoubt, doubtDigits, measuredText, placeText } from './wording.ts';
 
 /** A bow smaller than its doubt is none that is known of. */
 export interface LargestBow {
@@ -22,13 +23,14 @@ export function largestBow({ bow, bowExpanded }: ReportBlank): { side: LargestBo
   return { side: most('side'), up: most('up') };
 }
 
-/** Length, grip and bow of a measured blank in sentences, in the builder's unit. */
+/** Length, grip, bow and drawn line of a measured blank in sentences, in the builder's unit. */
 export function blankSentences(blank: ReportBlank, display: LengthDisplay): string[] {
   const bow = largestBow(blank);
   return [
     ...(blank.length ? [lengthSentence(blank.length, display)] : []),
     ...(blank.grip ? [`The grip begins at ${measuredText(blank.grip, display)}.`] : []),
     ...(bow ? [bowSentence(bow.side, 'side', display), bowSentence(bow.up, 'up', display)] : []),
+    ...(blank.line ? [drawnLineSentence(blank.line.roll)] : []),
   ];
 }
 
@@ -36,6 +38,9 @@ function lengthSentence({ value, expanded }: Measured, display: LengthDisplay): 
   const unit = display === 'mm' ? 'mm' : 'in';
   return `The blank is ${formatLength(value, unit)} long, give or take ${doubtDigits(expanded, display)}.`;
 }
+
+const drawnLineSentence = ({ value, expanded }: Measured): string =>
+  `A line is drawn along it, ${lineText(value)} as it lies, seen from the butt, give or take ${degreesDoubt(expanded)} degrees.`;
 
 function bowSentence(most: LargestBow, way: 'side' | 'up', display: LengthDisplay): string {
   const { value, expanded } = most[way];

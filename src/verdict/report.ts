@@ -142,6 +142,11 @@ export interface ReportBlank {
   bow: [number, number, number][];
   /** expanded uncertainties of `bow`, row by row: sideways, up */
   bowExpanded?: [number, number][];
+  /**
+   * a line drawn along it: mm from the tip it runs over, and its roll as the blank lies, degrees clockwise from the top
+   * as seen from the butt; absent where none was made out
+   */
+  line?: { from: number; to: number; roll: Measured };
   /** as in the shoot */
   turn?: number;
   lies?: 'flat' | 'blocks';

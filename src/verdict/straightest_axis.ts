@@ -14,6 +14,19 @@ export interface StraightestAxis {
   sweep: Measured & { along: number };
   /** for lines every 15 degrees round, as `roll`: the largest bow to the side once that line is on top, mm */
   against: { roll: number; side: number }[];
+  /** the line drawn along the blank, where a shoot shows it */
+  line?: LineOnAxis;
+}
+
+/** A drawn line against the blank's own bow. */
+export interface LineOnAxis {
+  /** as the axis's own roll, degrees */
+  roll: Measured;
+  /** how far clockwise it lies of the side toward which the middle bows, degrees */
+  fromBow: Measured;
+  /** how far the blank bows with the line on top, at most: up (negative: down) and to either side, mm */
+  up: number;
+  side: number;
 }
 
 /** One shoot's share: how far the blank was turned, and how far it lay aside of its chord. */
@@ -54,7 +67,24 @@ export function straightestAxis(blanks: readonly ReportBlank[]): StraightestAxis
       'The shoots of the blank do not show it from two sides: turn it a quarter and shoot it again, four times in all.',
     );
   const fit = fitTurns(shoots, places);
-  return summary(fit, places);
+  return summary(fit, places, lineRoll(blanks, fit.turns));
+}
+
+/** Where a drawn line lies round the blank, from every shoot that shows it and how far that one was turned. */
+function lineRoll(blanks: readonly ReportBlank[], turns: readonly number[]): { value: number; u: number } | undefined {
+  const seen = blanks.flatMap(({ line }, i) => {
+    if (!line) return [];
+    const u = Math.hypot(line.roll.expanded / 2, i === 0 ? 0 : known.turn);
+    return [{ angle: radians(line.roll.value) - turns[i]!, u, weight: 1 / u ** 2 }];
+  });
+  const [first] = seen;
+  if (!first) return undefined;
+  const total = seen.reduce((sum, { weight }) => sum + weight, 0);
+  // off the first by less than half a turn: the mean of angles
+  const off = (angle: number) => wrapped(degrees(angle - first.angle));
+  const mean = seen.reduce((sum, { angle, weight }) => sum + weight * off(angle), 0) / total;
+  const apart = Math.max(...seen.map(({ angle }) => Math.abs(off(angle) - mean)));
+  return { value: wrapped(degrees(first.angle) + mean), u: Math.max(1 / Math.sqrt(total), apart / 2) };
 }
 
 function turnedOf({ turn, bow, bowExpanded }: ReportBlank): Turned {
@@ -81,6 +111,8 @@ interface TurnFit {
   /** standard uncertainty of either, mm, and of the common direction by the turns, radians */
   u: number[];
   turnU: number;
+  /** how far the blank was turned in each shoot, as fitted, radians */
+  turns: number[];
 }
 
 function fitTurns(shoots: readonly Turned[], places: readonly number[]): TurnFit {
@@ -95,7 +127,7 @@ function fitTurns(shoots: readonly Turned[], places: readonly number[]): TurnFit
   const misses = sides.flatMap((own, i) => own.map(({ value, u }, k) => (value - lying(parts, k, turns[i]!)) / u));
   const free = Math.max(misses.length - 2 * places.length, 1);
   const widen = Math.max(1, Math.sqrt(misses.reduce((sum, miss) => sum + miss * miss, 0) / free));
-  return { ...parts, u: parts.u.map((u) => u * widen), turnU: radians(known.turn) / Math.sqrt(shoots.length) };
+  return { ...parts, u: parts.u.map((u) => u * widen), turnU: radians(known.turn) / Math.sqrt(shoots.length), turns };
 }
 
 const lying = ({ up, right }: Pick<TurnFit, 'up' | 'right'>, k: number, turn: number): number =>
@@ -141,7 +173,11 @@ function turnOff(turn: number, set: number, side: Sides[number], parts: Pick<Tur
   return pull / slope;
 }
 
-function summary({ up, right, u, turnU }: TurnFit, places: readonly number[]): StraightestAxis {
+function summary(
+  { up, right, u, turnU }: TurnFit,
+  places: readonly number[],
+  drawn: { value: number; u: number } | undefined,
+): StraightestAxis {
   const sum = (value: (k: number) => number) => places.reduce((total, _, k) => total + value(k), 0);
   const [uu, ur, rr] = [sum((k) => up[k]! ** 2), sum((k) => up[k]! * right[k]!), sum((k) => right[k]! ** 2)];
   // The plane that holds most of the bow; the side of it where the middle stands.
@@ -155,9 +191,9 @@ function summary({ up, right, u, turnU }: TurnFit, places: readonly number[]): S
   // Each place turns the plane by its share; errors run along the blank together, so they are not averaged away.
   const typical = Math.sqrt(sum((k) => u[k]! ** 2) / places.length);
   const rollU = Math.hypot(typical / Math.sqrt(Math.max(size / places.length, 1e-12)), turnU);
-  const line = (roll: number) => {
+  const sideOf = (roll: number) => {
     const across = radians(roll) + Math.PI / 2;
-    return { roll, side: Math.abs(toward(most(across), across)) };
+    return Math.abs(toward(most(across), across));
   };
   // A turn set amiss mixes the two ways: by half of its angle at worst, where the bow lies between them.
   const bow = Math.abs(toward(b, angle));
@@ -165,7 +201,18 @@ function summary({ up, right, u, turnU }: TurnFit, places: readonly number[]): S
     roll: { value: wrapped(degrees(angle)), expanded: Math.min(2 * degrees(rollU), 180) },
     bow: { value: bow, expanded: 2 * Math.hypot(u[b]!, 0.5 * turnU * bow), along: places[b]! },
     sweep: { value: Math.abs(toward(s, angle + Math.PI / 2)), expanded: 2 * u[s]!, along: places[s]! },
-    against: Array.from({ length: 12 }, (_, i) => line(15 * i)),
+    against: Array.from({ length: 12 }, (_, i) => ({ roll: 15 * i, side: sideOf(15 * i) })),
+    ...(drawn && {
+      line: {
+        roll: { value: drawn.value, expanded: Math.min(2 * drawn.u, 180) },
+        fromBow: {
+          value: wrapped(drawn.value - degrees(angle)),
+          expanded: Math.min(2 * Math.hypot(drawn.u, degrees(rollU)), 180),
+        },
+        up: toward(most(radians(drawn.value)), radians(drawn.value)),
+        side: sideOf(drawn.value),
+      },
+    }),
   };
 }
 

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { blankOffers, fillBlank } from '../../src/app/edits/measured_blank.ts';
+import { blankOffers, fillBlank, pieceLength } from '../../src/app/edits/measured_blank.ts';
 import { withWritten } from '../../src/app/edits/plan_edits.ts';
 import { atStage } from '../../src/app/edits/stage_edits.ts';
 import { newBuild } from '../../src/app/files/new_build.ts';
@@ -60,6 +60,65 @@ describe('a measured blank in the plan', () => {
     const document = typed();
     const section = { ...document, plan: { ...document.plan, section: { startsAt: 700 } } };
     expect(blankOffers(blank, section).map(({ part }) => part)).not.toContain('stations');
+  });
+});
+
+describe('one piece of a rod that comes apart', () => {
+  // a spigot of 70 mm stands out of the butt piece, 3 mm of it showing
+  const joints = [{ kind: 'spigot' as const, inner: 'butt' as const, at: 700, length: 70, gap: 3 }];
+  const jointed = (): BuildDocument => {
+    const document = typed();
+    return { ...document, plan: { ...document.plan, joints } };
+  };
+  /** as it lies by itself, from its own end nearer the tip: 1 mm thicker every 100 mm of rod */
+  const piece = (from: number, length: number): ReportBlank => ({
+    length: { value: length, expanded: 0.4 },
+    diameters: [...Array.from({ length: Math.floor(length / 25) }, (_, i) => 25 * i), length - 4].map((s) => [
+      s,
+      2 + (from + s) / 100,
+      0.12,
+    ]),
+    bow: [],
+  });
+  const offered = (blank: ReportBlank, document: BuildDocument, number: number) =>
+    Object.fromEntries(blankOffers(blank, document, number).map((offer) => [offer.part, offer]));
+  const stationsIn = (blank: ReportBlank, document: BuildDocument, number: number) => {
+    const { stations } = offered(blank, document, number);
+    return stations?.part === 'stations' ? stations.measured : [];
+  };
+
+  test('offers the end that is its own and stations counted along the rod put together, never the rod’s length', () => {
+    const tip = piece(0, 700);
+    expect(Object.keys(offered(tip, jointed(), 1))).toEqual(['tipDiameter', 'stations']);
+    const butt = piece(633, 767);
+    expect(Object.keys(offered(butt, jointed(), 2))).toEqual(['buttDiameter', 'stations']);
+    expect(offered(butt, jointed(), 2)['buttDiameter']).toMatchObject({ measured: { value: 15.96 } });
+    const own = stationsIn(butt, jointed(), 2).filter(({ at }) => at !== 300);
+    expect(own.length).toBe(4);
+    // none on the spigot, which goes into the other piece
+    for (const { at, diameter } of own) {
+      expect(at).toBeGreaterThan(703);
+      expect(diameter).toBeCloseTo(2 + at / 100, 1);
+    }
+  });
+
+  test('keeps the stations of the other piece, in order and no more than the bend takes', () => {
+    const first = fillBlank(jointed(), blankOffers(piece(0, 700), jointed(), 1), new Set(['stations']));
+    const both = fillBlank(first, blankOffers(piece(633, 767), first, 2), new Set(['stations']));
+    const places = stationsIn(piece(633, 767), both, 2).map(({ at }) => at);
+    expect(places.length).toBe(8);
+    expect(places).toEqual(places.toSorted((a, b) => a - b));
+    expect(places.filter((at) => at < 700).length).toBe(4);
+  });
+
+  test('is told against what the plan makes of it, spigot included; a piece no longer planned offers nothing', () => {
+    expect(pieceLength(piece(633, 770), jointed().plan, 2)).toEqual({
+      measured: { value: 770, expanded: 0.4 },
+      planned: 767,
+    });
+    expect(pieceLength(piece(0, 700), typed().plan, 1)).toBeUndefined();
+    expect(blankOffers(piece(0, 700), typed(), 1)).toEqual([]);
+    expect(blankOffers(piece(0, 700), jointed(), 3)).toEqual([]);
   });
 });
 

@@ -18,6 +18,9 @@ test('a measured blank says its length, bow and axis, fills the plan by consent,
   expect(await page.getByRole('region', { name: 'Its straightest axis' }).innerText()).toContain(
     'The blank bows by 2.5 mm',
   );
+  expect(await page.getByRole('region', { name: 'Its straightest axis' }).innerText()).toMatch(
+    /The line drawn on it lies 60 degrees clockwise of the side its middle stands out toward/,
+  );
   await page.getByText('Thickness and bow, place by place').click();
   expect(await page.getByRole('table').first().getByRole('row').count()).toBe(58);
   expect(await problemsEverywhere(page)).toEqual([]);
@@ -48,6 +51,9 @@ test('a measured blank says its length, bow and axis, fills the plan by consent,
   const sheet = page.getByRole('region', { name: 'Record of the rod' });
   expect(await sheet.innerText()).toContain('Check of the bare blank');
   expect(await sheet.getByRole('row').count()).toBe(16);
+  expect(await sheet.innerText()).toMatch(
+    /Its straightest axis, from the shoots at 0°, 90°, 180° and 270°:\s+The blank bows by 2\.5 mm[\s\S]*The line drawn on it lies 60 degrees/,
+  );
   const coming = page.waitForEvent('download');
   await page.getByRole('button', { name: 'Save the whole build' }).click();
   const archive = unpackBuild(await downloaded(await coming));

@@ -4,7 +4,7 @@ import type { KeptCheck } from '../../src/store/build.ts';
 import type { ReportBlank } from '../../src/verdict/report.ts';
 import { buildZip, flatPicture } from './made_build.ts';
 
-/** A made-up blank of 1398.2 mm that bows by 2.5 mm toward 90 degrees, as it shows at this turn. */
+/** A made-up blank of 1398.2 mm that bows by 2.5 mm toward 90 degrees with a line drawn at 150, as it shows at this turn. */
 export function madeBlank(turn: number): ReportBlank {
   const along = [...Array.from({ length: 56 }, (_, i) => 25 * i), 1394];
   const side = 2.5 * Math.sin(((90 + turn) * Math.PI) / 180);
@@ -13,6 +13,8 @@ export function madeBlank(turn: number): ReportBlank {
     diameters: along.map((s) => [s, 2.104 + (9.5 * s) / 1400, 0.12]),
     bow: along.map((s) => [s, side * Math.sin((Math.PI * s) / 1394), -0.4 * Math.sin((Math.PI * s) / 1394)]),
     bowExpanded: along.map(() => [0.2, 0.6]),
+    // drawn 150 degrees round: it lies toward the camera in the third shoot
+    ...(turn === 180 && { line: { from: 300, to: 900, roll: { value: -30, expanded: 3 } } }),
     turn,
     lies: 'flat',
   };

@@ -25,6 +25,7 @@ const rod: RodOptions = {
   buttHeight: 3.6,
   // bowed up by 1.1 mm
   sag: -1.1,
+  line: { from: 200, to: 330, roll: 22, width: 1.2, light: [0.75, 0.75, 0.72] },
 };
 const world: World = {
   ...layTiles({ tiles: 2 }),
@@ -110,11 +111,20 @@ describe('a bare blank on the mat', () => {
     }
   });
 
+  test('the line drawn along it, within its doubt', () => {
+    const { line } = report.blank!;
+    expect(line!.from).toBeGreaterThan(180);
+    expect(line!.to).toBeLessThan(350);
+    expect(Math.abs(line!.roll.value - rod.line!.roll)).toBeLessThan(line!.roll.expanded);
+    expect(line!.roll.expanded).toBeLessThan(6);
+  });
+
   test('is said in a table and reads again from its file', () => {
     expect(parseReport(reportToText(report)).blank!.turn).toBe(90);
     const table = reportTable(plan, report);
     expect(table).toContain('The blank is measured.');
     expect(table).toMatch(/The blank is 4\d\d(\.\d)? mm long, give or take \d\.\d\./);
+    expect(table).toMatch(/A line is drawn along it, 2\d(\.\d)? degrees clockwise from the top as it lies/);
     expect(table).toMatch(/bows to the right by [12]\.\d mm/);
   });
 

@@ -74,6 +74,53 @@ describe('the straightest axis of a blank', () => {
     expect(bows / draws).toBeGreaterThan(0.93);
   });
 
+  test('a drawn line is told against it, from any shoot that shows the line, and where shoots disagree by how much', () => {
+    const own = { bow: 3, roll: -23, sweep: 0.2 };
+    const drawn = 40;
+    const withLine = (turn: number, misread = 0): ReportBlank => ({
+      ...shot(own, turn, 0, none, 0.05),
+      line: { from: 200, to: 500, roll: { value: drawn + turn + misread, expanded: 2 } },
+    });
+    const at = (turn: number) => shot(own, turn, 0, none, 0.05);
+    for (const blanks of [
+      [withLine(0), at(90), at(180), at(270)],
+      [at(0), at(90), at(180), withLine(270)],
+      [at(0), at(90), withLine(180), withLine(270)],
+    ]) {
+      const { line } = straightestAxis(blanks);
+      expect(apart(line!.roll.value, drawn)).toBeLessThan(0.5);
+      expect(apart(line!.fromBow.value, 63)).toBeLessThan(1);
+      expect(line!.up).toBeCloseTo(3 * Math.cos((63 * Math.PI) / 180), 0);
+      expect(line!.side).toBeCloseTo(3 * Math.sin((63 * Math.PI) / 180), 0);
+    }
+    // the turn of a later shoot was set by eye
+    const of = (blanks: ReportBlank[]) => straightestAxis(blanks).line!.roll.expanded;
+    expect(of([withLine(0), at(90), at(180), at(270)])).toBeCloseTo(2, 6);
+    expect(of([at(0), withLine(90), at(180), at(270)])).toBeCloseTo(Math.hypot(2, 5), 6);
+    expect(of([withLine(0), withLine(90, 20), at(180), at(270)])).toBeGreaterThan(10);
+    expect(straightestAxis([at(0), at(90), at(180), at(270)]).line).toBeUndefined();
+  });
+
+  test('is said of a drawn line: the bow’s side, the side it bows away from, or how far off and what bow is left', () => {
+    const own = { bow: 3, roll: 30, sweep: 0 };
+    const say = (roll: number, bow = 3) =>
+      straightestSentences(
+        straightestAxis(
+          quarters.map((turn) => ({
+            ...shot({ ...own, bow }, turn, 0, none, bow < 1 ? 0.2 : 0.05),
+            ...(turn === 0 && { line: { from: 200, to: 400, roll: { value: roll, expanded: 2 } } }),
+          })),
+        ),
+        'mm',
+      ).join(' ');
+    expect(say(31)).toMatch(
+      /lies on the side its middle stands out toward, .* bows up by 3\.0 mm and to the side by 0\.1 mm/,
+    );
+    expect(say(-150)).toMatch(/lies on the side its middle bows away from, .* bows down by 3\.0 mm/);
+    expect(say(-60)).toMatch(/lies 90 degrees counter-clockwise of the side .* to the side by 3\.0 mm/);
+    expect(say(30, 0.1)).toContain('The one drawn on it will do.');
+  });
+
   test('is not told from one side, or from one side and its opposite, or without a turn', () => {
     const own = { bow: 2, roll: 30, sweep: 0 };
     const at = (turn: number) => shot(own, turn, 0, none, 0.05);

@@ -27,6 +27,8 @@ export interface RodOptions {
   gloss?: { strength: number; exponent: number };
   guides?: readonly RodGuide[];
   marks?: readonly { at: number; width: number; light: Light }[];
+  /** a line drawn along the blank: arc lengths, degrees round it clockwise from the top, mm wide */
+  line?: { from: number; to: number; roll: number; width: number; light: Light };
 }
 
 export interface RodGuide {
@@ -127,6 +129,15 @@ export function makeRod(options: RodOptions): Rod {
     };
   });
 
+  /** the drawn line's paint where the blank's surface faces this way; the axis runs along x, nearly */
+  const lineAt = (s: number, normal: Vector3): Light | undefined => {
+    const { line } = options;
+    if (!line || s < line.from || s > line.to) return undefined;
+    const round = (Math.atan2(normal[1], normal[2]) * 180) / Math.PI - line.roll;
+    const off = Math.abs(round - 360 * Math.round(round / 360)) * (Math.PI / 180) * radiusAt(xAt(s));
+    return off < line.width / 2 ? line.light : undefined;
+  };
+
   const blankDistance = (p: Vector3): number => {
     const x = Math.min(Math.max(p[0], 0), length);
     const off = Math.hypot(p[1] - axisY(x), p[2] - axisZ(x)) - radiusAt(x);
@@ -193,6 +204,7 @@ export function makeRod(options: RodOptions): Rod {
             : part === 'grip'
               ? [0.42, 0.28, 0.16]
               : (options.marks?.find((m) => Math.abs(s - m.at) < m.width / 2)?.light ??
+                lineAt(s, normal) ??
                 options.colour ?? [0.03, 0.03, 0.033]);
       const diffuse = 0.3 + 0.7 * Math.max(dot(normal, lamp), 0);
       const shine = options.gloss ?? { strength: 0.15, exponent: 30 };

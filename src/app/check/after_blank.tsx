@@ -1,5 +1,5 @@
 import type { KeptCheck } from '../../store/build.ts';
-import { turnedBlanks } from '../../store/turned_blanks.ts';
+import { quarterTurns, turnedBlanks } from '../../store/turned_blanks.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { goTo } from '../route/use_place.ts';
 import { blankWords } from '../words/blank_words.ts';
@@ -12,7 +12,7 @@ export function AfterBlank({ check, onAgain }: { check: KeptCheck; onAgain: () =
   const { verdict, blank } = check.report;
   const onward = (step: 'photos' | 'record') => goTo({ screen: 'build', id: kept.id, step });
   const done = new Set(turnedBlanks(checks, check.shoot.piece).map(({ turn }) => turn));
-  const next = blank?.turn === undefined ? undefined : [0, 90, 180, 270].find((turn) => !done.has(turn));
+  const next = blank?.turn === undefined ? undefined : quarterTurns.find((turn) => !done.has(turn));
   return (
     <div className="ways">
       {verdict === 'reshoot' && (

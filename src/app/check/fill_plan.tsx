@@ -1,8 +1,15 @@
 import { type ReactNode, useId, useState } from 'react';
 import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { KeptCheck } from '../../store/build.ts';
-import { doubtDigits } from '../../verdict/wording.ts';
-import { type BlankOffer, type BlankPart, blankOffers, fillBlank, type Station } from '../edits/measured_blank.ts';
+import { doubtDigits, measuredText } from '../../verdict/wording.ts';
+import {
+  type BlankOffer,
+  type BlankPart,
+  blankOffers,
+  fillBlank,
+  pieceLength,
+  type Station,
+} from '../edits/measured_blank.ts';
 import { hashOf } from '../route/place.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { blankWords } from '../words/blank_words.ts';
@@ -16,22 +23,19 @@ export function FillPlan({ check }: { check: KeptCheck }) {
   const [filled, setFilled] = useState(false);
   const { blank } = check.report;
   if (!blank) return null;
-  if (check.shoot.piece !== undefined)
-    return (
-      <FillSection>
-        <p>{blankWords.fillPiece}</p>
-      </FillSection>
-    );
-  const offers = blankOffers(blank, document);
+  const { piece } = check.shoot;
+  const offers = blankOffers(blank, document, piece);
+  const length = piece === undefined ? undefined : pieceLength(blank, document.plan, piece);
   const open = offers.filter((offer) => !isThere(offer));
   const chosen = new Set(open.map(({ part }) => part).filter((part) => ticked.has(part)));
   const fill = () => {
-    actions.edit(blankWords.change, (before) => fillBlank(before, blankOffers(blank, before), chosen));
+    actions.edit(blankWords.change, (before) => fillBlank(before, blankOffers(blank, before, piece), chosen));
     tick(new Set());
     setFilled(true);
   };
   return (
     <FillSection>
+      {length && <p>{pieceLengthText(length, document.lengths)}</p>}
       {open.length > 0 ? <p className="hint">{blankWords.fillHelp}</p> : <p>{blankWords.nothingFits}</p>}
       <ul className="blank-offers">
         {open.map((offer) => (
@@ -104,6 +108,16 @@ function Offer({
       </div>
     </div>
   );
+}
+
+/** What the plan makes of a piece beside what was measured, and what to do where they differ. */
+function pieceLengthText(
+  { measured, planned }: NonNullable<ReturnType<typeof pieceLength>>,
+  display: LengthDisplay,
+): string {
+  const unit = display === 'mm' ? 'mm' : 'in';
+  const off = Math.abs(measured.value - planned) > measured.expanded;
+  return blankWords.pieceLength(formatLength(planned, unit), measuredText(measured, display), off);
 }
 
 /** The plan holds what was measured, to the last digit that is taken over. */

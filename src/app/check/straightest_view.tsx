@@ -1,15 +1,16 @@
-import { InputError } from '../../plan/input_error.ts';
 import type { KeptCheck } from '../../store/build.ts';
-import { type TurnedBlank, turnedBlanks } from '../../store/turned_blanks.ts';
-import { straightestAxis } from '../../verdict/straightest_axis.ts';
-import { straightestRows, straightestSentences } from '../../verdict/straightest_text.ts';
+import {
+  isTurnedAllRound,
+  quarterTurns,
+  straightestOf,
+  type TurnedBlank,
+  turnedBlanks,
+} from '../../store/turned_blanks.ts';
 import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { Fold } from '../kit/fold.tsx';
 import { blankWords } from '../words/blank_words.ts';
 import { BlankTable } from './blank_view.tsx';
-
-const quarters = [0, 90, 180, 270];
 
 /** Once the blank was shot at four turns: how it bows of its own, and where to draw the line. */
 export function StraightestView({ check }: { check: KeptCheck }) {
@@ -17,11 +18,11 @@ export function StraightestView({ check }: { check: KeptCheck }) {
   const turned = turnedBlanks(checks, check.shoot.piece);
   if (turned.length < 2) return null;
   const degrees = ({ turn }: { turn: number }) => `${turn}°`;
-  const open = quarters.filter((quarter) => !turned.some(({ turn }) => turn === quarter));
+  const open = quarterTurns.filter((quarter) => !turned.some(({ turn }) => turn === quarter));
   return (
     <section aria-label={blankWords.axis}>
       <h2>{blankWords.axis}</h2>
-      {turned.length < quarters.length ? (
+      {!isTurnedAllRound(turned) ? (
         <p>
           {blankWords.axisMore(
             turned.map(degrees),
@@ -36,7 +37,7 @@ export function StraightestView({ check }: { check: KeptCheck }) {
 }
 
 function Axis({ turned, display }: { turned: readonly TurnedBlank[]; display: LengthDisplay }) {
-  const { sentences, rows } = axisOf(turned, display);
+  const { sentences, rows } = straightestOf(turned, display);
   return (
     <>
       {sentences.map((sentence) => (
@@ -50,15 +51,4 @@ function Axis({ turned, display }: { turned: readonly TurnedBlank[]; display: Le
       <p className="hint">{blankWords.axisHelp}</p>
     </>
   );
-}
-
-/** What the shoots say together, or why they cannot. */
-function axisOf(turned: readonly TurnedBlank[], display: LengthDisplay): { sentences: string[]; rows: string[][] } {
-  try {
-    const axis = straightestAxis(turned.map(({ blank }) => blank));
-    return { sentences: straightestSentences(axis, display), rows: straightestRows(axis, display) };
-  } catch (error) {
-    if (!(error instanceof InputError)) throw error;
-    return { sentences: [error.message], rows: [] };
-  }
 }

@@ -1,4 +1,8 @@
+import type { Stretch } from '../../plan/foot.ts';
+import { piecesOf } from '../../plan/pieces/pieces.ts';
+import { planStart } from '../../plan/plan.ts';
 import type { BuildDocument } from '../../store/build.ts';
+import { pieceCount } from '../../store/plan_in_hand.ts';
 import type { Measured, ReportBlank } from '../../verdict/report.ts';
 import { withWritten } from './plan_edits.ts';
 import { lengthInField } from './plan_reading.ts';
@@ -8,6 +12,9 @@ export interface Station {
   at: number;
   diameter: number;
 }
+
+/** Place along, diameter and its expanded uncertainty, mm. */
+type Diameter = ReportBlank['diameters'][number];
 
 /** What a measured blank can put into the plan, beside what stands there now (undefined where nothing does). */
 export type BlankOffer =
@@ -24,51 +31,89 @@ const tenth = (mm: number) => Math.round(mm * 10) / 10;
 const hundredth = (mm: number) => Math.round(mm * 100) / 100;
 
 /**
- * What was measured of the bare blank, part by part. The butt's diameter is the last one measured, some millimetres
+ * What was measured of the bare blank, or of one piece of a rod that comes apart, part by part. The butt's diameter is the last one measured, some millimetres
  * before the end; where the grip covers the butt, neither it nor the length is offered. A section's own stations are
- * counted otherwise by the bend, so none are offered for it.
+ * counted otherwise by the bend, so none are offered for it. Of a piece only what is its own is offered: the tip's or
+ * the butt's diameter where it has that end, and stations on its outside, beside those of the other pieces; the rod's
+ * length hangs on its joints.
  */
-export function blankOffers(blank: ReportBlank, { plan, written }: BuildDocument): BlankOffer[] {
+export function blankOffers(blank: ReportBlank, { plan, written }: BuildDocument, piece?: number): BlankOffer[] {
+  if (piece !== undefined) return pieceOffers(blank, { plan, written }, piece);
   const { length, diameters } = blank;
   const [first, last] = [diameters[0], diameters.at(-1)];
   const stands = (part: 'length' | 'tipDiameter' | 'buttDiameter') => plan.blank[part] || undefined;
-  const stations = plan.section ? [] : stationsOf(blank);
-  const expandedAt = new Map(diameters.map(([at, , expanded]) => [at, expanded]));
+  const end = length?.value ?? last?.[0] ?? 0;
+  const inside = diameters.slice(1, length ? -1 : undefined);
+  const stations = plan.section ? [] : stationsOf(inside, { from: 0, to: end }, mostStations);
   return [
     ...(length
       ? [{ part: 'length' as const, measured: { ...length, value: tenth(length.value) }, stands: stands('length') }]
       : []),
     ...(first ? [diameterOffer('tipDiameter', first, stands('tipDiameter'))] : []),
     ...(length && last ? [diameterOffer('buttDiameter', last, stands('buttDiameter'))] : []),
-    ...(stations.length > 0
-      ? [
-          {
-            part: 'stations' as const,
-            measured: stations,
-            expanded: Math.max(...stations.map(({ at }) => expandedAt.get(at) ?? 0)),
-            stands: writtenStations(written),
-          },
-        ]
-      : []),
+    ...stationsOffer(stations, diameters, writtenStations(written)),
   ];
+}
+
+/** As `blankOffers`, of one piece by itself; nothing where the plan has no such piece any more. */
+function pieceOffers(blank: ReportBlank, { plan, written }: Pick<BuildDocument, 'plan' | 'written'>, number: number) {
+  const piece = pieceCount(plan) > 1 ? piecesOf(plan).find((one) => one.number === number) : undefined;
+  if (!piece) return [];
+  const { length } = blank;
+  const start = planStart(plan);
+  // counted along the rod put together
+  const along = blank.diameters.map(([s, ...rest]): Diameter => [s + piece.from - start, ...rest]);
+  const [first, last] = [along[0], along.at(-1)];
+  const own = { from: piece.outside.from - start, to: piece.outside.to - start };
+  const isOwn = (at: number) => at >= own.from && at <= own.to;
+  const others = writtenStations(written).filter(({ at }) => !isOwn(at));
+  const inside = along.filter(([at], i) => i > 0 && isOwn(at) && (!length || i < along.length - 1));
+  const room = Math.min(Math.floor(mostStations / piece.of), mostStations - others.length);
+  const measured = stationsOf(inside, own, room);
+  const stations = measured.length > 0 ? [...others, ...measured].toSorted((a, b) => a.at - b.at) : [];
+  return [
+    ...(first && piece.tipSide === 'tip'
+      ? [diameterOffer('tipDiameter', first, plan.blank.tipDiameter || undefined)]
+      : []),
+    ...(length && last && piece.buttSide === 'butt'
+      ? [diameterOffer('buttDiameter', last, plan.blank.buttDiameter || undefined)]
+      : []),
+    ...stationsOffer(stations, along, writtenStations(written)),
+  ];
+}
+
+function stationsOffer(measured: Station[], diameters: readonly Diameter[], stands: Station[]): BlankOffer[] {
+  if (measured.length === 0) return [];
+  const expandedAt = new Map(diameters.map(([at, , expanded]) => [tenth(at), expanded]));
+  return [
+    { part: 'stations', measured, expanded: Math.max(...measured.map(({ at }) => expandedAt.get(at) ?? 0)), stands },
+  ];
+}
+
+/** A measured piece beside what the plan makes of it, from end to end, spigot included; mm. */
+export function pieceLength(
+  { length }: ReportBlank,
+  plan: BuildDocument['plan'],
+  number: number,
+): { measured: Measured; planned: number } | undefined {
+  const piece = pieceCount(plan) > 1 ? piecesOf(plan).find((one) => one.number === number) : undefined;
+  return length && piece && { measured: length, planned: piece.to - piece.from };
 }
 
 const diameterOffer = (
   part: 'tipDiameter' | 'buttDiameter',
-  [, diameter, expanded]: [number, number, number],
+  [, diameter, expanded]: Diameter,
   stands: number | undefined,
 ): BlankOffer => ({ part, measured: { value: hundredth(diameter), expanded }, stands });
 
-/** Measured diameters as evenly between tip and butt as the measured places allow. */
-function stationsOf({ length, diameters }: ReportBlank): Station[] {
-  const end = length?.value ?? diameters.at(-1)?.[0] ?? 0;
-  const inside = diameters.slice(1, length ? -1 : undefined);
+/** So many of the measured diameters, as evenly over a stretch as the measured places allow. */
+function stationsOf(inside: readonly Diameter[], { from, to }: Stretch, count: number): Station[] {
   const near = (wanted: number) =>
-    inside.reduce<[number, number, number] | undefined>(
+    inside.reduce<Diameter | undefined>(
       (best, row) => (!best || Math.abs(row[0] - wanted) < Math.abs(best[0] - wanted) ? row : best),
       undefined,
     );
-  const rows = Array.from({ length: mostStations }, (_, i) => near(((i + 1) * end) / (mostStations + 1)));
+  const rows = Array.from({ length: Math.max(count, 0) }, (_, i) => near(from + ((i + 1) * (to - from)) / (count + 1)));
   return [...new Set(rows)].flatMap((row) => (row ? [{ at: tenth(row[0]), diameter: hundredth(row[1]) }] : []));
 }
 

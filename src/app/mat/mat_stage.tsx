@@ -1,3 +1,4 @@
+import { quarterTurns } from '../../store/turned_blanks.ts';
 import { useId } from 'react';
 import { atStage } from '../edits/stage_edits.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
@@ -35,8 +36,7 @@ export function MatStage() {
 function BlankTurn({ turn }: { turn: number | undefined }) {
   const id = useId();
   const edit = useShootEdit();
-  const quarters = [0, 90, 180, 270];
-  const turns = turn === undefined || quarters.includes(turn) ? quarters : [...quarters, turn];
+  const turns = turn === undefined || quarterTurns.includes(turn) ? quarterTurns : [...quarterTurns, turn];
   return (
     <div className="reading">
       <label htmlFor={id}>{blankWords.turn}</label>

@@ -1,6 +1,7 @@
 import { guidesAreOn } from '../../plan/shoot.ts';
 import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { BuildDocument, KeptCheck, ShownEvidence, ShownPicture } from '../../store/build.ts';
+import { isTurnedAllRound, straightestOf, type TurnedBlank } from '../../store/turned_blanks.ts';
 import { adviceForExtra } from '../../verdict/advice.ts';
 import { answerOf } from '../../verdict/answer.ts';
 import { blankRows, blankSentences } from '../../verdict/blank_table.ts';
@@ -54,6 +55,8 @@ export interface Recorded {
   /** the check still speaks of the plan and photos as they are */
   current: boolean;
   by: string;
+  /** the same bare blank at each turn it was measured at */
+  turned?: readonly TurnedBlank[];
 }
 
 const day = new Intl.DateTimeFormat(undefined, { dateStyle: 'long', timeStyle: 'short' });
@@ -76,6 +79,7 @@ export function recordContent(recorded: Recorded): RecordContent {
     sentences: [
       ...new Set([
         ...(report.blank ? blankSentences(report.blank, lengths) : []),
+        ...axisSentences(recorded),
         ...sharedAdvice(report.items.filter((item) => isWrong(item) || isUnsettled(item))).flatMap(
           ({ sentence }) => sentence ?? [],
         ),
@@ -129,6 +133,12 @@ function factsOf({ check, begun, document: { lengths, thread } }: Recorded): [st
     [recordWords.photos, recordWords.photosOf(shoot.photos.length)],
     [recordWords.thread, threadName ?? recordWords.threadOwn],
   ];
+}
+
+/** The straightest axis, once the blank was measured at all four turns. */
+function axisSentences({ check, document: { lengths }, turned = [] }: Recorded): string[] {
+  if (!check.report.blank || !isTurnedAllRound(turned)) return [];
+  return [recordWords.axisOf(turned.map(({ turn }) => `${turn}°`)), ...straightestOf(turned, lengths).sentences];
 }
 
 const turnFact = ({ turn }: ReportBlank): [string, string][] =>

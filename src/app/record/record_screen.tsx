@@ -4,6 +4,7 @@ import { reportCsv } from '../../store/export_table.ts';
 import { isCurrent } from '../../store/is_current.ts';
 import { pieceCount } from '../../store/plan_in_hand.ts';
 import { checkedParts } from '../../store/rod_checks.ts';
+import { turnedBlanks } from '../../store/turned_blanks.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
 import { withWritten } from '../edits/plan_edits.ts';
@@ -41,6 +42,7 @@ export function RecordScreen() {
       document,
       current: check === checks[0] && isCurrent(check, document),
       by,
+      turned: turnedBlanks(checks, check.shoot.piece),
     });
   const rod = parts.length > 0 ? rodRecordContent(document, parts, { begun: kept.createdAt, by }) : undefined;
   return (

@@ -22,7 +22,10 @@ export const blankWords = {
 
   fill: 'Fill the plan',
   fillHelp: 'Tick what the plan is to take over. What is not ticked stays as it is; one undo takes all of it back.',
-  fillPiece: 'This is one piece of the rod, and the plan holds the rod put together: nothing is filled in from it.',
+  pieceLength: (planned: string, measured: string, off: boolean) =>
+    `By the plan this piece is ${planned} from end to end, all that sticks out included; measured ${measured}.${
+      off ? ' Where the tape agrees with the photos, correct the joint or the rod’s length on the plan.' : ''
+    }`,
   parts: {
     length: 'Length, tip to butt',
     tipDiameter: 'Diameter at the tip',
@@ -41,7 +44,8 @@ export const blankWords = {
   axis: 'Its straightest axis',
   axisMore: (turns: string[], open: string[]) =>
     `Measured with the blank turned by ${listText(turns)}. Shoot it at ${listText(open)} as well, and its straightest axis is told.`,
-  axisHelp: 'From the last check at each turn. All must be of the same blank, tip end at the same end of the mat.',
+  axisHelp:
+    'From the last check at each turn. All must be of the same blank, tip end at the same end of the mat. A line drawn along it is told against the bow where it lies toward the camera in one of the shoots.',
   axisTable: 'How far it bows to the side, line by line round the blank',
   quarter: (turn: number) => `Turn the blank to ${turn}° and shoot it again`,
   newRound: 'Take new photos of it',

@@ -1,3 +1,4 @@
+import { listText } from '../../verdict/wording.ts';
 import { counted } from './counted.ts';
 
 /** What the record says. */
@@ -50,6 +51,7 @@ export const recordWords = {
   meaningBlank:
     '± is the doubt: about 95 in 100 lie within it. To the right is as seen from the butt, up as it lies; both from the straight line between the first place and the last. The table as CSV has every 25 mm.',
   turn: 'Turned since the first shoot',
+  axisOf: (turns: string[]) => `Its straightest axis, from the shoots at ${listText(turns)}:`,
   pictures: 'Pictures',
   straightened: 'The rod, straightened out of the photos, tip at the left',
   by: 'Checked by (printed under the line)',
