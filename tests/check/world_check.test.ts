@@ -1,6 +1,6 @@
 import { beforeAll, describe, expect, test, vi } from 'vitest';
 import type { Report } from '../../src/verdict/report.ts';
-import type { RodOptions } from '../world/world_rod.ts';
+import type { RodGuide, RodOptions } from '../world/world_rod.ts';
 import { checkDrawn, type DrawnCase, drawnGuide as guide } from './drawn_check.ts';
 import { type Judgement, rms, worst } from './pipeline_judge.ts';
 
@@ -20,8 +20,17 @@ const slim: RodOptions = {
   guides: [guide(110, 1.2, 8, 7), guide(245, -0.8, 10, 10), guide(400, 0.3, 16, 17, 8)],
 };
 
-const cases: [string, DrawnCase][] = [
-  ['a slim dark blank with a ring 2.6 mm off', { rod: slim, planned: { G2: 242.4 } }],
+const [first, second, third] = slim.guides as [RodGuide, RodGuide, RodGuide];
+
+const cases: [string, DrawnCase & { wrongWay?: string[] }][] = [
+  [
+    'a slim dark blank with a ring 2.6 mm off, another guide the wrong way round',
+    {
+      rod: { ...slim, guides: [first, second, { ...third, footToward: 'tip' }] },
+      planned: { G2: 242.4 },
+      wrongWay: ['G3'],
+    },
+  ],
   [
     'the tip at the last page, the mat printed at 97 %',
     { rod: slim, mat: { tipAtLastTile: true, printScale: { along: 0.97, across: 0.972 } } },
@@ -53,6 +62,10 @@ describe.each(cases)('%s', (_, scene) => {
     expect(judged.ghosts).toEqual([]);
     expect(judged.falsePass).toEqual([]);
     expect(judged.falseFlag).toEqual([]);
+  });
+
+  test('what lies the wrong way round is told, and nothing else', () => {
+    expect(report.items.flatMap(({ id, setWrongWay }) => (setWrongWay ? [id] : []))).toEqual(scene.wrongWay ?? []);
   });
 
   test('places and rolls are right, and about as sure as they are right', () => {

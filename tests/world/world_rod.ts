@@ -41,6 +41,8 @@ export interface RodGuide {
   outer: number;
   inner: number;
   lean: number;
+  /** where its foot lies; toward the butt, as builders set it, when absent */
+  footToward?: 'tip' | 'butt';
 }
 
 export interface RodHit {
@@ -107,7 +109,11 @@ export function makeRod(options: RodOptions): Rod {
     const centre = addScaled(place(x), out, radiusAt(x) + guide.height);
     const normal = addScaled(scale(along, Math.cos(lean)), out, Math.sin(lean));
     const across = cross(normal, out);
-    const foot = (distance: number) => addScaled(place(x - distance), out, radiusAt(x - distance) + 0.5);
+    const side = guide.footToward === 'tip' ? -1 : 1;
+    const foot = (distance: number) => {
+      const at = x + side * distance;
+      return addScaled(place(at), out, radiusAt(at) + 0.5);
+    };
     const reach = 6 + guide.height * 0.5;
     const wire = 0.55 + guide.outer / 60;
     const far = foot(reach + 11);
