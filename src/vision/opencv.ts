@@ -73,7 +73,7 @@ function load(): Promise<{ cv: OpenCv }> {
     const inNode = typeof process !== 'undefined' && typeof process.listeners === 'function';
     const before = inNode ? process.listeners('uncaughtException') : [];
     const beforeRejections = inNode ? process.listeners('unhandledRejection') : [];
-    const { module } = (await import('./opencv_module.ts')).box;
+    const { module } = runFromDisk() ?? (await import('./opencv_module.ts')).box;
     const box = await new Promise<{ cv: OpenCv }>((resolve, reject) => {
       const timer = setTimeout(
         () => reject(new Error('The tag reader did not start within a minute. Reload and try again.')),
@@ -97,6 +97,22 @@ function load(): Promise<{ cv: OpenCv }> {
     return box;
   })();
   return loading;
+}
+
+/**
+ * OpenCV's module object in Node, its ten megabytes of source (plain ASCII) run as they stand; undefined in a browser.
+ * By `import` a loader that translates TypeScript would keep several copies of them: 80 MB.
+ */
+function runFromDisk(): { module: unknown } | undefined {
+  if (typeof process === 'undefined' || typeof process.getBuiltinModule !== 'function') return undefined;
+  const require = process.getBuiltinModule('node:module').createRequire(import.meta.url);
+  const path = require.resolve('@techstark/opencv-js');
+  const source = process.getBuiltinModule('node:fs').readFileSync(path, 'latin1');
+  const names = ['module', 'exports', 'require', '__filename', '__dirname'];
+  const run = process.getBuiltinModule('node:vm').compileFunction(source, names, { filename: path });
+  const module = { exports: {} as unknown };
+  run.call(module.exports, module, module.exports, require, path, process.getBuiltinModule('node:path').dirname(path));
+  return { module: module.exports };
 }
 
 /** Runs `work` with a keeper; everything handed to the keeper is freed afterwards, whatever happens. */
