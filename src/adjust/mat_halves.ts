@@ -1,15 +1,19 @@
 import { type Camera, project, ray } from '../geometry/camera.ts';
 import { dot, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import { solveLinearSystem } from '../numerics/linear_system.ts';
-import type { MatReadings } from '../plan/shoot.ts';
-import { adjustMat } from './mat_adjustment.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
 import type { TaggedPhoto } from './mat_cameras.ts';
-import type { MatProfile } from './mat_profile.ts';
 import type { MatSolution } from './mat_summary.ts';
 import { placeDoubt, placeGradient, type SeenPlace } from './propagation.ts';
 
 /** Walks from so many photos on are also solved in halves; fewer places tell nothing of how halves agree. */
 const least = { photos: 4, places: 3 } as const;
+
+/** Every other photo of a walk by itself, and which ones of the whole these are. */
+interface Half {
+  half: MatSolution;
+  photos: readonly PhotoIndex[];
+}
 
 /** What two halves of a walk say of the same places. */
 export interface HalvesDiffer {
@@ -23,25 +27,20 @@ export interface HalvesDiffer {
 /**
  * Solves a walk once by its first, third, ... and once by its second, fourth, ... photo, and compares where each half
  * has the places along the rod: their pictures are those of the whole solution, so that only cameras, lens and pages
- * are told anew. Undefined where a half shows too few places, or does not hang together. `mat`: the whole solution.
+ * are told anew. Undefined where a half shows too few places, or does not hang together. `mat`: the whole solution;
+ * `adjust`: how it was solved.
  */
 export function compareHalves(
   photos: readonly TaggedPhoto[],
-  { mat, readings, kept }: { mat: MatSolution; readings: MatReadings; kept?: MatProfile | undefined },
+  { mat, adjust }: { mat: MatSolution; adjust: (photos: readonly TaggedPhoto[]) => MatSolution | undefined },
   places: readonly SeenPlace[],
 ): HalvesDiffer | undefined {
   const placed = photos.flatMap(({ tags }, i) => (tags.length > 0 && mat.cameras[i] ? [i] : []));
   if (placed.length < least.photos) return undefined;
-  const halves = [0, 1].map((half) =>
-    adjustMat(
-      photos.map((photo, i) => (placed.indexOf(i) % 2 === half ? photo : { ...photo, tags: [] })),
-      readings,
-      kept,
-    ),
-  );
-  const [first, second] = halves;
+  const own = [0, 1].map((half) => placed.filter((_, k) => k % 2 === half));
+  const [first, second] = own.map((half) => adjust(half.map((photo) => photos[photo]!)));
   if (!first?.covariance || !second?.covariance) return undefined;
-  const seen = [first, second].map((half) => places.map((place) => seenBy(half, mat, place)));
+  const seen = [first, second].map((half, h) => places.map((place) => seenBy({ half, photos: own[h]! }, mat, place)));
   const common = places.flatMap((_, i) => {
     const [a, b] = [seen[0]![i], seen[1]![i]];
     return a && b ? [{ a, b }] : [];
@@ -65,14 +64,14 @@ export function compareHalves(
 }
 
 /** A place as the photos of one half show it, in that half's frame; undefined where none does. */
-function seenBy(half: MatSolution, whole: MatSolution, place: SeenPlace): SeenPlace | undefined {
-  const photos = place.photos.filter((photo) => half.cameras[photo]);
-  const rays = photos.flatMap((photo) => {
-    const pixel = project(whole.cameras[photo]!, place.point);
-    return pixel ? [{ camera: half.cameras[photo]!, pixel }] : [];
+function seenBy({ half, photos }: Half, whole: MatSolution, place: SeenPlace): SeenPlace | undefined {
+  const showing = photos.flatMap((photo, i) => (place.photos.includes(photo) && half.cameras[i] ? [i] : []));
+  const rays = showing.flatMap((i) => {
+    const pixel = project(whole.cameras[photos[i]!]!, place.point);
+    return pixel ? [{ camera: half.cameras[i]!, pixel }] : [];
   });
   const point = rays.length > 0 ? crossing(rays, place) : undefined;
-  return point && { ...place, point, photos };
+  return point && { ...place, point, photos: showing };
 }
 
 /** The point nearest to rays, its height over the bench known beforehand. */

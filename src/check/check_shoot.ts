@@ -14,7 +14,7 @@ import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
-import { type Progress, placePhotos } from './place_photos.ts';
+import { placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
 import { findRod } from './rod.ts';
 import { rollZero } from './roll_zero.ts';
@@ -46,7 +46,7 @@ export async function checkShoot(
   whole: Plan,
   shoot: Shoot,
   load: LoadPhoto,
-  onProgress: (progress: Progress) => void,
+  onProgress: TellProgress,
   options: CheckOptions,
 ): Promise<{ report: Report; evidence: Evidence }> {
   const plan = planOnMat(whole, shoot);
@@ -54,14 +54,17 @@ export async function checkShoot(
   refuseWithoutGuides(plan, shoot);
   const { tagged: read, mat: placed } = await placePhotos(shoot, load, onProgress, options);
 
-  onProgress({ stage: 'Finding the blank', done: 0.55 });
+  await onProgress({ stage: 'Finding the blank', done: 0.55 });
   const lying = findRod(read, placed, { plan, shoot }, options.finder);
   const { tagged, rod } = await holdingRod(read, lying, load);
   const { mat, blank: found, views, bands, slides } = rod;
   refuseIfSlid(tagged, views, found, slides);
 
-  onProgress({ stage: guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks', done: 0.65 });
-  const seen = lookAlong(options.finder, views.list, found.axis, plan);
+  const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';
+  const seen = await lookAlong(options.finder, views.list, found.axis, plan, (done) =>
+    onProgress({ stage, done: 0.65 + 0.15 * done }),
+  );
+  await onProgress({ stage, done: 0.8 });
   const tipTop = plan.tipTop && findTipTop(views.list, found.axis, seen, plan.tipTop);
   const { blank: counted, start } = countedFrom(plan, found, tipTop);
   const { blank, notes: shadowNotes } = doubtShadow(counted, seen, plan.blank.finish);
@@ -75,7 +78,7 @@ export async function checkShoot(
   });
   const marks = fitMarks(views.list, blank.axis, bands, plan.markedBy);
 
-  onProgress({ stage: 'Weighing the doubt', done: 0.9 });
+  await onProgress({ stage: 'Weighing the doubt', done: 0.9 });
   const doubt = matDoubt(mat, tipEnd(blank));
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
@@ -118,7 +121,7 @@ export async function checkShoot(
   };
   const report = judge(plan, shoot, measured, options);
 
-  onProgress({ stage: 'Drawing the pictures', done: 0.95 });
+  await onProgress({ stage: 'Drawing the pictures', done: 0.95 });
   const evidence = drawEvidence({
     plan,
     report,
@@ -132,7 +135,7 @@ export async function checkShoot(
     marks: shoot.stage === 'wrapped' ? [] : marks,
     byHand,
   });
-  onProgress({ stage: 'Done', done: 1 });
+  await onProgress({ stage: 'Done', done: 1 });
   return { report, evidence };
 }
 

@@ -17,10 +17,22 @@ export function refuseWithoutGuides({ positions }: Plan, { stage }: Shoot): void
     throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
 }
 
-/** What every placed photo shows along the blank, from before its tip. */
-export function lookAlong(finder: Finder, views: PerView<View>, axis: BlankAxis, plan: Plan): StripSeen[] {
+/** What every placed photo shows along the blank, from before its tip. `onView` is told the share that is done. */
+export async function lookAlong(
+  finder: Finder,
+  views: PerView<View>,
+  axis: BlankAxis,
+  plan: Plan,
+  onView: (done: number) => void | Promise<void>,
+): Promise<StripSeen[]> {
   const range = { from: beforeTip, to: plan.blank.length };
-  return views.flatMap((view, index) => lookAlongStrip(finder, view, index, axis, range) ?? []);
+  const seen: StripSeen[] = [];
+  for (const [index, view] of views.entries()) {
+    await onView(index / views.length);
+    const strip = lookAlongStrip(finder, view, index, axis, range);
+    if (strip) seen.push(strip);
+  }
+  return seen;
 }
 
 /** A tip-top's ring stands this far before the blank's end at most, mm. */

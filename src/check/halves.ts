@@ -5,7 +5,7 @@ import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { ReportHalves } from '../verdict/report.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import type { KnownBefore } from './known_before.ts';
-import { taggedPhotos } from './repeated_photos.ts';
+import { adjustOnce, taggedPhotos } from './repeated_photos.ts';
 import type { TaggedView } from './tagged_views.ts';
 
 /**
@@ -27,7 +27,7 @@ export function heldAgainstHalves(
   const seen = places.flatMap(({ reading }) => reading?.seen ?? []);
   const differ = compareHalves(
     taggedPhotos(tagged, known),
-    { mat, readings: shoot.mat, ...(known.mat && { kept: known.mat }) },
+    { mat, adjust: (photos) => adjustOnce(photos, shoot.mat, known) },
     seen,
   );
   if (!differ) return { places: [...places], notes: [] };

@@ -6,6 +6,7 @@ import { tileNumber } from '../mat/tile.ts';
 import { heldCamera } from '../photo/camera_facts.ts';
 import type { Photo } from '../photo/photo.ts';
 import type { ReportProfile } from '../verdict/report.ts';
+import type { Remembered } from './check_memory.ts';
 
 /** What photos taken before told and is kept. */
 export interface KnownBefore {
@@ -13,6 +14,8 @@ export interface KnownBefore {
   lenses?: readonly LensProfile[];
   /** the mat the rod lies on, solved before */
   mat?: MatProfile;
+  /** what checks of some of these very photos left: it saves time and changes nothing */
+  remembered?: Remembered;
 }
 
 /** The kept lens of the camera that took a photo, turned as the photo is; undefined where none is kept. */

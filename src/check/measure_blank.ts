@@ -16,7 +16,7 @@ import { matFlatness } from './mat_flatness.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
 import type { Measuring } from './measuring.ts';
 import { alongWithDoubt } from './place_doubt.ts';
-import { type Progress, placePhotos } from './place_photos.ts';
+import { placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
 import { scaleAsFound } from './scale.ts';
 import { refuseIfSlid } from './slide.ts';
@@ -43,19 +43,19 @@ export async function measureBlank(
   plan: Plan,
   shoot: Shoot,
   load: LoadPhoto,
-  onProgress: (progress: Progress) => void,
+  onProgress: TellProgress,
   { finder, ...known }: { finder: Finder } & KnownBefore,
 ): Promise<{ report: Report; evidence: Evidence }> {
   const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, known);
 
-  onProgress({ stage: 'Finding the blank', done: 0.55 });
+  await onProgress({ stage: 'Finding the blank', done: 0.55 });
   const { found, report } = measurePlaced(tagged, placed, { plan, shoot }, finder);
 
-  onProgress({ stage: 'Drawing the pictures', done: 0.95 });
+  await onProgress({ stage: 'Drawing the pictures', done: 0.95 });
   const { mat, blank, views } = found.rod;
   const none = { rings: [], marks: [], byHand: [], start: 0 };
   const evidence = drawEvidence({ plan: { ...plan, blank: found.blank }, report, tagged, mat, blank, views, ...none });
-  onProgress({ stage: 'Done', done: 1 });
+  await onProgress({ stage: 'Done', done: 1 });
   return { report, evidence };
 }
 

@@ -4,13 +4,17 @@ import type { KnownBefore } from './known_before.ts';
 import { holdingLane } from './held_photos.ts';
 import { refuseUnlessPlaced, refuseWithoutTags } from './refusals.ts';
 import { placeDistinct } from './repeated_photos.ts';
-import { type LoadPhoto, readPhotos, type TaggedView } from './tagged_views.ts';
+import { readPhotos } from './read_photos.ts';
+import type { LoadPhoto, TaggedView } from './tagged_views.ts';
 
 export interface Progress {
   stage: string;
   /** 0 to 1 */
   done: number;
 }
+
+/** Takes what is told on the way; waited for, so that whoever listens can have a turn, or end it by throwing. */
+export type TellProgress = (progress: Progress) => void | Promise<void>;
 
 /**
  * The first half of every check: each photo read once for its squares, and where each camera stood over the mat. Throws
@@ -19,15 +23,19 @@ export interface Progress {
 export async function placePhotos(
   shoot: Pick<Shoot, 'photos' | 'mat' | 'byHand'> & Partial<Pick<Shoot, 'rest'>>,
   load: LoadPhoto,
-  onProgress: (progress: Progress) => void,
+  onProgress: TellProgress,
   known: KnownBefore = {},
 ): Promise<{ tagged: TaggedView[]; mat: MatSolution }> {
-  const read = await readPhotos(shoot.photos.length, load, (i) =>
-    onProgress({ stage: `Reading photo ${i + 1} of ${shoot.photos.length}`, done: (0.5 * i) / shoot.photos.length }),
+  const count = shoot.photos.length;
+  const read = await readPhotos(
+    count,
+    load,
+    (i) => onProgress({ stage: `Reading photo ${i + 1} of ${count}`, done: (0.5 * i) / count }),
+    known.remembered,
   );
   await refuseWithoutTags(read, load);
 
-  onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
+  await onProgress({ stage: 'Working out where the camera stood', done: 0.5 });
   const { tagged, mat } = placeDistinct(read, shoot, known);
   refuseUnlessPlaced(tagged, mat);
   // Pages photographed by themselves have nothing lying on them to be looked at.

@@ -4,7 +4,8 @@ import type { MatSolution } from '../adjust/mat_summary.ts';
 import { cameraCentre } from '../geometry/camera.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { norm, subtract } from '../geometry/vector.ts';
-import type { Shoot } from '../plan/shoot.ts';
+import type { MatReadings, Shoot } from '../plan/shoot.ts';
+import { nothingRemembered } from './check_memory.ts';
 import { type KnownBefore, lensOf } from './known_before.ts';
 import { matTags, type TaggedView } from './tagged_views.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
@@ -62,7 +63,16 @@ const adjusted = (
   tagged: PerPhoto<TaggedView>,
   shoot: Pick<Shoot, 'mat' | 'byHand'>,
   known: KnownBefore,
-): MatSolution | undefined => adjustMat(taggedPhotos(tagged, known), shoot.mat, known.mat);
+): MatSolution | undefined => adjustOnce(taggedPhotos(tagged, known), shoot.mat, known);
+
+/** The adjustment of the mat, unless the same one is remembered. */
+export function adjustOnce(
+  photos: readonly TaggedPhoto[],
+  readings: MatReadings,
+  { mat, remembered = nothingRemembered }: KnownBefore,
+): MatSolution | undefined {
+  return remembered.mat({ photos, readings, mat }, () => adjustMat(photos, readings, mat));
+}
 
 /** What each photo brings to the adjustment: its tags (none where it repeats another), and what is kept of its lens. */
 export const taggedPhotos = (tagged: PerPhoto<TaggedView>, { lenses }: KnownBefore): TaggedPhoto[] =>

@@ -1,12 +1,9 @@
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { tagPlace } from '../mat/tile.ts';
 import type { Photo, PerPhoto, PhotoIndex } from '../photo/photo.ts';
-import { photoQuality } from '../photo/quality.ts';
-import { holdPart } from '../photo/crop.ts';
-import { laneBySquares } from './looked_at.ts';
 import type { ReportPhoto } from '../verdict/report.ts';
 import type { View, PerView } from '../vision/strip.ts';
-import { readTags, type TagReading } from '../vision/tags.ts';
+import type { TagReading } from '../vision/tags.ts';
 
 /** A photo with the tags read in it: of its pixels no more is held than the measuring looks at. */
 export interface TaggedView {
@@ -26,30 +23,6 @@ export interface PlacedViews {
 
 /** Hands over the photo at this place of `shoot.photos`, decoded. */
 export type LoadPhoto = (index: PhotoIndex) => Promise<Photo>;
-
-/**
- * Decodes each photo and reads its tags, one after the other: of one alone all pixels are held, of the others the lane
- * between their squares.
- */
-export async function readPhotos(
-  count: number,
-  load: LoadPhoto,
-  onPhoto: (index: number) => void,
-): Promise<TaggedView[]> {
-  const tagged: TaggedView[] = [];
-  for (let i = 0; i < count; i++) {
-    onPhoto(i);
-    tagged.push(await readPhoto(await load(i)));
-  }
-  return tagged;
-}
-
-async function readPhoto(photo: Photo): Promise<TaggedView> {
-  const reading = await readTags(photo);
-  const faults = photoQuality(photo, reading.tags).problems.map(({ message }) => message);
-  const lane = laneBySquares(matTags(reading), photo) ?? { left: 0, top: 0, width: 1, height: 1 };
-  return { photo: holdPart(photo, lane), reading, faults };
-}
 
 export function placedViews(tagged: PerPhoto<TaggedView>, mat: MatSolution): PlacedViews {
   const list: View[] = [];

@@ -2,17 +2,20 @@ import type { BuildDocument, KeptCheck } from './build.ts';
 import { pieceInHand, planInHand } from './plan_in_hand.ts';
 
 /** Whether a check still speaks of this plan and these photos. */
-export function isCurrent(check: KeptCheck, document: BuildDocument): boolean {
+export const isCurrent = (check: KeptCheck, document: BuildDocument): boolean =>
+  isOfSome(check, document) && Object.values(check.photoIds).length === document.shoot.photos.length;
+
+/** Whether a check speaks of this plan and some of these photos, all else being as it is. */
+export function isOfSome(check: KeptCheck, document: BuildDocument): boolean {
   const { id: _, photos, piece: __, ...shoot } = document.shoot;
   const { photos: ___, piece: checkedPiece, ...checked } = check.shoot;
-  const asked = new Set(Object.values(check.photoIds));
+  const there = new Set(photos.map(({ id }) => id));
   return (
     checkedPiece === pieceInHand(document) &&
     // the plan lends a bare blank a first guess of its size and no more
     (checked.stage === 'blank' || isSame(check.plan, planInHand(document))) &&
     isSame(checked, shoot) &&
-    asked.size === photos.length &&
-    photos.every((photo) => asked.has(photo.id))
+    Object.values(check.photoIds).every((id) => there.has(id))
   );
 }
 

@@ -17,7 +17,7 @@ function differOf(shoot: DrawnShoot, photos: readonly TaggedPhoto[]) {
   const mat = adjustMat(photos, shoot.readings)!;
   return compareHalves(
     photos,
-    { mat, readings: shoot.readings },
+    { mat, adjust: (half) => adjustMat(half, shoot.readings) },
     places.map(({ seen }) => seen),
   );
 }

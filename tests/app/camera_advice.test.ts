@@ -58,6 +58,12 @@ describe('then where to go', () => {
     expect(cameraAdvice(frame(), view(10, 19), first, mat)).toEqual({ take: false, says: say.moveTo(1) });
     const later: WantedStretch = { ...first, columns: { from: 10, to: 19 } };
     expect(cameraAdvice(frame(), view(2, 12), later, mat)).toEqual({ take: false, says: say.moveTo(3) });
+    // once the rod is known to lie there, its guides as well: those that are come to first
+    const guides = ({ from }: { from: number }) => (from === 10 ? ['G4', 'G5', 'G6'] : []);
+    const says = (next: WantedStretch) => cameraAdvice(frame(), view(2, 6), next, { ...mat, guides }).says;
+    expect(says(later)).toBe('Move along to G4 and G5 (tile 3).');
+    expect(says({ ...later, seen: 1, toward: 'tip' })).toBe('Move a little farther, toward G6 and G5 (tile 4).');
+    expect(says({ ...later, columns: { from: 15, to: 19 } })).toBe('Move along to tile 4.');
     expect(cameraAdvice(frame(), view(2, 12), { ...later, seen: 1 }, mat)).toEqual({
       take: false,
       says: say.moveOn(3),

@@ -1,6 +1,12 @@
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
 import * as z from 'zod/mini';
-import { type Reply, type Request, WorkerBridge, type WorkerLike } from '../../src/app/workers/worker_bridge.ts';
+import {
+  type Reply,
+  type Request,
+  Superseded,
+  WorkerBridge,
+  type WorkerLike,
+} from '../../src/app/workers/worker_bridge.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 
 interface Sums {
@@ -96,6 +102,24 @@ test('aborting ends the worker, rejects with the reason, and the next call gets 
   expect(workers[0]!.ended).toBe(true);
   workers[1]!.answer(7);
   expect(await second).toBe(7);
+});
+
+test('a call that is superseded is left: the worker lives, is told so, and takes the next call once it has let go', async () => {
+  const bridge = bridgeOf();
+  const stop = new AbortController();
+  const first = bridge.ask('add', [1, 2], { signal: stop.signal });
+  const second = bridge.ask('add', [3, 4]);
+  const [worker] = workers;
+  const { call } = worker!.sent[0]!;
+  stop.abort(new Superseded());
+  await expect(first).rejects.toBeInstanceOf(Superseded);
+  expect(worker!.ended).toBe(false);
+  expect(worker!.sent[1]).toEqual({ leave: call });
+  worker!.say({ kind: 'failed', call, message: 'nobody waits for this any more', expected: false });
+  expect(worker!.sent[2]).toMatchObject({ task: 'add', input: [3, 4] });
+  worker!.answer(7);
+  expect(await second).toBe(7);
+  expect(workers).toHaveLength(1);
 });
 
 test('aborting a waiting call leaves the running one alone', async () => {

@@ -4,7 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { BrowserContext, Page } from 'playwright-core';
 import { afterAll, beforeAll, expect, test } from 'vitest';
-import { appUnderTest, sampleFolder } from './app_page.ts';
+import { appUnderTest, checkTime, sampleFolder } from './app_page.ts';
+import { problemsEverywhere } from './axe_problems.ts';
 import { writeCameraVideo } from './camera_video.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'prewrap-camera-'));
@@ -19,8 +20,12 @@ const app = appUnderTest([...camera, '--use-fake-ui-for-media-stream']);
 const refusing = appUnderTest([...camera, '--use-fake-ui-for-media-stream=deny']);
 
 /** A build of the sample's plan without photos, at its photos step, on A4. */
-async function atPhotos(prepare?: (context: BrowserContext) => Promise<unknown>, browser = app) {
-  const context = await browser.newContext({ locale: 'en-GB' });
+async function atPhotos(
+  prepare?: (context: BrowserContext) => Promise<unknown>,
+  browser = app,
+  options: Parameters<typeof app.newContext>[0] = {},
+) {
+  const context = await browser.newContext({ locale: 'en-GB', ...options });
   await prepare?.(context);
   const page = await browser.open(context);
   const chooser = page.waitForEvent('filechooser');
@@ -36,8 +41,8 @@ const openCamera = (page: Page) => page.getByRole('button', { name: 'Guide me wi
 const takeByHand = (page: Page) => page.getByRole('checkbox', { name: 'Takes photos by itself' }).uncheck();
 const advice = (page: Page) => page.getByRole('dialog', { name: 'Camera' }).getByRole('status');
 
-test('it outlines the tags it sees, says when to take the photo, and then where to go', async () => {
-  const page = await atPhotos();
+test('it outlines the tags it sees, says when to take the photo, and shows the rod by it and where to go', async () => {
+  const page = await atPhotos(undefined, app, { bypassCSP: true });
   await openCamera(page);
   await takeByHand(page);
   await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toContain('Hold still and take this one.');
@@ -47,8 +52,15 @@ test('it outlines the tags it sees, says when to take the photo, and then where 
   const picture = (await page.locator('.camera-picture').boundingBox())!;
   expect(box.width).toBeGreaterThan(picture.width * 0.5);
   await page.getByRole('button', { name: 'Take this one' }).click();
-  await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toContain('Move along to tile 3.');
+  // where the rod lies is measured meanwhile
+  await page.getByText(/^Made out so far: G1\b/).waitFor({ timeout: checkTime });
+  const onward = /Move along to G\d and G\d \(tile 3\)\./;
+  await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toMatch(onward);
+  expect(await problemsEverywhere(page)).toEqual([]);
   await page.getByRole('button', { name: 'Done' }).click();
+  await page.getByText('Measured so far, from one photo').waitFor();
+  const place = await page.getByRole('link', { name: /^G1, / }).getAttribute('aria-label');
+  expect(place).toMatch(/so far made out at 9[12]/);
   const row = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
   await expect.poll(() => row.innerText(), { timeout: 120_000 }).toMatch(/20 tags, tiles 1 to 2, from above/);
   // a stream's still is small, and that is said

@@ -6,7 +6,7 @@ import { surenessParts, surenessSentences } from '../../src/app/check/sureness.t
 import { newBuild } from '../../src/app/files/new_build.ts';
 import type { Plan } from '../../src/plan/plan.ts';
 import type { KeptCheck } from '../../src/store/build.ts';
-import { isCurrent } from '../../src/store/is_current.ts';
+import { isCurrent, isOfSome } from '../../src/store/is_current.ts';
 import type { Report, ReportItem } from '../../src/verdict/report.ts';
 
 const plan: Plan = {
@@ -138,6 +138,9 @@ test('a check speaks only of the plan, the mat and the photos it was made from',
     { ...document, shoot: { ...document.shoot, photos: [] } },
     { ...document, shoot: { ...document.shoot, photos: [{ id: 'p2', name: '01.jpg', bytes: 1, addedAt: '' }] } },
   ];
-  for (const other of others) expect(isCurrent(check, other)).toBe(false);
+  for (const other of others) expect([isCurrent(check, other), isOfSome(check, other)]).toEqual([false, false]);
+  const more = { ...document.shoot, photos: [...document.shoot.photos, { ...document.shoot.photos[0]!, id: 'p2' }] };
+  expect(isCurrent(check, { ...document, shoot: more })).toBe(false);
+  expect(isOfSome(check, { ...document, shoot: more })).toBe(true);
   expect(isCurrent(check, { ...document, thread: '#000000', lengths: 'in' })).toBe(true);
 });

@@ -6,7 +6,7 @@ import { describe, expect, test, vi } from 'vitest';
 import { holdingLane } from '../../src/check/held_photos.ts';
 import { laneBySquares } from '../../src/check/looked_at.ts';
 import { placePhotos } from '../../src/check/place_photos.ts';
-import { readPhotos } from '../../src/check/tagged_views.ts';
+import { readPhotos } from '../../src/check/read_photos.ts';
 import { cropPhoto, holdPart } from '../../src/photo/crop.ts';
 import { decodePhotoFile } from '../../src/photo/decode_node.ts';
 import { heldOf, type Photo } from '../../src/photo/photo.ts';

@@ -8,7 +8,7 @@ import { expect, test } from 'vitest';
 const root = fileURLToPath(new URL('../../', import.meta.url));
 
 const rooms =
-  'route words workers files edits session kit fields builds plan mat coverage camera photos by_hand check ribbon record'.split(
+  'route words workers files edits session kit fields builds plan mat ribbon coverage camera photos by_hand check record'.split(
     ' ',
   );
 const stages = ['app', 'store', 'check', 'verdict', 'adjust', 'vision', 'photo', 'plan', 'numerics'];

@@ -1,5 +1,6 @@
 import { type PaperName, tileNumber } from '../../mat/tile.ts';
 import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
+import type { GuidesOver } from '../coverage/guides_over_mat.ts';
 import { isTilted, type NextPhoto, type WantedStretch } from '../coverage/next_photo.ts';
 import { tilesOf } from '../coverage/photo_coverage.ts';
 import type { PhotoView } from '../coverage/photo_view.ts';
@@ -24,13 +25,15 @@ const rowsApart = 168;
 /** Of the wanted columns a frame must show. */
 const leastShare = 0.6;
 
+/** The mat, and the guides of a rod that is known to lie over it. */
+export interface MatInView {
+  paper: PaperName;
+  lengths: LengthDisplay;
+  guides?: GuidesOver | undefined;
+}
+
 /** What keeps this frame from being a photo comes first, then where to go, then "take this one". */
-export function cameraAdvice(
-  frame: FrameLook,
-  view: PhotoView,
-  next: NextPhoto,
-  mat: { paper: PaperName; lengths: LengthDisplay },
-): CameraAdvice {
+export function cameraAdvice(frame: FrameLook, view: PhotoView, next: NextPhoto, mat: MatInView): CameraAdvice {
   const spoilt = whatSpoils(frame, view);
   return spoilt === undefined ? whereToGo(view, next, mat) : { take: false, spoilt: true, says: spoilt };
 }
@@ -52,18 +55,14 @@ export function whatSpoils(frame: FrameLook, view: PhotoView): string | undefine
   return Math.abs(view.tilt ?? 0) > mostTilt ? say.slanted : undefined;
 }
 
-function whereToGo(
-  view: PhotoView,
-  next: NextPhoto,
-  { paper, lengths }: { paper: PaperName; lengths: LengthDisplay },
-): CameraAdvice {
+function whereToGo(view: PhotoView, next: NextPhoto, { paper, lengths, guides }: MatInView): CameraAdvice {
   const say = photoWords.camera;
   const wait = (says: string): CameraAdvice => ({ take: false, says });
   const take: CameraAdvice = { take: true, says: say.takeThis };
   switch (next.kind) {
     case 'stretch':
       if (shows(view, next)) return next.tilted && !isTilted(view) ? wait(say.tiltHere) : take;
-      return wait(stretchWords(next));
+      return wait(stretchWords(next, guides?.(next.columns)));
     case 'wanted': {
       const left = stillToDo(view, next.photo, paper);
       return left ? wait(stillToDoWords(left, lengths)) : take;
@@ -85,12 +84,16 @@ function shows({ columns: shown }: PhotoView, { columns, toward }: WantedStretch
   return share >= leastShare && (toward === 'butt' ? shown.from <= columns.from : shown.to >= columns.to);
 }
 
-function stretchWords({ columns, seen, toward, tilted }: WantedStretch): string {
+/** More names than this are not read while one walks. */
+const mostNamed = 2;
+
+function stretchWords({ columns, seen, toward, tilted }: WantedStretch, guides: readonly string[] = []): string {
   const say = photoWords.camera;
   const { from, to } = tilesOf(columns);
   const tile = tileNumber(toward === 'butt' ? from : to);
-  if (seen === 0) return say.moveTo(tile);
-  return tilted ? say.moveTilted(tile) : say.moveOn(tile);
+  const first = toward === 'butt' ? guides.slice(0, mostNamed) : guides.slice(-mostNamed).toReversed();
+  if (seen === 0) return say.moveTo(tile, first);
+  return tilted ? say.moveTilted(tile, first) : say.moveOn(tile, first);
 }
 
 /** A height of the phone over the mat, to the nearest centimetre or inch. */

@@ -11,6 +11,7 @@ import { useBuild } from '../session/app_context.tsx';
 import { photoWords } from '../words/photo_words.ts';
 import { heightWords } from './camera_advice.ts';
 import { CameraControls } from './camera_controls.tsx';
+import { CameraSoFar } from './camera_so_far.tsx';
 import { FewPixels } from './camera_few_pixels.tsx';
 import { CameraLast } from './camera_last.tsx';
 import { CameraOverlay } from './camera_overlay.tsx';
@@ -122,6 +123,7 @@ function WalkShown({ walk: { view, views, pictures } }: { walk: Walk }) {
         {...(view?.columns ? { live: view.columns } : {})}
         {...(ticked && { ticked })}
       />
+      <CameraSoFar />
       <p className="hint camera-sees">{view && seenWords(view, lengths)}</p>
       <CameraLast photos={photos} />
     </>

@@ -1,5 +1,6 @@
 import { tagBridge } from '../workers/bridges.ts';
 import type { FrameLook } from '../workers/tag_tasks.ts';
+import { frameOf } from './frame_of.ts';
 
 /** At most this many frames a second are looked at: enough to follow a hand, kind to the battery. */
 const framesPerSecond = 8;
@@ -25,7 +26,7 @@ export function watchVideo(video: HTMLVideoElement, { onSeen, onFetching, onFail
       const next = pause(1000 / framesPerSecond);
       if (!document.hidden && video.readyState >= HTMLMediaElement.HAVE_CURRENT_DATA) {
         const at = performance.now();
-        const frame = await createImageBitmap(video);
+        const frame = await frameOf(video);
         const seen = await tagBridge.ask(
           'frame',
           { frame, base: document.baseURI },

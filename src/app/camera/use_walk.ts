@@ -1,8 +1,10 @@
 import { type RefObject, useMemo, useRef, useState } from 'react';
 import { nextPhoto } from '../coverage/next_photo.ts';
+import { guidesOverMat } from '../coverage/guides_over_mat.ts';
 import { goodViews, usePhotos } from '../coverage/photo_entries.ts';
 import { type PhotoView, photoView } from '../coverage/photo_view.ts';
 import { useBuild } from '../session/app_context.tsx';
+import { measuredSoFar } from '../session/step_needs.ts';
 import type { FrameLook } from '../workers/tag_tasks.ts';
 import { type CameraAdvice, cameraAdvice } from './camera_advice.ts';
 import { adds, type Hold, held, isTaken } from './taking_by_itself.ts';
@@ -37,7 +39,8 @@ export function useWalk(
   automatic: boolean,
   onFiles: (files: File[]) => Promise<string | undefined>,
 ): Walk {
-  const { lengths } = useBuild().history.present;
+  const build = useBuild();
+  const { lengths } = build.history.present;
   const { photos, paper, tiles, wanted } = usePhotos();
   const pictures = usePictures(stream, video, paper, onFiles);
   const { pending, last } = pictures;
@@ -46,10 +49,12 @@ export function useWalk(
 
   const views = useMemo(() => [...goodViews(photos), ...pending.map(({ view }) => view)], [photos, pending]);
   const next = nextPhoto(views, tiles, wanted);
+  const soFar = measuredSoFar(build);
+  const guides = useMemo(() => soFar && guidesOverMat(soFar.plan, soFar, paper), [soFar, paper]);
   const looking = photos.some(({ state }) => state.kind === 'waiting' || state.kind === 'looking');
   const judged = (seen: FrameLook) => {
     const view = photoView(seen, paper);
-    const advice = cameraAdvice(seen, view, next, { paper, lengths });
+    const advice = cameraAdvice(seen, view, next, { paper, lengths, guides });
     return { view, advice, adding: adds(view, advice, { views, tiles, next }) };
   };
   const onFrame = (seen: FrameLook, at: number) => {

@@ -9,7 +9,9 @@ import { sound } from './taken_sound.ts';
 /** How long the end of the walk stands on the screen before the check begins, ms: long enough to read. */
 const toRead = 1500;
 
-/** Once the walk is complete: a sound, and where the build can be checked, on to the check, which then runs. */
+/**
+ * Once the walk is complete: a sound, and where the build can be checked, on to the check, which is under way by then.
+ */
 export function useComplete(complete: boolean, close: () => void): void {
   const { actions } = useApp();
   const { kept, history } = useBuild();
@@ -26,9 +28,10 @@ export function useComplete(complete: boolean, close: () => void): void {
     if (!complete) return;
     sound('complete');
     if (!ready) return;
+    actions.measureAll();
     const begin = setTimeout(() => goOn.current?.(), toRead);
     return () => clearTimeout(begin);
-  }, [complete, ready]);
+  }, [complete, ready, actions]);
 }
 
 /** That the walk is complete, and what comes now. */

@@ -1,6 +1,7 @@
 import type { PaperName } from '../../mat/tile.ts';
 import { pictureOf } from '../camera/camera_still.ts';
 import { whatSpoils } from '../camera/camera_advice.ts';
+import { frameOf } from '../camera/frame_of.ts';
 import { photoView } from '../coverage/photo_view.ts';
 import { tagBridge } from '../workers/bridges.ts';
 import { frameName, type VideoFrame } from './video_choice.ts';
@@ -71,7 +72,7 @@ async function lookAt(
   element: HTMLVideoElement,
   paper: PaperName,
 ): Promise<Omit<SeenFrame, 'video' | 'at'> | undefined> {
-  const frame = await createImageBitmap(element);
+  const frame = await frameOf(element);
   const look = await tagBridge.ask('frame', { frame, base: document.baseURI }, { transfer: [frame] });
   const view = photoView(look, paper);
   if (whatSpoils(look, view) !== undefined) return undefined;

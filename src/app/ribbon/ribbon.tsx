@@ -1,20 +1,18 @@
-import { type Plan, planStart, type Position } from '../../plan/plan.ts';
+import { planStart, type Position } from '../../plan/plan.ts';
 import { useEffect, useMemo, useRef, useState } from 'react';
 import { formatLength } from '../../plan/lengths/length_text.ts';
-import type { KeptCheck } from '../../store/build.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { signsOf, signInWords } from '../kit/item_sign.ts';
 import { hashOf, type Place } from '../route/place.ts';
 import { RibbonDifferences } from './ribbon_differences.tsx';
 import { followGestures } from './ribbon_gestures.ts';
-import { RibbonPhoto } from './ribbon_photo.tsx';
-import { RibbonRod } from './ribbon_rod.tsx';
+import { RibbonPicture } from './ribbon_picture.tsx';
 import { RibbonRuler } from './ribbon_ruler.tsx';
 import { RibbonTools } from './ribbon_tools.tsx';
 import { labelRows } from '../kit/label_rows.ts';
 import { type RibbonView, showing, within, zoomed } from './ribbon_view.ts';
-import { shownOnRibbon } from '../session/step_needs.ts';
+import { shownOnRibbon, type ShownOnRibbon } from '../session/step_needs.ts';
 import { useWidth } from '../kit/use_width.ts';
 import { ribbonWords } from '../words/ribbon_words.ts';
 import { kindWords } from '../words/sign_words.ts';
@@ -45,6 +43,8 @@ interface RibbonItem {
   /** px from the left */
   x: number;
   reported: ReportItem | undefined;
+  /** where it is by the photos that have come in so far, mm */
+  soFar: number | undefined;
 }
 
 /** How millimetres along the rod lie on the page. */
@@ -64,7 +64,8 @@ interface RibbonScale {
  */
 export function Ribbon({ place }: { place: BuildPlace }) {
   const build = useBuild();
-  const { plan, check } = useMemo(() => shownOnRibbon(build, place.step), [build, place.step]);
+  const whatShows = useMemo(() => shownOnRibbon(build, place.step), [build, place.step]);
+  const { plan, check, soFar } = whatShows;
   const start = planStart(plan);
   const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);
   const limits = useMemo(() => ({ from: start - length * 0.03, to: start + length * 1.03 }), [start, length]);
@@ -84,17 +85,12 @@ export function Ribbon({ place }: { place: BuildPlace }) {
     position,
     x: x(position.at),
     reported: check?.report.items.find((item) => item.id === position.id),
+    soFar: soFar?.report.items.find((item) => item.id === position.id)?.along?.value,
   }));
   return (
     <section className="ribbon" aria-label={ribbonWords.label}>
       <div ref={surface} className="ribbon-surface">
-        <RibbonDrawing
-          plan={plan}
-          check={check}
-          items={items}
-          chosen={place.item}
-          scale={{ x, view, start, length, width }}
-        />
+        <RibbonDrawing shown={whatShows} items={items} chosen={place.item} scale={{ x, view, start, length, width }} />
         <div ref={followWidth} />
         <RibbonKeys
           items={items}
@@ -108,7 +104,7 @@ export function Ribbon({ place }: { place: BuildPlace }) {
           onZoom={zoom}
           onWhole={() => choose(undefined)}
           whole={view.to - view.from >= limits.to - limits.from - 1e-6}
-          note={check ? ribbonWords.measured : ribbonWords.drawn}
+          note={check ? ribbonWords.measured : soFar ? ribbonWords.soFar(soFar.shoot.photos.length) : ribbonWords.drawn}
         />
       )}
     </section>
@@ -117,14 +113,12 @@ export function Ribbon({ place }: { place: BuildPlace }) {
 
 /** The picture: rod, planned places with their names, what was found, ruler. */
 function RibbonDrawing({
-  plan,
-  check,
+  shown,
   items,
   chosen,
   scale,
 }: {
-  plan: Plan;
-  check: KeptCheck | undefined;
+  shown: ShownOnRibbon;
   items: readonly RibbonItem[];
   /** the place in hand, by its name */
   chosen: string | undefined;
@@ -132,18 +126,15 @@ function RibbonDrawing({
 }) {
   const { lengths } = useBuild().history.present;
   const { x, view, start, length, width } = scale;
+  const { plan, check } = shown;
   const rows = labelRows(
     items.map((item) => ({ x: item.x, width: 10 * item.position.id.length + 6 })),
     2,
   );
   return (
     <svg className="ribbon-drawing" width={width} height={height} aria-hidden="true">
-      {check?.evidence.ribbon ? (
-        <RibbonPhoto ribbon={check.evidence.ribbon} start={start} x={x} middle={middle} />
-      ) : (
-        plan.blank.length > 0 && <RibbonRod plan={plan} start={start} x={x} middle={middle} />
-      )}
-      {items.map(({ position, x: at }, i) => (
+      <RibbonPicture shown={shown} x={x} middle={middle} />
+      {items.map(({ position, x: at, soFar }, i) => (
         <g key={position.id} className={position.id === chosen ? 'item item-chosen' : 'item'}>
           <path className="planned-tick" d={`M${at} ${40}V${rulerTop}`} />
           {(rows[i]! >= 0 || position.id === chosen) && (
@@ -151,6 +142,7 @@ function RibbonDrawing({
               {position.id}
             </text>
           )}
+          {soFar !== undefined && <path className="so-far-tick" d={`M${x(soFar)} ${middle + 30}v14`} />}
         </g>
       ))}
       {check && <RibbonDifferences check={check} x={x} top={middle + 37} pixelsPerMm={width / (view.to - view.from)} />}
@@ -180,12 +172,14 @@ function RibbonKeys({
   onFocus: (at: number) => void;
 }) {
   const { lengths } = useBuild().history.present;
-  const spoken = ({ position, reported }: RibbonItem) =>
+  const spoken = ({ position, reported, soFar }: RibbonItem) =>
     ribbonWords.item(
       position.id,
       kindWords[position.kind],
       formatLength(position.at, lengths),
-      reported && signsOf(reported).map((sign) => signInWords(sign, lengths)),
+      reported
+        ? signsOf(reported).map((sign) => signInWords(sign, lengths))
+        : soFar !== undefined && [ribbonWords.madeOutAt(formatLength(soFar, lengths))],
     );
   /** an item's room to be touched: 44 px, or up to half way to its neighbours */
   const touch = (i: number) => {

@@ -5,8 +5,7 @@ import { SignShape } from '../kit/sign_shape.tsx';
 import { useWidth } from '../kit/use_width.ts';
 import { shownOnRibbon } from '../session/step_needs.ts';
 import type { Step } from '../route/place.ts';
-import { RibbonPhoto } from './ribbon_photo.tsx';
-import { RibbonRod } from './ribbon_rod.tsx';
+import { RibbonPicture } from './ribbon_picture.tsx';
 import { labelRows } from '../kit/label_rows.ts';
 
 const height = 48;
@@ -20,7 +19,8 @@ const signsAt = 39;
  */
 export function RibbonStrip({ step }: { step: Step }) {
   const build = useBuild();
-  const { plan, check } = shownOnRibbon(build, step);
+  const shown = shownOnRibbon(build, step);
+  const { plan, check } = shown;
   const [width, followWidth] = useWidth<HTMLSpanElement>(260);
   const start = planStart(plan);
   const length = Math.max(plan.blank.length, ...plan.positions.map((position) => position.at - start), 100);
@@ -43,11 +43,7 @@ export function RibbonStrip({ step }: { step: Step }) {
     <span className="strip-rod" ref={followWidth}>
       <svg width={width} height={height} aria-hidden="true">
         <g transform={`translate(0 ${axis}) scale(1 ${pressed})`}>
-          {check?.evidence.ribbon ? (
-            <RibbonPhoto ribbon={check.evidence.ribbon} start={start} x={x} middle={0} />
-          ) : (
-            <RibbonRod plan={plan} start={start} x={x} middle={0} />
-          )}
+          <RibbonPicture shown={shown} x={x} middle={0} />
         </g>
         {signs.map(
           ({ key, sign, at }, i) =>

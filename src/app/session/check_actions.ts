@@ -1,21 +1,18 @@
 import { InputError } from '../../plan/input_error.ts';
-import { plannedByHand } from '../../plan/planned_by_hand.ts';
-import { guidesAreOn, type Shoot } from '../../plan/shoot.ts';
 import type { KeptCheck } from '../../store/build.ts';
-import { newId } from '../../store/new_id.ts';
-import { pieceInHand, planInHand } from '../../store/plan_in_hand.ts';
 import { checkWords } from '../words/check_words.ts';
 import { problemWords } from '../words/problem_words.ts';
-import { checkBridge } from '../workers/bridges.ts';
-import type { CheckAnswer } from '../workers/check_tasks.ts';
 import { type ActionContext, asBuild } from './action_context.ts';
+import { askedCheck } from './asked_check.ts';
+import { makeCheckUnderWay } from './check_under_way.ts';
 import { markRunning } from './interrupted.ts';
+import { makeMeasuringSoFar } from './measuring_so_far.ts';
 import { reason } from './reason.ts';
-import type { OpenBuild } from './state.ts';
 
-/** Running the check of the open build's plan and photos, and stopping it. */
+/** Running the check of the open build's plan and photos, and stopping it; measuring photos as they come in. */
 export function makeCheckActions(context: ActionContext) {
-  const { dispatch, state } = context;
+  const { dispatch, state, services } = context;
+  const underWay = makeCheckUnderWay();
   let stopCheck: AbortController | undefined;
 
   const runCheck = async () => {
@@ -27,7 +24,12 @@ export function makeCheckActions(context: ActionContext) {
     const ended = markRunning(buildId);
     dispatch({ type: 'run', run: { kind: 'running', buildId, stage: checkWords.starting, done: 0 } });
     try {
-      const check = await checkOf(context, build, controller.signal);
+      const asked = await askedCheck(await services, build);
+      const answer = await underWay.ask(asked, {
+        stop: controller.signal,
+        onProgress: ({ stage, done }) => dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
+      });
+      const check = asked.answered(answer);
       dispatch({ type: 'check-kept', check });
       dispatch({ type: 'run', run: undefined });
       await keepCheck(context, check);
@@ -45,58 +47,7 @@ export function makeCheckActions(context: ActionContext) {
   return {
     runCheck,
     stopCheck: () => stopCheck?.abort(new Error(checkWords.stopped)),
-  };
-}
-
-/** Checks a build as it stands. Throws InputError where a photo is not kept any more or the input can't be used. */
-async function checkOf(
-  { dispatch, services }: ActionContext,
-  build: OpenBuild,
-  signal: AbortSignal,
-): Promise<KeptCheck> {
-  const { shelf } = await services;
-  const buildId = build.kept.id;
-  const { shoot } = build.history.present;
-  const plan = planInHand(build.history.present);
-  const piece = pieceInHand(build.history.present);
-  const { id: _, photos: entries, piece: __, ...readings } = shoot;
-  const asked: Shoot = {
-    ...readings,
-    photos: entries.map((entry) => entry.name),
-    ...(piece !== undefined && { piece }),
-  };
-  const photos = await Promise.all(
-    entries.map(async (entry) => {
-      const file = await shelf.photoFile(entry.id);
-      if (!file) throw new InputError(problemWords.photoLost(entry.name));
-      return { name: entry.name, file };
-    }),
-  );
-  const keptMat = (await shelf.mats()).find(({ id }) => id === build.history.present.keptMat);
-  const marks =
-    guidesAreOn(shoot.stage) &&
-    build.checks.find(({ report, shoot: own }) => report.stage === 'marks' && own.piece === piece);
-  const request = {
-    plan,
-    shoot: plannedByHand(plan, asked),
-    photos,
-    lenses: (await shelf.lenses()).map(({ text }) => text),
-    ...(keptMat && { mat: keptMat.text }),
-    base: document.baseURI,
-    ...(marks ? { earlierMarks: marks.report } : {}),
-  };
-  const answer: CheckAnswer = await checkBridge.ask('check', request, {
-    signal,
-    onProgress: ({ stage, done }) => dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
-  });
-  return {
-    id: newId(),
-    buildId,
-    at: new Date().toISOString(),
-    plan,
-    shoot: asked,
-    photoIds: Object.fromEntries(entries.map((entry) => [entry.name, entry.id])),
-    ...answer,
+    ...makeMeasuringSoFar(context, underWay),
   };
 }
 

@@ -1,5 +1,4 @@
 import type { Dispatch } from 'react';
-import type { BuildDocument } from '../../store/build.ts';
 import { asBuild } from './action_context.ts';
 import { makeActions } from './actions.ts';
 import { takeInterrupted } from './interrupted.ts';
@@ -11,7 +10,6 @@ export type Session = ReturnType<typeof makeSession>;
 /** What goes on beside the screens for as long as the page lives: saving, other tabs, checks. */
 export function makeSession(dispatch: Dispatch<Action>) {
   let state: AppState = emptyState;
-  let document: BuildDocument | undefined;
 
   const services = startServices({
     onSave: ({ save, build, written }) => {
@@ -51,11 +49,11 @@ export function makeSession(dispatch: Dispatch<Action>) {
     },
     /** Takes in the state that now shows, and saves the open build when it was changed. */
     see(next: AppState): void {
+      const before = state.build;
+      const { build } = next;
       state = next;
-      const build = next.build;
-      const before = document;
-      document = build?.history.present;
-      if (!build || document === before) return;
+      actions.followPhotos(before, build);
+      if (!build || build.history.present === before?.history.present) return;
       const { past, future } = build.history;
       if (past.length + future.length > 0) void services.then(({ saver }) => saver.save(asBuild(build)));
     },

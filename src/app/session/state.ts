@@ -8,6 +8,8 @@ export interface OpenBuild {
   history: History<BuildDocument>;
   /** the last one first */
   checks: KeptCheck[];
+  /** what the photos told that had come in by then; no check, and not kept */
+  soFar?: KeptCheck;
 }
 
 /** A check under way, or how the last one ended without an answer. */
@@ -55,6 +57,7 @@ export type Action =
   | { type: 'redo' }
   | { type: 'save'; save: SaveState; buildId: string; kept?: Omit<Build, 'document'> }
   | { type: 'check-kept'; check: KeptCheck }
+  | { type: 'measured-so-far'; soFar: KeptCheck }
   | { type: 'checks'; buildId: string; checks: KeptCheck[] }
   | { type: 'run'; run: CheckRun | undefined }
   | { type: 'problem'; message: string | undefined }
@@ -102,6 +105,9 @@ export function reduce(state: AppState, action: Action): AppState {
     case 'check-kept':
       if (state.build?.kept.id !== action.check.buildId) return state;
       return { ...state, build: { ...state.build, checks: [action.check, ...state.build.checks] } };
+    case 'measured-so-far':
+      if (state.build?.kept.id !== action.soFar.buildId) return state;
+      return { ...state, build: { ...state.build, soFar: action.soFar } };
     case 'checks':
       if (state.build?.kept.id !== action.buildId) return state;
       return { ...state, build: { ...state.build, checks: action.checks } };

@@ -1,7 +1,7 @@
 import { printedScale } from '../../mat/readings.ts';
 import type { BuildDocument, KeptCheck } from '../../store/build.ts';
 import type { Plan } from '../../plan/plan.ts';
-import { isCurrent } from '../../store/is_current.ts';
+import { isCurrent, isOfSome } from '../../store/is_current.ts';
 import { pieceInHand, planInHand } from '../../store/plan_in_hand.ts';
 import { type Step, steps } from '../route/place.ts';
 import { unreadFields } from '../edits/plan_edits.ts';
@@ -21,12 +21,24 @@ export function currentCheck(build: OpenBuild): KeptCheck | undefined {
   return last && isCurrent(last, build.history.present) ? last : undefined;
 }
 
+/** What the photos told that came in since the last check, while it speaks of what is now planned. */
+export function measuredSoFar(build: OpenBuild): KeptCheck | undefined {
+  const { soFar, history } = build;
+  return soFar && !currentCheck(build) && isOfSome(soFar, history.present) ? soFar : undefined;
+}
+
+/** What the ribbon shows: a plan, with what a check says of it or what is measured so far. */
+export interface ShownOnRibbon {
+  plan: Plan;
+  check?: KeptCheck | undefined;
+  soFar?: KeptCheck | undefined;
+}
+
 /** What the ribbon shows at a step: on the plan the whole rod, elsewhere what lies on the mat, with its check. */
-export function shownOnRibbon(build: OpenBuild, step: Step): { plan: Plan; check: KeptCheck | undefined } {
+export function shownOnRibbon(build: OpenBuild, step: Step): ShownOnRibbon {
   const document = build.history.present;
-  const check = currentCheck(build);
-  if (step !== 'plan' || pieceInHand(document) === undefined) return { plan: planInHand(document), check };
-  return { plan: document.plan, check: undefined };
+  if (step === 'plan' && pieceInHand(document) !== undefined) return { plan: document.plan };
+  return { plan: planInHand(document), check: currentCheck(build), soFar: measuredSoFar(build) };
 }
 
 export function canCheck(document: BuildDocument): boolean {

@@ -5,6 +5,10 @@ function spokenList(parts: readonly string[]): string {
   return parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
 }
 
+/** A tile of the mat, by the guides that lie over it where these are known. */
+const placeOver = (tile: number, guides: readonly string[]): string =>
+  guides.length > 0 ? `${spokenList(guides)} (tile ${tile})` : `tile ${tile}`;
+
 /** What the photos step and the camera view say. */
 export const photoWords = {
   take: 'Take a photo',
@@ -142,9 +146,11 @@ export const photoWords = {
     tooFar: 'Too far: come down to about 60 cm (2 ft).',
     oneRow: 'Move until both rows of tags show.',
     slanted: 'Too slanted: come back toward straight above.',
-    moveTo: (tile: number) => `Move along to tile ${tile}.`,
-    moveOn: (tile: number) => `Move a little farther, toward tile ${tile}.`,
-    moveTilted: (tile: number) => `On to tile ${tile}, and hold the phone to one side, looking at a slant.`,
+    moveTo: (tile: number, guides: string[] = []) => `Move along to ${placeOver(tile, guides)}.`,
+    moveOn: (tile: number, guides: string[] = []) => `Move a little farther, toward ${placeOver(tile, guides)}.`,
+    moveTilted: (tile: number, guides: string[] = []) =>
+      `On to ${placeOver(tile, guides)}, and hold the phone to one side, looking at a slant.`,
+    soFar: (names: string[]) => `Made out so far: ${spokenList(names)}.`,
     lower: (height: string) => `Come down to about ${height}.`,
     higher: (height: string) => `Go up to about ${height}.`,
     straight: 'Move until the phone is straight above it, looking straight down.',

@@ -16,6 +16,7 @@ import { showEvidence } from './show_evidence.ts';
 import { checkWords } from '../words/check_words.ts';
 import { parseMatProfile } from '../../adjust/mat_file.ts';
 import { parseLensProfile } from '../../adjust/lens_file.ts';
+import { makeCheckMemory } from '../../check/check_memory.ts';
 import type { PhotoFile } from '../../photo/photo.ts';
 import { parsePlan, planToFile } from '../../plan/files/plan_file.ts';
 import { InputError } from '../../plan/input_error.ts';
@@ -27,31 +28,37 @@ const fetchShare = 0.1;
 lockDown();
 serveCalls<CheckTasks>({ check, makeLens, makeMat });
 
-async function check(request: CheckRequest, progress: (progress: CheckProgress) => void): Promise<CheckAnswer> {
+/** A walk is checked again with each photo that comes in: what was read of the others stays as long as the worker. */
+const memory = makeCheckMemory();
+
+async function check(
+  request: CheckRequest,
+  progress: (progress: CheckProgress) => void,
+  goOn: () => Promise<void>,
+): Promise<CheckAnswer> {
   const { plan, shoot, photos, lenses, mat, base, earlierMarks } = request;
   const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, (done) =>
     progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }),
   );
   const load = async (index: number) => decodePhotoFile(await photoFile(photos[index]!));
-  try {
-    const { report, evidence } = await checkShoot(
-      // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
-      parsePlan(planToFile(plan), checkWords.thePlan),
-      shoot,
-      load,
-      ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }),
-      {
-        finder,
-        lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
-        ...(mat !== undefined && { mat: parseMatProfile(mat, checkWords.keptMat) }),
-        ...(earlierMarks && { earlierMarks }),
-      },
-    );
-    return { report, evidence: await showEvidence(evidence) };
-  } finally {
-    // the worker lives on after a check that was refused
-    finder.release();
-  }
+  const { report, evidence } = await checkShoot(
+    // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
+    parsePlan(planToFile(plan), checkWords.thePlan),
+    shoot,
+    load,
+    ({ stage, done }) => {
+      progress({ stage, done: fetchShare + (1 - fetchShare) * done });
+      return goOn();
+    },
+    {
+      finder,
+      lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
+      ...(mat !== undefined && { mat: parseMatProfile(mat, checkWords.keptMat) }),
+      ...(earlierMarks && { earlierMarks }),
+      remembered: memory(photos.map(({ id, name }) => `${id} ${name}`)),
+    },
+  );
+  return { report, evidence: await showEvidence(evidence) };
 }
 
 const photoFile = async ({ name, file }: { name: string; file: Blob }): Promise<PhotoFile> => ({
@@ -104,8 +111,24 @@ async function makeMat(
   return { mat: keptMatOf(profile), sentences };
 }
 
-/** The measuring code and the finder's networks, OpenCV's file first. Throws InputError when it can't be had. */
+let measuring: ReturnType<typeof fetchAll> | undefined;
+
+/**
+ * The measuring code and the finder's networks, OpenCV's file first; they stay as long as the worker. Throws InputError
+ * when it can't be had.
+ */
 async function fetchMeasuring(base: string, onDone: (share: number) => void) {
+  try {
+    measuring ??= fetchAll(base, onDone);
+    return await measuring;
+  } catch (error) {
+    // what was not fetched may come the next time
+    measuring = undefined;
+    throw error;
+  }
+}
+
+function fetchAll(base: string, onDone: (share: number) => void) {
   return fetched(base, async () => {
     await fetchOpenCv(base, onDone);
     const [{ checkShoot }, { decodePhotoFile }, { loadFinder }, { finderWeights }] = await Promise.all([

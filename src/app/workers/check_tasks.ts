@@ -10,8 +10,8 @@ import type { ReplySchemas } from './worker_bridge.ts';
 export interface CheckRequest {
   plan: Plan;
   shoot: Shoot;
-  /** in the order of `shoot.photos`, under the same names */
-  photos: { name: string; file: Blob }[];
+  /** in the order of `shoot.photos`, under the same names; the bytes under an id are always the same */
+  photos: { id: string; name: string; file: Blob }[];
   /** the report of the last marks shoot of the same rod */
   earlierMarks?: Report;
   /** files of the lenses of the builder's cameras */

@@ -1,13 +1,18 @@
-import type { Reply, Request, Tasks } from './worker_bridge.ts';
+import type { Leave, Reply, Request, Tasks } from './worker_bridge.ts';
 import * as z from 'zod/mini';
 
-const requestSchema = z.object({ call: z.number(), task: z.string(), input: z.unknown() });
+const requestSchema = z.union([
+  z.object({ call: z.number(), task: z.string(), input: z.unknown() }),
+  z.object({ leave: z.number() }),
+]);
 
 /** How a worker does each task it can be asked. */
 export type Doers<T extends Tasks<T>> = {
   [K in keyof T]: (
     input: T[K]['input'],
     progress: (progress: T[K]['progress']) => void,
+    /** hears what the page has sent by now; throws where nobody waits for the answer any more */
+    goOn: () => Promise<void>,
   ) => Promise<T[K]['answer']> | T[K]['answer'];
 };
 
@@ -16,10 +21,20 @@ export type Doers<T extends Tasks<T>> = {
  */
 export function serveCalls<T extends Tasks<T>>(doers: Doers<T>): void {
   const reply = (message: Reply) => postMessage(message);
+  let left: number | undefined;
   self.onmessage = async (event: MessageEvent<unknown>) => {
-    const { call, task, input } = requestSchema.parse(event.data) as Request<T>;
+    const message = requestSchema.parse(event.data) as Request<T> | Leave;
+    if ('leave' in message) {
+      left = message.leave;
+      return;
+    }
+    const { call, task, input } = message;
+    const goOn = async () => {
+      await new Promise((resolve) => setTimeout(resolve));
+      if (left === call) throw new Error('nobody waits for this any more');
+    };
     try {
-      const answer = await doers[task](input, (progress) => reply({ kind: 'progress', call, progress }));
+      const answer = await doers[task](input, (progress) => reply({ kind: 'progress', call, progress }), goOn);
       reply({ kind: 'answer', call, answer });
     } catch (error) {
       const expected = error instanceof Error && error.name === 'InputError';

@@ -36,7 +36,7 @@ export interface FrameLook {
  */
 export interface TagTasks {
   photo: { input: { name: string; file: Blob; base: string }; progress: number; answer: PhotoLook };
-  frame: { input: { frame: ImageBitmap; base: string }; progress: number; answer: FrameLook };
+  frame: { input: { frame: VideoFrame | ImageBitmap; base: string }; progress: number; answer: FrameLook };
 }
 
 const isLook = (value: unknown): boolean => typeof value === 'object' && value !== null && 'tags' in value;

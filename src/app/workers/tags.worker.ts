@@ -81,9 +81,10 @@ function thumbnailOf(photo: Photo): Promise<Blob> {
 /** The sides of cells must stay some pixels wide: a walk's photo shows three tiles or so. */
 const frameWidth = 1280;
 
-async function lookAtFrame(frame: ImageBitmap): Promise<FrameLook> {
-  const scale = Math.min(1, frameWidth / Math.max(frame.width, frame.height));
-  const [width, height] = [Math.round(frame.width * scale), Math.round(frame.height * scale)];
+async function lookAtFrame(frame: VideoFrame | ImageBitmap): Promise<FrameLook> {
+  const full = 'displayWidth' in frame ? { width: frame.displayWidth, height: frame.displayHeight } : frame;
+  const scale = Math.min(1, frameWidth / Math.max(full.width, full.height));
+  const [width, height] = [Math.round(full.width * scale), Math.round(full.height * scale)];
   const { context } = canvasOf(width, height);
   context.drawImage(frame, 0, 0, width, height);
   frame.close();

@@ -13,7 +13,10 @@ export type ReplySchemas<T extends Tasks<T>> = {
 };
 
 export interface AskOptions<Progress> {
-  /** aborting a running call ends the worker, and with it every byte it held */
+  /**
+   * aborting a running call ends the worker, and with it every byte it held; for the reason `Superseded` the worker is
+   * asked to leave the call where it can, and keeps what it remembers
+   */
   signal?: AbortSignal;
   onProgress?: (progress: Progress) => void;
   /** goes before calls that wait */
@@ -37,6 +40,14 @@ export interface Request<T extends Tasks<T>> {
   task: keyof T;
   input: T[keyof T]['input'];
 }
+
+/** That nobody waits for a call's answer any more. */
+export interface Leave {
+  leave: number;
+}
+
+/** Why a call is aborted whose answer is out of date: the next one asks for more of the same. */
+export class Superseded extends Error {}
 
 export interface BridgeSettings<T extends Tasks<T>> {
   make: () => WorkerLike;
@@ -93,10 +104,13 @@ export class WorkerBridge<T extends Tasks<T>> {
 
   #abort(call: Call<T>): void {
     const waiting = this.#queue.indexOf(call);
+    const reason: unknown = call.options.signal?.reason;
     if (waiting >= 0) this.#queue.splice(waiting, 1);
-    else if (this.#running === call) this.#endWorker();
-    else return;
-    call.reject(call.options.signal?.reason);
+    else if (this.#running !== call) return;
+    // it is still the running one until the worker has let go of it
+    else if (reason instanceof Superseded) this.#worker?.postMessage({ leave: call.request.call } satisfies Leave);
+    else this.#endWorker();
+    call.reject(reason);
     this.#next();
   }
 
