@@ -34,6 +34,28 @@ export function brown(distortion: BrownDistortion, x: number, y: number, out: Br
   return out;
 }
 
+/** Directions nearer to the axis than this (squared radius; 38 degrees) are in no doubt. */
+const nearAxis = 0.6;
+/** What is left of the picture's growth with the radius where a direction is taken to be beyond the lens. */
+const leastGrowth = 0.3;
+
+/**
+ * Whether the polynomial folds back, or nearly, anywhere between the axis and a direction of this squared radius: what
+ * lies beyond would show inside the frame, or come round once more, and no lens does that.
+ */
+export function foldsBack(distortion: BrownDistortion, r2: number): boolean {
+  if (r2 <= nearAxis) return false;
+  const [k1, k2, , , k3] = distortion;
+  const growth = (s: number) => 1 + s * (3 * k1 + s * (5 * k2 + s * 7 * k3));
+  const folds = (s: number) => s > 0 && s <= r2 && growth(s) < leastGrowth;
+  if (folds(r2)) return true;
+  // Between the two the growth is least where its own derivative, a quadratic, is zero.
+  const [a, b, c] = [21 * k3, 10 * k2, 3 * k1];
+  const root = Math.sqrt(b * b - 4 * a * c);
+  if (a === 0) return b !== 0 && folds(-c / b);
+  return folds((-b + root) / (2 * a)) || folds((-b - root) / (2 * a));
+}
+
 /** Normalised coordinates of distorted ones: the inverse of `brown` by Newton's iteration. */
 export function undoBrown(distortion: BrownDistortion, u: number, v: number): readonly [number, number] {
   const at = makeBrownImage();

@@ -1,4 +1,4 @@
-import { brown, type BrownDistortion, makeBrownImage, undoBrown } from './brown.ts';
+import { brown, type BrownDistortion, foldsBack, makeBrownImage, undoBrown } from './brown.ts';
 import { fieldShift, type LensField } from './lens_field.ts';
 import { rotationMatrix, rotationVector } from './rotation.ts';
 import {
@@ -91,10 +91,8 @@ export function project(camera: Camera, point: Vector3): Pixel | undefined {
   const c = transform(camera.matrix, point);
   const z = c[2] + camera.pose.translation[2];
   if (z <= 1e-6) return undefined;
-  const [k1, k2, , , k3] = camera.intrinsics.distortion;
-  const r2 = ((c[0] + camera.pose.translation[0]) / z) ** 2 + ((c[1] + camera.pose.translation[1]) / z) ** 2;
-  if (r2 > 0.6 && 1 + r2 * (3 * k1 + r2 * (5 * k2 + r2 * 7 * k3)) < 0.3) return undefined;
-  return distort(camera.intrinsics, (c[0] + camera.pose.translation[0]) / z, (c[1] + camera.pose.translation[1]) / z);
+  const [x, y] = [(c[0] + camera.pose.translation[0]) / z, (c[1] + camera.pose.translation[1]) / z];
+  return foldsBack(camera.intrinsics.distortion, x * x + y * y) ? undefined : distort(camera.intrinsics, x, y);
 }
 
 /** The ray through a pixel: it starts at the camera's centre; direction of unit length; bench frame. */

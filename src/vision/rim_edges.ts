@@ -1,4 +1,4 @@
-import { brown, makeBrownImage } from '../geometry/brown.ts';
+import { brown, foldsBack, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
@@ -21,7 +21,7 @@ export interface RimSample {
 // Kept from call to call: a fit projects hundreds of thousands of points.
 const image = makeBrownImage();
 
-/** Derivative of a projected point (pixels) by the bench point (mm), row by row; undefined behind the camera. */
+/** Derivative of a projected point (pixels) by the bench point (mm), row by row; undefined where no lens shows it. */
 export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; u: Vector3; v: Vector3 } | undefined {
   const m = camera.matrix;
   const t = camera.pose.translation;
@@ -32,6 +32,7 @@ export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; 
   const x = X / Z;
   const y = Y / Z;
   const { focal, centre, distortion, field } = camera.intrinsics;
+  if (foldsBack(distortion, x * x + y * y)) return undefined;
   const at = brown(distortion, x, y, image);
   const pixelX = focal * at.x + centre[0];
   const pixelY = focal * at.y + centre[1];

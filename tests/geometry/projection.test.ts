@@ -37,6 +37,7 @@ import {
   type Vector3,
 } from '../../src/geometry/vector.ts';
 import { outlineDirection } from '../../src/vision/outline.ts';
+import { projectionRows } from '../../src/vision/rim_edges.ts';
 import { openCv } from '../vision/open_cv.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
 
@@ -242,6 +243,14 @@ describe('camera', () => {
     );
     // At 56 degrees off the axis this polynomial has turned back toward the centre.
     expect(project(folding, [1.5, 0, 1])).toBeUndefined();
+    expect(projectionRows(folding, [1500, 0, 1000])).toBeUndefined();
+    // This one turns back between 57 and 71 degrees and comes out again beyond: 72 degrees would show a second time.
+    const returning: Intrinsics = { ...intrinsics, distortion: [0.03, -0.04, 0, 0, 0.004] };
+    const twice = makeCamera(returning, { rotation: [0, 0, 0], translation: [0, 0, 0] });
+    expect(project(twice, [3, 0, 1])).toBeUndefined();
+    expect(project(twice, [1, 0, 1])).toEqual(distort(returning, 1, 0));
+    expect(projectionRows(twice, [3000, 0, 1000])).toBeUndefined();
+    expect(projectionRows(twice, [1000, 0, 1000])!.pixel).toEqual(distort(returning, 1, 0));
   });
 });
 
