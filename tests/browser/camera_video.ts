@@ -11,13 +11,13 @@ export async function writeCameraVideo(file: string, photos: readonly string[], 
   const parts: Buffer[] = [Buffer.from(`YUV4MPEG2 W${width} H${height} F1:1 Ip A1:1 C420mpeg2\n`)];
   for (const photo of photos) {
     const rgb = await sharp(photo).rotate().resize(width, height, { fit: 'cover' }).removeAlpha().raw().toBuffer();
-    parts.push(Buffer.from('FRAME\n'), planes(rgb, brightness));
+    parts.push(Buffer.from('FRAME\n'), planes(rgb, { width, height }, brightness));
   }
   await writeFile(file, Buffer.concat(parts));
 }
 
 /** Y at full size, then Cb and Cr at half size, in video range (ITU-R BT.601). */
-function planes(rgb: Buffer, brightness: number): Buffer {
+export function planes(rgb: Buffer, { width, height }: { width: number; height: number }, brightness = 1): Buffer {
   const out = Buffer.alloc((width * height * 3) / 2);
   const [blue, red] = [width * height, (width * height * 5) / 4];
   for (let y = 0; y < height; y++) {

@@ -3,14 +3,18 @@ import { expect, test } from 'vitest';
 import { appUnderTest, desk, sampleFolder } from './app_page.ts';
 import { problemsEverywhere } from './axe_problems.ts';
 import { chooseFiles } from './sample_build.ts';
+import { mp4Of } from './mp4_video.ts';
 import { webmOf } from './webm_video.ts';
 
 const app = appUnderTest();
 
-test('frames are chosen out of a video, the choice is changed, and they become photos of the build', async () => {
+test('frames are chosen out of a WebM and a MOV, the choice is changed, and they become photos of the build', async () => {
   const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk, bypassCSP: true }));
-  const photos = ['01.jpg', '01.jpg', '02.jpg', '04.jpg', '05.jpg'].map((name) => join(sampleFolder, 'photos', name));
-  const film = await webmOf(photos, { width: 1920, height: 1080, framesPerSecond: 4 });
+  const photos = (...names: string[]) => names.map((name) => join(sampleFolder, 'photos', name));
+  const film = await webmOf(photos('01.jpg', '01.jpg', '02.jpg'), { width: 1920, height: 1080, framesPerSecond: 4 });
+  // H.264, as phones film; whole macroblocks high
+  const size = { width: 1920, height: 1088, framesPerSecond: 4 };
+  const back = await mp4Of(photos('04.jpg', '05.jpg'), { ...size, brand: 'qt  ' });
   await chooseFiles(page, 'Open plan and photos', [join(sampleFolder, 'plan.json')]);
   await page
     .getByRole('navigation', { name: 'Steps of this build' })
@@ -23,13 +27,17 @@ test('frames are chosen out of a video, the choice is changed, and they become p
   await dialog.getByText('spoilt.mp4 can’t be read as a video here').waitFor();
   await dialog.getByRole('button', { name: 'Done' }).click();
 
-  await chooseFiles(page, 'Choose photos', [{ name: 'walk.webm', mimeType: 'video/webm', buffer: film }]);
+  await chooseFiles(page, 'Choose photos', [
+    { name: 'walk.webm', mimeType: 'video/webm', buffer: film },
+    { name: 'back.mov', mimeType: 'video/quicktime', buffer: back },
+  ]);
   await dialog.getByText(/frames are chosen\./).waitFor({ timeout: 200_000 });
   expect(await dialog.innerText()).toContain('Pictures from here are 1920 pixels long');
   const frames = dialog.getByRole('list', { name: 'Frames that are chosen' }).getByRole('listitem');
   const count = await frames.count();
   expect(count).toBeGreaterThanOrEqual(3);
   expect(await frames.first().innerText()).toMatch(/Frame at 0:0\d\.\d/);
+  expect(await frames.last().innerText()).toContain('back.mov');
   expect(await problemsEverywhere(page)).toEqual([]);
 
   const time = async () => /Frame at (\S+)/.exec(await frames.first().innerText())![1];
