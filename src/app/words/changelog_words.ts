@@ -7,6 +7,7 @@ export const changelogWords = {
       lines: [
         'Your camera’s lens, made once from a dozen photos of two pages and kept: one photo then tells places better.',
         'The camera takes the photos by itself as you walk along the rod, and runs the check at the end.',
+        'Photos are measured as they come in: the rod above fills with its picture, and the camera leads to guides by name.',
         'A video of a slow walk gives photos too: its frames are chosen, and the choice can be changed.',
         'A mat that stays taped down can be kept: it need not be worked out anew with every rod, and a page that moved is named.',
         'The bare blank is measured: length, thickness, bow, and the plan takes over what you tick.',
