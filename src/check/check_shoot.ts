@@ -58,12 +58,12 @@ export async function checkShoot(
   const lying = findRod(read, placed, { plan, shoot }, options.finder);
   const { tagged, rod } = await holdingRod(read, lying, load);
   const { mat, blank: found, views, bands, slides } = rod;
-  refuseIfSlid(tagged, views, found, slides);
 
   const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';
   const seen = await lookAlong(options.finder, views.list, found.axis, plan, (done) =>
     onProgress({ stage, done: 0.65 + 0.15 * done }),
   );
+  refuseIfSlid(tagged, views, found, slides, seen);
   await onProgress({ stage, done: 0.8 });
   const tipTop = plan.tipTop && findTipTop(views.list, found.axis, seen, plan.tipTop);
   const { blank: counted, start } = countedFrom(plan, found, tipTop);

@@ -68,7 +68,7 @@ export function measurePlaced(
 ): { found: BlankOnMat; report: Report } {
   const seen = findBlank(tagged, placed, { plan, shoot }, finder);
   const { mat, blank, views, slides } = seen.rod;
-  refuseIfSlid(tagged, views, blank, slides);
+  refuseIfSlid(tagged, views, blank, slides, []);
   const doubt = matDoubt(mat, tipEnd(blank));
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);

@@ -3,11 +3,14 @@ import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { InputError } from '../plan/input_error.ts';
 import { stripShift } from '../vision/strip_shift.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
-import type { ViewIndex } from '../vision/strip.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
+import type { PerView, Stretch, ViewIndex } from '../vision/strip.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 
 /** What the pattern on the blank must show to speak for a slide that no bands measured. */
 const pattern = {
+  /** a ring in front of the blank shifts with the camera: it is left out with so much of its legs on either side, mm */
+  legs: 8,
   /**
    * feet and legs stand off the blank and shift a little from photo to photo: a slide by pattern alone must be larger,
    * mm
@@ -23,19 +26,22 @@ const pattern = {
 
 /**
  * Throws InputError when everything on the blank together (tape, feet, marks) shows it slid lengthwise between two
- * photos where the bands were too few to measure by how much.
+ * photos where the bands were too few to measure by how much. `seen`: where each photo shows rings, which stand off the
+ * blank.
  */
 export function refuseIfSlid(
   tagged: PerPhoto<TaggedView>,
   views: PlacedViews,
   blank: BlankSolution,
   slides: readonly Slide[],
+  seen: readonly StripSeen[],
 ): void {
+  const standing = ringsInFront(views, seen);
   const file = (view: ViewIndex) => tagged[views.photo[view]!]!.photo.file;
   for (let b = 1; b < views.list.length; b++) {
     const a = b - 1;
     if (slides.some(({ from }) => from === b)) continue;
-    const slide = slideByPattern(views, blank, a, b);
+    const slide = slideByPattern(views, blank, [a, b], standing);
     if (slide !== undefined)
       throw new InputError(
         `Between ${file(a)} and ${file(b)} the rod slid lengthwise by about ${Math.abs(slide).toFixed(1)} mm: hold it in place with a weight or tape, and take the walk again without touching it.`,
@@ -43,16 +49,35 @@ export function refuseIfSlid(
   }
 }
 
+/** The stretches of the blank before which each photo shows a ring. */
+const ringsInFront = (views: PlacedViews, seen: readonly StripSeen[]): PerView<Stretch[]> =>
+  views.list.map((_, index) =>
+    seen
+      .filter(({ view }) => view === index)
+      .flatMap(({ sightings }) => sightings)
+      .map(({ along, radius }) => ({ from: along - radius - pattern.legs, to: along + radius + pattern.legs })),
+  );
+
 /**
  * How far the whole pattern on the blank (bands, tape, feet) has moved along from one photo to another, if it plainly
  * has; mm.
  */
-function slideByPattern(views: PlacedViews, blank: BlankSolution, a: number, b: number): number | undefined {
+function slideByPattern(
+  views: PlacedViews,
+  blank: BlankSolution,
+  [a, b]: readonly [ViewIndex, ViewIndex],
+  standing: PerView<Stretch[]>,
+): number | undefined {
   const [p, q] = [blank.covers[views.photo[a]!], blank.covers[views.photo[b]!]];
   if (!p || !q) return undefined;
   const shared = { from: Math.max(p.from, q.from, pattern.clearOfTip), to: Math.min(p.to, q.to) };
   if (shared.to - shared.from < pattern.leastShared) return undefined;
-  const { shift, best, unshifted } = stripShift(views.list[a]!, views.list[b]!, blank.axis, shared);
+  const [first, second] = [views.list[a]!, views.list[b]!];
+  const { shift, best, unshifted, compared } = stripShift(first, second, blank.axis, shared, [
+    standing[a]!,
+    standing[b]!,
+  ]);
+  if (compared < pattern.leastShared) return undefined;
   const plain = best > pattern.leastBest && best - unshifted > pattern.leastGain;
   return plain && Math.abs(shift) >= pattern.leastSlide ? shift : undefined;
 }

@@ -9,6 +9,8 @@ export interface StripShift {
   /** correlation of the two at that shift and at none, -1 to 1 */
   best: number;
   unshifted: number;
+  /** mm of blank that both show, what stands off it left out */
+  compared: number;
 }
 
 const samplesPerMm = 4;
@@ -19,11 +21,18 @@ const trend = 6;
 
 /**
  * Compares the bands on the blank (marks, tape, feet, texture) as two photos show them over a shared stretch:
- * normalised cross-correlation of the median luma along the axis, its slow changes taken off.
+ * normalised cross-correlation of the median luma along the axis, its slow changes taken off. What stands off the blank
+ * (`standing`, where the first and the second photo show it) moves with the camera and is left out.
  */
-export function stripShift(a: View, b: View, axis: BlankAxis, shared: Stretch): StripShift {
-  const p = profile(a, axis, shared);
-  const q = profile(b, axis, shared);
+export function stripShift(
+  a: View,
+  b: View,
+  axis: BlankAxis,
+  shared: Stretch,
+  standing: readonly [readonly Stretch[], readonly Stretch[]],
+): StripShift {
+  const p = leftOut(profile(a, axis, shared), shared, standing[0]);
+  const q = leftOut(profile(b, axis, shared), shared, standing[1]);
   const most = reach * samplesPerMm;
   let best = -1;
   let at = 0;
@@ -36,8 +45,16 @@ export function stripShift(a: View, b: View, axis: BlankAxis, shared: Stretch): 
       at = lag;
     }
   }
-  return { shift: at / samplesPerMm, best, unshifted };
+  const both = p.filter((value, i) => Number.isFinite(value) && Number.isFinite(q[i]));
+  return { shift: at / samplesPerMm, best, unshifted, compared: both.length / samplesPerMm };
 }
+
+/** The profile with no value along these stretches. */
+const leftOut = (values: Float64Array, { from }: Stretch, standing: readonly Stretch[]): Float64Array =>
+  values.map((value, i) => {
+    const s = from + i / samplesPerMm;
+    return standing.some((stretch) => s >= stretch.from && s <= stretch.to) ? Number.NaN : value;
+  });
 
 function profile(view: View, axis: BlankAxis, range: Stretch): Float64Array {
   const across = acrossPlaces(9, 0.6);
