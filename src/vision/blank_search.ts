@@ -179,7 +179,7 @@ export function searchBlank(
       const i = Math.floor(place);
       return way[i]! + (place - i) * (way[i + 1]! - way[i]!);
     };
-    const near = photos.map((_, photo) => onWay(pairs, photo, side));
+    const near = byPhoto(pairs, photos.length).map((own) => onWay(own, side));
     const usual = quantile(
       near.flatMap((own) => own.map(({ worth }) => worth)),
       0.7,
@@ -195,11 +195,17 @@ export function searchBlank(
   return paths;
 }
 
-/** The best pair of each station that lies on a way, by t. */
-function onWay(pairs: readonly Pair[], photo: PhotoIndex, side: (t: number) => number): Pair[] {
+function byPhoto(pairs: readonly Pair[], photos: number): Pair[][] {
+  const own = Array.from({ length: photos }, (): Pair[] => []);
+  for (const pair of pairs) own[pair.photo]!.push(pair);
+  return own;
+}
+
+/** The best pair of each station of a photo that lies on a way, by t. */
+function onWay(pairs: readonly Pair[], side: (t: number) => number): Pair[] {
   const best = new Map<number, Pair>();
   for (const pair of pairs) {
-    if (pair.photo !== photo || Math.abs(pair.middle - side(pair.t)) > search.near) continue;
+    if (Math.abs(pair.middle - side(pair.t)) > search.near) continue;
     const other = best.get(pair.cell);
     if (!other || pair.worth > other.worth) best.set(pair.cell, pair);
   }

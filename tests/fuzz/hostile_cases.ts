@@ -190,6 +190,9 @@ function withToken(bytes: Uint8Array, at: number, token: string, instead: boolea
 /** No reader may take longer over a small file, ms. */
 const longest = 2000;
 
+/** How the schema library would say it, and what no sentence of ours holds. */
+const schemaWords = /Invalid (input|option|key|element|union)|expected \w+, received|Unrecognized key|Too (small|big):/;
+
 /** Reads one spoilt file. Throws where anything but an answer or one short sentence of InputError came of it. */
 export function tryCase(all: readonly Target[], seed: number): void {
   const next = seededUniform(seed);
@@ -204,6 +207,8 @@ export function tryCase(all: readonly Target[], seed: number): void {
       throw new Error(`seed ${seed}, ${target.name}: ${String(error)}`, { cause: error });
     if (/[\p{Cc}\u2028\u2029]/u.test(error.message) || error.message.length > 600)
       throw new Error(`seed ${seed}, ${target.name}: its message is no short line: ${error.message}`, { cause: error });
+    if (schemaWords.test(error.message) || /\S{100}/u.test(error.message))
+      throw new Error(`seed ${seed}, ${target.name}: its message is not ours: ${error.message}`, { cause: error });
   }
   const took = performance.now() - begun;
   if (took > longest) throw new Error(`seed ${seed}, ${target.name}: took ${Math.round(took)} ms`);
