@@ -4,7 +4,7 @@ import type { KeptCheck } from '../../src/store/build.ts';
 import type { ReportBlank } from '../../src/verdict/report.ts';
 import { buildZip, flatPicture } from './made_build.ts';
 
-/** A made-up blank of 1398.2 mm that bows by 2.5 mm toward 90 degrees, a line drawn at 150, as it shows at this turn. */
+/** A made-up blank of 1398.2 mm at this turn: it bows by 2.5 mm toward 90 degrees and has a line drawn at 150. */
 export function madeBlank(turn: number): ReportBlank {
   const along = [...Array.from({ length: 56 }, (_, i) => 25 * i), 1394];
   const side = 2.5 * Math.sin(((90 + turn) * Math.PI) / 180);
