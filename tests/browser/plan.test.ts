@@ -220,6 +220,22 @@ test('a layout by bend is worked out off the page’s thread, drawn, and taken o
   expect(places).toHaveLength(12);
   expect(places.every((at, i) => i === 0 || at > places[i - 1]!)).toBe(true);
 
+  // the rod's own drawing shows it under load, and follows what is typed
+  const own = page.getByRole('region', { name: 'The rod, to scale' });
+  await own.getByText('The rod under load').click();
+  const turnAt = async (id: string) =>
+    own
+      .locator('.bend-drawing text')
+      .filter({ hasText: `${id} ` })
+      .textContent();
+  await own.getByRole('img', { name: 'The bent rod' }).waitFor();
+  const before = await turnAt('G2');
+  await page.getByLabel(/^G2 from the tip/).fill(String(places[0]! + 20));
+  await expect.poll(() => turnAt('G2')).not.toBe(before);
+  await page.getByLabel(/^G2 from the tip/).fill(String(places[1]!));
+  await expect.poll(() => turnAt('G2')).toBe(before);
+  await own.getByText('The rod under load').click();
+
   // the list as it stands, with its last guide moved far from where the bend has it
   await page.getByLabel(/^G12 from the tip/).fill('1650');
   await page.getByLabel('Work out', { exact: true }).selectOption('how the list as it stands bends');

@@ -7,6 +7,41 @@ const room = 40;
 /** labels of the tip's guides stand to its left */
 const labelRoom = 60;
 
+/** px between a label and the next above it, and of a letter */
+const line = 20;
+const letter = 8.5;
+
+interface GuideLabel {
+  text: string;
+  at: { x: number; y: number };
+  /** unit, to the outside of the bend */
+  outward: { x: number; y: number };
+}
+
+/**
+ * Where each label stands: outside of the bend, far enough for a text that is wider than high, and a line farther out
+ * for as long as it would lie on one before it.
+ */
+function placeLabels(guides: readonly GuideLabel[]): { x: number; y: number }[] {
+  const placed: { x: number; y: number; half: number }[] = [];
+  for (const { text, at, outward } of guides) {
+    const half = (text.length * letter) / 2;
+    const stand = (lines: number) => ({
+      x: at.x + outward.x * (42 + lines * line),
+      y: at.y + outward.y * (22 + lines * line),
+      half,
+    });
+    const covers = (label: { x: number; y: number }) =>
+      placed.some(
+        (other) => Math.abs(other.x - label.x) < other.half + half && Math.abs(other.y - label.y) < line * 0.9,
+      );
+    let lines = 0;
+    while (lines < guides.length && covers(stand(lines))) lines++;
+    placed.push(stand(lines));
+  }
+  return placed;
+}
+
 /** The bent rod true to shape, tip at the left: blank, line, and the turn of the line at each guide. */
 export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
   const [width, followWidth] = useWidth<HTMLDivElement>(360);
@@ -37,19 +72,25 @@ export function PlanBendDrawing({ bend, plan }: { bend: Bend; plan: Plan }) {
     const [dx, dy] = [to.x - from.x, to.y - from.y];
     const size = Math.hypot(dx, dy);
     const at = place(point);
-    // to the outside of the bend, far enough for a text that is wider than high
-    return { id: ids[k]!, turn, at, label: { x: at.x + (dy / size) * 42, y: at.y - (dx / size) * 22 } };
+    return { at, text: `${ids[k]!} ${turn.toFixed(0)}°`, outward: { x: dy / size, y: -dx / size } };
   });
+  const labels = placeLabels(guides);
+  const [highest, lowest] = [Math.min(0, ...labels.map(({ y }) => y - line)), Math.max(...labels.map(({ y }) => y))];
   return (
     <figure className="view" ref={followWidth}>
-      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={planWords.bendDrawing} className="bend-drawing">
+      <svg
+        viewBox={`0 ${highest} ${width} ${Math.max(height, lowest + line) - highest}`}
+        role="img"
+        aria-label={planWords.bendDrawing}
+        className="bend-drawing"
+      >
         <path className="bend-blank" d={`${path([...bend.points, { x: -handle, y: 0 }])}`} />
         <path className="bend-line" d={path(bend.linePoints)} />
-        {guides.map(({ id, turn, at, label }) => (
-          <g key={id}>
+        {guides.map(({ text, at }, i) => (
+          <g key={text}>
             <circle className="bend-guide" cx={at.x} cy={at.y} r={3.5} />
-            <text x={label.x} y={label.y} textAnchor="middle" dominantBaseline="middle">
-              {id} {turn.toFixed(0)}°
+            <text x={labels[i]!.x} y={labels[i]!.y} textAnchor="middle" dominantBaseline="middle">
+              {text}
             </text>
           </g>
         ))}

@@ -2,6 +2,7 @@ import { type ReactNode, type RefObject, useEffect, useMemo, useRef, useState } 
 import { useBuild } from '../session/app_context.tsx';
 import { useWidth } from '../kit/use_width.ts';
 import { PlanRodHandles } from './plan_rod_handles.tsx';
+import { PlanRodLoaded } from './plan_rod_loaded.tsx';
 import { PlanRodPicture } from './plan_rod_picture.tsx';
 import { rodShapes } from './plan_rod_shapes.ts';
 import { useWrapPractice } from './plan_wraps.tsx';
@@ -62,6 +63,7 @@ export function PlanRodDrawing() {
         {button(planWords.drawingCloser, '+', 1)}
         {button(planWords.drawingFarther, '−', -1)}
       </div>
+      <PlanRodLoaded />
     </section>
   );
 }

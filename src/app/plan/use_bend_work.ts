@@ -98,5 +98,6 @@ export function useBendWork(input: BendInput): { answer: BendAnswer | undefined;
   return { answer, work };
 }
 
-const refusal = (error: unknown): string =>
+/** Why a layout could not be worked out, in a sentence. */
+export const refusal = (error: unknown): string =>
   error instanceof Error && error.name === 'InputError' ? error.message : problemWords.unexpected(String(error));
