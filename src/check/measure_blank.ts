@@ -9,6 +9,8 @@ import type { Measured, Report, ReportBlank } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import { isLimbHidden } from '../vision/hidden_limbs.ts';
+import { outlineSteps } from '../vision/outline_steps.ts';
+import { type BlankFitting, blankFittings } from './blank_fittings.ts';
 import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
 import { drawnLine } from './drawn_line.ts';
 import { drawEvidence } from './evidence.ts';
@@ -32,6 +34,11 @@ const measured = {
   clear: 0.3,
   /** how well the height of the butt and the grip's edge is known, mm */
   endHeight: 0.8,
+  /** edges of a ferrule or check, seen straight across the blank: standard uncertainty, mm */
+  fittingEdge: 0.5,
+  /** the outline is looked along from here on, and so far into a grip, mm */
+  clearOfTip: 8,
+  intoGrip: 18,
 } as const;
 
 /**
@@ -91,7 +98,15 @@ export function measurePlaced(
     flatWithin,
     ...(profiles.length > 0 && { profiles }),
     notes: [...shapeNotes(found, rows, limbHidden), ...scaleNotes, ...flatNotes, ...profileNotes],
-    blank: reportBlank(found, rows, shoot, { mat, blank, doubt, scale: scale.u, views, start: 0, slides }),
+    blank: reportBlank(found, { rows, limbHidden }, shoot, {
+      mat,
+      blank,
+      doubt,
+      scale: scale.u,
+      views,
+      start: 0,
+      slides,
+    }),
   };
   return { found, report };
 }
@@ -115,6 +130,13 @@ function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
   return all.reduce((sum, own) => sum + own, 0) / Math.max(all.length, 1);
 }
 
+/** What sits on the blank, as its outline tells it between the tip and a little into the grip, or the butt. */
+function fittingsOn({ butt, outlinesTo }: BlankOnMat, { blank, views }: Measuring): BlankFitting[] {
+  const { axis, grip } = blank;
+  const end = grip === undefined ? (butt?.along ?? outlinesTo) - measured.clearOfEnd : grip + measured.intoGrip;
+  return blankFittings(outlineSteps(views.list, axis, { from: measured.clearOfTip, to: end }, grip), grip);
+}
+
 /** The line drawn along it, where one shows. */
 function lineOf(measuring: Measuring): Pick<ReportBlank, 'line'> {
   const line = drawnLine(measuring);
@@ -123,7 +145,12 @@ function lineOf(measuring: Measuring): Pick<ReportBlank, 'line'> {
   return { line: { from, to, roll: { value: roll.value, expanded: 2 * roll.u } } };
 }
 
-function reportBlank(found: BlankOnMat, rows: readonly ShapeRow[], shoot: Shoot, measuring: Measuring): ReportBlank {
+function reportBlank(
+  found: BlankOnMat,
+  { rows, limbHidden }: { rows: readonly ShapeRow[]; limbHidden: boolean },
+  shoot: Shoot,
+  measuring: Measuring,
+): ReportBlank {
   const { grip, axis } = measuring.blank;
   const place = (value: number, u: number, views: readonly ViewIndex[]): Measured => {
     const photos = views.map((view) => measuring.views.photo[view]!);
@@ -132,9 +159,18 @@ function reportBlank(found: BlankOnMat, rows: readonly ShapeRow[], shoot: Shoot,
   };
   const showing = (s: number) =>
     measuring.views.photo.flatMap((photo, view) => ((measuring.blank.covers[photo]?.to ?? 0) > s - 40 ? [view] : []));
+  const fittings = limbHidden
+    ? []
+    : fittingsOn(found, measuring).map(({ kind, from, to, thicker }) => ({
+        kind,
+        from: place(from, measured.fittingEdge, showing(from)),
+        to: place(to, measured.fittingEdge, showing(to)),
+        thicker,
+      }));
   return {
     ...(found.butt && { length: place(found.butt.along, found.butt.u, found.butt.views) }),
     ...(grip !== undefined && { grip: place(grip, measured.grip, showing(grip)) }),
+    ...(fittings.length > 0 && { fittings }),
     ...lineOf(measuring),
     diameters: rows.map((r) => [r.along, r.diameter, 2 * r.diameterU]),
     bow: rows.map((r) => [r.along, r.side, r.up]),

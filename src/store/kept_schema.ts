@@ -163,6 +163,7 @@ const reportSchema = z.looseObject({
       diameters: z.array(z.tuple([number, number, number])),
       bow: z.array(z.tuple([number, number, number])),
       bowExpanded: z.optional(z.array(z.tuple([number, number]))),
+      fittings: z.optional(z.array(z.looseObject({ kind: text, from: measured, to: measured, thicker: number }))),
       line: z.optional(z.looseObject({ from: number, to: number, roll: measured })),
       turn: z.optional(number),
     }),

@@ -28,6 +28,7 @@ export function blankSentences(blank: ReportBlank, display: LengthDisplay): stri
   const bow = largestBow(blank);
   return [
     ...(blank.length ? [lengthSentence(blank.length, display)] : []),
+    ...(blank.fittings ?? []).map((fitting) => fittingSentence(fitting, display)),
     ...(blank.grip ? [`The grip begins at ${measuredText(blank.grip, display)}.`] : []),
     ...(bow ? [bowSentence(bow.side, 'side', display), bowSentence(bow.up, 'up', display)] : []),
     ...(blank.line ? [drawnLineSentence(blank.line.roll)] : []),
@@ -37,6 +38,20 @@ export function blankSentences(blank: ReportBlank, display: LengthDisplay): stri
 function lengthSentence({ value, expanded }: Measured, display: LengthDisplay): string {
   const unit = display === 'mm' ? 'mm' : 'in';
   return `The blank is ${formatLength(value, unit)} long, give or take ${doubtDigits(expanded, display)}.`;
+}
+
+function fittingSentence(
+  { kind, from, to, thicker }: NonNullable<ReportBlank['fittings']>[number],
+  display: LengthDisplay,
+): string {
+  const unit = display === 'mm' ? 'mm' : 'in';
+  const mm = (value: number) => formatLength(value, unit);
+  const doubt = doubtDigits(Math.max(from.expanded, to.expanded), display);
+  const where = `from ${mm(from.value)} to ${mm(to.value)}, each give or take ${doubt}, ${mm(thicker)} thicker than the blank`;
+  if (kind === 'ferrule') return `A ferrule or sleeve stands ${where}.`;
+  if (kind === 'at-grip')
+    return `Before the grip something stands ${where}: a winding check or the grip’s own front, which was not made out.`;
+  return `Something stands ${where}: what it is was not made out.`;
 }
 
 const drawnLineSentence = ({ value, expanded }: Measured): string =>

@@ -142,6 +142,16 @@ const report = z
         diameters: z.array(z.tuple([number, number, notNegative])),
         bow: z.array(z.tuple([number, number, number])),
         bowExpanded: z.array(z.tuple([notNegative, notNegative])).optional(),
+        fittings: z
+          .array(
+            z.object({
+              kind: z.enum(['ferrule', 'at-grip', 'not-made-out']),
+              from: measured,
+              to: measured,
+              thicker: number,
+            }),
+          )
+          .optional(),
         line: z.object({ from: number, to: number, roll: measured }).optional(),
         turn: number.optional(),
         lies: z.enum(['flat', 'blocks']).optional(),

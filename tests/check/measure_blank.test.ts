@@ -141,3 +141,36 @@ describe('a bare blank on the mat', () => {
     expect(tilted.notes.join(' ')).toContain('from straight above');
   });
 });
+
+test('a sleeve on it is told with its ends and its step, two layers of tape and a mark are not', async () => {
+  const drawn = makeRod({
+    length: 460,
+    tipRadius: 1.4,
+    buttRadius: 3.6,
+    tipHeight: 2.3,
+    buttHeight: 4.4,
+    sleeves: [
+      { from: 150, to: 192, stands: 0.7 },
+      { from: 260, to: 275, stands: 0.15 },
+    ],
+    marks: [{ at: 310, width: 1.5, light: [0.7, 0.7, 0.68] }],
+  });
+  const shots = walk({ photos: 3, from: 80, to: 400, distance: 330, width: 1600, height: 1200 });
+  const photos = shots.map((shot, i) => renderPhoto(world, shot, { rod: drawn, seed: i + 1 }));
+  const { report } = await checkShoot(
+    { ...plan, blank: { length: 460, tipDiameter: 2.8, buttDiameter: 7.2, finish: 'dark' } },
+    { ...shoot, photos: photos.map((_, i) => `${i + 1}.jpg`) },
+    async (i) => ({ ...photos[i]!, file: `${i + 1}.jpg` }),
+    () => {},
+    { finder: await loadedFinder() },
+  );
+  const [sleeve, ...more] = report.blank!.fittings!;
+  expect(more).toEqual([]);
+  expect(sleeve!.kind).toBe('ferrule');
+  expect(Math.abs(sleeve!.from.value - 150)).toBeLessThan(sleeve!.from.expanded);
+  expect(Math.abs(sleeve!.to.value - 192)).toBeLessThan(sleeve!.to.expanded);
+  expect(sleeve!.to.expanded).toBeLessThan(2.5);
+  expect(Math.abs(sleeve!.thicker - 1.4)).toBeLessThan(0.3);
+  expect(parseReport(reportToText(report)).blank!.fittings).toHaveLength(1);
+  expect(reportTable(plan, report)).toMatch(/A ferrule or sleeve stands from 1(49|50)\.\d mm/);
+});

@@ -22,6 +22,8 @@ export interface RodOptions {
   grip?: { from: number; radius: number };
   /** where one piece slides over the next: from there toward the butt the blank is thinner by so much in radius */
   joint?: { at: number; step: number };
+  /** what sits round the blank: from where to where, and how far it stands out all round */
+  sleeves?: readonly { from: number; to: number; stands: number }[];
   colour?: Light;
   /** a lamp's mirror image along the blank: strength and sharpness (Phong 1975) */
   gloss?: { strength: number; exponent: number };
@@ -81,8 +83,9 @@ export function makeRod(options: RodOptions): Rod {
   const axisY = (x: number) => side + skew * x + bow * bulge(x);
   const axisZ = (x: number) => tipHeight + ((buttHeight - tipHeight) * x) / length - sag * bulge(x);
   const tapered = (x: number) => tipRadius + ((buttRadius - tipRadius) * x) / length;
+  const sleeveAt = (x: number) => options.sleeves?.find(({ from, to }) => x > from && x < to)?.stands ?? 0;
   const radiusAt = (x: number) =>
-    grip && x > grip.from ? grip.radius : tapered(x) - (joint && x > joint.at ? joint.step : 0);
+    grip && x > grip.from ? grip.radius : tapered(x) + sleeveAt(x) - (joint && x > joint.at ? joint.step : 0);
   // Arc length of every millimetre of x: the axis is nearly straight, so the rest is linear.
   const arcs = new Float64Array(Math.ceil(length) + 2);
   for (let x = 1; x < arcs.length; x++)

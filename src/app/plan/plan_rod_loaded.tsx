@@ -13,7 +13,7 @@ import { refusal, useBendInput } from './use_bend_work.ts';
 /** ms without a change before the rod is bent anew: a dragged guide changes the plan at every move */
 const settled = 250;
 
-/** The rod of the drawing under load, with the guides where the list has them; only where the bend's fields are filled. */
+/** The rod under load, with the guides where the list has them; only where the bend's fields are filled. */
 export function PlanRodLoaded() {
   const spec = bendSpec({ ...useBendInput(), what: 'list' }, plainGuide);
   if ('why' in spec) return null;
