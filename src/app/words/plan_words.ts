@@ -230,8 +230,7 @@ export const planWords = {
   bendDrawing: 'The bent rod',
   bendDrawingHelp: 'True to shape, tip at the left. Beside each guide stands how far the line turns there.',
   loaded: 'The rod under load',
-  loadedHelp:
-    'With the guides where the list has them, under the pull that stands below in “From the bend of the loaded rod”. It follows what is typed and dragged.',
+  loadedHelp: 'The guides stand where the list has them; the pull is that of the bend below.',
   bendSays: (newtons: string, angle: string, down: string) =>
     `Pulled by ${newtons} newtons at ${angle} degrees the tip goes down ${down}.`,
   bendTurn: (degrees: string) => `line turns ${degrees}°`,
