@@ -3,6 +3,7 @@ import { rotationMatrix } from '../../src/geometry/rotation.ts';
 import {
   addScaled,
   dot,
+  type Pixel,
   scale,
   subtract,
   transform,
@@ -14,6 +15,7 @@ import { checkBars, seatCard, tagCells, tagSide, tagsPerRow, tagsPerTile } from 
 import { isWhiteCell } from '../../src/mat/tag36h11.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { seededNormal } from './seeded_random.ts';
+import type { Paper } from './shop.ts';
 import type { Light, Rod } from './world_rod.ts';
 import type { World, WorldCamera } from './world.ts';
 
@@ -27,6 +29,8 @@ export interface RasterOptions {
   noise?: number;
   /** direction to the lamp; its shadow is soft */
   lamp?: Vector3;
+  /** pages as printed before, with check bars; true when absent */
+  checkBars?: boolean;
   seed?: number;
 }
 
@@ -45,7 +49,7 @@ const samples = hammersley(32);
 const rodSamples = hammersley(8);
 
 /** The paper's light at (u, v) of a page (nominal mm). */
-function printedAt(tile: number, u: number, v: number): number {
+function printedAt(tile: number, u: number, v: number, boxes: readonly Box[]): number {
   const row = Math.abs(Math.abs(v) - 72);
   if (row < tagSide / 2) {
     const column = Math.round(u / 50);
@@ -57,12 +61,15 @@ function printedAt(tile: number, u: number, v: number): number {
       return isWhiteCell(id, Math.floor(y / cell), Math.floor(x / cell)) ? white : black;
     }
   }
-  for (const [u0, u1, v0, v1] of barBoxes) if (u > u0 && u < u1 && v > v0 && v < v1) return black;
+  for (const [u0, u1, v0, v1] of boxes) if (u > u0 && u < u1 && v > v0 && v < v1) return black;
   return white;
 }
 
-/** The check bars' lines as boxes: u from and to, v from and to. */
-const barBoxes = [checkBars.along, checkBars.across].flatMap(({ lines }) =>
+/** A printed line: u from and to, v from and to. */
+type Box = readonly [number, number, number, number];
+
+/** The check bars' lines as boxes. */
+const barBoxes: readonly Box[] = [checkBars.along, checkBars.across].flatMap(({ lines }) =>
   lines.map(({ from, to, thickness }) => {
     const h = thickness / 2;
     const [hu, hv] = from[1] === to[1] ? [0, h] : [h, 0];
@@ -75,27 +82,58 @@ const barBoxes = [checkBars.along, checkBars.across].flatMap(({ lines }) =>
   }),
 );
 
-/** Light of the bench plane as one number: the paper's grey, or -1 where the bare bench shows. */
-function groundShade(world: World): (x: number, y: number) => number {
+/** The bench under a ray. */
+interface Ground {
+  /** the paper's grey, or -1 where the bare bench shows */
+  shade(x: number, y: number): number;
+  /** the paper's height, of the page looked at last where no page is */
+  height(x: number, y: number): number;
+}
+
+function groundOf(world: World, checkBars: boolean): Ground {
   const pages = world.tiles.map(({ tile, x, y, yaw }) => ({ tile, x, y, c: Math.cos(yaw), s: Math.sin(yaw) }));
   const { along, across } = world.printScale;
+  const boxes = checkBars ? barBoxes : [];
+  const heights = new Map(pages.map(({ tile }) => [tile, world.paper && heightTable(world.paper, tile)]));
   let last = pages[0]!;
-  const on = (page: (typeof pages)[0], x: number, y: number): number => {
-    const u = (page.c * (x - page.x) + page.s * (y - page.y)) / along;
-    const v = (-page.s * (x - page.x) + page.c * (y - page.y)) / across;
-    return Math.abs(u) > 148.5 || Math.abs(v) > 105 ? -1 : printedAt(page.tile, u, v);
-  };
-  return (x, y) => {
-    // Neighbouring pixels mostly lie on the same page.
-    const here = on(last, x, y);
-    if (here >= 0) return here;
-    for (const page of pages) {
-      const shade = on(page, x, y);
-      if (shade < 0) continue;
+  let place: readonly [number, number] = [0, 0];
+  /** Finds the page, mostly that of the neighbouring pixel, and the place on it. */
+  const find = (x: number, y: number): boolean => {
+    const within = (page: (typeof pages)[0]) => {
+      const u = (page.c * (x - page.x) + page.s * (y - page.y)) / along;
+      const v = (-page.s * (x - page.x) + page.c * (y - page.y)) / across;
+      if (page === last) place = [u, v];
+      if (Math.abs(u) > 148.5 || Math.abs(v) > 105) return false;
       last = page;
-      return shade;
-    }
-    return -1;
+      place = [u, v];
+      return true;
+    };
+    return within(last) || pages.some(within);
+  };
+  return {
+    shade: (x, y) => (find(x, y) ? printedAt(last.tile, place[0], place[1], boxes) : -1),
+    height(x, y) {
+      find(x, y);
+      return heights.get(last.tile)?.(place[0], place[1]) ?? 0;
+    },
+  };
+}
+
+/** A page's heights between a table's rows, every `step` mm: straight between them, waves being far longer. */
+function heightTable(paper: Paper, tile: number): (u: number, v: number) => number {
+  const step = 4;
+  const [columns, rows] = [77, 55];
+  const table = Float64Array.from({ length: columns * rows }, (_, i) =>
+    paper(tile, step * ((i % columns) - (columns - 1) / 2), step * (Math.floor(i / columns) - (rows - 1) / 2)),
+  );
+  return (u, v) => {
+    const x = Math.min(Math.max(u / step + (columns - 1) / 2, 0), columns - 1.001);
+    const y = Math.min(Math.max(v / step + (rows - 1) / 2, 0), rows - 1.001);
+    const [i, j] = [Math.floor(x), Math.floor(y)];
+    const [a, b] = [x - i, y - j];
+    const k = j * columns + i;
+    const top = table[k]! * (1 - a) + table[k + 1]! * a;
+    return top * (1 - b) + (table[k + columns]! * (1 - a) + table[k + columns + 1]! * a) * b;
   };
 }
 
@@ -129,8 +167,8 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
   const m = camera.matrix;
   const { rod } = options;
   const things = nearThings(world, rod, camera, width, height);
-  const directions = rayGrid(camera, width, height);
-  const ground = groundShade(world);
+  const directions = rayGrid(shot);
+  const ground = groundOf(world, options.checkBars ?? true);
   const sight = new Float64Array(3);
   const aim = (x: number, y: number) => {
     const [a, b] = directions(x, y);
@@ -138,22 +176,29 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
     sight[1] = m[1] * a + m[4] * b + m[7];
     sight[2] = m[2] * a + m[5] * b + m[8];
   };
+  /** How far along the ray the paper lies: where it waves, met from its mean plane on. */
+  const toPaper = (d: ArrayLike<number>): number => {
+    let k = -origin[2] / d[2]!;
+    if (world.paper)
+      for (let i = 0; i < 2; i++) k = (ground.height(origin[0] + k * d[0]!, origin[1] + k * d[1]!) - origin[2]) / d[2]!;
+    return k;
+  };
   const shadeAt = (x: number, y: number): number => {
     aim(x, y);
-    const k = -origin[2] / sight[2]!;
-    return ground(origin[0] + k * sight[0]!, origin[1] + k * sight[1]!);
+    const k = toPaper(sight);
+    return ground.shade(origin[0] + k * sight[0]!, origin[1] + k * sight[1]!);
   };
   const lightAt = (x: number, y: number): Light => {
     aim(x, y);
     const d = unit([sight[0]!, sight[1]!, sight[2]!]);
-    const down = -origin[2] / d[2];
+    const down = toPaper(d);
     const card = cardHit(world, origin, d);
     const stop = card && card.t < down ? card.t : down;
     const hit = rod?.trace(origin, d, stop);
     if (hit) return rod!.light(hit, d, lamp);
     if (card && stop === card.t) return card.light;
     const p = addScaled(origin, d, down);
-    const light = shadeLight(ground(p[0], p[1]));
+    const light = shadeLight(ground.shade(p[0], p[1]));
     return rod ? scale(light, rod.shadow(p, lamp)) : light;
   };
   const planes = [0, 1, 2].map(() => new Float32Array(width * height)) as [Float32Array, Float32Array, Float32Array];
@@ -209,14 +254,21 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
 /**
  * Normalised directions over the photo: exact on every eighth pixel, straight between (a thousandth of a pixel off).
  */
-function rayGrid(camera: Camera, width: number, height: number): (x: number, y: number) => [number, number] {
+function rayGrid({ camera, bend, width, height }: WorldCamera): (x: number, y: number) => [number, number] {
   const step = 8;
   const columns = Math.ceil(width / step) + 3;
   const rows = Math.ceil(height / step) + 3;
   const grid = new Float64Array(2 * columns * rows);
+  /** The pixel that the lens would show without its bend, which changes by a thousandth of itself from pixel to pixel. */
+  const unbent = (x: number, y: number): Pixel => {
+    if (!bend) return [x, y];
+    let [right, down] = bend(x, y);
+    [right, down] = bend(x - right, y - down);
+    return [x - right, y - down];
+  };
   for (let j = 0; j < rows; j++)
     for (let i = 0; i < columns; i++)
-      grid.set(undistort(camera.intrinsics, [(i - 1) * step, (j - 1) * step]), 2 * (j * columns + i));
+      grid.set(undistort(camera.intrinsics, unbent((i - 1) * step, (j - 1) * step)), 2 * (j * columns + i));
   return (x, y) => {
     const fx = x / step + 1;
     const fy = y / step + 1;
