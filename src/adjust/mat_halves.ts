@@ -71,7 +71,10 @@ function seenBy({ half, photos }: Half, whole: MatSolution, place: SeenPlace): S
     return pixel ? [{ camera: half.cameras[i]!, pixel }] : [];
   });
   const point = rays.length > 0 ? crossing(rays, place) : undefined;
-  return point && { ...place, point, photos: showing };
+  if (!point) return undefined;
+  // Both halves take the blank as high as the whole has it, and their unknowns stand elsewhere.
+  const { heightBefore: _, ...seen } = place;
+  return { ...seen, point, photos: showing };
 }
 
 /** The point nearest to rays, its height over the bench known beforehand. */

@@ -45,17 +45,20 @@ export function tipEnd({ model, values, tipPhotos }: BlankSolution): TipEnd {
   return { point, along, photos: tipPhotos };
 }
 
-/** Undefined when the tags do not determine the mat's parameters. */
-export function matDoubt(mat: MatSolution, tip: TipEnd): MatDoubt | undefined {
+/**
+ * Undefined when the tags do not determine the mat's parameters. `tipByParameter`: how the tip moves with them where the
+ * blank's own fit tells, its height moving along; else its rays tell, its height staying.
+ */
+export function matDoubt(mat: MatSolution, tip: TipEnd, tipByParameter?: Float64Array): MatDoubt | undefined {
   const { covariance } = mat;
-  return covariance && { covariance: covariance.between, tipByParameter: tipGradient(mat, tip) };
+  return covariance && { covariance: covariance.between, tipByParameter: tipByParameter ?? tipGradient(mat, tip) };
 }
 
 /** Derivative of the tip's place along the axis by each of the mat's parameters, mm. */
 export function tipGradient(mat: MatPlaces, tip: TipEnd): Float64Array {
   const gradient = new Float64Array(mat.values.length);
   for (const photo of tip.photos) {
-    const seen = sight(mat, photo, tip.point);
+    const seen = sightOf(mat, photo, tip.point);
     if (seen) addAlongDerivative(seen, tip.along, 1 / tip.photos.length, gradient);
   }
   return gradient;
@@ -65,11 +68,11 @@ export function tipGradient(mat: MatPlaces, tip: TipEnd): Float64Array {
 function addAlongDerivative(seen: Sight, along: Vector3, share: number, out: Float64Array): void {
   const by = [0, 1].map((k) => dot(along, [seen.byPoint[3 * k]!, seen.byPoint[3 * k + 1]!, seen.byPoint[3 * k + 2]!]));
   const square = by[0]! ** 2 + by[1]! ** 2;
-  addRow(seen, (-share * by[0]!) / square, (-share * by[1]!) / square, out);
+  addPictureRow(seen, (-share * by[0]!) / square, (-share * by[1]!) / square, out);
 }
 
 /** A bench point seen by one photo's camera: how its picture moves. */
-interface Sight {
+export interface Sight {
   /** 2 x 3, by the point */
   byPoint: Float64Array;
   /** 2 x 17, by the camera */
@@ -79,7 +82,7 @@ interface Sight {
 }
 
 /** Adds the derivatives of `a` times the picture's x and `b` times its y by all parameters. */
-function addRow({ byCamera, camera, field }: Sight, a: number, b: number, out: Float64Array): void {
+export function addPictureRow({ byCamera, camera, field }: Sight, a: number, b: number, out: Float64Array): void {
   for (let i = 0; i < cameraParameterCount; i++)
     out[camera[i]!]! += a * byCamera[i]! + b * byCamera[cameraParameterCount + i]!;
   for (let i = 0; i < field.weight.length; i++) {
@@ -88,7 +91,8 @@ function addRow({ byCamera, camera, field }: Sight, a: number, b: number, out: F
   }
 }
 
-function sight(mat: MatPlaces, photo: PhotoIndex, point: Vector3): Sight | undefined {
+/** Undefined where the photo is not placed, or the point (bench frame, mm) lies behind its camera. */
+export function sightOf(mat: MatPlaces, photo: PhotoIndex, point: Vector3): Sight | undefined {
   const index = mat.index.cameras[photo];
   if (!index) return undefined;
   const projection = makeProjectionJacobian();
@@ -113,6 +117,11 @@ export interface SeenPlace {
   photos: readonly PhotoIndex[];
   /** what is known of its height beforehand, mm */
   heightSigma: number;
+  /**
+   * what is known of its height before its own rays are asked, mm, and how that moves with each of the mat's parameters
+   * (more of them may have joined since); absent where it stays, known to `heightSigma`
+   */
+  heightBefore?: { sigma: number; byParameter: Float64Array };
   /** how well it is read in each photo */
   pixelSigma: number;
 }
@@ -129,9 +138,9 @@ export interface PlaceDoubt {
 /** Doubt of a place along its direction. */
 export function placeDoubt(mat: MatPlaces, doubt: MatDoubt, place: SeenPlace): PlaceDoubt {
   const crossed = crossRays(mat, place);
-  if (!crossed)
+  const shift = placeGradient(mat, place);
+  if (!crossed || !shift)
     return { geometry: Number.POSITIVE_INFINITY, scale: Number.POSITIVE_INFINITY, crossing: Number.POSITIVE_INFINITY };
-  const shift = gradientOf(mat, place, crossed);
   const gradient = shift.map((v, i) => v - doubt.tipByParameter[i]!);
   const { covariance } = doubt;
   const all = covariance(gradient, gradient);
@@ -149,16 +158,15 @@ export function placeDoubt(mat: MatPlaces, doubt: MatDoubt, place: SeenPlace): P
  * where its rays do not meet.
  */
 export function placeGradient(mat: MatPlaces, place: SeenPlace): Float64Array | undefined {
-  const crossed = crossRays(mat, place);
-  return crossed && gradientOf(mat, place, crossed);
-}
-
-function gradientOf(
-  mat: MatPlaces,
-  { pixelSigma }: SeenPlace,
-  { sights, lever }: NonNullable<ReturnType<typeof crossRays>>,
-): Float64Array {
+  const { heightBefore, pixelSigma } = place;
+  const crossed = crossRays(mat, heightBefore ? { ...place, heightSigma: heightBefore.sigma } : place);
+  if (!crossed) return undefined;
+  const { sights, lever } = crossed;
   const gradient = new Float64Array(mat.values.length);
+  if (heightBefore) {
+    const follows = lever[2]! / heightBefore.sigma ** 2;
+    for (const [i, by] of heightBefore.byParameter.entries()) gradient[i] = follows * by;
+  }
   for (const seen of sights) {
     const [a, b] = [0, 1].map(
       (k) =>
@@ -169,7 +177,7 @@ function gradientOf(
         ) /
         pixelSigma ** 2,
     );
-    addRow(seen, a!, b!, gradient);
+    addPictureRow(seen, a!, b!, gradient);
   }
   return gradient;
 }
@@ -182,7 +190,7 @@ export const rayCrossing = (mat: MatPlaces, place: SeenPlace): number =>
 function crossRays(mat: MatPlaces, { point, along, photos, heightSigma, pixelSigma }: SeenPlace) {
   const info = new Float64Array(9);
   info[8] = 1 / heightSigma ** 2;
-  const sights = photos.flatMap((photo) => sight(mat, photo, point) ?? []);
+  const sights = photos.flatMap((photo) => sightOf(mat, photo, point) ?? []);
   for (const seen of sights)
     for (let k = 0; k < 2; k++)
       for (let i = 0; i < 3; i++)

@@ -1,3 +1,4 @@
+import { blankByMat } from '../adjust/blank_by_mat.ts';
 import { fitMarks } from '../adjust/mark_fit.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
@@ -79,10 +80,11 @@ export async function checkShoot(
   const marks = fitMarks(views.list, blank.axis, bands, plan.markedBy);
 
   await onProgress({ stage: 'Weighing the doubt', done: 0.9 });
-  const doubt = matDoubt(mat, tipEnd(blank));
+  const blankBy = blankByMat(mat, found, !tipTop);
+  const doubt = matDoubt(mat, tipEnd(blank), blankBy?.tip);
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
-  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start, slides };
+  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start, slides, blankBy };
   const zero = rollZero(shoot, measuring);
   const byHand = handPlaces(plan, shoot, zero, measuring);
   const detected = guidesAreOn(shoot.stage)

@@ -206,10 +206,7 @@ function withPhoto(photo: FurtherPhoto, now: Now): WithPhoto {
   const end = tipEnd(blank);
   const doubt: MatDoubt = {
     covariance: photo.covariance,
-    tipByParameter: tipGradient(
-      photo.mat,
-      showsTip(photo, end) ? { ...end, photos: [...end.photos, photo.photo] } : end,
-    ),
+    tipByParameter: tipWith(photo, end, now.measuring),
   };
   const card = countsFromCard(now)
     ? seatCardRoll({ ...mat, index: photo.mat.index }, blank, blank.axis, doubt)
@@ -220,6 +217,18 @@ function withPhoto(photo: FurtherPhoto, now: Now): WithPhoto {
     geometry: (seen) => placeDoubt(photo.mat, doubt, seen).geometry,
     zero: Math.min(zero, card?.roll.u ?? zero),
   };
+}
+
+/** How the tip moves with cameras and mat: by the blank's fit, to which the photo adds one more look where it shows. */
+function tipWith(photo: FurtherPhoto, end: TipEnd, { blankBy }: Measuring): Float64Array {
+  const shows = showsTip(photo, end);
+  if (!blankBy?.tip) return tipGradient(photo.mat, shows ? { ...end, photos: [...end.photos, photo.photo] } : end);
+  const share = shows ? 1 / (end.photos.length + 1) : 0;
+  const gradient = shows
+    ? tipGradient(photo.mat, { ...end, photos: [photo.photo] }).map((by) => share * by)
+    : new Float64Array(photo.mat.values.length);
+  for (const [i, by] of blankBy.tip.entries()) gradient[i]! += (1 - share) * by;
+  return gradient;
 }
 
 function expectedOf(
@@ -251,7 +260,8 @@ function expectedOf(
     return less(apart, Math.hypot(geometry(seenThen), Math.max(read(own, 'along'), then.along), slide, tip));
   }
   if (!ring || !roll) return u;
-  const sideways = Math.hypot(read(ring.own, 'across'), axisSigmaAt(blank, along.value).side, outlineBias);
+  const axis = axisSigmaAt(blank, along.value).side;
+  const sideways = Math.hypot(read(ring.own, 'across'), axis, ring.byCameras, outlineBias);
   return less(roll.u, Math.hypot(degrees(sideways / ring.lever), zero));
 }
 

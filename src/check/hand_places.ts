@@ -51,7 +51,7 @@ function markByHand(id: string, pointed: readonly PointedPhoto[], measuring: Mea
   const point = addScaled(section.point, section.up, section.radius);
   const photos = mark.views.map((view) => views.photo[view]!);
   const height = axisSigmaAt(blank, mark.value).height;
-  return { id, place: { ...alongWithDoubt(mark, point, photos, height, measuring), byHand: id } };
+  return { id, place: { ...alongWithDoubt(mark, point, photos, { own: height }, measuring), byHand: id } };
 }
 
 function ringByHand(

@@ -154,7 +154,13 @@ function reportBlank(
   const { grip, axis } = measuring.blank;
   const place = (value: number, u: number, views: readonly ViewIndex[]): Measured => {
     const photos = views.map((view) => measuring.views.photo[view]!);
-    const { along } = alongWithDoubt({ value, u }, axisPoint(axis, value), photos, measured.endHeight, measuring);
+    const { along } = alongWithDoubt(
+      { value, u },
+      axisPoint(axis, value),
+      photos,
+      { own: measured.endHeight },
+      measuring,
+    );
     return { value, expanded: 2 * along.u };
   };
   const showing = (s: number) =>

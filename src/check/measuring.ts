@@ -1,4 +1,5 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import type { BlankByMat } from '../adjust/blank_by_mat.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import type { Slide } from '../adjust/band_problem.ts';
 import type { MatDoubt } from '../adjust/propagation.ts';
@@ -9,6 +10,8 @@ export interface Measuring {
   mat: MatSolution;
   blank: BlankSolution;
   doubt: MatDoubt;
+  /** how the blank moves with cameras, lens and pages; absent where its photos do not tell */
+  blankBy?: BlankByMat | undefined;
   /** relative standard uncertainty of lengths along */
   scale: number;
   views: PlacedViews;

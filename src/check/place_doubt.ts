@@ -1,7 +1,8 @@
 import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
-import { placeDoubt } from '../adjust/propagation.ts';
+import { placeDoubt, placeGradient, type SeenPlace } from '../adjust/propagation.ts';
+import { ringShapes } from '../adjust/ring_state.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
-import type { Vector3 } from '../geometry/vector.ts';
+import { addScaled, scale as scaleVector, type Vector3 } from '../geometry/vector.ts';
 import type { Estimate, MeasuredPlace, PlaceReading } from '../verdict/measured_shoot.ts';
 import type { UncertaintyParts } from '../verdict/report.ts';
 import { axisHeightBias, degrees, type Measuring, outlineBias } from './measuring.ts';
@@ -30,37 +31,76 @@ export function ringPlace(ring: RingCentre, zero: RollZero, measuring: Measuring
   const lever = Math.hypot(ring.right.value, ring.up.value);
   const sideways = Math.hypot(ring.right.u, axis.side, outlineBias);
   const roll = degrees(Math.atan2(ring.right.value, ring.up.value));
-  const rollU = Math.hypot(degrees(sideways / lever), zero.roll?.u ?? 0);
-  const place = alongWithDoubt(
-    ring.along,
-    ring.centre,
-    ring.views.map((view) => views.photo[view]!),
-    height,
-    measuring,
-  );
+  const photos = ring.views.map((view) => views.photo[view]!);
+  const stands = { own: height, before: Math.hypot(heightBefore(lever, measuring, ring.along.value), axis.height) };
+  const place = alongWithDoubt(ring.along, ring.centre, photos, stands, measuring);
+  const byCameras = ringAside(ring, place.reading.seen, measuring);
+  const rollU = Math.hypot(degrees(Math.hypot(sideways, byCameras) / lever), zero.roll?.u ?? 0);
   const { right } = crossSection(blank.axis, ring.along.value);
   return {
     ...place,
-    reading: { ...place.reading, ring: { right, own: ring.right.u, lever } },
+    reading: { ...place.reading, ring: { right, own: ring.right.u, byCameras, lever } },
     ...(zero.reference === 'guides' || zero.roll ? { roll: { value: roll - (zero.roll?.value ?? 0), u: rollU } } : {}),
     height: { value: lever - blankRadius(blank.axis, ring.along.value), u: Math.hypot(height, axisHeightBias) },
   };
 }
 
+/** How well the height of a ring over the blank is known before its rims are read, mm. */
+function heightBefore(lever: number, { blank }: Measuring, along: number): number {
+  const [least, share] = ringShapes.planned.height;
+  return least + share * Math.max(lever - blankRadius(blank.axis, along), 0);
+}
+
+/**
+ * What cameras, lens and pages add to a ring's place across its own radius, counted from the axis, which they move too;
+ * mm.
+ */
+function ringAside(ring: RingCentre, seen: SeenPlace, { mat, blank, doubt, blankBy }: Measuring): number {
+  if (!blankBy) return 0;
+  const { right, up } = crossSection(blank.axis, ring.along.value);
+  const roll = Math.atan2(ring.right.value, ring.up.value);
+  const across = addScaled(scaleVector(right, Math.cos(roll)), up, -Math.sin(roll));
+  const gradient = placeGradient(mat, { ...seen, along: across });
+  if (!gradient) return 0;
+  const [dx, dy] = blank.model.lane.direction;
+  const [side, height] = [blankBy.sideAt(ring.along.value), blankBy.heightAt(ring.along.value)];
+  const bySide = -dy * across[0] + dx * across[1];
+  const own = gradient.map((by, i) => by - bySide * side[i]! - across[2] * height[i]!);
+  return Math.sqrt(Math.max(doubt.covariance(own, own), 0));
+}
+
+/**
+ * How well a place's height is known, mm: with all that was read of it, and before its own rays are asked; the second
+ * is the first when absent.
+ */
+export interface HeightKnown {
+  own: number;
+  before?: number;
+}
+
 /**
  * A place along the blank (mm, `u` as it was read) with what scale, cameras, mat and tip add to its doubt; `point` is
- * where it shows (bench frame), `heightSigma` how well that point's height is known.
+ * where it shows (bench frame).
  */
 export function alongWithDoubt(
   { value, u: reading }: Estimate,
   point: Vector3,
   photos: readonly PhotoIndex[],
-  heightSigma: number,
+  stands: HeightKnown,
   measuring: Measuring,
 ): { along: Estimate; apart: number; parts: UncertaintyParts; reading: PlaceReading } {
-  const { mat, blank, doubt, scale } = measuring;
+  const { mat, blank, doubt, scale, blankBy } = measuring;
   const { along } = crossSection(blank.axis, value);
-  const seen = { point, along, photos, heightSigma, pixelSigma: readingSigma };
+  const seen: SeenPlace = {
+    point,
+    along,
+    photos,
+    heightSigma: stands.own,
+    ...(blankBy && {
+      heightBefore: { sigma: stands.before ?? stands.own, byParameter: blankBy.heightAt(value) },
+    }),
+    pixelSigma: readingSigma,
+  };
   const { geometry, crossing } = placeDoubt(mat, doubt, seen);
   const parts: UncertaintyParts = {
     scale: scale * value,

@@ -60,7 +60,7 @@ export function markPlace(mark: FittedMark, measuring: Measuring): MeasuredPlace
     { value: mark.along.value, u: reading },
     point,
     mark.views.map((v) => views.photo[v]!),
-    Math.max(height, 0.05),
+    { own: Math.max(height, 0.05) },
     measuring,
   );
   return { ...along, width: mark.width, colour: mark.colour };

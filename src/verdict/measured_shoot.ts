@@ -57,10 +57,10 @@ export interface PlaceReading {
   /** standard uncertainty along of the reading alone, mm */
   own: number;
   /**
-   * of a ring: its cross-section's right (bench), how well it is read that way, and its centre's distance from the
-   * axis, mm
+   * of a ring: its cross-section's right (bench), how well it is read that way, what cameras and mat add to that, and
+   * its centre's distance from the axis, mm
    */
-  ring?: { right: Vector3; own: number; lever: number };
+  ring?: { right: Vector3; own: number; byCameras: number; lever: number };
 }
 
 /**

@@ -3,6 +3,7 @@ import type { Rest, Shoot } from '../../src/plan/shoot.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { spanUncertainty } from '../../src/mat/readings.ts';
 import { tagsPerRow, tagsPerTile } from '../../src/mat/tile.ts';
+import type { Vector3 } from '../../src/geometry/vector.ts';
 import { jpegLoss } from './jpeg_loss.ts';
 import { seededNormal, seededUniform } from './seeded_random.ts';
 import { bendingLens, wavingPaper } from './shop.ts';
@@ -28,6 +29,7 @@ export interface DrawnBuild {
   shoot: Shoot;
   guides: (RodGuide & { id: string })[];
   rodOptions: RodOptions;
+  lamp: Vector3;
   /** guides that the plan gives another size than they have */
   wrongSizes: string[];
   world: World;
@@ -93,12 +95,13 @@ export function drawBuild(seed: number): DrawnBuild {
     rollReference: 'guides',
   };
   const { blur, noise, quality } = { blur: between(0.5, 1.1), noise: between(1, 3), quality: between(72, 92) };
+  const lamp: Vector3 = [between(-0.4, 0.4), between(-0.7, 0.7), 1];
   const raster: RasterOptions = {
     rod: makeRod(rod),
     blur,
     noise,
     checkBars: false,
-    lamp: [between(-0.4, 0.4), between(-0.7, 0.7), 1],
+    lamp,
   };
   return {
     seed,
@@ -111,6 +114,7 @@ export function drawBuild(seed: number): DrawnBuild {
     shoot,
     guides,
     rodOptions: rod,
+    lamp,
     wrongSizes,
     world,
     photo: (i) => ({
