@@ -215,7 +215,7 @@ function withSquares(mat: MatSolution, own: Observed, before: Before): Foreseen 
     const block =
       tile === undefined
         ? cardTagBlock(tag, camera, card!, mat.levels.corner)
-        : tileTagBlock(tag, camera, tiles.get(tile)!, printScale, mat.levels.corner);
+        : tileTagBlock(tag, camera, tiles.get(tile)!, printScale, mat.levels);
     addInformation(block, places.values, column, matrix, size);
   }
   const factor = choleskyFactor(matrix, size);

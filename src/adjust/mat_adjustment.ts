@@ -90,7 +90,7 @@ function solveMat(photos: readonly TaggedPhoto[], readings: MatReadings, kept?: 
  */
 function settleFlat(problem: MatProblem): { values: Float64Array; levels: Levels; shifts: PageShift[] } {
   const levels = problem.believed;
-  const blocks = blocksAt(problem, levels);
+  const blocks = blocksAt(problem, levels, true);
   const constant = new Set([...problem.held, ...problem.shape]);
   const groups = ownUnknowns(problem);
   const { values } = solveLeastSquares(allBlocks(blocks), problem.start, {

@@ -195,10 +195,14 @@ export function withPageApart(problem: MatProblem, values: Float64Array, photo: 
   };
 }
 
-/** Every observation, its residuals over the standard deviations that `levels` gives them. */
-export function blocksAt(problem: MatProblem, levels: Levels): MatBlocks {
+/**
+ * Every observation, its residuals over the standard deviations that `levels` gives them. `flat`: squares do not tilt
+ * with their paper.
+ */
+export function blocksAt(problem: MatProblem, levels: Levels, flat = false): MatBlocks {
   const { index, photos, apart } = problem;
   const { cameras, tiles, printScale, card } = index;
+  const squares = flat ? { ...levels, paper: 0 } : levels;
   return {
     known: [
       ...problem.priors,
@@ -214,7 +218,7 @@ export function blocksAt(problem: MatProblem, levels: Levels): MatBlocks {
         if (!place || !common) return [];
         const isApart = apart?.photo === photo && apart.tile === place.tile;
         const at = isApart ? { ...common, place: apart.place } : common;
-        return [{ photo, tile: place.tile, block: tileTagBlock(tag, camera, at, printScale, levels.corner) }];
+        return [{ photo, tile: place.tile, block: tileTagBlock(tag, camera, at, printScale, squares) }];
       });
     }),
     cardTags:

@@ -1,5 +1,6 @@
 import { makeProjectionJacobian } from '../geometry/projection_jacobian.ts';
-import { heightWeights } from '../mat/paper.ts';
+import { heightWeights, openFactor } from '../mat/paper.ts';
+import { choleskyFactor } from '../numerics/cholesky.ts';
 import { seatCard, seatCardCorners, tagCorners, tagPlace, tagsPerTile } from '../mat/tile.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { Tag } from '../vision/tags.ts';
@@ -34,8 +35,25 @@ interface CornerPlaces {
   at(values: Float64Array): (i: number, point: Float64Array, by: Float64Array) => void;
 }
 
-/** Four corners seen in one photo: eight residuals over `sigma` (pixels), in the order x, y of each corner. */
-function cornersBlock(tag: Tag, camera: CameraIndex, places: CornerPlaces, sigma: number): ResidualBlock {
+/**
+ * How well a tag's corners are known where they are seen: `sigma` in the photo, pixels; `open` (4 x 4, lower) the factor
+ * of what paper between its tags' centres does to their heights, mm.
+ */
+interface CornerDoubt {
+  sigma: number;
+  open?: Float64Array;
+}
+
+/**
+ * Four corners seen in one photo: eight residuals, in the order x, y of each corner, made independent of each other: a
+ * square that tilts with its paper shifts all of them together.
+ */
+function cornersBlock(
+  tag: Tag,
+  camera: CameraIndex,
+  places: CornerPlaces,
+  { sigma, open }: CornerDoubt,
+): ResidualBlock {
   const projection = makeProjectionJacobian();
   const count = places.parameters.length;
   const point = new Float64Array(3);
@@ -46,6 +64,8 @@ function cornersBlock(tag: Tag, camera: CameraIndex, places: CornerPlaces, sigma
     [1 / sigma, 0],
     [0, 1 / sigma],
   ] as const;
+  // How the corners' pictures move with their heights, in sigma.
+  const byHeight = new Float64Array(8);
   return {
     parameters: [...cameraParameters(camera), ...places.parameters, ...field.parameters],
     size: 8,
@@ -59,6 +79,7 @@ function cornersBlock(tag: Tag, camera: CameraIndex, places: CornerPlaces, sigma
         for (let k = 0; k < 2; k++) {
           // A corner behind the camera can only come from a wild step; a huge residual turns the solver back.
           residuals[2 * i + k] = ahead ? (projection.pixel[k]! - tag.corners[i]![k as 0]) / sigma : 1e6;
+          byHeight[2 * i + k] = ahead ? projection.byPoint[3 * k + 2]! / sigma : 0;
           if (!jacobian || !ahead) continue;
           const row = (2 * i + k) * width;
           cameraJacobian(values, camera, projection, towards[k as 0], jacobian, row);
@@ -71,8 +92,38 @@ function cornersBlock(tag: Tag, camera: CameraIndex, places: CornerPlaces, sigma
           for (let f = 0; f < 16; f++) jacobian[at + columns[k]![f]!] = weight[f]! / sigma;
         }
       }
+      if (open) makeIndependent(open, byHeight, residuals, jacobian);
     },
   };
+}
+
+/** Takes what the corners' heights have in common out of residuals (8) and Jacobian (8 rows). */
+function makeIndependent(
+  open: Float64Array,
+  byHeight: Float64Array,
+  residuals: Float64Array,
+  jacobian: Float64Array | undefined,
+): void {
+  const covariance = new Float64Array(64);
+  for (let i = 0; i < 8; i++)
+    for (let j = 0; j <= i; j++) {
+      let shared = 0;
+      for (let k = 0; k <= j >> 1; k++) shared += open[4 * (i >> 1) + k]! * open[4 * (j >> 1) + k]!;
+      covariance[8 * i + j] = byHeight[i]! * byHeight[j]! * shared + (i === j ? 1 : 0);
+    }
+  const factor = choleskyFactor(covariance, 8)!;
+  const width = jacobian ? jacobian.length / 8 : 0;
+  for (let i = 0; i < 8; i++) {
+    const scale = 1 / factor[8 * i + i]!;
+    for (let j = 0; j < i; j++) {
+      const by = factor[8 * i + j]!;
+      if (by === 0) continue;
+      residuals[i]! -= by * residuals[j]!;
+      for (let c = 0; c < width; c++) jacobian![i * width + c]! -= by * jacobian![j * width + c]!;
+    }
+    residuals[i]! *= scale;
+    for (let c = 0; c < width; c++) jacobian![i * width + c]! *= scale;
+  }
 }
 
 /**
@@ -96,17 +147,22 @@ function fieldColumns(tag: Tag, camera: CameraIndex) {
 /** What a page's ten heights add at the corners of each of its ten tags; on every page alike. */
 const cornerHeights = indices(0, tagsPerTile).map((id) => tagCorners(id)!.map(heightWeights));
 
+/** What the ten heights leave open at the corners of each of a page's ten tags, of heights of 1 mm. */
+const cornersOpen = indices(0, tagsPerTile).map((id) => openFactor(tagCorners(id)!));
+
 /**
  * The four corners of one mat tag in one photo: eight whitened residuals. `printScale`: where the print's scale stands.
+ * `levels`: how well corners are read, pixels, and how large the paper's waves are, mm.
  */
 export function tileTagBlock(
   tag: Tag,
   camera: CameraIndex,
   tile: TileIndex,
   printScale: number,
-  sigma: number,
+  { corner, paper }: { corner: number; paper: number },
 ): ResidualBlock {
   const centre = tagPlace(tag.id)!.centre;
+  const open = paper > 0 ? cornersOpen[tag.id % tagsPerTile]!.map((v) => paper * v) : undefined;
   const corners = tagCorners(tag.id)!;
   const weights = cornerHeights[tag.id % tagsPerTile]!;
   const { place, heights } = tile;
@@ -136,7 +192,7 @@ export function tileTagBlock(
         };
       },
     },
-    sigma,
+    { sigma: corner, ...(open && { open }) },
   );
 }
 
@@ -179,6 +235,6 @@ export function cardTagBlock(tag: Tag, camera: CameraIndex, card: number, sigma:
         };
       },
     },
-    sigma,
+    { sigma },
   );
 }

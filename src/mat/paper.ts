@@ -36,3 +36,22 @@ export function openShare(place: TilePoint): number {
   const weights = heightWeights(place);
   return Math.max(1 - nodes.reduce((sum, node, i) => sum + weights[i]! * alike(place, node), 0), 0);
 }
+
+/**
+ * What the heights at the tags leave open of the page's heights at some places of it (nominal mm), as a share of the
+ * heights' variance: the lower Cholesky factor of the places' covariance, row by row.
+ */
+export function openFactor(places: readonly TilePoint[]): Float64Array {
+  const weights = places.map(heightWeights);
+  const open = (a: TilePoint, w: Float64Array, b: TilePoint) =>
+    alike(a, b) - nodes.reduce((sum, node, i) => sum + w[i]! * alike(b, node), 0);
+  return choleskyFactor(
+    Float64Array.from(
+      places.flatMap((a, i) => places.map((b, j) => open(a, weights[i]!, b) + (i === j ? leastOpen : 0))),
+    ),
+    places.length,
+  )!;
+}
+
+/** Keeps rounding from making that covariance none. */
+const leastOpen = 1e-6;
