@@ -46,8 +46,8 @@ export function tipEnd({ model, values, tipPhotos }: BlankSolution): TipEnd {
 }
 
 /**
- * Undefined when the tags do not determine the mat's parameters. `tipByParameter`: how the tip moves with them where the
- * blank's own fit tells, its height moving along; else its rays tell, its height staying.
+ * Undefined when the tags do not determine the mat's parameters. `tipByParameter`: how the tip moves with them where
+ * the blank's own fit tells, its height moving along; else its rays tell, its height staying.
  */
 export function matDoubt(mat: MatSolution, tip: TipEnd, tipByParameter?: Float64Array): MatDoubt | undefined {
   const { covariance } = mat;

@@ -36,8 +36,8 @@ interface CornerPlaces {
 }
 
 /**
- * How well a tag's corners are known where they are seen: `sigma` in the photo, pixels; `open` (4 x 4, lower) the factor
- * of what paper between its tags' centres does to their heights, mm.
+ * How well a tag's corners are known where they are seen: `sigma` in the photo, pixels; `open` (4 x 4, lower) the
+ * factor of what paper between its tags' centres does to their heights, mm.
  */
 interface CornerDoubt {
   sigma: number;

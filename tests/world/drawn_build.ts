@@ -76,7 +76,10 @@ export function drawBuild(seed: number): DrawnBuild {
     }).map((shot) => ({ ...shot, bend })),
   };
   const shown = new Set(world.cameras.flatMap((shot) => observeTags(world, shot).map(({ id }) => id)));
-  const upper = [...shown].filter((id) => id % tagsPerTile < tagsPerRow).toSorted((a, b) => a - b);
+  // A page that shows by one square alone is not placed.
+  const onPage = (id: number) =>
+    [...shown].filter((other) => Math.floor(other / tagsPerTile) === Math.floor(id / tagsPerTile)).length;
+  const upper = [...shown].filter((id) => id % tagsPerTile < tagsPerRow && onPage(id) > 3).toSorted((a, b) => a - b);
   const exact = trueReadings(world, { fromTag: upper[0]!, toTag: upper.at(-1)! }).span!;
   const tape = (spanUncertainty(exact) * normal()) / exact.length;
   const { positions, wrongSizes } = planned(guides, { between, normal, uniform });
@@ -192,7 +195,7 @@ function rodOf({
   return { guides, rod, rest };
 }
 
-/** The guides as the plan has them: each meant to sit up to some mm elsewhere, in a third of plans one of another size. */
+/** The guides as the plan has them: each meant to sit some mm elsewhere, in a third of plans one of another size. */
 function planned(guides: readonly (RodGuide & { id: string })[], { between, normal, uniform }: Dice) {
   const wrong = uniform() < 1 / 3 ? Math.floor(guides.length * uniform()) : -1;
   const positions = guides.map(({ id, at, outer, inner, height, lean }, i): Position => {

@@ -38,7 +38,7 @@ const cosines = Float64Array.from({ length: 64 }, (_, i) => {
   return Math.cos(((2 * x + 1) * k * Math.PI) / 16) * (k === 0 ? Math.SQRT1_2 / 2 : 0.5);
 });
 
-/** A plane of bytes through the transform, the rounding and back; at the right and lower edge the last pixel goes on. */
+/** A plane of bytes through the transform, the rounding and back; beyond the right and lower edge its pixels go on. */
 function throughSquares(plane: Uint8Array, width: number, height: number, steps: Float64Array): Uint8Array {
   const out = new Uint8Array(plane.length);
   const square = new Float64Array(64);

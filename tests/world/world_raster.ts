@@ -259,7 +259,7 @@ function rayGrid({ camera, bend, width, height }: WorldCamera): (x: number, y: n
   const columns = Math.ceil(width / step) + 3;
   const rows = Math.ceil(height / step) + 3;
   const grid = new Float64Array(2 * columns * rows);
-  /** The pixel that the lens would show without its bend, which changes by a thousandth of itself from pixel to pixel. */
+  /** The pixel that the lens would show without its bend, which changes little from pixel to pixel. */
   const unbent = (x: number, y: number): Pixel => {
     if (!bend) return [x, y];
     let [right, down] = bend(x, y);
