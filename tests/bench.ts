@@ -8,14 +8,16 @@ import sharp from 'sharp';
 import { parseShoot } from '../src/plan/files/shoot_file.ts';
 import { benchBendLayout } from './plan/bend_layout_bench.ts';
 import type { BenchRun, Took } from './bench_run.ts';
+import { writeLongWalk } from './world/long_walk.ts';
 
 /**
  * Time and memory of the check, stage by stage: `npm run bench`, or `npm run bench -- FOLDER` for a shoot of one's own,
  * with `--runs N` (5 when absent). Each run is a process of its own, and the median of the runs is printed: as time, as
  * a share of the whole, and as a ratio to what decoding the same photos takes in the same run. Beside it, where
  * Debian's python3-opencv is installed, the time that it takes to find the same tags. Without a folder: the sample's
- * six photos enlarged to 12 megapixels, and one photo of 12 megapixels. The goal is six times the decoding and 600 MB
- * for the walk, 1.5 s for the one photo.
+ * six photos enlarged to 12 megapixels, one photo of 12 megapixels, and walks of 24 and (once, drawn for it: that alone
+ * takes minutes) of 200 small photos. The goal is six times the decoding and 600 MB for the walk, 1.5 s for the one
+ * photo, and time in line with the photos.
  */
 const { values, positionals } = parseArgs({
   allowPositionals: true,
@@ -30,8 +32,8 @@ const median = (numbers: readonly number[]): number => {
   return sorted.length % 2 === 1 ? sorted[middle]! : (sorted[middle - 1]! + sorted[middle]!) / 2;
 };
 
-function bench(name: string, folder: string): void {
-  const all = Array.from({ length: runs }, () => runOnce(folder));
+function bench(name: string, folder: string, times = runs): void {
+  const all = Array.from({ length: times }, () => runOnce(folder));
   const of = (pick: (run: BenchRun) => Took): Took => ({
     seconds: median(all.map((run) => pick(run).seconds)),
     processor: median(all.map((run) => pick(run).processor)),
@@ -39,13 +41,13 @@ function bench(name: string, folder: string): void {
   const { photos, verdict, stages, tags } = all[0]!;
   const decoding = of((run) => run.decoding);
   const whole = of((run) => run.whole);
-  console.log(`${name}: ${photos} photo(s), ${tags} tags, verdict ${verdict}; medians of ${runs}`);
+  console.log(`${name}: ${photos} photo(s), ${tags} tags, verdict ${verdict}; medians of ${times}`);
   console.log(row('', 'time', 'share', 'to decoding', 'processor', 'to decoding'));
   const line = (what: string, { seconds, processor }: Took, share = '') => {
     const cells = [
-      times(seconds / decoding.seconds),
+      ratio(seconds / decoding.seconds),
       `${processor.toFixed(2)} s`,
-      times(processor / decoding.processor),
+      ratio(processor / decoding.processor),
     ];
     console.log(row(what, `${seconds.toFixed(2)} s`, share, ...cells));
   };
@@ -64,12 +66,15 @@ function bench(name: string, folder: string): void {
   console.log(row('Largest resident memory', `${median(all.map((run) => run.megabytes))} MB`));
 }
 
-const times = (ratio: number): string => `${ratio.toFixed(1)} x`;
+const ratio = (of: number): string => `${of.toFixed(1)} x`;
 const row = (what: string, ...cells: string[]): string =>
   `  ${what.padEnd(42)}${cells.map((cell) => cell.padStart(13)).join('')}`;
 
+/** As `npm run verify` runs a check. */
+const asTheCommandLine = ['--max-semi-space-size=4', '--import', 'tsx'];
+
 function runOnce(folder: string): BenchRun {
-  const output = execFileSync(process.execPath, ['--import', 'tsx', join(here, 'bench_run.ts'), folder], {
+  const output = execFileSync(process.execPath, [...asTheCommandLine, join(here, 'bench_run.ts'), folder], {
     encoding: 'utf8',
     stdio: ['ignore', 'pipe', 'inherit'],
   });
@@ -119,6 +124,11 @@ else {
   bench('A walk at 12 megapixels', walk);
   rmSync(walk, { recursive: true });
   bench('One photo at 12 megapixels', resolve(here, '../fixtures/walks/d1-rings-one'));
+  bench('24 small photos', resolve(here, '../fixtures/walks/long-walk'));
+  const long = mkdtempSync(join(tmpdir(), 'prewrap-bench-'));
+  await writeLongWalk(long, { photos: 200, width: 1000, distance: 300, length: 1950 });
+  bench('200 small photos', long, 1);
+  rmSync(long, { recursive: true });
   const layout = benchBendLayout();
   console.log(`Layout by bend, 12 guides: first ${layout.first.toFixed(1)} ms, then ${layout.middle.toFixed(1)} ms`);
 }

@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
+import { collectEarly } from '../src/cli/collect_early.ts';
 import { checkShoot } from '../src/check/check_shoot.ts';
 import { decodePhotoFile } from '../src/photo/decode_node.ts';
 import { parsePlan } from '../src/plan/files/plan_file.ts';
@@ -89,4 +90,5 @@ async function benchRun(folder: string): Promise<BenchRun> {
   };
 }
 
+collectEarly();
 console.log(JSON.stringify(await benchRun(process.argv[2]!)));
