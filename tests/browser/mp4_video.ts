@@ -11,8 +11,9 @@ interface Film {
 }
 
 /**
- * An H.264 video (ITU-T H.264, constrained baseline) in an ISO base media file (ISO/IEC 14496-12): each photo is one IDR
- * picture whose macroblocks are all I_PCM, that is, the samples themselves; no encoder is needed, and nothing is lost.
+ * An H.264 video (ITU-T H.264, constrained baseline) in an ISO base media file (ISO/IEC 14496-12): each photo is one
+ * IDR picture whose macroblocks are all I_PCM, that is, the samples themselves; no encoder is needed, and nothing is
+ * lost.
  */
 export async function mp4Of(photos: readonly string[], film: Film): Promise<Buffer> {
   const { width, height } = film;
