@@ -23,8 +23,11 @@ export interface BlankByMat {
   heightAt: (along: number) => Float64Array;
 }
 
+/** What of the blank's fit that hangs on. */
+type FittedBlank = Pick<BlankSolution, 'covariance' | 'model' | 'values' | 'evidence'>;
+
 /** Undefined where the photos do not determine the blank. `fromTip`: its own end is what distances are counted from. */
-export function blankByMat(mat: MatSolution, blank: BlankSolution, fromTip: boolean): BlankByMat | undefined {
+export function blankByMat(mat: MatSolution, blank: FittedBlank, fromTip: boolean): BlankByMat | undefined {
   const { covariance, model, values } = blank;
   if (!covariance) return undefined;
   const pull = pullOfPictures(mat, blank);
@@ -55,7 +58,7 @@ export function blankByMat(mat: MatSolution, blank: BlankSolution, fromTip: bool
  * What the edges' misses, each by its weight and its derivative by one of the blank's unknowns, change by with each of
  * the mat's parameters: a row an unknown, undefined where no edge hangs on it.
  */
-function pullOfPictures(mat: MatSolution, { model, values, evidence }: BlankSolution): (Float64Array | undefined)[] {
+function pullOfPictures(mat: MatSolution, { model, values, evidence }: FittedBlank): (Float64Array | undefined)[] {
   const rows: (Float64Array | undefined)[] = Array.from({ length: values.length });
   const add = (block: ResidualBlock, photo: PhotoIndex, seen: Edge) => {
     const sight = sightOf(mat, photo, seen.point);
