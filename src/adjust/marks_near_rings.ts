@@ -7,8 +7,23 @@ export interface RingMark {
   offset: number;
 }
 
-/** Half of the farthest sightings' disagreement that two clear looks at one band may have, mm. */
-const AGREE = 0.25;
+/** What passes for the builder's mark beside a guide (common practice, no source); laxer, feet and tape pass for it. */
+const clear = {
+  /** half of the farthest disagreement that two clear looks at one band may have, mm; widths also by a share */
+  agree: 0.25,
+  ofWidth: 0.2,
+  /** clutter beside it at most, where two photos or more confirm it, and where one alone shows it */
+  clutter: { confirmed: 0.25, alone: 0.15 },
+  /** share of the visible width it covers at least; mm wide, as a marker draws */
+  coverage: 0.7,
+  narrowest: 0.7,
+  widest: 3.3,
+  /** a mark so far from every ring, mm, and so near to a planned place without one, tells the marker's colour */
+  lone: 30,
+  nearPlace: 15,
+  /** mm from the ring within which its own mark may show */
+  reach: 12,
+} as const;
 
 /**
  * Could this be one of the builder's marks beside a taped guide? Feet, tape, wire and their reflections make bands too,
@@ -19,15 +34,18 @@ function isClear(mark: FittedMark, colours: ReadonlySet<string>): boolean {
   const centres = mark.sightings.map((s) => (s.tipEdge + s.buttEdge) / 2);
   const widths = mark.sightings.map((s) => s.buttEdge - s.tipEdge);
   const agree =
-    Math.max(...centres) - Math.min(...centres) < 2 * AGREE &&
-    Math.max(...widths) - Math.min(...widths) < 2 * AGREE + 0.2 * mark.width.value;
-  const confirmed = mark.views.length > 1 ? mark.clutter < 0.25 : mark.covering.length === 1 && mark.clutter < 0.15;
+    Math.max(...centres) - Math.min(...centres) < 2 * clear.agree &&
+    Math.max(...widths) - Math.min(...widths) < 2 * clear.agree + clear.ofWidth * mark.width.value;
+  const confirmed =
+    mark.views.length > 1
+      ? mark.clutter < clear.clutter.confirmed
+      : mark.covering.length === 1 && mark.clutter < clear.clutter.alone;
   return (
     agree &&
     confirmed &&
-    mark.coverage > 0.7 &&
-    mark.width.value > 0.7 &&
-    mark.width.value < 3.3 &&
+    mark.coverage > clear.coverage &&
+    mark.width.value > clear.narrowest &&
+    mark.width.value < clear.widest &&
     colours.has(mark.colour)
   );
 }
@@ -41,16 +59,18 @@ export function marksNearRings(
   marks: readonly FittedMark[],
   rings: readonly number[],
   others: readonly number[] = [],
-  reach = 12,
+  reach: number = clear.reach,
 ): (RingMark | undefined)[] {
   const away = (mark: FittedMark, places: readonly number[]): number =>
     Math.min(Infinity, ...places.map((place) => Math.abs(place - mark.centre.value)));
-  const lone = marks.filter((mark) => away(mark, rings) > 30 && (others.length === 0 || away(mark, others) < 15));
+  const lone = marks.filter(
+    (mark) => away(mark, rings) > clear.lone && (others.length === 0 || away(mark, others) < clear.nearPlace),
+  );
   const colours = new Set<string>(lone.map((mark) => mark.colour));
   const known = colours.size > 0 ? colours : new Set<string>(marks.map((mark) => mark.colour));
-  const clear = marks.filter((mark) => isClear(mark, known));
+  const shown = marks.filter((mark) => isClear(mark, known));
   return rings.map((ring) => {
-    const near = clear
+    const near = shown
       .filter(
         (mark) =>
           Math.abs(mark.centre.value - ring) <= reach && away(mark, rings) === Math.abs(mark.centre.value - ring),

@@ -6,14 +6,36 @@ import { samplePhoto } from './sampling.ts';
 import { type View, visibleStretch, type PerView } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
-const SPACING = 2; // mm between cross-sections
-const SUSTAINED = 40; // mm: guides and tape widen the outline for less
-const AT_EDGE = 8; // mm that suffice where the photos end
+/** What tells a grip or reel seat from the blank (common practice, no source; held to the drawn rods). */
+const thick = {
+  /** mm between cross-sections: how exactly its place is known at all */
+  spacing: 2,
+  /** mm over which it must stay thick, guides and tape widen the outline for less; and where the photos end */
+  sustained: 40,
+  atEdge: 8,
+  /** share of the looks ahead that must be thick: one may fall on a reflection */
+  ofLooks: 0.85,
+  /** beyond this share of the rod on from the tip only, and the blank's taper told up to that share of it */
+  from: 0.25,
+  taperTo: 0.6,
+  /** how many times as wide as the blank it is; mm that blur and a shadow's edge add to a half-width */
+  wider: 1.25,
+  blur: 0.7,
+  /** looked for from this share of the expected radius out to that many radii and mm beyond, in steps of mm */
+  inside: 0.5,
+  reach: { radii: 3, mm: 8 },
+  step: 0.25,
+  /** levels of luma and colour its edge turns by at least, and as a share of the sharpest: soft shadows don't */
+  leastTurn: 12,
+  ofSharpest: 0.6,
+  /** its winding check is no mark: marks are looked for up to so many mm before it */
+  clearOfMarks: 8,
+} as const;
 
-/** The blank's radius by its own taper: a straight line through the table's rows up to 60 % of its length. */
+/** The blank's radius by its own taper: a straight line through the table's rows up to a share of its length. */
 function taper(axis: BlankAxis): (s: number) => number {
   const last = axis.radii.length - 1;
-  const middle = Math.max(Math.round(last * 0.6), 1);
+  const middle = Math.max(Math.round(last * thick.taperTo), 1);
   const slope = (axis.radii[middle]! - axis.radii[0]!) / (middle * axis.step);
   return (s) => Math.max(axis.radii[0]! + slope * (s - axis.from), 0.3);
 }
@@ -24,10 +46,10 @@ function taper(axis: BlankAxis): (s: number) => number {
  */
 function halfWidth(view: View, axis: BlankAxis, s: number, side: 1 | -1, expected: number): number | undefined {
   const section = crossSection(axis, s);
-  const reach = 3 * expected + 8;
-  const spacing = 0.25;
+  const reach = thick.reach.radii * expected + thick.reach.mm;
+  const spacing = thick.step;
   const colours: Colour[] = [];
-  for (let d = 0.5 * expected; d <= reach; d += spacing) {
+  for (let d = thick.inside * expected; d <= reach; d += spacing) {
     const pixel = project(view.camera, addScaled(section.point, section.right, side * d));
     if (pixel === undefined) return undefined;
     const colour = samplePhoto(view.photo, pixel[0], pixel[1]);
@@ -39,9 +61,9 @@ function halfWidth(view: View, axis: BlankAxis, s: number, side: 1 | -1, expecte
     return next === undefined ? 0 : Math.hypot(next[0] - c[0], next[1] - c[1], next[2] - c[2]);
   });
   const sharpest = Math.max(...turns);
-  if (sharpest < 12) return undefined;
+  if (sharpest < thick.leastTurn) return undefined;
   for (let i = turns.length - 1; i >= 0; i--) {
-    if (turns[i]! > 0.6 * sharpest) return 0.5 * expected + (i + 1) * spacing;
+    if (turns[i]! > thick.ofSharpest * sharpest) return thick.inside * expected + (i + 1) * spacing;
   }
   return undefined;
 }
@@ -56,7 +78,7 @@ export function gripStart(views: PerView<View>, axis: BlankAxis): number | undef
   const range = { from: axis.from, to: end };
   const stretches = views.map((view) => visibleStretch(view, axis, range, 4));
   const places: { s: number; wide: boolean }[] = [];
-  for (let s = axis.from + 0.25 * (end - axis.from); s <= end; s += SPACING) {
+  for (let s = axis.from + thick.from * (end - axis.from); s <= end; s += thick.spacing) {
     const expected = radius(s);
     const ratios: number[] = [];
     for (const [i, view] of views.entries()) {
@@ -65,16 +87,19 @@ export function gripStart(views: PerView<View>, axis: BlankAxis): number | undef
       const left = halfWidth(view, axis, s, -1, expected);
       const right = halfWidth(view, axis, s, 1, expected);
       if (left === undefined || right === undefined) continue;
-      ratios.push((Math.min(left, right) - 0.7) / expected);
+      ratios.push((Math.min(left, right) - thick.blur) / expected);
     }
-    if (ratios.length > 0) places.push({ s, wide: median(ratios) > 1.25 });
+    if (ratios.length > 0) places.push({ s, wide: median(ratios) > thick.wider });
   }
   for (const [i, place] of places.entries()) {
     if (!place.wide) continue;
-    const ahead = places.slice(i).filter((other) => other.s <= place.s + SUSTAINED);
+    const ahead = places.slice(i).filter((other) => other.s <= place.s + thick.sustained);
     const reach = ahead[ahead.length - 1]!.s - place.s;
-    const reached = reach >= (place.s + SUSTAINED > places[places.length - 1]!.s ? AT_EDGE : SUSTAINED - 2 * SPACING);
-    if (reached && ahead.filter((other) => other.wide).length >= 0.85 * ahead.length) return place.s - SPACING / 2;
+    const reached =
+      reach >=
+      (place.s + thick.sustained > places[places.length - 1]!.s ? thick.atEdge : thick.sustained - 2 * thick.spacing);
+    if (reached && ahead.filter((other) => other.wide).length >= thick.ofLooks * ahead.length)
+      return place.s - thick.spacing / 2;
   }
   return undefined;
 }
@@ -82,5 +107,8 @@ export function gripStart(views: PerView<View>, axis: BlankAxis): number | undef
 /** Arc lengths (mm) that may bear marks: from the tip to a little before the grip, whose winding check is no mark. */
 export function markRange(axis: BlankAxis, grip: number | undefined): { from: number; to: number } {
   const end = axis.from + (axis.points.length - 1) * axis.step;
-  return { from: Math.max(axis.from, 0), to: grip === undefined ? end : Math.max(grip - 8, axis.from) };
+  return {
+    from: Math.max(axis.from, 0),
+    to: grip === undefined ? end : Math.max(grip - thick.clearOfMarks, axis.from),
+  };
 }

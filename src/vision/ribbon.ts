@@ -26,9 +26,27 @@ export interface RibbonPicture {
   pixelsPerMm: number;
 }
 
-const FADE = 8; // mm over which one photo gives way to the next
-const CLEAR = 22; // mm kept free of seams to each side of an item: a guide with its foot
-const GRID = 2; // mm between the places where the best photo is chosen
+/** How the photos are laid together: what looks right, no measurement hangs on it (common practice, no source). */
+const laid = {
+  /** mm over which one photo gives way to the next */
+  fade: 8,
+  /** mm kept free of seams to each side of an item: a guide with its foot */
+  clear: 22,
+  /** mm between the places where the best photo is chosen */
+  grid: 2,
+  /** a photo is kept to while it is this good beside the best, and near an item while it is this good */
+  keep: 0.85,
+  keepAtItem: 0.3,
+  /** mm aside and along of the places where two photos' light is held against each other */
+  aside: [-16, -12, 12, 16],
+  along: [-6, -3, 0, 3, 6],
+  /** light that differs more than so many times says nothing; a photo's own is changed by no more than this */
+  farApart: 2,
+  gain: { least: 0.7, most: 1.4 },
+  /** mm to each side and pixels a mm, unless asked otherwise */
+  halfWidth: 18,
+  pixelsPerMm: 4,
+} as const;
 
 /**
  * How well a view shows the place s: pixels per mm, less where it looks from the side or along, and falling to nothing
@@ -40,7 +58,7 @@ function merit(view: View, axis: BlankAxis, stretch: Stretch, s: number): number
   const distance = norm(sight);
   const overhead = Math.max(dot(sight, section.up) / distance, 0.05);
   const inside = Math.min(s - stretch.from, stretch.to - s);
-  return (view.camera.intrinsics.focal / distance) * overhead ** 3 * Math.min(Math.max(inside, 0) / (3 * FADE), 1);
+  return (view.camera.intrinsics.focal / distance) * overhead ** 3 * Math.min(Math.max(inside, 0) / (3 * laid.fade), 1);
 }
 
 /** Which view shows each grid place best, without changing over for a gain too small to see. */
@@ -51,19 +69,19 @@ function bestViews(
   options: RibbonOptions,
 ): number[] {
   const { range, items = [] } = options;
-  const count = Math.max(Math.ceil((range.to - range.from) / GRID) + 1, 1);
+  const count = Math.max(Math.ceil((range.to - range.from) / laid.grid) + 1, 1);
   let current = -1;
   return Array.from({ length: count }, (_, i) => {
-    const s = Math.min(range.from + i * GRID, range.to);
+    const s = Math.min(range.from + i * laid.grid, range.to);
     const merits = views.map((view, v) => {
       const stretch = stretches[v];
       return stretch === undefined || s < stretch.from || s > stretch.to ? -1 : merit(view, axis, stretch, s);
     });
     const top = Math.max(...merits);
     if (top < 0) return -1;
-    const keep = (merits[current] ?? -1) >= 0.3 * top;
-    if (keep && items.some((item) => Math.abs(item - s) < CLEAR)) return current;
-    if (current < 0 || merits[current]! < 0.85 * top) current = merits.indexOf(top);
+    const keep = (merits[current] ?? -1) >= laid.keepAtItem * top;
+    if (keep && items.some((item) => Math.abs(item - s) < laid.clear)) return current;
+    if (current < 0 || merits[current]! < laid.keep * top) current = merits.indexOf(top);
     return current;
   });
 }
@@ -74,9 +92,9 @@ function bestViews(
 function gains(views: PerView<View>, axis: BlankAxis, chosen: readonly number[], range: Stretch): number[] {
   const lightAt = (view: View, s: number): number => {
     const lumas: number[] = [];
-    for (let ds = -6; ds <= 6; ds += 3) {
+    for (const ds of laid.along) {
       const section = crossSection(axis, s + ds);
-      for (const side of [-16, -12, 12, 16]) {
+      for (const side of laid.aside) {
         const pixel = pixelOf(view, addScaled(section.point, section.right, side));
         const luma = samplePhoto(view.photo, pixel[0], pixel[1])[0];
         if (Number.isFinite(luma)) lumas.push(luma);
@@ -89,9 +107,10 @@ function gains(views: PerView<View>, axis: BlankAxis, chosen: readonly number[],
     const a = chosen[i - 1]!;
     const b = chosen[i]!;
     if (a < 0 || b < 0 || a === b) continue;
-    const s = range.from + i * GRID;
+    const s = range.from + i * laid.grid;
     const ratio = lightAt(views[a]!, s) / lightAt(views[b]!, s);
-    if (ratio > 0.5 && ratio < 2) gain[b] = Math.min(Math.max(gain[a]! * ratio, 0.7), 1.4);
+    if (ratio > 1 / laid.farApart && ratio < laid.farApart)
+      gain[b] = Math.min(Math.max(gain[a]! * ratio, laid.gain.least), laid.gain.most);
   }
   return gain;
 }
@@ -110,8 +129,8 @@ function pixelOf(view: View, point: readonly [number, number, number]): readonly
  */
 export function drawRibbon(views: PerView<View>, axis: BlankAxis, options: RibbonOptions): RibbonPicture {
   const { range } = options;
-  const pixelsPerMm = options.pixelsPerMm ?? 4;
-  const half = Math.round((options.halfWidth ?? 18) * pixelsPerMm);
+  const pixelsPerMm = options.pixelsPerMm ?? laid.pixelsPerMm;
+  const half = Math.round((options.halfWidth ?? laid.halfWidth) * pixelsPerMm);
   const width = Math.max(Math.round((range.to - range.from) * pixelsPerMm), 1);
   const height = 2 * half + 1;
   const rgba = new Uint8ClampedArray(width * height * 4);
@@ -120,12 +139,12 @@ export function drawRibbon(views: PerView<View>, axis: BlankAxis, options: Ribbo
   const gain = gains(views, axis, chosen, range);
   for (let x = 0; x < width; x++) {
     const s = range.from + x / pixelsPerMm;
-    const place = Math.min(Math.round((s - range.from) / GRID), chosen.length - 1);
+    const place = Math.min(Math.round((s - range.from) / laid.grid), chosen.length - 1);
     // Share of each photo here: how much of the fade's window it was chosen for.
-    const reach = Math.round(FADE / (2 * GRID));
+    const reach = Math.round(laid.fade / (2 * laid.grid));
     const shares = new Map<number, number>();
     for (let d = -reach; d <= reach; d++) {
-      const at = (s - range.from) / GRID + d;
+      const at = (s - range.from) / laid.grid + d;
       const v = chosen[Math.min(Math.max(Math.round(at), 0), chosen.length - 1)]!;
       const stretch = v < 0 ? undefined : stretches[v];
       if (stretch !== undefined && s >= stretch.from && s <= stretch.to) shares.set(v, (shares.get(v) ?? 0) + 1);

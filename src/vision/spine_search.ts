@@ -11,9 +11,11 @@ import {
 } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
-const ROWS = 61;
-const LIMIT = 0.96;
+// The map a line is looked for on: finer costs time, coarser blurs a thin stroke away.
+const ROWS = 61; // across the blank's width
+const LIMIT = 0.96; // share of the radius that is mapped: the limb itself is all blur
 const BLOCK = 4; // mm of blank behind each cell of the map, so marks and specks stay local
+const PER_MM = 4; // samples along
 const CELL = 2; // degrees of roll
 const CELLS = 360 / CELL;
 
@@ -41,8 +43,8 @@ export interface LineCandidate {
 }
 
 function blockMap(view: View, index: number, axis: BlankAxis, stretch: Stretch): BlockMap {
-  const strip = straighten(view, axis, stretch, acrossPlaces(ROWS, LIMIT), 4);
-  const perBlock = BLOCK * 4;
+  const strip = straighten(view, axis, stretch, acrossPlaces(ROWS, LIMIT), PER_MM);
+  const perBlock = BLOCK * PER_MM;
   const blocks = Math.floor(strip.columns / perBlock);
   const map: BlockMap = {
     view: index,
@@ -70,12 +72,29 @@ function blockMap(view: View, index: number, axis: BlankAxis, stretch: Stretch):
   return map;
 }
 
-const WIDTHS = [0.8, 1.4, 2.2, 3]; // mm a marker's stroke may be wide
-const FLANK = 0.5; // mm from a stroke's edge to where the blank is itself again
-const TOLERANCE = 4; // degrees within which photos must agree on where it stands
-const PROMINENT = 6; // standard deviations of the map's own change from block to block
-const MOST = 8; // candidates worth a closer look
-const SHORTEST = 28; // mm: a line of 30 mm less what its ends lose to the blocks
+/** What is worth a closer look as a line (common practice, no source; held to `spine_line.test.ts`). */
+const sought = {
+  /** mm a marker's stroke may be wide, and from its edge to where the blank is itself again */
+  widths: [0.8, 1.4, 2.2, 3],
+  flank: 0.5,
+  /** an edge: mm to either side where its step is taken, and where the slope beside it, which counts so many times */
+  edge: { near: 0.35, far: 1, slope: 1.5 },
+  /** degrees from a photo's own side up to which its map tells anything */
+  farthest: 65,
+  /** degrees within which photos must agree on where it stands */
+  tolerance: 4,
+  /** standard deviations of the map's own change from block to block; least such deviation of luma and of colour */
+  prominent: 6,
+  leastNoise: { luma: 1.5, colour: 0.8 },
+  /** candidates that go on to be measured: each costs a look at every photo */
+  most: 8,
+  /** mm: a line of 30 mm less what its ends lose to the blocks */
+  shortest: 28,
+  /** what runs on over half of this many mm is taken for light along the blank in a first look */
+  running: 300,
+  /** two candidates are one within so many degrees and over this share of the shorter one */
+  same: { roll: 9, share: 0.5 },
+} as const;
 
 /** Luma or colour at across-width place w of a block, linear between rows; NaN outside. */
 function valueAt(map: BlockMap, block: number, w: number, channel: number): number {
@@ -96,7 +115,10 @@ function mapNoise(map: BlockMap): Colour {
         changes.push(map.colours[i]! - map.colours[i - ROWS * 3]!);
       }
     }
-    return Math.max(robustSigma(changes, 0) / Math.SQRT2, channel === 0 ? 1.5 : 0.8);
+    return Math.max(
+      robustSigma(changes, 0) / Math.SQRT2,
+      channel === 0 ? sought.leastNoise.luma : sought.leastNoise.colour,
+    );
   }) as unknown as Colour;
 }
 
@@ -109,8 +131,8 @@ type Response = (value: (w: number) => number, w: number, radius: number) => num
 const strokeResponse: Response = (value, w, radius) => {
   const middle = value(w);
   let best = Number.NaN;
-  for (const width of WIDTHS) {
-    const flank = (width / 2 + FLANK) / radius;
+  for (const width of sought.widths) {
+    const flank = (width / 2 + sought.flank) / radius;
     const core = width / 4 / radius;
     const inner = Math.min(value(w - core), middle, value(w + core));
     const height = inner - Math.max(value(w - flank), value(w + flank));
@@ -121,11 +143,11 @@ const strokeResponse: Response = (value, w, radius) => {
 
 /** How much the profile steps up there, toward larger roll, beyond what it slopes on either side. */
 const edgeResponse: Response = (value, w, radius) => {
-  const near = 0.35 / radius;
-  const far = 1 / radius;
+  const near = sought.edge.near / radius;
+  const far = sought.edge.far / radius;
   const step = value(w + near) - value(w - near);
   const slope = Math.max(Math.abs(value(w + far) - value(w + near)), Math.abs(value(w - near) - value(w - far)));
-  return step - 1.5 * slope;
+  return step - sought.edge.slope * slope;
 };
 
 /** The response at each place, standard deviations: cells of 4 mm by 2 degrees, NaN where this photo cannot tell. */
@@ -135,7 +157,7 @@ function respond(map: BlockMap, sign: 1 | -1, channel: number, noise: number, re
     const value = (w: number): number => sign * valueAt(map, b, w, channel);
     for (let cell = 0; cell < CELLS; cell++) {
       const away = ((cell * CELL - 180 - map.facing[b]! + 540) % 360) - 180;
-      if (Math.abs(away) > 65) continue;
+      if (Math.abs(away) > sought.farthest) continue;
       out[b * CELLS + cell] = response(value, Math.sin((away * Math.PI) / 180), map.radius[b]!) / noise;
     }
   }
@@ -150,7 +172,7 @@ function agree(
   blocks: number,
 ): Float32Array {
   const fused = new Float32Array(blocks * CELLS).fill(Number.NaN);
-  const spread = Math.round(TOLERANCE / CELL);
+  const spread = Math.round(sought.tolerance / CELL);
   for (let b = 0; b < blocks; b++) {
     for (const [i, map] of maps.entries()) {
       const own = Math.round((from + b * BLOCK - map.from) / BLOCK);
@@ -177,14 +199,14 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
   const used = new Uint8Array(fused.length);
   const found: LineCandidate[] = [];
   const order = Array.from(fused.keys())
-    .filter((i) => fused[i]! > PROMINENT)
+    .filter((i) => fused[i]! > sought.prominent)
     .sort((a, b) => fused[b]! - fused[a]!);
-  const spread = Math.round(TOLERANCE / CELL);
+  const spread = Math.round(sought.tolerance / CELL);
   for (const seed of order) {
     if (used[seed] === 1) continue;
     const cells: number[] = [seed];
     // A line keeps to its roll and its strength; what wanders off or fades is another line, or light.
-    const least = Math.max(PROMINENT, 0.3 * fused[seed]!);
+    const least = Math.max(sought.prominent, 0.3 * fused[seed]!);
     for (const direction of [1, -1]) {
       let drift = 0;
       let missed = 0;
@@ -211,7 +233,7 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
     const places = cells.map((i) => Math.floor(i / CELLS));
     const first = Math.min(...places);
     const last = Math.max(...places);
-    if ((last - first + 1) * BLOCK < SHORTEST) continue;
+    if ((last - first + 1) * BLOCK < sought.shortest) continue;
     found.push({
       from: from + first * BLOCK,
       to: from + (last + 1) * BLOCK,
@@ -236,10 +258,10 @@ export function searchSpineLines(
   const blocks = Math.floor((range.to - range.from) / BLOCK);
   const maps = views.flatMap((view, index) => {
     const stretch = visibleStretch(view, axis, range, 30);
-    if (stretch === undefined || stretch.to - stretch.from < SHORTEST) return [];
+    if (stretch === undefined || stretch.to - stretch.from < sought.shortest) return [];
     // Blocks of all photos share one grid.
     const first = Math.ceil((stretch.from - range.from) / BLOCK - 1e-9) * BLOCK + range.from;
-    return stretch.to - first < SHORTEST ? [] : [blockMap(view, index, axis, { from: first, to: stretch.to })];
+    return stretch.to - first < sought.shortest ? [] : [blockMap(view, index, axis, { from: first, to: stretch.to })];
   });
   if (maps.length === 0) return [];
   const response = shape === 'stroke' ? strokeResponse : edgeResponse;
@@ -255,16 +277,16 @@ export function searchSpineLines(
     }
     all.sort((a, b) => b.strength * (b.to - b.from) - a.strength * (a.to - a.from));
     // One line comes up in several channels and from several seeds: keep its strongest.
-    return all.filter((line, i) => !all.slice(0, i).some((stronger) => overlap(line, stronger))).slice(0, MOST);
+    return all.filter((line, i) => !all.slice(0, i).some((stronger) => overlap(line, stronger))).slice(0, sought.most);
   });
 }
 
-/** The map less, row by row, its running median over 300 mm along: what is longer than half of that is gone. */
+/** The map less, row by row, its running median along: what is longer than half of its window is gone. */
 function withoutRunning(map: BlockMap): BlockMap {
   const colours = map.colours.slice();
   for (let k = 0; k < ROWS * 3; k++) {
     const row = Float64Array.from({ length: map.blocks }, (_, b) => map.colours[b * ROWS * 3 + k]!);
-    const background = runningMedian(row, Math.round(150 / BLOCK));
+    const background = runningMedian(row, Math.round(sought.running / 2 / BLOCK));
     for (let b = 0; b < map.blocks; b++) colours[b * ROWS * 3 + k]! -= background[b]!;
   }
   return { ...map, colours };
@@ -273,5 +295,5 @@ function withoutRunning(map: BlockMap): BlockMap {
 function overlap(a: LineCandidate, b: LineCandidate): boolean {
   const shared = Math.min(a.to, b.to) - Math.max(a.from, b.from);
   const turn = Math.abs(((a.roll - b.roll + 540) % 360) - 180);
-  return turn < 9 && shared > 0.5 * Math.min(a.to - a.from, b.to - b.from);
+  return turn < sought.same.roll && shared > sought.same.share * Math.min(a.to - a.from, b.to - b.from);
 }

@@ -15,16 +15,46 @@ export interface TipPoint {
   sigma: number;
 }
 
+/** What the blank's end is told by (common practice, no source, where nothing else is said; held to `tip.test.ts`). */
+const end = {
+  /** pixels between samples along the axis */
+  step: 0.25,
+  /** shares of the radius across over which the blank's middle is averaged */
+  middle: [-0.5, -0.33, -0.17, 0, 0.17, 0.33, 0.5],
+  /** mm beyond the blank's side where the ground is looked at: clear of blur, near enough to be in the same light */
+  beside: [0.8, 1.1, 1.4],
+  /** mm to either side of the end where paper is held against paper: as light as this share, shadows allowed for */
+  apart: 1.5,
+  samePaper: 0.75,
+  /**
+   * a check bar or another thin line may cross the lane right at the tip: lines up to twice this wide, mm, don't make
+   * the ground dark
+   */
+  printedLine: 0.6,
+  /** one that takes this share of the blank's contrast touches the end: standard deviation of an end under it, mm */
+  lineTakes: 0.4,
+  lineAtEnd: 0.25,
+  /** a cream blank in dim light is this much darker than paper, grey levels; the paper's own unevenness is a few */
+  leastContrast: 15,
+  /** the blank's own contrast is this quantile of what lies inward: marks and specks take contrast away */
+  ownContrast: 0.7,
+  /**
+   * standard deviation of the end's reading: pixels at best; pixels at full contrast, growing as it falls; mm by which
+   * the end's own shadow shifts half of a contrast of so many levels, and hardly any of a strong one
+   */
+  sigma: { least: 0.15, atFull: 0.03, shadow: 0.25, shadowAt: 25 },
+} as const;
+
 /**
  * The point of the end disc's rim that bounds the blank in the photo, from the axis's end: up where the camera stands
  * on the butt's side of the disc, down where it looks at the disc's face.
  */
-export function tipRimDirection(end: { point: Vector3; along: Vector3 }, centre: Vector3): Vector3 {
-  const view = subtract(centre, end.point);
-  const acrossView = unit(cross(end.along, view));
-  const up = unit(cross(acrossView, end.along));
+export function tipRimDirection(disc: { point: Vector3; along: Vector3 }, centre: Vector3): Vector3 {
+  const view = subtract(centre, disc.point);
+  const acrossView = unit(cross(disc.along, view));
+  const up = unit(cross(acrossView, disc.along));
   const towardCamera = dot(up, view) > 0 ? up : (addScaled([0, 0, 0], up, -1) as Vector3);
-  return dot(end.along, view) > 0 ? towardCamera : (addScaled([0, 0, 0], towardCamera, -1) as Vector3);
+  return dot(disc.along, view) > 0 ? towardCamera : (addScaled([0, 0, 0], towardCamera, -1) as Vector3);
 }
 
 /**
@@ -44,7 +74,7 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   if (!isShown || !out) return undefined;
   const perMm = Math.hypot(out[0] - at[0], out[1] - at[1]);
   const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
-  const step = 0.25;
+  const { step } = end;
   const n = Math.ceil((reach * perMm) / step);
   // Twice as far inward: where the station stands beyond the end by the whole reach, as much of the blank is still in
   // it.
@@ -61,37 +91,30 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
     return profile;
   };
   const r = station.radius;
-  const middle = along([-0.5, -0.33, -0.17, 0, 0.17, 0.33, 0.5].map((k) => k * r));
-  // Far enough out to be clear of blur, on both sides: a shadow lies on one of them.
-  const beside = [r + 0.8, r + 1.1, r + 1.4];
+  const middle = along(end.middle.map((k) => k * r));
+  // On both sides: a shadow lies on one of them.
+  const beside = end.beside.map((w) => r + w);
   const left = along(beside);
   const right = along(beside.map((w) => -w));
   if (!middle || !left || !right) return undefined;
   const lit = middle.map((_, i) => Math.max(left[i]!, right[i]!));
-  const ground = bridged(lit, Math.round((printedLine * perMm) / step));
+  const ground = bridged(lit, Math.round((end.printedLine * perMm) / step));
   const contrast = middle.map((m, i) => ground[i]! - m);
   if (contrast.slice(n, inward).some(Number.isNaN)) return undefined;
   const tip = endOfBlank(contrast, inward, step, at, normal, perMm);
   if (!tip) return undefined;
   // Where the paper gives way to a dark bench the contrast falls too, and the blank goes on: no end can be told there.
   const place = Math.round(inward - (tip.offset * perMm) / step);
-  const apart = Math.round((1.5 * perMm) / step);
+  const apart = Math.round((end.apart * perMm) / step);
   const [inside, beyond] = [ground[place - apart], ground[place + apart]];
-  if (inside === undefined || beyond === undefined || beyond <= samePaper * inside) return undefined;
+  if (inside === undefined || beyond === undefined || beyond <= end.samePaper * inside) return undefined;
   // A dark line that touches the end cannot be told from the blank: the end is then anywhere across it.
-  const near = Math.round((printedLine * perMm) / step);
-  const touching = lit.slice(place - near, place + near + 1).some((g) => g < inside - 0.4 * contrast[place - apart]!);
-  return touching ? { ...tip, sigma: Math.hypot(tip.sigma, lineAtEnd * perMm) } : tip;
+  const near = Math.round((end.printedLine * perMm) / step);
+  const touching = lit
+    .slice(place - near, place + near + 1)
+    .some((g) => g < inside - end.lineTakes * contrast[place - apart]!);
+  return touching ? { ...tip, sigma: Math.hypot(tip.sigma, end.lineAtEnd * perMm) } : tip;
 }
-
-/** Standard deviation of an end hidden under a printed line of 0.4 mm and its blur, mm. */
-const lineAtEnd = 0.25;
-
-/**
- * A check bar or another thin line may cross the lane right at the tip: lines up to twice this wide, mm, don't make the
- * ground dark.
- */
-const printedLine = 0.6;
 
 /**
  * The profile with dark gaps narrower than twice `half` filled from beside them (a running maximum, then a running
@@ -107,12 +130,6 @@ function bridged(profile: Float64Array, half: number): Float64Array {
     });
   return extreme(extreme(profile, Math.max), Math.min);
 }
-
-/** Paper on both sides of the end is as light as this share, shadows and a page's joint allowed for. */
-const samePaper = 0.75;
-
-/** A cream blank in dim light is this much darker than paper, grey levels; the paper's own unevenness is a few. */
-const leastContrast = 15;
 
 /**
  * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark
@@ -130,9 +147,8 @@ function endOfBlank(
     .slice(0, start)
     .filter((c) => !Number.isNaN(c))
     .sort();
-  // The upper part: marks and specks take contrast away.
-  const blank = inner[Math.floor(inner.length * 0.7)]!;
-  if (blank < leastContrast) return undefined;
+  const blank = inner[Math.floor(inner.length * end.ownContrast)]!;
+  if (blank < end.leastContrast) return undefined;
   const level = blank / 2;
   const stay = Math.max(4, Math.round(perMm / step));
   for (let i = contrast.length - 2; i > stay; i--) {
@@ -147,9 +163,11 @@ function endOfBlank(
       pixel: [at[0] + place * normal[0], at[1] + place * normal[1]],
       normal,
       offset: -place / perMm,
-      // The end's own shadow shifts half of a weak contrast by a quarter of a millimetre, and hardly any of a strong
-      // one.
-      sigma: Math.hypot(0.15, 0.03 * (255 / blank), 0.25 * perMm * (25 / blank) ** 2),
+      sigma: Math.hypot(
+        end.sigma.least,
+        end.sigma.atFull * (255 / blank),
+        end.sigma.shadow * perMm * (end.sigma.shadowAt / blank) ** 2,
+      ),
     };
   }
   return undefined;
