@@ -1,7 +1,7 @@
 import type { Slide } from '../adjust/band_problem.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { InputError } from '../plan/input_error.ts';
-import { stripShift } from '../vision/strip_shift.ts';
+import { type StripShift, stripShift } from '../vision/strip_shift.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { PerView, Stretch, ViewIndex } from '../vision/strip.ts';
@@ -22,6 +22,8 @@ const pattern = {
   /** correlation at the shift, and how much better than at none */
   leastBest: 0.6,
   leastGain: 0.5,
+  /** what either half of the stretch tells by itself agrees with the whole, mm */
+  halvesAgree: 1,
 } as const;
 
 /**
@@ -72,12 +74,16 @@ function slideByPattern(
   if (!p || !q) return undefined;
   const shared = { from: Math.max(p.from, q.from, pattern.clearOfTip), to: Math.min(p.to, q.to) };
   if (shared.to - shared.from < pattern.leastShared) return undefined;
-  const [first, second] = [views.list[a]!, views.list[b]!];
-  const { shift, best, unshifted, compared } = stripShift(first, second, blank.axis, shared, [
-    standing[a]!,
-    standing[b]!,
-  ]);
-  if (compared < pattern.leastShared) return undefined;
-  const plain = best > pattern.leastBest && best - unshifted > pattern.leastGain;
-  return plain && Math.abs(shift) >= pattern.leastSlide ? shift : undefined;
+  const compare = (stretch: Stretch) =>
+    stripShift(views.list[a]!, views.list[b]!, blank.axis, stretch, [standing[a]!, standing[b]!]);
+  const whole = compare(shared);
+  if (whole.compared < pattern.leastShared || !isPlain(whole)) return undefined;
+  // Never by one feature alone: a ring's legs, which shift with the camera, are one.
+  const middle = (shared.from + shared.to) / 2;
+  const halves = [compare({ from: shared.from, to: middle }), compare({ from: middle, to: shared.to })];
+  const agree = halves.every((half) => isPlain(half) && Math.abs(half.shift - whole.shift) < pattern.halvesAgree);
+  return agree ? whole.shift : undefined;
 }
+
+const isPlain = ({ shift, best, unshifted }: StripShift): boolean =>
+  Math.abs(shift) >= pattern.leastSlide && best > pattern.leastBest && best - unshifted > pattern.leastGain;
