@@ -95,7 +95,7 @@ test('the blank moves with cameras and lens as a new fit to the same edges says'
   });
   const predicted = { tip: by.tip!, side: by.sideAt(at), height: by.heightAt(at) };
   const { pose, lens, own: ownLens } = mat.index.cameras[1]!;
-  // Each in its own unit: radians, mm, pixels of the focal length, pixels of the centre, a share of a photo's own focal.
+  // Each in its own unit: radians, mm, pixels of focal length and centre, a share of a photo’s own focal length.
   const steps: [number, number][] = [
     [pose, 1e-4],
     [pose + 1, 1e-4],

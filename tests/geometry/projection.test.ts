@@ -421,7 +421,7 @@ describe('analytic derivatives against numeric', () => {
       const tile = { place: own, heights: own + 5 };
       const blockOf = (corners: Tag['corners'], waves: number) =>
         tileTagBlock({ id, corners, sigma: 0.1 }, index, tile, own + 3, { corner: 0.1, paper: waves });
-      // What the paper’s tilt hides is taken as it is, though it changes with the camera: exact where nothing is missed.
+      // What the paper’s tilt hides is taken as it is, though the camera changes it: exact where nothing is missed.
       const corners = cornersNear((seen) => blockOf(seen, 0), values, paper > 0 ? (pixel) => pixel : near);
       expectDerivatives(blockOf(corners, paper), values, fieldMoves);
     }
