@@ -6,7 +6,7 @@ import { bySightingsAlone, describeRing, type FittedRing } from './fitted_ring.t
 import { type RingCandidate, sightingSigma } from './join_sightings.ts';
 import { radiusReading } from './sighted_size.ts';
 import { honestCovariance } from './ring_doubt.ts';
-import { type RingReadingTried, withOtherReadings, withSizeDoubted } from './ring_readings.ts';
+import { between, joinedState, type RingReadingTried, withOtherReadings, withSizeDoubted } from './ring_readings.ts';
 import { fitRing, quick, type RingFit } from './ring_fit.ts';
 import {
   type ExpectedRing,
@@ -47,10 +47,9 @@ export const measuring = {
   ],
   /** a start is at most this far from the candidate, mm */
   farthestStart: 1,
-  /** how many of the quick fits, best first, are made thorough */
-  thorough: 2,
-  /** a thorough fit that loses more evidence than this against the quick one has slipped */
-  loss: 3,
+  /** how many of the quick fits, best first, are made thorough, and how far apart they lie at least, mm */
+  thorough: 4,
+  apart: 0.05,
   /** a fitted centre farther than this many standard deviations from a photo's sighting has slipped to other edges */
   slip: 3.5,
   /** log likelihood that speaks against a ring of no planned make, where one of a planned make is to be had */
@@ -65,8 +64,8 @@ export const measuring = {
 /**
  * Measures a candidate by its rims in all photos that show it. The sizes of `guides` (those of the plan) serve as what
  * is known of the ring before its rims are read, each where it may be this ring; a ring that is like none of them is
- * measured with its size left free. Of several the one that the photos' edges bear out best is taken. Where no fit
- * holds to the sightings, they alone say where the ring is, with all their doubt.
+ * measured with its size left free. Of several makes the one that the photos' edges bear out best is taken, of its
+ * several rests the mean. Where no fit holds to the sightings, they alone say where the ring is, with all their doubt.
  */
 export function measureRing(
   views: PerView<View>,
@@ -84,17 +83,16 @@ export function measureRing(
     const starts = startsOf(axis, candidate, make.expected);
     return [...before, ...tryFrom(make, near ? [withShape(near, make), starts[0]!] : starts)].sort(byRank);
   }, likeliest);
-  const best = distinct(readings)
+  const finer = apart(readings)
     .slice(0, measuring.thorough)
-    .map((t) => {
-      const finer = trial(views, axis, candidate, t.make, t.fit.state);
-      return finer && finer.rank > t.rank - measuring.loss ? finer : t;
-    })
-    .sort(byRank)[0];
+    .flatMap((t) => trial(views, axis, candidate, t.make, withShape(t.fit.state, t.make)) ?? []);
+  const tried = [...finer, ...readings].sort(byRank);
+  const best = tried[0];
   if (best) {
-    const read = withOtherReadings(honestCovariance(best.fit), candidate, best, readings);
+    const joined = { ...best, fit: { ...best.fit, state: joinedState(best, tried, (t) => finer.includes(t)) } };
+    const read = withOtherReadings(honestCovariance(joined.fit), candidate, joined, tried);
     const covariance = best.make.unknown ? withSizeDoubted(read, candidate) : read;
-    return describeRing(views, axis, candidate, { ...best.fit, covariance, score: best.rank });
+    return describeRing(views, axis, candidate, { ...joined.fit, covariance, score: best.rank });
   }
   return bySightingsAlone(views, axis, candidate);
 }
@@ -112,9 +110,11 @@ interface Trial extends RingReadingTried {
 
 const byRank = (a: Trial, b: Trial) => b.rank - a.rank;
 
-/** The best trial of each make. */
-const distinct = (trials: readonly Trial[]) =>
-  trials.filter((t, i) => trials.findIndex((other) => other.make === t.make) === i);
+/** The trials that found places of their own, of each make. */
+const apart = (trials: readonly Trial[]) =>
+  trials.filter(
+    (t, i) => !trials.slice(0, i).some((o) => o.make === t.make && between(o.fit.state, t.fit.state) < measuring.apart),
+  );
 
 /** What a candidate may be, the likeliest first, a ring of unknown make last. */
 function expectedMakes(

@@ -2,10 +2,12 @@ import { covarianceOf } from '../numerics/covariance.ts';
 import { type RingCovariance, ringMeasures, sightingCovariance } from './fitted_ring.ts';
 import type { RingCandidate } from './join_sightings.ts';
 import type { RingFit } from './ring_fit.ts';
-import type { RingState } from './ring_state.ts';
+import { eachUnknown, type RingState } from './ring_state.ts';
 
 /** A fit that was tried, and how likely it is, as a log. */
 export interface RingReadingTried {
+  /** what the ring was taken for */
+  make: object;
   fit: RingFit;
   rank: number;
 }
@@ -19,7 +21,39 @@ const readings = {
    * to this share
    */
   unknownSize: 0.08,
+  /** fits of one make this near to the best one's place are rests of one reading, mm */
+  rests: 0.6,
+  /**
+   * evidence by which a rest must be better to count e times as much: neighbouring edges share their cause, and which
+   * of them a fit takes hold of is near chance
+   */
+  temper: 8,
+  /** a thorough fit counts as so many quick ones */
+  thorough: 4,
 } as const;
+
+/** How far apart two fits have the centre, mm. */
+export const between = (a: RingState, b: RingState): number =>
+  Math.hypot(a.along - b.along, a.right - b.right, a.up - b.up);
+
+/**
+ * The mean of the rests that fits of the best one's make found near it, weighed by their evidence, tempered (Bayesian
+ * model averaging, Hoeting et al. 1999). The best alone would be the one that chance favours most.
+ */
+export function joinedState<T extends RingReadingTried>(
+  best: T,
+  tried: readonly T[],
+  isThorough: (trial: T) => boolean,
+): RingState {
+  const rests = tried
+    .filter((t) => t.make === best.make && between(t.fit.state, best.fit.state) < readings.rests)
+    .map((t) => ({
+      state: t.fit.state,
+      weight: (isThorough(t) ? readings.thorough : 1) * Math.exp((t.rank - best.rank) / readings.temper),
+    }));
+  const total = rests.reduce((sum, { weight }) => sum + weight, 0);
+  return eachUnknown((name) => rests.reduce((sum, { state, weight }) => sum + weight * state[name], 0) / total);
+}
 
 /**
  * A ring's covariance with the spread to other readings that the photos bear out
