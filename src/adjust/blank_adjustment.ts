@@ -9,12 +9,13 @@ import type { Photo, PerPhoto, PhotoIndex } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
-import { laneEdges, laneSpacing } from '../vision/lane_edges.ts';
+import { laneSpacing } from '../vision/lane_edges.ts';
 import type { OutlinePoint } from '../vision/outline.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import { findTip, type TipPoint } from '../vision/tip.ts';
 import { chooseBlank } from './blank_choice.ts';
-import { type LaneLook, laneTip } from './lane_tip.ts';
+import { edgesAcross, type LaneLook } from './lane_look.ts';
+import { laneTips } from './lane_tip.ts';
 import { axisTable, type BlankModel, outlineBlock, splinePrior, stationAt, tipBlock } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
 import { edgeSigma, fitOutline, type OutlineRound } from './blank_rounds.ts';
@@ -79,8 +80,8 @@ const tipReach = 16;
 /**
  * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held. Throws InputError
  * when the blank or its tip end is in no photo. Under a tip-top (`tipHidden`) the end is only roughly where the blank
- * begins to show, and nothing is said of how well. `look` = what the finder sees in the lane, asked for where no edge
- * tells the end.
+ * begins to show, and nothing is said of how well. `look` = what the finder sees in the lane: which is the blank and
+ * which its shadow, and where the end is when no edge tells it.
  */
 export function adjustBlank(
   photos: readonly Photo[],
@@ -90,10 +91,10 @@ export function adjustBlank(
   { tipHidden = false, look }: { tipHidden?: boolean; look?: () => LaneLook } = {},
 ): BlankSolution {
   const lane = laneOf(mat);
-  const edges = photos.map((photo, i) => {
-    const camera = mat.cameras[i];
-    return camera && laneEdges(photo, camera, lane, walkHeight(blank, rest));
-  });
+  // A light blank's hard shadow may pass for it with the finder: several photos' outlines are the better witness then.
+  const asked = blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
+  const looked = asked ? look?.() : undefined;
+  const edges = edgesAcross(photos, mat, walkHeight(blank, rest), looked);
   const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest }, (x, y) => paperHeight(mat, x, y));
   if (!chosen)
     throw new InputError(
@@ -122,12 +123,8 @@ export function adjustBlank(
   }
   const byEdge = tips.length > 0;
   if (!byEdge && !tipHidden && look) {
-    const looked = look();
     const end = stationAt(problem.model, problem.values, problem.values[problem.model.tip]!);
-    tips = mat.cameras.flatMap((camera, photo) => {
-      const point = camera && laneTip(looked, photo, camera, end);
-      return point ? [{ photo, point }] : [];
-    });
+    tips = laneTips(looked ?? look(), mat.cameras, end);
     problem = { ...problem, values: withTip(problem, mat, points, tips, problem.values) };
   }
   if (tips.length === 0 && !tipHidden)

@@ -7,6 +7,7 @@ import { type LaneEdges, reverseEdges } from '../vision/lane_edges.ts';
 import { type BlankProblem, blankProblem, type PaperHeight, restingHeight } from './blank_problem.ts';
 import { fitOutline, type OutlineFit } from './blank_rounds.ts';
 import { type BlankStart, gripFrom, plannedWidth, tipEnd } from './blank_start.ts';
+import { sightedSides } from './sighted_sides.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 
 /** The place where the blank lies, chosen among all that look like one, with the edges of all photos turned its way. */
@@ -61,9 +62,11 @@ export function chooseBlank(
     const expected = expectedOn(way, cameras, blank, rest);
     if (!expected) return [];
     return searchBlank(way.edges, cameras, way.lane, expected).flatMap((path) => {
-      const one = draftOf(way, path, cameras, blank, (start) =>
-        blankProblem(way.lane, start, blank, rest, paperHeight),
-      );
+      const one = draftOf(way, path, cameras, blank, (start) => {
+        const problem = blankProblem(way.lane, start, blank, rest, paperHeight);
+        const sighted = sightedSides(problem, way.edges, cameras, expected, path.side);
+        return { ...problem, priors: [...problem.priors, ...sighted] };
+      });
       return one ? [one] : [];
     });
   });

@@ -1,17 +1,10 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, subtract, type Vector3 } from '../geometry/vector.ts';
-import type { LaneSeen } from '../vision/finder/sighting.ts';
-import { type Lane, lanePoint } from '../vision/lane.ts';
+import { lanePoint } from '../vision/lane.ts';
 import type { AxisStation } from '../vision/outline.ts';
 import type { TipPoint } from '../vision/tip.ts';
-import type { PhotoIndex } from '../photo/photo.ts';
-
-/** What the finder saw in each photo's lane, and the lane as it was looked at. */
-export interface LaneLook {
-  lane: Lane;
-  /** by photo */
-  seen: readonly (LaneSeen | undefined)[];
-}
+import type { LaneLook } from './lane_look.ts';
+import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
 /** When the finder's word for the tip's place is taken. */
 const word = {
@@ -31,7 +24,7 @@ const word = {
  * The tip end as the finder sees it in one photo, near the end of the axis as it stands: coarse, where no edge can be
  * told. Undefined where it sees none there.
  */
-export function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisStation): TipPoint | undefined {
+function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisStation): TipPoint | undefined {
   const eye = cameraCentre(camera);
   const height = end.point[2];
   const places = (look.seen[photo]?.tips ?? [])
@@ -47,6 +40,13 @@ export function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: 
   const best = places.sort((a, b) => b.score - a.score)[0];
   return best && pointOn(camera, end, best.along);
 }
+
+/** The tip end as the finder sees it in each photo that shows it. */
+export const laneTips = (look: LaneLook, cameras: PerPhoto<Camera | undefined>, end: AxisStation) =>
+  cameras.flatMap((camera, photo) => {
+    const point = camera && laneTip(look, photo, camera, end);
+    return point ? [{ photo, point }] : [];
+  });
 
 function pointOn(camera: Camera, end: AxisStation, along: number): TipPoint | undefined {
   const place: Vector3 = addScaled(end.point, end.along, along);

@@ -2,6 +2,7 @@ import { orderStatistic } from '../numerics/robust.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import type { Blank } from '../plan/plan.ts';
+import { worthBySight } from '../vision/blank_share.ts';
 import { litness } from '../vision/blank_search.ts';
 import type { LaneEdges, LaneStation } from '../vision/lane_edges.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
@@ -30,6 +31,8 @@ const match = {
   colourAgreement: 1.3,
   /** least step of colour by which a blank counts as coloured */
   leastColour: 14,
+  /** one side alone counts only where the finder does not deny that the blank lies within it */
+  leastLikely: 0.3,
   /** the slope (grey levels a pixel) that an edge of colour alone counts as */
   colourSlope: 3,
 } as const;
@@ -49,6 +52,9 @@ interface Candidate {
   normal: Pixel;
   /** mm outward from where the model has the outline */
   offset: number;
+  /** pixels along the walk, and which way along it is outward */
+  d: number;
+  outward: number;
   slope: number;
   /** luma beside the edge, inside the outline */
   inside: number;
@@ -76,14 +82,18 @@ export function matchOutline(
     if (!right || !left) continue;
     if (([1, -1] as const).every((side) => clearEdge(station, outlineDirection(station, centre, side)))) found.looked++;
     const light = (a: Candidate, b: Candidate) => (finish === 'light' ? litness(a.inside, b.inside, seen.paper[0]) : 1);
-    const pair = bestPair(right, left, { radius: station.radius, reach, light });
+    const sight = (a: Candidate, b: Candidate) => worthBySight(seen, Math.min(a.d, b.d), Math.max(a.d, b.d));
+    const pair = bestPair(right, left, { radius: station.radius, reach, light, sight });
     if (pair) {
       found.paired++;
       const miss = (pair[0].offset + pair[1].offset) / latitudeOf(station.radius);
-      found.worth += light(...pair) * Math.exp(-0.5 * miss * miss);
+      found.worth += light(...pair) * sight(...pair) * Math.exp(-0.5 * miss * miss);
       found.points.push(...pair.map((c) => toPoint(seen.t, c, true)));
     } else if (right.length === 0 || left.length === 0) {
-      const single = bestSingle([...right, ...left], reach);
+      const inward = station.radius * seen.pixelsPerMm;
+      const single = bestSingle([...right, ...left], reach, (c) =>
+        worthBySight(seen, Math.min(c.d, c.d - c.outward * inward), Math.max(c.d, c.d - c.outward * inward)),
+      );
       if (single) found.points.push(toPoint(seen.t, single, false));
     }
   }
@@ -92,10 +102,12 @@ export function matchOutline(
 
 const latitudeOf = (radius: number): number => match.radiusShare * radius + match.radiusExtra;
 
+type PairWorth = (a: Candidate, b: Candidate) => number;
+
 function bestPair(
   right: readonly Candidate[],
   left: readonly Candidate[],
-  { radius, reach, light }: { radius: number; reach: number; light: (a: Candidate, b: Candidate) => number },
+  { radius, reach, light, sight }: { radius: number; reach: number; light: PairWorth; sight: PairWorth },
 ): [Candidate, Candidate] | undefined {
   const latitude = latitudeOf(radius);
   let best: { pair: [Candidate, Candidate]; worth: number } | undefined;
@@ -104,7 +116,8 @@ function bestPair(
       const widening = (a.offset + b.offset) / latitude;
       if (Math.abs(widening) >= match.widening) continue;
       const shift = (a.offset - b.offset) / 2 / reach;
-      const clear = (Math.sqrt(a.slope) + Math.sqrt(b.slope)) * light(a, b);
+      const seen = sight(a, b);
+      const clear = (Math.sqrt(a.slope) + Math.sqrt(b.slope)) * light(a, b) * seen;
       const worth = clear * Math.exp(-0.5 * widening ** 2 - 0.5 * shift ** 2);
       if (!best || worth > best.worth) best = { pair: [a, b], worth };
     }
@@ -112,10 +125,16 @@ function bestPair(
   return best?.pair;
 }
 
-function bestSingle(all: readonly Candidate[], reach: number): Candidate | undefined {
+function bestSingle(
+  all: readonly Candidate[],
+  reach: number,
+  sight: (candidate: Candidate) => number,
+): Candidate | undefined {
   let best: { candidate: Candidate; worth: number } | undefined;
   for (const candidate of all) {
-    const worth = Math.sqrt(candidate.slope) * Math.exp(-0.5 * (candidate.offset / (0.5 * reach)) ** 2);
+    const seen = sight(candidate);
+    if (seen < match.leastLikely) continue;
+    const worth = seen * Math.sqrt(candidate.slope) * Math.exp(-0.5 * (candidate.offset / (0.5 * reach)) ** 2);
     if (!best || worth > best.worth) best = { candidate, worth };
   }
   return best?.candidate;
@@ -173,7 +192,7 @@ function candidates(
   return agreeing.map(({ offset, slope, inside }) => {
     const d = place + offset * outward;
     const pixel: Pixel = [seen.middle[0] + d * dx, seen.middle[1] + d * dy];
-    return { side, pixel, normal, offset: (offset * Math.abs(square)) / perMm, slope, inside };
+    return { side, pixel, normal, offset: (offset * Math.abs(square)) / perMm, d, outward, slope, inside };
   });
 }
 

@@ -1,7 +1,7 @@
 import { type BlankSolution, adjustBlank, liftBlank } from '../adjust/blank_adjustment.ts';
 import type { BandSeen, Slide, ViewsKnown } from '../adjust/band_problem.ts';
 import { tieBands } from '../adjust/band_ties.ts';
-import type { LaneLook } from '../adjust/lane_tip.ts';
+import type { LaneLook } from '../adjust/lane_look.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, placeDoubt, tipEnd } from '../adjust/propagation.ts';

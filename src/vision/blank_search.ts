@@ -2,6 +2,7 @@ import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { dot } from '../geometry/vector.ts';
 import { quantile } from '../numerics/robust.ts';
 import type { Blank } from '../plan/plan.ts';
+import { worthBySight } from './blank_share.ts';
 import type { Lane } from './lane.ts';
 import { type LaneEdge, type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
 import type { Colour } from './strip_relief.ts';
@@ -83,7 +84,7 @@ interface Pair extends Crossing {
 }
 
 /** Turns places on the walk's plane into places at the axis's height, as the camera sees them on one line of sight. */
-function atHeight(camera: Camera, lane: Lane, walked: number, height: number): { v: (v: number) => number } {
+export function atHeight(camera: Camera, lane: Lane, walked: number, height: number): { v: (v: number) => number } {
   const centre = cameraCentre(camera);
   const [dx, dy] = lane.direction;
   const own = dot([centre[0] - lane.origin[0], centre[1] - lane.origin[1], 0], [-dy, dx, 0]);
@@ -114,7 +115,8 @@ function pairsAt(
       if (miss < -3 || difference(second.below, paper) < search.leastContrast) continue;
       const even = first.slope <= 0 && second.slope >= 0;
       if (!even && expected.finish === 'dark') continue;
-      const worth = Math.exp(-0.5 * miss * miss) * edgeWorth(first, second, paper, expected.finish);
+      const fits = Math.exp(-0.5 * miss * miss) * worthBySight(station, first.d, second.d);
+      const worth = fits * edgeWorth(first, second, paper, expected.finish);
       const cell = Math.round((t - from) / laneSpacing);
       pairs.push({ photo, cell, t, low, high, middle: (low + high) / 2, worth });
     }

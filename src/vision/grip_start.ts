@@ -13,6 +13,8 @@ const thick = {
   /** mm over which it must stay thick, guides and tape widen the outline for less; and where the photos end */
   sustained: 40,
   atEdge: 8,
+  /** mm of bare blank that a split grip leaves beyond its first part at most: a hand or a tool is followed by more */
+  bare: 250,
   /** share of the looks ahead that must be thick: one may fall on a reflection */
   ofLooks: 0.85,
   /** beyond this share of the rod on from the tip only, and the blank's taper told up to that share of it */
@@ -70,7 +72,8 @@ function halfWidth(view: View, axis: BlankAxis, s: number, side: 1 | -1, expecte
 
 /**
  * Arc length (mm) where the grip or reel seat begins: the outline on both sides grows suddenly beyond the blank's taper
- * and stays so. Undefined when no photo shows that, as on a bare blank or a tip section.
+ * and stays so; what covers the blank on the way, a hand or a tool, is none. Undefined when no photo shows that, as on
+ * a bare blank or a tip section.
  */
 export function gripStart(views: PerView<View>, axis: BlankAxis): number | undefined {
   const end = axis.from + (axis.points.length - 1) * axis.step;
@@ -93,6 +96,7 @@ export function gripStart(views: PerView<View>, axis: BlankAxis): number | undef
   }
   for (const [i, place] of places.entries()) {
     if (!place.wide) continue;
+    if (places.slice(i).filter(({ wide }) => !wide).length * thick.spacing > thick.bare) continue;
     const ahead = places.slice(i).filter((other) => other.s <= place.s + thick.sustained);
     const reach = ahead[ahead.length - 1]!.s - place.s;
     const reached =

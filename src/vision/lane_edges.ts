@@ -34,6 +34,24 @@ export interface LaneStation {
   /** luma, Cb, Cr of the paper here: the brighter part's medians */
   paper: Colour;
   edges: LaneEdge[];
+  /** what the finder takes for the blank along the walk, where it was asked */
+  blank?: BlankShare;
+}
+
+/**
+ * How much the finder takes for the blank, at every whole pixel of a walk across the lane from `first` on: 1 the blank,
+ * 0 its shadow, 0.5 where it cannot say.
+ */
+export interface BlankShare {
+  first: number;
+  share: Float32Array;
+  /** where it lies, as the finder has it: stretches of blank across the plane that was walked, mm */
+  runs: BlankRun[];
+}
+
+export interface BlankRun {
+  middle: number;
+  breadth: number;
 }
 
 /** All edges that one photo shows across the lane, on the plane z = `height` (mm over the paper). */
@@ -203,6 +221,7 @@ export function reverseEdges({ height, stations }: LaneEdges): LaneEdges {
             blue: station.chroma.blue.toReversed(),
             red: station.chroma.red.toReversed(),
           },
+          ...(station.blank && { blank: reverseShare(station.blank) }),
           edges: station.edges
             .map(({ v, d, slope, below, above }) => ({ v: -v, d: -d, slope: -slope, below: above, above: below }))
             .reverse(),
@@ -211,3 +230,9 @@ export function reverseEdges({ height, stations }: LaneEdges): LaneEdges {
       .reverse(),
   };
 }
+
+const reverseShare = ({ first, share, runs }: BlankShare): BlankShare => ({
+  first: -(first + share.length - 1),
+  share: share.toReversed(),
+  runs: runs.map(({ middle, breadth }) => ({ middle: -middle, breadth })).reverse(),
+});

@@ -156,6 +156,17 @@ describe('the grip', () => {
     expect(gripStart(views, axis)).toBeLessThan(141);
   });
 
+  test('is not what covers the blank on the way, with more of it bare beyond than a split grip leaves', () => {
+    const long = straightAxis(640, 1.5, 4, 40);
+    const covered = (to: number) => ({ ...long, radii: long.radii.map((r, i) => (i >= 24 && i <= to ? 11 : r)) });
+    const shot = cameraOver(320, 1200, { ...WIDE, focal: 2400 });
+    const hand = renderBlank({ axis: covered(31), paint: black }, shot);
+    expect(gripStart([hand], long)).toBeUndefined();
+    const grip = gripStart([renderBlank({ axis: covered(64), paint: black }, shot)], long);
+    expect(grip).toBeGreaterThan(228);
+    expect(grip).toBeLessThan(242);
+  });
+
   test('is not found on a bare blank', () => {
     expect(gripStart([renderBlank({ axis, paint: black }, cameraOver(100, 600, WIDE))], axis)).toBeUndefined();
   });
