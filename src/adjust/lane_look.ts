@@ -13,7 +13,7 @@ export interface LaneLook {
   seen: readonly (LaneSeen | undefined)[];
 }
 
-/** Each photo's edges across the lane, on the plane so high over the paper; with what the finder saw there, if asked. */
+/** Each photo's edges across the lane, on the plane so high over the paper, and what the finder saw there if asked. */
 export function edgesAcross(photos: readonly Photo[], mat: MatSolution, height: number, looked: LaneLook | undefined) {
   const lane = laneOf(mat);
   return photos.map((photo, i) => {
