@@ -28,6 +28,8 @@ export const changelogWords = {
         'Waving paper and bending lenses are part of the measuring.',
         'Photos that show nothing new count once.',
         'Guides seen far more often: small rings, snake guides and wrapped ones above all, and in hard sun.',
+        'A blank that touches its own shadow is told from it more often, and a hand over the rod is no grip.',
+        'The roll of small rings is steadier.',
         'What may be something else is no longer a reason to move or turn a guide: one more photo first.',
       ],
     },
