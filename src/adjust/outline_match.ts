@@ -81,13 +81,14 @@ export function matchOutline(
     const [right, left] = ([1, -1] as const).map((side) => candidates(seen, camera, station, side, { reach, finish }));
     if (!right || !left) continue;
     if (([1, -1] as const).every((side) => clearEdge(station, outlineDirection(station, centre, side)))) found.looked++;
-    const light = (a: Candidate, b: Candidate) => (finish === 'light' ? litness(a.inside, b.inside, seen.paper[0]) : 1);
-    const sight = (a: Candidate, b: Candidate) => worthBySight(seen, Math.min(a.d, b.d), Math.max(a.d, b.d));
-    const pair = bestPair(right, left, { radius: station.radius, reach, light, sight });
+    const likely = (a: Candidate, b: Candidate) =>
+      (finish === 'light' ? litness(a.inside, b.inside, seen.paper[0]) : 1) *
+      worthBySight(seen, Math.min(a.d, b.d), Math.max(a.d, b.d));
+    const pair = bestPair(right, left, { radius: station.radius, reach, likely });
     if (pair) {
       found.paired++;
       const miss = (pair[0].offset + pair[1].offset) / latitudeOf(station.radius);
-      found.worth += light(...pair) * sight(...pair) * Math.exp(-0.5 * miss * miss);
+      found.worth += likely(...pair) * Math.exp(-0.5 * miss * miss);
       found.points.push(...pair.map((c) => toPoint(seen.t, c, true)));
     } else if (right.length === 0 || left.length === 0) {
       const inward = station.radius * seen.pixelsPerMm;
@@ -102,12 +103,10 @@ export function matchOutline(
 
 const latitudeOf = (radius: number): number => match.radiusShare * radius + match.radiusExtra;
 
-type PairWorth = (a: Candidate, b: Candidate) => number;
-
 function bestPair(
   right: readonly Candidate[],
   left: readonly Candidate[],
-  { radius, reach, light, sight }: { radius: number; reach: number; light: PairWorth; sight: PairWorth },
+  { radius, reach, likely }: { radius: number; reach: number; likely: (a: Candidate, b: Candidate) => number },
 ): [Candidate, Candidate] | undefined {
   const latitude = latitudeOf(radius);
   let best: { pair: [Candidate, Candidate]; worth: number } | undefined;
@@ -116,8 +115,7 @@ function bestPair(
       const widening = (a.offset + b.offset) / latitude;
       if (Math.abs(widening) >= match.widening) continue;
       const shift = (a.offset - b.offset) / 2 / reach;
-      const seen = sight(a, b);
-      const clear = (Math.sqrt(a.slope) + Math.sqrt(b.slope)) * light(a, b) * seen;
+      const clear = (Math.sqrt(a.slope) + Math.sqrt(b.slope)) * likely(a, b);
       const worth = clear * Math.exp(-0.5 * widening ** 2 - 0.5 * shift ** 2);
       if (!best || worth > best.worth) best = { pair: [a, b], worth };
     }

@@ -1,3 +1,4 @@
+import type { LaneLook } from '../adjust/lane_look.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import { type ButtEnd, buttEnd } from '../adjust/butt_end.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
@@ -5,7 +6,7 @@ import { blankRadius } from '../geometry/blank_axis.ts';
 import type { Blank, Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Finder } from '../vision/finder/finder.ts';
-import { findRod, type Rod } from './rod.ts';
+import { findRod, laneLooks, type Rod } from './rod.ts';
 import type { TaggedView } from './tagged_views.ts';
 
 const search = {
@@ -49,7 +50,8 @@ export function findBlank(
   const lane = laneOf(mat);
   const longest = lane.to - lane.from;
   let expected = startFrom(plan.blank, longest);
-  let found = lookAs(expected, tagged, mat, { plan, shoot }, finder);
+  const lookOn = laneLooks(finder, tagged);
+  let found = lookAs(expected, tagged, mat, { plan, shoot }, lookOn);
   for (let look = 1; look < search.looks; look++) {
     const { blank, butt, outlinesTo, rod } = found;
     const goesOn = !butt && rod.blank.grip === undefined && outlinesTo > expected.length - search.nearEnd;
@@ -57,7 +59,7 @@ export function findBlank(
     const length = goesOn ? Math.min(expected.length * search.longer, longest) : blank.length;
     if (goesOn && length <= expected.length) break;
     expected = { ...blank, length, buttDiameter: diameterAt(blank, length) };
-    found = lookAs(expected, tagged, mat, { plan, shoot }, finder);
+    found = lookAs(expected, tagged, mat, { plan, shoot }, lookOn);
   }
   return found;
 }
@@ -74,10 +76,10 @@ function lookAs(
   tagged: readonly TaggedView[],
   mat: MatSolution,
   { plan, shoot }: { plan: Plan; shoot: Shoot },
-  finder: Finder,
+  lookOn: (mat: MatSolution) => LaneLook,
 ): BlankOnMat {
   const { tipTop: _, datum: __, ...bare } = plan;
-  const rod = findRod(tagged, mat, { plan: { ...bare, blank: expected }, shoot }, finder);
+  const rod = findRod(tagged, mat, { plan: { ...bare, blank: expected }, shoot }, lookOn);
   const { evidence, values, model, grip, axis } = rod.blank;
   const outlinesTo = grip ?? evidence.problem.to - values[model.tip]! - search.beyondLast;
   const butt = grip === undefined ? buttEnd(rod.views.list, axis, outlinesTo) : undefined;

@@ -17,7 +17,7 @@ import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
 import { placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
-import { findRod } from './rod.ts';
+import { findRod, laneLooks } from './rod.ts';
 import { rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { doubtShadow } from './shadow_doubt.ts';
@@ -56,7 +56,7 @@ export async function checkShoot(
   const { tagged: read, mat: placed } = await placePhotos(shoot, load, onProgress, options);
 
   await onProgress({ stage: 'Finding the blank', done: 0.55 });
-  const lying = findRod(read, placed, { plan, shoot }, options.finder);
+  const lying = findRod(read, placed, { plan, shoot }, laneLooks(options.finder, read));
   const { tagged, rod } = await holdingRod(read, lying, load);
   const { mat, blank: found, views, bands, slides } = rod;
 

@@ -58,19 +58,20 @@ const rod = {
 /**
  * Finds the blank and the bands on it, and makes all photos agree: where the rod slid lengthwise between two photos,
  * the later ones are moved along so that every place counts from the tip as its photo has it; on a bare blank the bands
- * also say how high it lies. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
+ * also say how high it lies. `lookOn` = what the finder sees in the lanes, by the mat that places the photos. Throws
+ * InputError where the blank or its tip is not found, or the rod moved sideways.
  */
 export function findRod(
   tagged: PerPhoto<TaggedView>,
   found: MatSolution,
   { plan, shoot }: { plan: Plan; shoot: Shoot },
-  finder: Finder,
+  lookOn: (mat: MatSolution) => LaneLook,
 ): Rod {
   const photos = tagged.map(({ photo }) => photo);
   const blankOn = (mat: MatSolution) => {
     const blank = adjustBlank(photos, mat, plan.blank, shoot.rest, {
       tipHidden: plan.tipTop !== undefined,
-      look: () => laneLook(finder, tagged, mat),
+      look: () => lookOn(mat),
     });
     refuseIfRodMoved(tagged, blank);
     const views = placedViews(tagged, mat);
@@ -90,13 +91,20 @@ export function findRod(
   return { ...lifted(lying, ties.heights), slides };
 }
 
-function laneLook(finder: Finder, tagged: PerPhoto<TaggedView>, mat: MatSolution): LaneLook {
-  const lane = laneOf(mat);
-  const seen = tagged.map(({ photo }, i) => {
-    const camera = mat.cameras[i];
-    return camera && lookAtLane(finder, { photo, camera }, i, lane);
-  });
-  return { lane, seen };
+/** What the finder sees in the lanes of all photos as a mat's cameras have them; each mat is looked at once. */
+export function laneLooks(finder: Finder, tagged: PerPhoto<TaggedView>): (mat: MatSolution) => LaneLook {
+  const looks = new Map<MatSolution, LaneLook>();
+  return (mat) => {
+    const before = looks.get(mat);
+    if (before) return before;
+    const lane = laneOf(mat);
+    const seen = tagged.map(({ photo }, i) => {
+      const camera = mat.cameras[i];
+      return camera && lookAtLane(finder, { photo, camera }, i, lane);
+    });
+    looks.set(mat, { lane, seen });
+    return { lane, seen };
+  };
 }
 
 type Lying = Omit<Rod, 'slides'>;

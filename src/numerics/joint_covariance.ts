@@ -64,7 +64,7 @@ export function jointCovariance(
     at(p, q) {
       const [i, j] = [column[p]!, column[q]!];
       if (i < 0 || j < 0) return 0;
-      return entry(parts, [i, groupAt[i]!], [j, groupAt[j]!]) / (lengths[i]! * lengths[j]!);
+      return entry(parts, i, groupAt[i]!, j, groupAt[j]!) / (lengths[i]! * lengths[j]!);
     },
     between(g, h) {
       const a = carried(parts, g);
@@ -105,16 +105,17 @@ function between(
   return sum;
 }
 
-/** Of two scaled unknowns, each given by its place and its group (-1: shared). */
-function entry(
-  { shared, groups, unknowns: { sharedCount: s } }: Parts,
-  [i, groupOfI]: readonly [number, number],
-  [j, groupOfJ]: readonly [number, number],
-): number {
-  const [a, b] = [groups[groupOfI], groups[groupOfJ]];
-  if (!a) return b ? b.withShared[(j - b.first) * s + i]! : shared[i * s + j]!;
-  if (!b) return a.withShared[(i - a.first) * s + j]!;
-  const [k, l] = [i - a.first, j - b.first];
+/** Of two scaled unknowns, each given by its place and its group (-1: shared); asked millions of times: no lists. */
+function entry(parts: Parts, i: number, groupOfI: number, j: number, groupOfJ: number): number {
+  const { shared, groups } = parts;
+  const s = parts.unknowns.sharedCount;
+  if (groupOfI < 0 && groupOfJ < 0) return shared[i * s + j]!;
+  if (groupOfI < 0) return entry(parts, j, groupOfJ, i, groupOfI);
+  const a = groups[groupOfI]!;
+  const k = i - a.first;
+  if (groupOfJ < 0) return a.withShared[k * s + j]!;
+  const b = groups[groupOfJ]!;
+  const l = j - b.first;
   return a === b ? a.among[k * a.size + l]! : between(a, k, b, l, s);
 }
 

@@ -68,8 +68,7 @@ export function varianceFactor(blocks: readonly ResidualBlock[], values: Float64
     block.evaluate(values, residuals, undefined);
     let square = 0;
     for (const r of residuals) square += r * r;
-    const weight = block.robust === undefined ? 1 : 1 / (1 + square / (block.robust * block.robust));
-    sum += weight * square;
+    sum += robustWeight(block, residuals) * square;
     count += block.size;
   }
   return count > freeParameters ? sum / (count - freeParameters) : Number.NaN;
