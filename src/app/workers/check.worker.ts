@@ -25,29 +25,31 @@ import { keptLensOf, keptMatOf } from '../../store/profile_to_keep.ts';
 /** Share of the progress bar that fetching OpenCV takes; after the first time it passes at once. */
 const fetchShare = 0.1;
 
+type TellProgress = (progress: CheckProgress) => void;
+const whileFetching = (progress: TellProgress) => (done: number) =>
+  progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare });
+const afterFetching =
+  (progress: TellProgress) =>
+  ({ stage, done }: CheckProgress) =>
+    progress({ stage, done: fetchShare + (1 - fetchShare) * done });
+
 lockDown();
 serveCalls<CheckTasks>({ check, makeLens, makeMat });
 
 /** A walk is checked again with each photo that comes in: what was read of the others stays as long as the worker. */
 const memory = makeCheckMemory();
 
-async function check(
-  request: CheckRequest,
-  progress: (progress: CheckProgress) => void,
-  goOn: () => Promise<void>,
-): Promise<CheckAnswer> {
+async function check(request: CheckRequest, progress: TellProgress, goOn: () => Promise<void>): Promise<CheckAnswer> {
   const { plan, shoot, photos, lenses, mat, base, earlierMarks } = request;
-  const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, (done) =>
-    progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }),
-  );
+  const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, whileFetching(progress));
   const load = async (index: number) => decodePhotoFile(await photoFile(photos[index]!));
   const { report, evidence } = await checkShoot(
     // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
     parsePlan(planToFile(plan), checkWords.thePlan),
     shoot,
     load,
-    ({ stage, done }) => {
-      progress({ stage, done: fetchShare + (1 - fetchShare) * done });
+    (step) => {
+      afterFetching(progress)(step);
       return goOn();
     },
     {
@@ -66,50 +68,41 @@ const photoFile = async ({ name, file }: { name: string; file: Blob }): Promise<
   bytes: new Uint8Array(await file.arrayBuffer()),
 });
 
-async function makeLens(
-  { photos, madeAt, base }: LensRequest,
-  progress: (progress: CheckProgress) => void,
-): Promise<LensAnswer> {
-  const { make, decodePhotoFile } = await fetched(base, async () => {
-    await fetchOpenCv(base, (done) => progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }));
-    const [{ makeLens: make }, { decodePhotoFile }] = await Promise.all([
-      import('../../check/make_lens.ts'),
-      import('../../photo/decode_browser.ts'),
-    ]);
-    return { make, decodePhotoFile };
-  });
-  const { profile, sentences } = await make(
+async function makeLens({ photos, madeAt, base }: LensRequest, progress: TellProgress): Promise<LensAnswer> {
+  const { making, decodePhotoFile } = await fetchMaking(base, progress, () => import('../../check/make_lens.ts'));
+  const { profile, sentences } = await making.makeLens(
     photos.length,
     async (index) => decodePhotoFile(await photoFile(photos[index]!)),
-    { madeAt, onProgress: ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }) },
+    { madeAt, onProgress: afterFetching(progress) },
   );
   return { lens: keptLensOf(profile), sentences };
 }
 
 async function makeMat(
   { photos, readings, name, madeAt, lenses, base }: MatRequest,
-  progress: (progress: CheckProgress) => void,
+  progress: TellProgress,
 ): Promise<MatAnswer> {
-  const { make, decodePhotoFile } = await fetched(base, async () => {
-    await fetchOpenCv(base, (done) => progress({ stage: checkWords.fetchingMeasure, done: done * fetchShare }));
-    const [{ makeMat: make }, { decodePhotoFile }] = await Promise.all([
-      import('../../check/make_mat.ts'),
-      import('../../photo/decode_browser.ts'),
-    ]);
-    return { make, decodePhotoFile };
-  });
-  const { profile, sentences } = await make(
+  const { making, decodePhotoFile } = await fetchMaking(base, progress, () => import('../../check/make_mat.ts'));
+  const { profile, sentences } = await making.makeMat(
     { photos: photos.map((photo) => photo.name), mat: readings },
     async (index) => decodePhotoFile(await photoFile(photos[index]!)),
     {
       name,
       madeAt,
       lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
-      onProgress: ({ stage, done }) => progress({ stage, done: fetchShare + (1 - fetchShare) * done }),
+      onProgress: afterFetching(progress),
     },
   );
   return { mat: keptMatOf(profile), sentences };
 }
+
+/** What keeps a thing that photos tell (`making`), with the decoder; OpenCV's file first. */
+const fetchMaking = <T>(base: string, progress: TellProgress, fetchPart: () => Promise<T>) =>
+  fetched(base, async () => {
+    await fetchOpenCv(base, whileFetching(progress));
+    const [making, { decodePhotoFile }] = await Promise.all([fetchPart(), import('../../photo/decode_browser.ts')]);
+    return { making, decodePhotoFile };
+  });
 
 let measuring: ReturnType<typeof fetchAll> | undefined;
 
