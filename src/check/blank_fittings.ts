@@ -2,7 +2,7 @@ import type { OutlineStep } from '../vision/outline_steps.ts';
 
 /** What sits on a blank, as its outline tells: mm from the tip, and by how much thicker than the blank it is. */
 export interface BlankFitting {
-  kind: 'ferrule' | 'at-grip' | 'not-made-out';
+  kind: 'ferrule' | 'winding-check' | 'at-grip' | 'not-made-out';
   from: number;
   to: number;
   thicker: number;
@@ -21,16 +21,22 @@ const taken = {
 
 /**
  * What the steps in a blank's outline are. The grip itself is left out. A collar that stands less than the grip and
- * against it may be a winding check or the grip's own front, which an outline does not tell apart. What is no ferrule
- * either is told, but not named. `grip` = where the grip begins, mm, where one does.
+ * against it is a winding check or trim where its colour is another than the grip's, and the grip's own front where it
+ * is the same: `likeness` tells; where it does not, the collar is told and not named. What is no ferrule either is told
+ * like that too. `grip` = where the grip begins, mm, where one does.
  */
-export function blankFittings(steps: readonly OutlineStep[], grip: number | undefined): BlankFitting[] {
+export function blankFittings(
+  steps: readonly OutlineStep[],
+  grip: number | undefined,
+  likeness: (collar: OutlineStep, follows: OutlineStep) => 'same' | 'other' | undefined,
+): BlankFitting[] {
   const isAtGrip = ({ from }: OutlineStep) => grip !== undefined && Math.abs(from - grip) < taken.sameGrip;
-  const atGrip = steps.filter(isAtGrip);
+  const [collar, follows] = steps.filter(isAtGrip);
   const told = ({ from, to, thicker }: OutlineStep, kind: BlankFitting['kind']) => ({ kind, from, to, thicker });
+  const like = collar && follows && likeness(collar, follows);
   return [
     ...steps.filter((step) => !isAtGrip(step)).map((step) => told(step, isFerrule(step) ? 'ferrule' : 'not-made-out')),
-    ...atGrip.slice(0, atGrip.length > 1 ? 1 : 0).map((step) => told(step, 'at-grip')),
+    ...(collar && follows && like !== 'same' ? [told(collar, like === 'other' ? 'winding-check' : 'at-grip')] : []),
   ];
 }
 

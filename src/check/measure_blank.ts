@@ -1,7 +1,7 @@
 import { blankShape, mirroredShare, type ShapeRow } from '../adjust/blank_shape.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
-import { axisPoint } from '../geometry/blank_axis.ts';
+import { axisPoint, blankRadius } from '../geometry/blank_axis.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
@@ -9,7 +9,8 @@ import type { Measured, Report, ReportBlank } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import { isLimbHidden } from '../vision/hidden_limbs.ts';
-import { outlineSteps } from '../vision/outline_steps.ts';
+import { collarColour } from '../vision/collar_colour.ts';
+import { type OutlineStep, outlineSteps } from '../vision/outline_steps.ts';
 import { type BlankFitting, blankFittings } from './blank_fittings.ts';
 import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
 import { drawnLine } from './drawn_line.ts';
@@ -134,7 +135,12 @@ function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
 function fittingsOn({ butt, outlinesTo }: BlankOnMat, { blank, views }: Measuring): BlankFitting[] {
   const { axis, grip } = blank;
   const end = grip === undefined ? (butt?.along ?? outlinesTo) - measured.clearOfEnd : grip + measured.intoGrip;
-  return blankFittings(outlineSteps(views.list, axis, { from: measured.clearOfTip, to: end }, grip), grip);
+  const thick = (step: OutlineStep) => ({ ...step, radius: blankRadius(axis, step.from) + step.thicker / 2 });
+  return blankFittings(
+    outlineSteps(views.list, axis, { from: measured.clearOfTip, to: end }, grip),
+    grip,
+    (collar, follows) => collarColour(views.list, axis, thick(collar), thick(follows)),
+  );
 }
 
 /** The line drawn along it, where one shows. */

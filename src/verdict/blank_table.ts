@@ -49,6 +49,7 @@ function fittingSentence(
   const doubt = doubtDigits(Math.max(from.expanded, to.expanded), display);
   const where = `from ${mm(from.value)} to ${mm(to.value)}, each give or take ${doubt}, ${mm(thicker)} thicker than the blank`;
   if (kind === 'ferrule') return `A ferrule or sleeve stands ${where}.`;
+  if (kind === 'winding-check') return `Before the grip a winding check or trim stands ${where}.`;
   if (kind === 'at-grip')
     return `Before the grip something stands ${where}: a winding check or the grip’s own front, which was not made out.`;
   return `Something stands ${where}: what it is was not made out.`;

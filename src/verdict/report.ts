@@ -144,9 +144,14 @@ export interface ReportBlank {
   bowExpanded?: [number, number][];
   /**
    * what stands out of its outline: mm from the tip, and by how much thicker than the blank, mm of diameter: a
-   * ferrule or sleeve; against the grip a check or the grip's own front; or what is not named
+   * ferrule or sleeve; against the grip a check, or what may be the grip's own front; or what is not named
    */
-  fittings?: { kind: 'ferrule' | 'at-grip' | 'not-made-out'; from: Measured; to: Measured; thicker: number }[];
+  fittings?: {
+    kind: 'ferrule' | 'winding-check' | 'at-grip' | 'not-made-out';
+    from: Measured;
+    to: Measured;
+    thicker: number;
+  }[];
   /**
    * a line drawn along it: mm from the tip it runs over, and its roll as the blank lies, degrees clockwise from the top
    * as seen from the butt; absent where none was made out

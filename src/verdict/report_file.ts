@@ -145,7 +145,7 @@ const report = z
         fittings: z
           .array(
             z.object({
-              kind: z.enum(['ferrule', 'at-grip', 'not-made-out']),
+              kind: z.enum(['ferrule', 'winding-check', 'at-grip', 'not-made-out']),
               from: measured,
               to: measured,
               thicker: number,

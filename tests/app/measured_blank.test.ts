@@ -54,6 +54,36 @@ describe('a measured blank in the plan', () => {
     expect(Number(filled.written?.['bend.station.0.at']?.text) * 25.4).toBeCloseTo(places[0]!, 2);
   });
 
+  test('takes over what sits on it, of the grip its front alone until the plan says where it ends', () => {
+    const at = (value: number) => ({ value, expanded: 0.8 });
+    const { length: _, ...bare } = blank;
+    const fitted: ReportBlank = {
+      ...bare,
+      grip: at(1010.04),
+      fittings: [
+        { kind: 'ferrule', from: at(640.12), to: at(688.3), thicker: 1.4 },
+        { kind: 'not-made-out', from: at(800), to: at(806), thicker: 1 },
+        { kind: 'winding-check', from: at(1004.2), to: at(1010), thicker: 3 },
+      ],
+    };
+    const document = typed();
+    const offers = blankOffers(fitted, document);
+    const all = new Set(['ferrule', 'winding-check', 'grip'] as const);
+    const filled = fillBlank(document, offers, all);
+    expect(filled.plan.fittings).toEqual([
+      { kind: 'ferrule', from: 640.1, to: 688.3 },
+      { kind: 'winding-check', from: 1004.2, to: 1010 },
+    ]);
+    expect(filled.written?.['fitting.grip.from']).toEqual({ text: '1010', value: 1010 });
+    const ended = withWritten(document, 'fitting.grip.to', { text: '1330', value: 1330 });
+    const whole = fillBlank(ended, blankOffers(fitted, ended), all);
+    expect(whole.plan.fittings).toContainEqual({ kind: 'grip', from: 1010, to: 1330 });
+    expect(Object.keys(whole.written ?? {}).filter((name) => name.startsWith('fitting.'))).toEqual([]);
+    // what stands is said, and taken for there
+    const again = blankOffers(fitted, whole).find(({ part }) => part === 'ferrule');
+    expect(again).toMatchObject({ stands: { kind: 'ferrule', from: 640.1, to: 688.3 }, expanded: 0.8 });
+  });
+
   test('offers no length and no butt where the grip covers it, no stations for one section', () => {
     const { length: _, ...gripped } = blank;
     expect(blankOffers(gripped, typed()).map(({ part }) => part)).toEqual(['tipDiameter', 'stations']);

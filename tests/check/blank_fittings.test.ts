@@ -11,13 +11,21 @@ const step = (from: number, to: number, thicker: number, more: Partial<OutlineSt
   ...more,
 });
 const grip = step(405, 423, 15, { toEnd: true });
-const kinds = (steps: OutlineStep[], gripAt: number | undefined) =>
-  blankFittings(steps, gripAt).map(({ kind, from }) => `${kind} at ${from}`);
+const kinds = (steps: OutlineStep[], gripAt: number | undefined, like?: 'same' | 'other') =>
+  blankFittings(steps, gripAt, () => like).map(({ kind, from }) => `${kind} at ${from}`);
 
 test('a long even step is a ferrule, a collar against the grip is told as such, the grip itself is left out', () => {
   expect(kinds([step(150, 192, 1.4), step(402, 405, 3.2), grip], 402)).toEqual(['ferrule at 150', 'at-grip at 402']);
   expect(kinds([grip], 402)).toEqual([]);
   expect(kinds([step(398, 405, 3, { uneven: 0.9 }), step(405, 412, 6), grip], 402)).toEqual(['at-grip at 398']);
+});
+
+test('a collar of another colour than the grip is a check, one of its own colour is the grip’s front', () => {
+  const steps = [step(402, 405, 3.2), grip];
+  expect(kinds(steps, 402, 'other')).toEqual(['winding-check at 402']);
+  expect(kinds(steps, 402, 'same')).toEqual([]);
+  // a grip alone has no collar, whatever its colour
+  expect(kinds([grip], 402, 'other')).toEqual([]);
 });
 
 test('what fits nothing is told and not named', () => {

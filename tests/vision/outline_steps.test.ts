@@ -1,5 +1,6 @@
 import { beforeAll, describe, expect, test, vi } from 'vitest';
 import type { BlankAxis } from '../../src/geometry/blank_axis.ts';
+import { collarColour } from '../../src/vision/collar_colour.ts';
 import { outlineSteps } from '../../src/vision/outline_steps.ts';
 import type { View } from '../../src/vision/strip.ts';
 import { layTiles, walk, type World } from '../world/world.ts';
@@ -66,6 +67,17 @@ describe('steps in the outline', () => {
     expect(Math.abs(grip!.from - 405)).toBeLessThan(0.6);
     expect(grip!.thicker).toBeGreaterThan(12);
     expect(grip!.toEnd).toBe(true);
+  });
+
+  test('a check of another colour than the grip is told from the grip’s own front', () => {
+    const collar = { from: 402, to: 405, radius: 4.8 };
+    expect(collarColour(views, axis, collar, { from: 405, to: 421, radius: 11 })).toBe('other');
+    // two stretches of one grip
+    expect(collarColour(views, axis, { from: 407, to: 410, radius: 11 }, { from: 410, to: 424, radius: 11 })).toBe(
+      'same',
+    );
+    // two photos that look along it tell nothing
+    expect(collarColour(views.slice(0, 1), axis, collar, { from: 405, to: 421, radius: 11 })).toBeUndefined();
   });
 
   test('where every photo looks at a slant nothing is told', () => {

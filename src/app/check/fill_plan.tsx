@@ -1,5 +1,6 @@
 import { type ReactNode, useId, useState } from 'react';
 import { formatLength, type LengthDisplay } from '../../plan/lengths/length_text.ts';
+import type { Fitting } from '../../plan/plan.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import { doubtDigits, measuredText } from '../../verdict/wording.ts';
 import {
@@ -121,10 +122,17 @@ function pieceLengthText(
 }
 
 /** The plan holds what was measured, to the last digit that is taken over. */
-const isThere = (offer: BlankOffer): boolean =>
-  offer.part === 'stations'
-    ? JSON.stringify(offer.measured) === JSON.stringify(offer.stands)
-    : offer.stands !== undefined && Math.abs(offer.stands - offer.measured.value) < 1e-6;
+function isThere(offer: BlankOffer): boolean {
+  switch (offer.part) {
+    case 'stations':
+      return JSON.stringify(offer.measured) === JSON.stringify(offer.stands);
+    case 'ferrule':
+    case 'winding-check':
+      return offer.measured.from === offer.stands?.from && offer.measured.to === offer.stands.to;
+    default:
+      return offer.stands !== undefined && Math.abs(offer.stands - offer.measured.value) < 1e-6;
+  }
+}
 
 function offerText(offer: BlankOffer, display: LengthDisplay): { measured: string; stands: string | undefined } {
   const unit = display === 'mm' ? 'mm' : 'in';
@@ -137,7 +145,14 @@ function offerText(offer: BlankOffer, display: LengthDisplay): { measured: strin
       measured: blankWords.stationsDoubt(stations(offer.measured), `${doubtDigits(offer.expanded, display)} ${unit}`),
       stands: offer.stands.length > 0 ? stations(offer.stands) : undefined,
     };
-  const said = offer.part === 'length' ? (mm: number) => formatLength(mm, unit) : diameter;
+  if (offer.part === 'ferrule' || offer.part === 'winding-check') {
+    const stretch = ({ from, to }: Fitting) => blankWords.stretch(formatLength(from, unit), formatLength(to, unit));
+    return {
+      measured: blankWords.stretchDoubt(stretch(offer.measured), `${doubtDigits(offer.expanded, display)} ${unit}`),
+      stands: offer.stands && stretch(offer.stands),
+    };
+  }
+  const said = offer.part === 'length' || offer.part === 'grip' ? (mm: number) => formatLength(mm, unit) : diameter;
   return {
     measured: `${said(offer.measured.value)}, give or take ${doubtDigits(offer.measured.expanded, display)}`,
     stands: offer.stands === undefined ? undefined : said(offer.stands),

@@ -1,6 +1,6 @@
 import type { Stretch } from '../../plan/foot.ts';
 import { piecesOf } from '../../plan/pieces/pieces.ts';
-import { planStart } from '../../plan/plan.ts';
+import { type Fitting, type Plan, planStart } from '../../plan/plan.ts';
 import type { BuildDocument } from '../../store/build.ts';
 import { pieceCount } from '../../store/plan_in_hand.ts';
 import type { Measured, ReportBlank } from '../../verdict/report.ts';
@@ -16,9 +16,19 @@ export interface Station {
 /** Place along, diameter and its expanded uncertainty, mm. */
 type Diameter = ReportBlank['diameters'][number];
 
+/** What sits round the blank, and how well both its ends are known, mm. */
+interface SleeveOffer<Kind extends Fitting['kind']> {
+  part: Kind;
+  measured: Fitting;
+  expanded: number;
+  stands: Fitting | undefined;
+}
+
 /** What a measured blank can put into the plan, beside what stands there now (undefined where nothing does). */
 export type BlankOffer =
-  | { part: 'length' | 'tipDiameter' | 'buttDiameter'; measured: Measured; stands: number | undefined }
+  | { part: 'length' | 'tipDiameter' | 'buttDiameter' | 'grip'; measured: Measured; stands: number | undefined }
+  | SleeveOffer<'ferrule'>
+  | SleeveOffer<'winding-check'>
   | { part: 'stations'; measured: Station[]; expanded: number; stands: Station[] };
 
 export type BlankPart = BlankOffer['part'];
@@ -33,7 +43,8 @@ const hundredth = (mm: number) => Math.round(mm * 100) / 100;
 /**
  * What was measured of the bare blank, or of one piece of a rod that comes apart, part by part. The butt's diameter is
  * the last one measured, some millimetres before the end; where the grip covers the butt, neither it nor the length is
- * offered. A section's own stations are counted otherwise by the bend, so none are offered for it. Of a piece only what
+ * offered. Of the grip only its front is: where it ends no outline says. A section's own stations are counted otherwise
+ * by the bend, so none are offered for it. Of a piece only what
  * is its own is offered: the tip's or the butt's diameter where it has that end, and stations on its outside, beside
  * those of the other pieces; the rod's length hangs on its joints.
  */
@@ -52,6 +63,29 @@ export function blankOffers(blank: ReportBlank, { plan, written }: BuildDocument
     ...(first ? [diameterOffer('tipDiameter', first, stands('tipDiameter'))] : []),
     ...(length && last ? [diameterOffer('buttDiameter', last, stands('buttDiameter'))] : []),
     ...stationsOffer(stations, diameters, writtenStations(written)),
+    ...fittingOffers(blank, { plan, written }),
+  ];
+}
+
+/** What sits on the blank, counted as the plan counts; of two of a kind the one nearer the tip. */
+function fittingOffers(
+  { fittings = [], grip }: ReportBlank,
+  { plan, written }: Pick<BuildDocument, 'plan' | 'written'>,
+): BlankOffer[] {
+  const start = planStart(plan);
+  const inPlan = (kind: Fitting['kind']) => plan.fittings?.find((fitting) => fitting.kind === kind);
+  const sleeves = (['ferrule', 'winding-check'] as const).flatMap((kind): BlankOffer[] => {
+    const found = fittings.find((fitting) => fitting.kind === kind);
+    if (!found) return [];
+    const measured = { kind, from: tenth(found.from.value + start), to: tenth(found.to.value + start) };
+    const expanded = Math.max(found.from.expanded, found.to.expanded);
+    return measured.from < measured.to ? [{ part: kind, measured, expanded, stands: inPlan(kind) }] : [];
+  });
+  if (!grip) return sleeves;
+  const front = { value: tenth(grip.value + start), expanded: grip.expanded };
+  return [
+    ...sleeves,
+    { part: 'grip', measured: front, stands: inPlan('grip')?.from ?? written?.['fitting.grip.from']?.value },
   ];
 }
 
@@ -130,18 +164,45 @@ export function fillBlank(
   offers: readonly BlankOffer[],
   chosen: ReadonlySet<BlankPart>,
 ): BuildDocument {
-  return offers
-    .filter(({ part }) => chosen.has(part))
-    .reduce(
-      (before, offer) => (offer.part === 'stations' ? withStations(before, offer.measured) : withPart(before, offer)),
-      document,
-    );
+  return offers.filter(({ part }) => chosen.has(part)).reduce(withOffer, document);
 }
 
-function withPart(document: BuildDocument, { part, measured }: Exclude<BlankOffer, { part: 'stations' }>) {
+function withOffer(document: BuildDocument, offer: BlankOffer): BuildDocument {
+  switch (offer.part) {
+    case 'stations':
+      return withStations(document, offer.measured);
+    case 'ferrule':
+    case 'winding-check':
+      return withFitting(document, offer.measured);
+    case 'grip':
+      return withGripFrom(document, offer.measured.value);
+    default:
+      return withSize(document, offer.part, offer.measured.value);
+  }
+}
+
+function withSize(document: BuildDocument, part: 'length' | 'tipDiameter' | 'buttDiameter', value: number) {
   const { plan } = document;
-  const next = { ...document, plan: { ...plan, blank: { ...plan.blank, [part]: measured.value } } };
+  const next = { ...document, plan: { ...plan, blank: { ...plan.blank, [part]: value } } };
   return withWritten(next, `plan.blank.${part}`, undefined);
+}
+
+function withFitting(document: BuildDocument, fitting: Fitting): BuildDocument {
+  const { kind } = fitting;
+  const others = (document.plan.fittings ?? []).filter((one) => one.kind !== kind);
+  const plan: Plan = { ...document.plan, fittings: [...others, fitting] };
+  return (['from', 'to'] as const).reduce((before, end) => withWritten(before, `fitting.${kind}.${end}`, undefined), {
+    ...document,
+    plan,
+  } as BuildDocument);
+}
+
+/** The grip's front alone, where the plan does not say where it ends: it counts once that is typed as well. */
+function withGripFrom(document: BuildDocument, from: number): BuildDocument {
+  const grip = document.plan.fittings?.find(({ kind }) => kind === 'grip');
+  const to = grip?.to ?? document.written?.['fitting.grip.to']?.value;
+  if (to !== undefined && from < to) return withFitting(document, { kind: 'grip', from, to });
+  return withWritten(document, 'fitting.grip.from', { text: lengthInField(from, document.lengths), value: from });
 }
 
 function withStations(document: BuildDocument, stations: readonly Station[]): BuildDocument {

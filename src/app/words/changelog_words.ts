@@ -10,7 +10,7 @@ export const changelogWords = {
         'Photos are measured as they come in: the rod above fills with its picture, and the camera leads to guides by name.',
         'A video of a slow walk gives photos too: its frames are chosen, and the choice can be changed.',
         'A mat that stays taped down can be kept: it need not be worked out anew with every rod, and a page that moved is named.',
-        'The bare blank is measured: length, thickness, bow, and the plan takes over what you tick.',
+        'The bare blank is measured: length, thickness, bow and what sits on it; the plan takes over what you tick.',
         'Wrapped guides are checked too, before the epoxy goes on.',
         'Tip-tops, snake guides and planned rolls; distances may count from the tip-top.',
         'Rods in pieces: joints in the plan, a mark list for each piece, joints checked, one record as a file.',
