@@ -4,7 +4,7 @@ import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
-import type { View, PerView } from '../vision/strip.ts';
+import type { View, ViewIndex, PerView } from '../vision/strip.ts';
 import { heightOf, radiusReading, sightedSize } from './sighted_size.ts';
 import { ringColumn, type RingPlaceName, ringPlaceNames } from './ring_state.ts';
 
@@ -47,6 +47,12 @@ export const joining = {
   agreement: 1.2,
   /** a ring's lowest point may seem this much below the paper, mm */
   belowPaper: 2,
+  /**
+   * a place that so many photos show stands: a further sighting is held against it as it is, the place is found anew
+   * once they are more by this share, and its sightings are tried no further; each other is tried with so many, the
+   * nearest: so time grows in line with the photos. Its gate is a little narrower, as the place still moves
+   */
+  standing: { sightings: 13, share: 0.5, partners: 30, gate: 2.5 },
 } as const;
 
 /** How exactly a sighting of this radius (mm) tells its centre, on its strip and either way, mm. */
@@ -80,13 +86,22 @@ export function joinSightings(
   sightings: readonly RingSighting[],
 ): RingCandidate[] {
   const open = sightings.filter((s) => weightOf(s.score) > -3 && s.radius > 0).toSorted(bySight);
-  const seeds = seedsOf(open);
-  let groups = seeds.flatMap((seed) => gather(views, axis, seed, open) ?? []).sort(byWeight);
   const joined: RingCandidate[] = [];
   const taken = new Set<RingSighting>();
+  let { groups, standing } = gatherAll(views, axis, open);
   for (;;) {
     const best = groups[0];
-    if (!best) break;
+    if (!best) {
+      // What stood in a place that lost it to another has been tried nowhere else.
+      if (![...standing].some((s) => !taken.has(s))) break;
+      ({ groups, standing } = gatherAll(
+        views,
+        axis,
+        open.filter((s) => !taken.has(s)),
+      ));
+      if (groups.length === 0) break;
+      continue;
+    }
     joined.push(best);
     for (const sighting of best.sightings) taken.add(sighting);
     const left = open.filter((s) => !taken.has(s));
@@ -106,18 +121,62 @@ const bySight = (a: RingSighting, b: RingSighting): number =>
 
 const byWeight = (a: RingCandidate, b: RingCandidate): number => b.weight - a.weight || a.along - b.along;
 
-/** Every sighting, and every pair from two photos that may show one ring. */
+/** What each seed gathers, but for seeds with a sighting of a place that stands already. */
+function gatherAll(
+  views: PerView<View>,
+  axis: BlankAxis,
+  open: readonly RingSighting[],
+): { groups: RingCandidate[]; standing: ReadonlySet<RingSighting> } {
+  const standing = new Set<RingSighting>();
+  const groups = seedsOf(open).flatMap((seed) => {
+    if (seed.some((s) => standing.has(s))) return [];
+    const group = gather(views, axis, seed, open);
+    if (!group) return [];
+    if (group.sightings.length >= joining.standing.sightings) for (const s of group.sightings) standing.add(s);
+    return [group];
+  });
+  return { groups: groups.sort(byWeight), standing };
+}
+
+/** Every sighting, and pairs from two photos that may show one ring: with each sighting the nearest others. */
 function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
-  const seeds: RingSighting[][] = sightings.map((s) => [s]);
-  for (const [i, a] of sightings.entries()) {
-    for (const b of sightings.slice(i + 1)) {
-      const size = Math.log(a.radius / b.radius);
-      const reach = 12 * Math.max(a.radius, b.radius);
-      const alike = Math.abs(size) < 2 * radiusReading.farthest && Math.abs(a.along - b.along) < reach;
-      if (a.view !== b.view && a.kind === b.kind && alike) seeds.push([a, b]);
+  const order = new Map(sightings.map((s, i) => [s, i]));
+  const widest = 12 * Math.max(...sightings.map(({ radius }) => radius));
+  const along = sightings.toSorted((a, b) => a.along - b.along);
+  const pairs = new Map<number, RingSighting[]>();
+  for (const [i, a] of along.entries()) {
+    const mayBeOne = (b: RingSighting) =>
+      a.view !== b.view &&
+      a.kind === b.kind &&
+      Math.abs(Math.log(a.radius / b.radius)) < 2 * radiusReading.farthest &&
+      Math.abs(a.along - b.along) < 12 * Math.max(a.radius, b.radius);
+    const ahead = nearest(along, i, 1, widest, mayBeOne);
+    const behind = nearest(along, i, -1, widest, mayBeOne);
+    const both = [...ahead, ...behind].sort((p, q) => Math.abs(p.along - a.along) - Math.abs(q.along - a.along));
+    for (const b of both.slice(0, joining.standing.partners)) {
+      const [early, late] = [order.get(a)!, order.get(b)!].sort((p, q) => p - q) as [number, number];
+      pairs.set(early * sightings.length + late, [sightings[early]!, sightings[late]!]);
     }
   }
-  return seeds;
+  const inOrder = [...pairs].sort(([a], [b]) => a - b).map(([, pair]) => pair);
+  return [...sightings.map((s) => [s]), ...inOrder];
+}
+
+/** The first sightings to one side along the blank that may go with one, as many as are tried. */
+function nearest(
+  along: readonly RingSighting[],
+  from: number,
+  side: 1 | -1,
+  reach: number,
+  mayBeOne: (other: RingSighting) => boolean,
+): RingSighting[] {
+  const found: RingSighting[] = [];
+  for (let i = from + side; i >= 0 && i < along.length && found.length < joining.standing.partners; i += side) {
+    const other = along[i]!;
+    if (Math.abs(other.along - along[from]!.along) >= reach) break;
+    if (mayBeOne(other)) found.push(other);
+  }
+  return found;
 }
 
 /**
@@ -132,14 +191,46 @@ function gather(
   const start = placeCandidate(views, axis, seed);
   if (!start) return undefined;
   const reach = 12 * start.outer + 10;
-  const near = open.filter((s) => s.kind === seed[0]!.kind && Math.abs(s.along - start.along) < reach);
-  return views.reduce((group, _, view) => {
-    if (group.sightings.some((s) => s.view === view)) return group;
-    return near
-      .filter((s) => s.view === view)
-      .flatMap((s) => placeCandidate(views, axis, [...group.sightings, s]) ?? [])
-      .reduce((best, wider) => (byWeight(wider, best) < 0 ? wider : best), group);
-  }, start);
+  const near = new Map<ViewIndex, RingSighting[]>();
+  for (const s of open)
+    if (s.kind === seed[0]!.kind && Math.abs(s.along - start.along) < reach)
+      near.set(s.view, [...(near.get(s.view) ?? []), s]);
+  for (const { view } of start.sightings) near.delete(view);
+  let group = start;
+  let held: RingSighting[] = [];
+  const placedAnew = () => (held.length > 0 ? placeCandidate(views, axis, [...group.sightings, ...held]) : group);
+  for (const [, offered] of [...near].sort(([a], [b]) => a - b)) {
+    if (group.sightings.length < joining.standing.sightings) {
+      group = offered
+        .flatMap((s) => placeCandidate(views, axis, [...group.sightings, s]) ?? [])
+        .reduce((best, wider) => (byWeight(wider, best) < 0 ? wider : best), group);
+      continue;
+    }
+    const fitting = showsWhere(views, axis, group, offered);
+    if (fitting) held.push(fitting);
+    if (held.length < joining.standing.share * group.sightings.length) continue;
+    group = placedAnew() ?? group;
+    held = [];
+  }
+  return placedAnew() ?? group;
+}
+
+/** Of one photo's sightings the one that shows nearest to where a place that stands must show, within the gate. */
+function showsWhere(
+  views: PerView<View>,
+  axis: BlankAxis,
+  group: RingCandidate,
+  offered: readonly RingSighting[],
+): RingSighting | undefined {
+  const centre = centreOf(axis, [group.along, group.right, group.up]);
+  const misses = offered.map((sighting) => {
+    const at = stripPlace(views[sighting.view]!.camera, axis, centre, sighting.along);
+    if (!at) return Number.POSITIVE_INFINITY;
+    const sigma = sightingSigma(sighting.radius);
+    return Math.max(Math.abs(sighting.along - at.along), Math.abs(sighting.across - at.across)) / sigma;
+  });
+  const least = Math.min(...misses);
+  return least < joining.standing.gate ? offered[misses.indexOf(least)] : undefined;
 }
 
 /** One sighting's part of the fit: where a centre shows on its strip, and how far that is from where it was seen. */

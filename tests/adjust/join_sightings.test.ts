@@ -207,3 +207,58 @@ test.each([
     expect(Math.abs(candidate!.right - ring.centre[1])).toBeLessThan(0.3);
   },
 );
+
+describe('a long walk', () => {
+  /** The axis, and how often it was looked at: a measure of the work that no other program on the machine changes. */
+  function counted() {
+    const looks = { count: 0 };
+    const points = new Proxy(axis.points, {
+      get(list, name, receiver) {
+        looks.count++;
+        return Reflect.get(list, name, receiver) as unknown;
+      },
+    });
+    return { looks, axis: { ...axis, points } };
+  }
+  /** From nearer by than the walks above: a ring shows in a quarter of the photos. */
+  const closeWalk = (count: number, random: () => number): View[] =>
+    Array.from({ length: count }, (_, i) => {
+      const x = 60 + (1280 * i) / (count - 1);
+      const eye = [x + 100 * (random() - 0.5), 200 * (random() - 0.5), 300 + 40 * random()] as const;
+      return { photo, camera: cameraLookingAt(eye, [x, 0, 10], 3600, photo.width, photo.height) };
+    });
+  function joinedOf(count: number) {
+    const random = seededUniform(70);
+    const views = closeWalk(count, random);
+    const rings = guidesOf(random);
+    const own = sightingsOf(views, axis, rings, { seed: 70 });
+    const strays = own.filter((_, i) => i % 10 === 0).map((s) => ({ ...s, score: 0.5, along: s.along + 12 }));
+    const { looks, axis: looked } = counted();
+    const joined = joinSightings(views, looked, [...own, ...strays]);
+    return { rings, own, joined, looks: looks.count };
+  }
+
+  test('has each ring once, with nearly all the photos that show it, in its place', () => {
+    const { rings, own, joined } = joinedOf(120);
+    for (const ring of rings) {
+      const near = joined.filter((c) => Math.abs(c.along - ring.centre[0]) < 3);
+      const most = near.toSorted((a, b) => b.weight - a.weight)[0]!;
+      const shown = own.filter((s) => sightingsNear(s, ring)).length;
+      expect(shown).toBeGreaterThan(20);
+      expect(most.sightings.length).toBeGreaterThan(0.9 * shown);
+      expect(most.sightings.filter((s) => !own.includes(s))).toEqual([]);
+      expect(Math.abs(most.along - ring.centre[0])).toBeLessThan(4 * sigmaOf(most.covariance, 'along'));
+      // what is left over there stays light
+      for (const other of near) if (other !== most) expect(other.weight).toBeLessThan(most.weight / 5);
+    }
+    const used = joined.flatMap((c) => c.sightings);
+    expect(new Set(used).size).toBe(used.length);
+  });
+
+  test('takes work in line with its photos', () => {
+    const [once, twice] = [joinedOf(60).looks, joinedOf(120).looks];
+    expect(twice / once).toBeLessThan(3);
+  });
+
+  const sightingsNear = (s: RingSighting, ring: Ring) => Math.abs(s.along - ring.centre[0]) < 45;
+});

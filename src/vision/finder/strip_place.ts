@@ -24,6 +24,7 @@ export function stripPlace(camera: Camera, axis: BlankAxis, point: Vector3, star
     const depth = dot(sight, foot) / dot(foot, foot);
     if (!(depth > 0)) return undefined;
     const move = dot(sight, square) / depth / dot(square, square);
+    if (!Number.isFinite(move)) return undefined;
     along += move;
     if (Math.abs(move) < 1e-4) break;
   }
