@@ -4,7 +4,7 @@ import { ringRims } from '../geometry/ring.ts';
 import type { Pixel, Vector3 } from '../geometry/vector.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
 import type { View, ViewIndex, PerView } from '../vision/strip.ts';
-import type { RingCandidate } from './join_sightings.ts';
+import type { RingCandidate } from './ring_candidate.ts';
 import { placeRing, type RingState, unknownRing } from './ring_state.ts';
 
 /** What a ring's covariance is of: its centre in the blank's cross-section and its outer diameter, mm. */

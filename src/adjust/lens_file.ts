@@ -5,6 +5,7 @@ import { InputError } from '../plan/input_error.ts';
 import { nameField, numberField, present, readHeader, readWith } from '../plan/files/file_schema.ts';
 import { choleskyFactor } from '../numerics/cholesky.ts';
 import { type LensProfile, lensSize } from './lens_profile.ts';
+import { inFile } from '../plan/files/in_file.ts';
 
 const side = numberField('pixels', 100, 100_000).int('must be whole pixels');
 const number = z.number({ error: 'must be a number' });
@@ -49,7 +50,9 @@ export function parseLensProfile(input: unknown, file = 'lens.json'): LensProfil
     ...rest
   } = readWith(lensFile, value, file);
   const refuse = (place: string, what: string): never => {
-    throw new InputError(`${file}, ${place}: ${what}; make the lens again from its photos, or copy the file in full.`);
+    throw new InputError(
+      `${inFile(file)}, ${place}: ${what}; make the lens again from its photos, or copy the file in full.`,
+    );
   };
   const grid = fieldGridOf(width, height);
   const [size, longer] = [fieldSize(grid), Math.max(width, height)];

@@ -6,6 +6,7 @@ import { matReadingsFromFile, matReadingsSchema } from '../plan/files/shoot_file
 import { InputError } from '../plan/input_error.ts';
 import { choleskyFactor } from '../numerics/cholesky.ts';
 import { type MatProfile, perTile } from './mat_profile.ts';
+import { inFile } from '../plan/files/in_file.ts';
 
 const farthest = 20_000;
 const scale = numberField('a scale', 0.8, 1.2);
@@ -52,12 +53,12 @@ export function parseMatProfile(input: unknown, file = 'mat.json'): MatProfile {
   const value = readHeader(input, 'prewrap.mat/1', file);
   const { schema: _, pages, covariance, readings, ...rest } = readWith(matFile, value, file);
   const twice = pages.find(({ tile }, i) => pages.findIndex((other) => other.tile === tile) < i);
-  if (twice) throw new InputError(`${file}, pages: page ${twice.tile} is given twice; keep the mat anew.`);
+  if (twice) throw new InputError(`${inFile(file)}, pages: page ${twice.tile} is given twice; keep the mat anew.`);
   const n = perTile * pages.length + 2;
   const whole = fromTriangle(covariance, n);
   if (!whole || !isCovariance(whole, n))
     throw new InputError(
-      `${file}, covariance: is not that of ${pages.length} pages; keep the mat anew, or copy the file in full.`,
+      `${inFile(file)}, covariance: is not that of ${pages.length} pages; keep the mat anew, or copy the file in full.`,
     );
   return { ...present(rest), readings: matReadingsFromFile(readings), tiles: pages, covariance: whole };
 }

@@ -3,7 +3,7 @@ import type { RingGuide } from '../plan/plan.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
 import { bySightingsAlone, describeRing, type FittedRing } from './fitted_ring.ts';
-import { type RingCandidate, sightingSigma } from './join_sightings.ts';
+import { type RingCandidate, sightingSigma } from './ring_candidate.ts';
 import { radiusReading } from './sighted_size.ts';
 import { honestCovariance } from './ring_doubt.ts';
 import { between, joinedState, type RingReadingTried, withOtherReadings, withSizeDoubted } from './ring_readings.ts';

@@ -4,7 +4,7 @@ import { add, scale, type Vector3 } from '../geometry/vector.ts';
 import { type ClassGrid, type ClassName, classNames, type StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
-import type { RingCandidate } from './join_sightings.ts';
+import type { RingCandidate } from './ring_candidate.ts';
 
 /** How photos that show a ring's place without a sighting of it count. */
 export const presence = {

@@ -1,6 +1,6 @@
 import { covarianceOf } from '../numerics/covariance.ts';
 import { type RingCovariance, ringMeasures, sightingCovariance } from './fitted_ring.ts';
-import type { RingCandidate } from './join_sightings.ts';
+import type { RingCandidate } from './ring_candidate.ts';
 import type { RingFit } from './ring_fit.ts';
 import { eachUnknown, type RingState } from './ring_state.ts';
 

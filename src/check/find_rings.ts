@@ -1,6 +1,7 @@
-import { joinSightings, type RingCandidate } from '../adjust/join_sightings.ts';
+import { joinSightings } from '../adjust/join_sightings.ts';
+import type { RingCandidate } from '../adjust/ring_candidate.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
-import { measureRing } from '../adjust/measure_rings.ts';
+import { measureRingWhereItTells } from '../adjust/telling_views.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { sigmaOf } from '../numerics/covariance.ts';
@@ -63,7 +64,7 @@ export function findRings(
   const planned = guidesAt(claimed, guides, range.blankLength);
   const makes = guides.map(({ guide }) => guide);
   const rings = claimed
-    .map((candidate) => measureRing(views, axis, candidate, makes, planned.get(candidate)?.guide))
+    .map((candidate) => measureRingWhereItTells(views, axis, candidate, makes, planned.get(candidate)?.guide))
     .sort((a, b) => a.along - b.along);
   return { rings, doubtful };
 }

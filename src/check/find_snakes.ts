@@ -1,4 +1,5 @@
-import { joinSightings, type RingCandidate } from '../adjust/join_sightings.ts';
+import { joinSightings } from '../adjust/join_sightings.ts';
+import type { RingCandidate } from '../adjust/ring_candidate.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { type BlankAxis, crossSection, rollDirection } from '../geometry/blank_axis.ts';

@@ -1,6 +1,6 @@
 import { joinSightings } from '../adjust/join_sightings.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
-import { measureRing } from '../adjust/measure_rings.ts';
+import { measureRingWhereItTells } from '../adjust/telling_views.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { type TipTopEnds, tipTopBuild, tipTopEnds, tipTopZero } from '../adjust/tip_top_ends.ts';
@@ -56,7 +56,7 @@ export function findTipTop(
       'The tip-top could not be made out, and all distances hang on it: take one more photo straight over it, with white paper round it; if it is not on the rod, take it out of the plan.',
     );
   const like = asGuide(planned);
-  const ring = measureRing(views, axis, best.candidate, [like], like);
+  const ring = measureRingWhereItTells(views, axis, best.candidate, [like], like);
   return { ring, ends: tipTopEnds(views, axis, planned, alongOf(ring)) };
 }
 

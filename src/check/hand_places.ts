@@ -9,6 +9,7 @@ import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { Measuring } from './measuring.ts';
 import { alongWithDoubt, ringPlace } from './place_doubt.ts';
 import type { RollZero } from './roll_zero.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 /** An item set by hand: its place, and the circle through its points where it is a ring. */
 export interface HandSet {
@@ -28,7 +29,7 @@ export function handPlaces(plan: Plan, shoot: Shoot, zero: RollZero, measuring: 
     const position = plan.positions.find((p) => p.id === id);
     if (!position)
       throw new InputError(
-        `shoot.json sets ${id} by hand, but the plan has no such item: take it out, or add it to the plan.`,
+        `shoot.json sets ${shownName(id)} by hand, but the plan has no such item: take it out, or add it to the plan.`,
       );
     const pointed = shoot
       .byHand!.filter((place) => place.id === id)
@@ -45,7 +46,7 @@ function markByHand(id: string, pointed: readonly PointedPhoto[], measuring: Mea
   const mark = handMark(cameras(measuring), blank.axis, pointed);
   if (!mark)
     throw new InputError(
-      `The place set by hand for ${id} lies nowhere on the blank: point at the mark's middle again.`,
+      `The place set by hand for ${shownName(id)} lies nowhere on the blank: point at the mark's middle again.`,
     );
   const section = crossSection(blank.axis, mark.value);
   const point = addScaled(section.point, section.up, section.radius);
@@ -62,11 +63,13 @@ function ringByHand(
 ): HandSet {
   const guide = ringOf(planned);
   if (!guide)
-    throw new InputError(`${id} is a guide without a ring, so it cannot be set by hand: take it out of byHand.`);
+    throw new InputError(
+      `${shownName(id)} is a guide without a ring, so it cannot be set by hand: take it out of byHand.`,
+    );
   const ring = handRing(cameras(measuring), measuring.blank.axis, guide, pointed);
   if (!ring)
     throw new InputError(
-      `The points set by hand for ${id} give no ring: set at least three, spread round its outer rim.`,
+      `The points set by hand for ${shownName(id)} give no ring: set at least three, spread round its outer rim.`,
     );
   return {
     id,

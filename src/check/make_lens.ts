@@ -11,6 +11,7 @@ import { readTags, type Tag } from '../vision/tags.ts';
 import type { Progress } from './place_photos.ts';
 import { isCopy, type SeenTags } from './repeated_photos.ts';
 import { matTags } from './tagged_views.ts';
+import { longestEcho, shownName } from '../plan/shown_name.ts';
 
 /** What photos must show of the mat before they tell a lens. */
 const enough = {
@@ -74,8 +75,8 @@ async function squaresOf(photo: Photo): Promise<LensPhoto> {
   if (!held)
     throw new InputError(
       cameraKey === undefined
-        ? `${file} does not say which camera took it: use the files as the camera wrote them, not sent on or edited.`
-        : `${file} is mirrored, left for right: turn mirroring off in the camera.`,
+        ? `${shownName(file)} does not say which camera took it: use the files as the camera wrote them, not sent on or edited.`
+        : `${shownName(file)} is mirrored, left for right: turn mirroring off in the camera.`,
     );
   const reading = await readTags(photo);
   return { file, photo: { width, height }, reading, ...held, ...(focalPrior !== undefined && { focalPrior }) };
@@ -87,9 +88,10 @@ export function lensFromSquares(
   { name, madeAt }: { name?: string | undefined; madeAt?: string | undefined },
 ): MadeLens {
   const other = all.find(({ camera }) => camera !== all[0]!.camera);
+  const of = (name: string) => shownName(name, longestEcho / 4);
   if (other)
     throw new InputError(
-      `${other.file} was taken by another camera or with another zoom than ${all[0]!.file} (${other.camera}; ${all[0]!.camera}): a lens needs photos of one camera, all at one zoom and size.`,
+      `${of(other.file)} was taken by another camera or with another zoom than ${of(all[0]!.file)} (${of(other.camera)}; ${of(all[0]!.camera)}): a lens needs photos of one camera, all at one zoom and size.`,
     );
   const used = distinct(all.filter(({ reading }) => matTags(reading).length >= enough.tags));
   const { camera, turns } = all[0]!;

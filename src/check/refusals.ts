@@ -6,6 +6,7 @@ import { InputError } from '../plan/input_error.ts';
 import { explainNoTags } from '../vision/tags.ts';
 import { type LoadPhoto, matTags, type TaggedView } from './tagged_views.ts';
 import type { PerPhoto } from '../photo/photo.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 /** Throws InputError where nothing can be measured: no photo shows tags of the mat. Says the likeliest reason. */
 export async function refuseWithoutTags(tagged: PerPhoto<TaggedView>, load: LoadPhoto): Promise<void> {
@@ -15,20 +16,20 @@ export async function refuseWithoutTags(tagged: PerPhoto<TaggedView>, load: Load
   const double = tagged.find(({ reading }) => reading.twice.length > 0);
   if (double)
     throw new InputError(
-      `${double.photo.file} shows the same page of the mat twice (tag ${double.reading.twice[0]} at two places): keep one mat in view, each page once, and shoot again.`,
+      `${shownName(double.photo.file)} shows the same page of the mat twice (tag ${double.reading.twice[0]} at two places): keep one mat in view, each page once, and shoot again.`,
     );
   const { file } = first.photo;
   const reason = await explainNoTags(await load(0));
   if (reason === 'mirrored')
     throw new InputError(
-      `${file} is mirrored, left for right: turn mirroring off in the camera, or save the photo as it was taken.`,
+      `${shownName(file)} is mirrored, left for right: turn mirroring off in the camera, or save the photo as it was taken.`,
     );
   if (reason === 'other-family')
     throw new InputError(
-      `${file} shows tags of another family than the mat's: print the mat from this app and shoot over it.`,
+      `${shownName(file)} shows tags of another family than the mat's: print the mat from this app and shoot over it.`,
     );
   throw new InputError(
-    `${file} shows none of the mat's tags: lay the rod on the printed mat, with both rows of squares in view, sharp and evenly lit.`,
+    `${shownName(file)} shows none of the mat's tags: lay the rod on the printed mat, with both rows of squares in view, sharp and evenly lit.`,
   );
 }
 
@@ -45,7 +46,7 @@ export function refuseUnlessPlaced(
   const worst = mat.residuals.reduce((w, r, i) => (r > (mat.residuals[w] ?? 0) ? i : w), 0);
   if (mat.levels.corner > contradiction)
     throw new InputError(
-      `The photos contradict each other about where the pages lie, ${tagged[worst]!.photo.file} by ${mat.residuals[worst]!.toFixed(0)} pixels, more than waves in the paper and any lens explain: check that nothing moved between them, and take the walk again.`,
+      `The photos contradict each other about where the pages lie, ${shownName(tagged[worst]!.photo.file)} by ${mat.residuals[worst]!.toFixed(0)} pixels, more than waves in the paper and any lens explain: check that nothing moved between them, and take the walk again.`,
     );
 }
 
@@ -57,7 +58,7 @@ function refuseIfPagesMoved(tagged: PerPhoto<TaggedView>, mat: MatSolution): voi
   const { moved } = mat;
   if (moved)
     throw new InputError(
-      `In ${tagged[moved.photo]!.photo.file} page ${tileNumber(moved.tile)} lies about ${moved.byMm.toFixed(1)} mm from where the other photos have it: something moved between the photos; tape the pages down and take the walk again.`,
+      `In ${shownName(tagged[moved.photo]!.photo.file)} page ${tileNumber(moved.tile)} lies about ${moved.byMm.toFixed(1)} mm from where the other photos have it: something moved between the photos; tape the pages down and take the walk again.`,
     );
 }
 
@@ -67,7 +68,7 @@ export function refuseIfRodMoved(tagged: PerPhoto<TaggedView>, blank: BlankSolut
   const miss = Math.abs(blank.misses[worst] ?? 0);
   if (miss > movedRod)
     throw new InputError(
-      `In ${tagged[worst]!.photo.file} the blank lies about ${miss.toFixed(1)} mm from where the other photos have it: the rod moved between the photos; take the walk again without touching it.`,
+      `In ${shownName(tagged[worst]!.photo.file)} the blank lies about ${miss.toFixed(1)} mm from where the other photos have it: the rod moved between the photos; take the walk again without touching it.`,
     );
 }
 

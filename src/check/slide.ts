@@ -6,6 +6,7 @@ import type { PlacedViews, TaggedView } from './tagged_views.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { PerView, Stretch, ViewIndex } from '../vision/strip.ts';
 import type { PerPhoto } from '../photo/photo.ts';
+import { oneOfTwo, shownName } from '../plan/shown_name.ts';
 
 /** What the pattern on the blank must show to speak for a slide that no bands measured. */
 const pattern = {
@@ -39,7 +40,7 @@ export function refuseIfSlid(
   seen: readonly StripSeen[],
 ): void {
   const standing = ringsInFront(views, seen);
-  const file = (view: ViewIndex) => tagged[views.photo[view]!]!.photo.file;
+  const file = (view: ViewIndex) => shownName(tagged[views.photo[view]!]!.photo.file, oneOfTwo);
   for (let b = 1; b < views.list.length; b++) {
     const a = b - 1;
     if (slides.some(({ from }) => from === b)) continue;

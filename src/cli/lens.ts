@@ -8,6 +8,7 @@ import { InputError } from '../plan/input_error.ts';
 import { type Kept, keepCommand } from './keep_command.ts';
 import { showProgress } from './progress.ts';
 import { openSource, readPlainText } from './shoot_source.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 const usage = 'npm run --silent lens -- FOLDER --save FILE [--name NAME]';
 
@@ -22,7 +23,7 @@ export const lensCommand = (args: string[]): Promise<number> =>
 
 async function prepare(folder: string): Promise<(name: string | undefined) => Promise<Kept>> {
   const files = await readdir(folder).catch(() => {
-    throw new InputError(`${folder} is no folder that can be read: name the one with the photos.`);
+    throw new InputError(`${shownName(folder)} is no folder that can be read: name the one with the photos.`);
   });
   const photos = files.filter((file) => photoEndings.has(extname(file).toLowerCase())).toSorted();
   const source = await openSource(folder);

@@ -1,6 +1,7 @@
 import { mkdir, open, rename, rm, stat } from 'node:fs/promises';
 import { basename, dirname, join } from 'node:path';
 import { InputError } from '../plan/input_error.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 /** A file that is going to be written. */
 export interface Output {
@@ -24,7 +25,7 @@ const reasons: Record<string, string> = {
 const refusal = (path: string, error: unknown): InputError => {
   const code = error instanceof Error && 'code' in error ? String(error.code) : '';
   return new InputError(
-    `${path} cannot be written (${reasons[code] ?? (code || 'no reason was given')}): name another place for it.`,
+    `${shownName(path)} cannot be written (${reasons[code] ?? (code || 'no reason was given')}): name another place for it.`,
   );
 };
 
@@ -37,8 +38,9 @@ export async function openOutput(path: string): Promise<Output> {
   const aside = join(dirname(path), `.${basename(path).slice(0, 100)}.${process.pid}.part`);
   try {
     const found = await stat(path).catch(() => undefined);
-    if (found?.isDirectory()) throw new InputError(`${path} is a folder: name a file to write.`);
-    if (found && !found.isFile()) throw new InputError(`${path} is no plain file: name another one to write.`);
+    if (found?.isDirectory()) throw new InputError(`${shownName(path)} is a folder: name a file to write.`);
+    if (found && !found.isFile())
+      throw new InputError(`${shownName(path)} is no plain file: name another one to write.`);
     await mkdir(dirname(path), { recursive: true });
     await (await open(aside, 'w')).close();
   } catch (error) {
@@ -68,6 +70,6 @@ export async function openOutput(path: string): Promise<Output> {
 /** Makes sure that a folder is there and can be written to. Throws InputError. */
 export async function openFolder(path: string, what = 'the pictures'): Promise<void> {
   const found = await stat(path).catch(() => undefined);
-  if (found && !found.isDirectory()) throw new InputError(`${path} is a file: name a folder for ${what}.`);
+  if (found && !found.isDirectory()) throw new InputError(`${shownName(path)} is a file: name a folder for ${what}.`);
   await (await openOutput(join(path, 'prewrap-check'))).leave();
 }

@@ -11,6 +11,7 @@ import { piecesOf, planOfPiece } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { planToFile } from '../plan/files/plan_file.ts';
 import { displayOf } from '../plan/lengths/tape_reading.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 const usage =
   'Use: npm run plan -- SPEC.json [--out plan.json] [--csv marks.csv] [--pieces FOLDER], where SPEC.json is a prewrap.layout/1 file.';
@@ -47,7 +48,7 @@ function refuseOverwriting(spec: string, outputs: readonly { path: string }[]): 
   const twice = files.find((_, k) => named.indexOf(named[k]!) < k);
   if (twice !== undefined)
     throw new InputError(
-      `${twice} is named twice, and writing it would lose what it holds; name another file. ${usage}`,
+      `${shownName(twice)} is named twice, and writing it would lose what it holds; name another file. ${usage}`,
     );
 }
 
@@ -90,11 +91,11 @@ function readArguments(args: readonly string[]): Wanted & { spec: string } {
         throw new InputError(`${argument} needs a ${argument === '--pieces' ? 'folder' : 'file'} name. ${usage}`);
       files[options[argument as keyof typeof options]] = file;
     } else if (argument.startsWith('--')) {
-      throw new InputError(`"${argument}" is not an option. ${usage}`);
+      throw new InputError(`"${shownName(argument)}" is not an option. ${usage}`);
     } else if (files.spec === undefined) {
       files.spec = argument;
     } else {
-      throw new InputError(`One layout file at a time: "${argument}" is a second one. ${usage}`);
+      throw new InputError(`One layout file at a time: "${shownName(argument)}" is a second one. ${usage}`);
     }
   }
   if (files.spec === undefined) throw new InputError(`No layout file was named. ${usage}`);

@@ -9,6 +9,7 @@ import type { Report } from '../verdict/report.ts';
 import { parseReport } from '../verdict/report_file.ts';
 import { openOutput } from './outputs.ts';
 import { openSource } from './shoot_source.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 /** rack.json beside the reports of a rack: of what each report speaks, so that a run that was stopped goes on. */
 const rackSchema = z.object({
@@ -40,7 +41,7 @@ export async function readRack(folder: string): Promise<Remembered[]> {
     return rackSchema.parse(JSON.parse(text)).builds;
   } catch {
     throw new InputError(
-      `${join(folder, fileName)} is damaged or no rack of ours: name another folder for the reports.`,
+      `${shownName(join(folder, fileName))} is damaged or no rack of ours: name another folder for the reports.`,
     );
   }
 }

@@ -5,6 +5,7 @@ import { columns } from '../verdict/report_table.ts';
 import { straightestAxis } from '../verdict/straightest_axis.ts';
 import { straightestRows, straightestSentences } from '../verdict/straightest_text.ts';
 import { unusable } from './exit_codes.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 const usage = 'npm run --silent straightest -- REPORT REPORT... (those of one blank, turned between the shoots)';
 
@@ -30,9 +31,9 @@ export async function straightestCommand(args: string[]): Promise<number> {
 
 async function blankOf(file: string) {
   const text = await readFile(file, 'utf8').catch(() => {
-    throw new InputError(`${file} cannot be read: name a report that verify wrote.`);
+    throw new InputError(`${shownName(file)} cannot be read: name a report that verify wrote.`);
   });
   const { blank } = parseReport(text, file);
-  if (!blank) throw new InputError(`${file} is no report of a bare blank: name those of its blank shoots.`);
+  if (!blank) throw new InputError(`${shownName(file)} is no report of a bare blank: name those of its blank shoots.`);
   return blank;
 }

@@ -20,6 +20,7 @@ import { writePictures } from './pictures.ts';
 import { endProgress, showProgress } from './progress.ts';
 import { checkRack, type RackOptions } from './rack.ts';
 import { openSource, type ShootSource } from './shoot_source.ts';
+import { oneOfTwo, shownName } from '../plan/shown_name.ts';
 
 const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER] [--lens FILE] [--mat FILE]';
 const rackUsage =
@@ -106,12 +107,12 @@ async function refuseLostPhotos(shoot: Shoot, source: ShootSource): Promise<void
     const identity = await source.identity(name);
     if (identity === undefined)
       throw new InputError(
-        `shoot.json names the photo ${name}, but there is no such file beside it: add it, or take its name out.`,
+        `shoot.json names the photo ${shownName(name)}, but there is no such file beside it: add it, or take its name out.`,
       );
     const before = names.get(identity);
     if (before !== undefined)
       throw new InputError(
-        `shoot.json names one photo twice, as ${before} and as ${name}, and counting it twice would feign certainty: keep it once.`,
+        `shoot.json names one photo twice, as ${shownName(before, oneOfTwo)} and as ${shownName(name, oneOfTwo)}, and counting it twice would feign certainty: keep it once.`,
       );
     names.set(identity, name);
   }
@@ -121,7 +122,10 @@ async function refuseLostPhotos(shoot: Shoot, source: ShootSource): Promise<void
 const otherCameras = (lenses: readonly LensProfile[], { profiles = [] }: Report): string[] =>
   lenses
     .filter(({ name }) => !profiles.some((profile) => profile.kind === 'lens' && profile.name === name))
-    .map(({ name, camera }) => `The kept lens “${name}” was not used: no photo is from its camera (${camera}).`);
+    .map(
+      ({ name, camera }) =>
+        `The kept lens “${shownName(name, oneOfTwo)}” was not used: no photo is from its camera (${shownName(camera, oneOfTwo)}).`,
+    );
 
 interface VerifyArguments {
   mat?: string;

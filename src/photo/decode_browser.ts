@@ -3,6 +3,7 @@ import { withoutExifChunk } from './exif_chunk.ts';
 import { damagedMessage, heicMessage, inspectPhotoFile } from './inspect_photo.ts';
 import { emptyPhoto, writeBand } from './luma.ts';
 import type { Photo, PhotoFile } from './photo.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 /** A canvas holds one band at a time: browsers on phones refuse canvases over 16.7 megapixels. */
 const bandPixels = 2e6;
@@ -37,7 +38,7 @@ function readPlanes(name: string, bitmap: ImageBitmap, orientation: number): Pho
   const bandRows = Math.max(2, 2 * Math.floor(bandPixels / width / 2));
   const context = makeContext(width, Math.min(bandRows, height));
   if (!context) {
-    throw new InputError(`${name} cannot be read in this browser: update the browser, or use another one.`);
+    throw new InputError(`${shownName(name)} cannot be read in this browser: update the browser, or use another one.`);
   }
   context.fillStyle = 'white';
   context.imageSmoothingEnabled = false;

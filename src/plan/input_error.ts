@@ -1,5 +1,5 @@
-/** An echo of what was handed over is cut after this; the rest tells nobody anything. */
-const longestEcho = 80;
+import { longestEcho } from './shown_name.ts';
+
 const longestMessage = 600;
 
 /**

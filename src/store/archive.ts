@@ -1,6 +1,7 @@
 import { InputError } from '../plan/input_error.ts';
 import { parseShoot } from '../plan/files/shoot_file.ts';
 import { packZip, unpackZip } from './zip.ts';
+import { longestEcho, oneOfTwo, shownName } from '../plan/shown_name.ts';
 
 /**
  * One round over the mat as it lies in a folder: plan.json, and shoot.json with the photos and report.json where there
@@ -38,7 +39,7 @@ export function unpackBuild(bytes: Uint8Array, name = 'The zip'): BuildArchive {
     .toSorted((a, b) => a.split('/').length - b.split('/').length || a.localeCompare(b))[0];
   if (plan === undefined)
     throw new InputError(
-      `${name} holds no plan.json, so it is no build: choose a zip saved by Prewrap, or zip the folder with the plan in it.`,
+      `${shownName(name)} holds no plan.json, so it is no build: choose a zip saved by Prewrap, or zip the folder with the plan in it.`,
     );
   const root = plan.slice(0, -'plan.json'.length);
   const files = new Map(
@@ -59,7 +60,11 @@ export function roundIn(files: ReadonlyMap<string, Uint8Array>, folder: string, 
     return content && decode(content);
   };
   const plan = text('plan.json');
-  if (plan === undefined) throw new InputError(`${name} holds no ${folder}plan.json: save it again.`);
+  if (plan === undefined)
+    throw new InputError(
+      `${shownName(name, oneOfTwo)} holds no ${shownName(folder, oneOfTwo)}plan.json: save it again.`,
+    );
+  const of = (said: string) => shownName(said, Math.floor(longestEcho / 3));
   const [shoot, report] = [text('shoot.json'), text('report.json')];
   const photos = new Map<string, Uint8Array>();
   if (shoot !== undefined) {
@@ -67,7 +72,7 @@ export function roundIn(files: ReadonlyMap<string, Uint8Array>, folder: string, 
       const content = files.get(resolved(folder, photo));
       if (!content)
         throw new InputError(
-          `${folder}shoot.json names the photo ${photo}, but ${name} does not hold it: add it to the zip, or take its name out.`,
+          `${of(folder)}shoot.json names the photo ${of(photo)}, but ${of(name)} does not hold it: add it to the zip, or take its name out.`,
         );
       photos.set(photo, content);
     }

@@ -11,6 +11,7 @@ import { parseShoot } from '../plan/files/shoot_file.ts';
 import { parseReport } from '../verdict/report_file.ts';
 import { type ArchiveFile, archiveSchema, evidenceSchema } from './archive_file.ts';
 import type { Build, KeptCheck, KeptPhoto, ShootInHand, ShownEvidence } from './build.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 /** A build read from a zip, not kept yet; its id is the one it was exported with, or a new one. */
 export interface ImportedBuild {
@@ -58,7 +59,7 @@ function readAbout({ files }: BuildArchive, name: string): ArchiveFile | undefin
   const read = archiveSchema.safeParse(parseJson(new TextDecoder().decode(bytes), 'build.json'));
   if (read.success) return read.data;
   throw new InputError(
-    `build.json in ${name} was not written by this version of Prewrap or was changed: take it out of the zip to open the plan and photos alone.`,
+    `build.json in ${shownName(name)} was not written by this version of Prewrap or was changed: take it out of the zip to open the plan and photos alone.`,
   );
 }
 

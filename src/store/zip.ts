@@ -1,6 +1,7 @@
 import { inflateSync, zipSync } from 'fflate';
 import { crc32 } from '../photo/crc32.ts';
 import { InputError } from '../plan/input_error.ts';
+import { shownName } from '../plan/shown_name.ts';
 
 /** More than this unpacked is no build: a phone could not hold it, bytes. */
 const mostUnpacked = 1.5e9;
@@ -20,7 +21,7 @@ export function packZip(files: ReadonlyMap<string, Uint8Array>, at: Date): Uint8
  */
 export function unpackZip(bytes: Uint8Array, name: string): Map<string, Uint8Array> {
   const damaged = () =>
-    new InputError(`${name} is damaged or cut off, so nothing was taken from it: copy or save it again.`);
+    new InputError(`${shownName(name)} is damaged or cut off, so nothing was taken from it: copy or save it again.`);
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   try {
     const end = endOfDirectory(view);
@@ -29,11 +30,14 @@ export function unpackZip(bytes: Uint8Array, name: string): Map<string, Uint8Arr
     if (!entries) throw damaged();
     // all of it is added up before any of it is unpacked
     if (entries.reduce((sum, { length }) => sum + length, 0) > mostUnpacked)
-      throw new InputError(`${name} unpacks to more than 1.5 GB, which no build needs: choose another file.`);
+      throw new InputError(
+        `${shownName(name)} unpacks to more than 1.5 GB, which no build needs: choose another file.`,
+      );
     const files = new Map<string, Uint8Array>();
     for (const entry of entries) {
       if (entry.name.endsWith('/')) continue;
-      if (entry.locked) throw new InputError(`${name} is locked with a password: save it again without one.`);
+      if (entry.locked)
+        throw new InputError(`${shownName(name)} is locked with a password: save it again without one.`);
       const content = contentOf(bytes, view, entry);
       if (!content || content.length !== entry.length || crc32(content) !== entry.crc) throw damaged();
       files.set(entry.name, content);

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest';
-import { joinSightings, type RingCandidate } from '../../src/adjust/join_sightings.ts';
+import { joinSightings } from '../../src/adjust/join_sightings.ts';
+import type { RingCandidate } from '../../src/adjust/ring_candidate.ts';
 import { placeRing, ringPlaceNames } from '../../src/adjust/ring_state.ts';
 import { sigmaOf } from '../../src/numerics/covariance.ts';
 import type { Ring } from '../../src/geometry/ring.ts';

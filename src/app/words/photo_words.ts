@@ -1,3 +1,5 @@
+import { shownName } from '../../plan/shown_name.ts';
+
 const tiles = (from: number, to: number): string => (from === to ? `tile ${from}` : `tiles ${from} to ${to}`);
 
 /** A list as one says it: "1, 2 and 5". */
@@ -88,7 +90,7 @@ export const photoWords = {
   video: {
     title: 'Frames out of a video',
     unreadable: (name: string) =>
-      `${name} can’t be read as a video here: save it as MP4 (H.264) and add it again, or take photos.`,
+      `${shownName(name)} can’t be read as a video here: save it as MP4 (H.264) and add it again, or take photos.`,
     looking: (names: string[]) => `Looking through ${spokenList(names)}…`,
     progress: 'Share of the video that was looked through',
     stop: 'Stop',

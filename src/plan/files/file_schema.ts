@@ -4,6 +4,7 @@ import { parseJson } from './json_text.ts';
 import { formatLength, readLength, shortened } from '../lengths/length_text.ts';
 import { longestRod } from './longest_rod.ts';
 import { toMillimetres, type Unit } from '../lengths/units.ts';
+import { inFile, placeName } from './in_file.ts';
 
 export { longestRod };
 
@@ -88,9 +89,9 @@ function placeOf(path: readonly PropertyKey[], root: unknown): string {
   for (const key of path) {
     value = isRecord(value) || Array.isArray(value) ? (value as Record<PropertyKey, unknown>)[key] : undefined;
     if (typeof key === 'number') place += `[${key}]`;
-    else place += `${place === '' ? '' : ', '}${shortened(String(key))}`;
+    else place += `${place === '' ? '' : ', '}${shortened(String(key), 30)}`;
     if (typeof key === 'number' && isRecord(value) && typeof value.id === 'string')
-      place += ` "${shortened(value.id)}"`;
+      place += ` "${placeName(value.id)}"`;
   }
   return place;
 }
@@ -124,23 +125,24 @@ export function readWith<T>(schema: z.ZodType<T>, value: unknown, file: string):
   if (result.success) return result.data;
   const issue = result.error.issues[0]!;
   const place = placeOf(issue.path, value);
-  throw new InputError(`${file}${place === '' ? '' : `, ${place}`}: ${problem(issue, value)}.`);
+  throw new InputError(`${inFile(file)}${place === '' ? '' : `, ${place}`}: ${problem(issue, value)}.`);
 }
 
 /** JSON text or a value already parsed, as an object whose `schema` is the one asked for. Throws InputError. */
 export function readHeader(input: unknown, schema: string, file: string): Record<string, unknown> {
   const value = typeof input === 'string' ? parseJson(input, file) : input;
-  if (!isRecord(value)) throw new InputError(`${file}: must hold one object in braces with "schema": "${schema}".`);
+  if (!isRecord(value))
+    throw new InputError(`${inFile(file)}: must hold one object in braces with "schema": "${schema}".`);
   const family = schema.slice(0, schema.indexOf('/'));
   const given = value.schema;
   if (given === schema) return value;
-  if (given === undefined) throw new InputError(`${file}, schema: is missing; add "schema": "${schema}".`);
+  if (given === undefined) throw new InputError(`${inFile(file)}, schema: is missing; add "schema": "${schema}".`);
   if (typeof given === 'string' && given.startsWith(`${family}/`)) {
     throw new InputError(
-      `${file}, schema: "${shortened(given)}" is another version; this one reads "${schema}", so save the file as that.`,
+      `${inFile(file)}, schema: "${shortened(given)}" is another version; this one reads "${schema}", so save the file as that.`,
     );
   }
   throw new InputError(
-    `${file}, schema: is ${shortened(JSON.stringify(given))} but "${schema}" is needed here; choose the right file.`,
+    `${inFile(file)}, schema: is ${shortened(JSON.stringify(given))} but "${schema}" is needed here; choose the right file.`,
   );
 }

@@ -4,6 +4,8 @@ import { InputError } from '../input_error.ts';
 import type { Guide } from '../plan.ts';
 import { guideFromFile, guideSchema, guideToFile } from './guide_file.ts';
 import type { Unit } from '../lengths/units.ts';
+import { inFile } from './in_file.ts';
+import { shortened } from '../lengths/length_text.ts';
 
 /** A guide the builder has measured, under a name of their own; mm and degrees. */
 export interface NamedGuide {
@@ -40,7 +42,9 @@ export function parseGuideSet(input: unknown, file = 'guides.json'): GuideSet {
   const names = guides.map((guide) => guide.name);
   const repeated = names.findIndex((name, k) => names.indexOf(name) < k);
   if (repeated >= 0) {
-    throw new InputError(`${file}, guides[${repeated}], name: "${names[repeated]}" is given twice; give each its own.`);
+    throw new InputError(
+      `${inFile(file)}, guides[${repeated}], name: "${shortened(names[repeated]!)}" is given twice; give each its own.`,
+    );
   }
   return { title, unit, guides: guides.map(({ name, ...guide }) => ({ name, guide: guideFromFile(guide) })) };
 }

@@ -6,6 +6,7 @@ import { gapProblem, jointLimits, jointProblem, playProblem } from '../pieces/jo
 import type { Joint, Plan } from '../plan.ts';
 import { lengthField, longestRod } from './file_schema.ts';
 import { lengthToFile } from './guide_file.ts';
+import { inFile } from './in_file.ts';
 
 /** A piece's number, or how many there are. */
 export const pieceNumber = (least: number) =>
@@ -49,5 +50,5 @@ export const jointToFile = (joint: Joint, unit: Unit) => ({
 /** Throws InputError for joints that no rod has, and for a place where nothing can be wrapped. */
 export function refuseImpossibleJoints(plan: Plan, file: string): void {
   const problem = jointProblem(plan);
-  if (problem) throw new InputError(`${file}, ${problem.place}: ${problem.why}.`);
+  if (problem) throw new InputError(`${inFile(file)}, ${problem.place}: ${problem.why}.`);
 }

@@ -1,5 +1,6 @@
 import { InputError } from '../input_error.ts';
 import { shortened } from '../lengths/length_text.ts';
+import { inFile } from './in_file.ts';
 
 /**
  * Parses JSON text (RFC 8259), naming line and column of the first fault the same way in every engine, and refusing a
@@ -8,9 +9,9 @@ import { shortened } from '../lengths/length_text.ts';
  */
 export function parseJson(text: string, file: string): unknown {
   const plain = text.replace(/^\ufeff/, '');
-  if (plain.trim() === '') throw new InputError(`${file} is empty: choose the file again, or save it again.`);
+  if (plain.trim() === '') throw new InputError(`${inFile(file)} is empty: choose the file again, or save it again.`);
   const fault = firstFault(plain);
-  if (fault) throw new InputError(`${file}, ${lineAndColumn(plain, fault.at)}: ${fault.message}.`);
+  if (fault) throw new InputError(`${inFile(file)}, ${lineAndColumn(plain, fault.at)}: ${fault.message}.`);
   return JSON.parse(plain) as unknown;
 }
 

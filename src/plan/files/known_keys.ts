@@ -1,5 +1,6 @@
 import { InputError } from '../input_error.ts';
 import { shortened } from '../lengths/length_text.ts';
+import { inFile } from './in_file.ts';
 
 /**
  * The names an object in a file may have: `true` for a plain value, a record for an object, a list of one for a list.
@@ -20,7 +21,7 @@ export function refuseUnknownKeys(value: unknown, known: KnownKeys, file: string
     if (keys === undefined) {
       const near = nearestName(name, Object.keys(known));
       const cure = near ? `write "${near}" if that is meant, or leave it out` : 'correct its name or leave it out';
-      throw new InputError(`${file}, ${place}${shortened(name)}: is not known here; ${cure}.`);
+      throw new InputError(`${inFile(file)}, ${place}${shortened(name)}: is not known here; ${cure}.`);
     }
     if (keys === true) continue;
     if (!Array.isArray(keys)) refuseUnknownKeys(held, keys as KnownKeys, file, `${place}${name}`);

@@ -24,6 +24,8 @@ import { jointsSchema, jointToFile, pieceNumber, refuseImpossibleJoints } from '
 import { formatLength } from '../lengths/length_text.ts';
 import { defaultTolerance, type Fitting, type Plan, plannedDatum, type TipTop } from '../plan.ts';
 import type { Unit } from '../lengths/units.ts';
+import { inFile, placeName } from './in_file.ts';
+import { shortened } from '../lengths/length_text.ts';
 
 /** The shortest blank taken, mm: below it the numbers are most likely inches in a plan that says millimetres. */
 const shortestBlank = 100;
@@ -162,11 +164,11 @@ export function parsePlan(input: unknown, file = 'plan.json'): Plan {
 function refuseStrayTipTop({ datum, tipTop, section }: Plan, file: string): void {
   if (datum && !tipTop)
     throw new InputError(
-      `${file}, datum: "${datum}" is a place on the tip-top, which is not described; add "tipTop" with ringOuter, ringInner, tubeLength and tubeInner.`,
+      `${inFile(file)}, datum: "${datum}" is a place on the tip-top, which is not described; add "tipTop" with ringOuter, ringInner, tubeLength and tubeInner.`,
     );
   if (tipTop && section && section.startsAt > 0)
     throw new InputError(
-      `${file}, tipTop: belongs to the section that starts at the rod's tip; leave it out, or set section.startsAt to 0.`,
+      `${inFile(file)}, tipTop: belongs to the section that starts at the rod's tip; leave it out, or set section.startsAt to 0.`,
     );
 }
 
@@ -176,13 +178,15 @@ function refuseNearNames(value: Record<string, unknown>, file: string): void {
   for (const given of Object.keys(value)) {
     const near = optionalNames.find((name) => given !== name && slipsBetween(plain(given), plain(name)) <= 1);
     if (near)
-      throw new InputError(`${file}, ${given}: is not known; write "${near}" if that is meant, or leave it out.`);
+      throw new InputError(
+        `${inFile(file)}, ${shortened(given)}: is not known; write "${near}" if that is meant, or leave it out.`,
+      );
   }
 }
 
 function refuseContradictions(plan: Plan, file: string): void {
   const display = plan.unit;
-  const place = (index: number) => `${file}, positions[${index}] "${plan.positions[index]!.id}"`;
+  const place = (index: number) => `${inFile(file)}, positions[${index}] "${placeName(plan.positions[index]!.id)}"`;
   const start = plan.section?.startsAt ?? 0;
   const end = start + plan.blank.length - plannedDatum(plan);
   const firstPlace = new Map<string, number>();
@@ -208,10 +212,10 @@ function refuseContradictions(plan: Plan, file: string): void {
     const step = Math.sign(guide.at - before.at);
     const at = formatLength(guide.at, display);
     if (step === 0)
-      throw new InputError(`${place(index)}, at: "${before.id}" stands at ${at} too; correct one of them.`);
+      throw new InputError(`${place(index)}, at: "${placeName(before.id)}" stands at ${at} too; correct one of them.`);
     if (direction !== 0 && step !== direction) {
       throw new InputError(
-        `${place(index)}, at: ${at} is out of order after "${before.id}" at ${formatLength(before.at, display)}; ` +
+        `${place(index)}, at: ${at} is out of order after "${placeName(before.id)}" at ${formatLength(before.at, display)}; ` +
           'list the guides from tip to butt and correct the distance.',
       );
     }

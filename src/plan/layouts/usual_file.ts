@@ -9,6 +9,7 @@ import { guidesOfTrain, type GuideTrain, startingTrains, trainNamed } from './gu
 import type { LayoutSpec } from './layout_spec.ts';
 import { usualPractice } from './rod_kind.ts';
 import { suggestedFor, type UsualSpec } from './usual_layout.ts';
+import { inFile } from '../files/in_file.ts';
 
 /** `{"kind":"usual","rod":"spinning"|"casting"|"fly", ...}` of a layout file, with any number of its rule changed. */
 export function usualSchema(unit: Unit) {
@@ -67,7 +68,7 @@ export function guidesOfSet(
     const known = near
       ? `write "${near}" if that is meant`
       : `known are ${names.map((name) => `"${name}"`).join(', ')}`;
-    throw new InputError(`${file}, guides, set: "${shortened(set)}" is not known here; ${known}.`);
+    throw new InputError(`${inFile(file)}, guides, set: "${shortened(set)}" is not known here; ${known}.`);
   }
   const wanted =
     count ??
@@ -77,8 +78,10 @@ export function guidesOfSet(
         ? layout.at.length
         : undefined);
   if (wanted === undefined)
-    throw new InputError(`${file}, guides, count: is missing; say how many guides of the set there are.`);
+    throw new InputError(`${inFile(file)}, guides, count: is missing; say how many guides of the set there are.`);
   if (!(wanted >= 1 && wanted <= 100))
-    throw new InputError(`${file}, guides: ${wanted} guides are more than are taken; give "count" from 1 to 100.`);
+    throw new InputError(
+      `${inFile(file)}, guides: ${wanted} guides are more than are taken; give "count" from 1 to 100.`,
+    );
   return { train, guides: guidesOfTrain(train, wanted).map((guide) => ({ guide })) };
 }

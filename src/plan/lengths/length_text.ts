@@ -80,8 +80,9 @@ function readNumber(text: string, unit: Unit | 'cm'): number | string {
   return sign * (whole + numerator / denominator);
 }
 
-/** What a person wrote, short enough to stand in a sentence. */
-export const shortened = (text: string): string => (text.length <= 40 ? text : `${text.slice(0, 37)}...`);
+/** What a person wrote, short enough to stand in a sentence, beside a file's name and a place in it. */
+export const shortened = (text: string, most = 40): string =>
+  text.length <= most ? text : `${text.slice(0, most - 3)}...`;
 
 const trimmed = (value: number, decimals: number): string => {
   const text = value.toFixed(decimals);

@@ -1,0 +1,87 @@
+import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { add, scale, type Vector3 } from '../geometry/vector.ts';
+import type { RingGuide } from '../plan/plan.ts';
+import { projectionRows } from '../vision/rim_edges.ts';
+import type { PerView, View, ViewIndex } from '../vision/strip.ts';
+import type { FittedRing } from './fitted_ring.ts';
+import type { RingCandidate } from './ring_candidate.ts';
+import { measureRing } from './measure_rings.ts';
+
+/**
+ * A ring's rims are read in so many photos at most: what light and shading do to all of them alike is then most of its
+ * doubt, and each further photo takes as long as the one before (chosen, no source).
+ */
+export const mostTelling = 16;
+
+/** Measures a candidate by its rims as `measureRing` does, in the photos that tell most of it where many show it. */
+export function measureRingWhereItTells(
+  views: PerView<View>,
+  axis: BlankAxis,
+  candidate: RingCandidate,
+  guides: readonly RingGuide[],
+  planned?: RingGuide,
+): FittedRing {
+  const chosen = tellingViews(views, axis, candidate);
+  if (!chosen) return measureRing(views, axis, candidate, guides, planned);
+  const sightings = candidate.sightings.flatMap((sighting) => {
+    const view = chosen.indexOf(sighting.view);
+    return view < 0 ? [] : [{ ...sighting, view }];
+  });
+  const few = chosen.map((view) => views[view]!);
+  const ring = measureRing(few, axis, { ...candidate, sightings }, guides, planned);
+  return {
+    ...ring,
+    candidate,
+    views: ring.views.map((view) => chosen[view]!),
+    rims: ring.rims.map((rim) => ({ ...rim, view: chosen[rim.view]! })),
+  };
+}
+
+/**
+ * Of many photos that show a ring those that together tell its centre best, in the photos' order; undefined where there
+ * are no more than are read. One after the other the photo is taken that adds most to the determinant of the centre's
+ * information (D-optimal design, Fedorov 1972), those with a sighting of it first.
+ */
+export function tellingViews(
+  views: PerView<View>,
+  axis: BlankAxis,
+  { along, right, up, sightings }: RingCandidate,
+): readonly ViewIndex[] | undefined {
+  const section = crossSection(axis, along);
+  const centre = add(section.point, add(scale(section.right, right), scale(section.up, up)));
+  const showing = views.flatMap(({ photo, camera }, view) => {
+    const at = projectionRows(camera, centre);
+    if (!at) return [];
+    const [x, y] = at.pixel;
+    const inside = x > 0 && y > 0 && x < photo.width && y < photo.height;
+    return inside ? [{ view, rows: [at.u, at.v] as const, sighted: sightings.some((s) => s.view === view) }] : [];
+  });
+  if (showing.length <= mostTelling) return undefined;
+  let information: Information = [1e-9, 0, 0, 1e-9, 0, 1e-9];
+  const chosen: ViewIndex[] = [];
+  while (chosen.length < mostTelling) {
+    const open = showing.filter(({ view }) => !chosen.includes(view));
+    const sighted = open.filter((one) => one.sighted);
+    const [best] = (sighted.length > 0 ? sighted : open)
+      .map(({ view, rows }) => ({ view, with: rows.reduce(withRow, information) }))
+      .sort((a, b) => determinant(b.with) - determinant(a.with) || a.view - b.view);
+    chosen.push(best!.view);
+    information = best!.with;
+  }
+  return chosen.sort((a, b) => a - b);
+}
+
+/** A symmetric matrix's upper half, row by row. */
+type Information = readonly [number, number, number, number, number, number];
+
+const withRow = ([a, b, c, d, e, f]: Information, [x, y, z]: Vector3): Information => [
+  a + x * x,
+  b + x * y,
+  c + x * z,
+  d + y * y,
+  e + y * z,
+  f + z * z,
+];
+
+const determinant = ([a, b, c, d, e, f]: Information): number =>
+  a * (d * f - e * e) - b * (b * f - c * e) + c * (b * e - c * d);
