@@ -61,7 +61,7 @@ async function benchRun(folder: string): Promise<BenchRun> {
   const start = last;
   const finder = await loadFinder(await finderWeights());
   const stages = new Map<string, Took>();
-  let current = 'Loading OpenCV and the finder';
+  let current = 'Loading the finder';
   const next = (stage: string) => {
     const before = stages.get(current) ?? { seconds: 0, processor: 0 };
     const took = lap();
@@ -78,7 +78,6 @@ async function benchRun(folder: string): Promise<BenchRun> {
     ({ stage }) => next(stage.replace(/^Reading photo \d+ of \d+$/, 'Decoding and reading tags')),
     { finder },
   );
-  finder.release();
   return {
     photos: shoot.photos.length,
     tags: report.photos.reduce((sum, photo) => sum + photo.tags, 0),

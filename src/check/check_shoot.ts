@@ -33,7 +33,7 @@ import type { Report } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 
 export interface CheckOptions extends KnownBefore {
-  /** the learned finder, loaded; who loaded it releases it */
+  /** the learned finder, loaded */
   finder: Finder;
   /** the report of an earlier marks shoot of the same rod */
   earlierMarks?: Report;

@@ -10,7 +10,7 @@ import type { Shoot } from '../plan/shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import { parseReport, reportToText } from '../verdict/report_file.ts';
 import { reportTable } from '../verdict/report_table.ts';
-import { type Finder, loadFinder } from '../vision/finder/finder.ts';
+import { loadFinder } from '../vision/finder/finder.ts';
 import { finderWeights } from '../vision/finder/weights_node.ts';
 import { unusable } from './exit_codes.ts';
 import { readLens } from './lens.ts';
@@ -71,14 +71,12 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
       const name = shoot.photos[index]!;
       return decodePhotoFile({ name, bytes: await source.bytes(name) });
     };
-    const { report, evidence } = await withFinder((finder) =>
-      checkShoot(plan, shoot, load, showProgress, {
-        finder,
-        lenses,
-        ...(mat && { mat }),
-        ...(earlierMarks && { earlierMarks }),
-      }),
-    );
+    const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, {
+      finder: await loadFinder(await finderWeights()),
+      lenses,
+      ...(mat && { mat }),
+      ...(earlierMarks && { earlierMarks }),
+    });
     endProgress();
     console.log(reportTable(plan, report));
     for (const sentence of otherCameras(lenses, report)) console.log(`${sentence}\n`);
@@ -87,16 +85,6 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
     return exitCodes[report.verdict];
   } finally {
     await output?.leave();
-  }
-}
-
-/** Loads the learned finder for a task, and releases it however that ends. */
-async function withFinder<T>(task: (finder: Finder) => Promise<T>): Promise<T> {
-  const finder = await loadFinder(await finderWeights());
-  try {
-    return await task(finder);
-  } finally {
-    finder.release();
   }
 }
 

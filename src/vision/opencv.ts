@@ -2,7 +2,7 @@ import type { Pixel } from '../geometry/vector.ts';
 
 /**
  * The one place that touches OpenCV and owns every `Mat`. OpenCV is used for what it is best at, finding and decoding
- * the tags and running the finder's networks; all measuring is our own.
+ * the tags; all measuring is our own.
  */
 
 interface Owned {
@@ -26,31 +26,11 @@ interface DetectorParameters extends Owned {
 interface ArucoDetector extends Owned {
   detectMarkers(image: Mat, corners: MatVector, ids: Mat, rejected: MatVector): void;
 }
-interface Net extends Owned {
-  setInput(blob: Mat, name: string): void;
-  forward(name: string): Mat;
-}
 /** What this module calls of OpenCV; the package's own types leave the tag detector out though the build has it. */
 interface OpenCv {
   Mat: { new (): Mat; new (rows: number, columns: number, type: number): Mat };
   MatVector: new () => MatVector;
   CV_8UC1: number;
-  CV_32F: number;
-  CV_32FC3: number;
-  Size: new (width: number, height: number) => object;
-  Scalar: new (...values: number[]) => object;
-  FS_createDataFile(folder: string, name: string, bytes: Uint8Array, read: boolean, write: boolean, own: boolean): void;
-  FS_unlink(path: string): void;
-  readNetFromONNX(path: string): Net;
-  blobFromImage(
-    image: Mat,
-    scale: number,
-    size: object,
-    mean: object,
-    swap: boolean,
-    crop: boolean,
-    depth: number,
-  ): Mat;
   getPredefinedDictionary(which: number): Owned;
   aruco_DetectorParameters: new () => DetectorParameters;
   aruco_RefineParameters: new (distance: number, correction: number, allOrders: boolean) => Owned;
@@ -203,45 +183,4 @@ export async function detectTagQuads(
     }
     return found;
   });
-}
-
-/** A network held ready. */
-export interface Network {
-  /**
-   * Runs the network on a picture of three channels (planar, each `height` x `width`, row by row). Returns the first
-   * output, planar too. Throws when the network does not take this size.
-   */
-  run(planes: Float32Array, width: number, height: number): Float32Array;
-  /** Frees the network's memory; it cannot run afterwards. */
-  release(): void;
-}
-
-let networkCount = 0;
-
-/** Reads a network from the bytes of an ONNX file (Open Neural Network Exchange). Throws when OpenCV cannot read it. */
-export async function loadNetwork(onnx: Uint8Array): Promise<Network> {
-  const { cv } = await load();
-  const name = `network-${networkCount++}.onnx`;
-  const net = scoped(cv, 'reading a network', () => {
-    cv.FS_createDataFile('/', name, onnx, true, true, false);
-    try {
-      return cv.readNetFromONNX(`/${name}`);
-    } finally {
-      cv.FS_unlink(`/${name}`);
-    }
-  });
-  return {
-    run: (planes, width, height) =>
-      scoped(cv, 'running a network', (keep) => {
-        const image = keep(new cv.Mat(height, width, cv.CV_32FC3));
-        const blob = keep(
-          cv.blobFromImage(image, 1, new cv.Size(0, 0), new cv.Scalar(0, 0, 0, 0), false, false, cv.CV_32F),
-        );
-        // The blob is planar: filled directly, the picture need not be interleaved first.
-        blob.data32F.set(planes);
-        net.setInput(blob, '');
-        return keep(net.forward('')).data32F.slice();
-      }),
-    release: () => net.delete(),
-  };
 }

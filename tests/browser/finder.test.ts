@@ -40,7 +40,6 @@ test('the same strip gives the same list in the browser as in Node', async () =>
   const { planes } = await readHeldOut(entry);
   const finder = await loadFinder(weights);
   const here = stripPeaks(finder.strip.run(planes.data, planes.width, planes.rows), planes);
-  finder.release();
   expect(here.length).toBeGreaterThan(2);
 
   const page = await browser.newPage();

@@ -45,7 +45,6 @@ test('a check that grew photo by photo says what one from scratch says, and read
   await expect(left).rejects.toThrow('more has come in');
   decoded.length = 0;
   const grown = await grow(shoot.photos, () => {});
-  finder.release();
   expect(decoded).toEqual([shoot.photos.length - 1]);
   expect(grown.report).toEqual(report);
 });

@@ -49,7 +49,6 @@ export const loadedFinder = async () => loadFinder(await finderWeights());
 export async function runSet({ plan, shoot, load }: Shot): Promise<Report> {
   const finder = await loadedFinder();
   const { report } = await checkShoot(plan, shoot, load, () => {}, { finder });
-  finder.release();
   return report;
 }
 

@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { beforeAll, describe, expect, test } from 'vitest';
 import { type Finder, loadFinder } from '../../src/vision/finder/finder.ts';
 import { type Peak, stripKinds, stripPeaks } from '../../src/vision/finder/peaks.ts';
 import type { Planes } from '../../src/vision/finder/resample.ts';
@@ -15,7 +15,6 @@ beforeAll(async () => {
   const few = heldOutEntries('strips').filter(({ things, columns }) => columns < 1600 && things.length >= 2);
   held = await Promise.all(few.slice(0, 10).map(readHeldOut));
 }, 60_000);
-afterAll(() => finder.release());
 
 const look = (planes: Planes): Peak[] =>
   stripPeaks(finder.strip.run(planes.data, planes.width, planes.rows), planes).filter((p) => p.score >= threshold);

@@ -96,4 +96,3 @@ async function lanes(finder: Finder): Promise<void> {
 const finder = await loadFinder(await finderWeights());
 await strips(finder);
 await lanes(finder);
-finder.release();

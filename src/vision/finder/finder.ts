@@ -1,4 +1,4 @@
-import { loadNetwork, type Network } from '../opencv.ts';
+import { loadNetwork, type Network } from '../network/network.ts';
 
 /** The two networks' ONNX files as bytes: `weights_node.ts` and `weights_browser.ts` fetch them. */
 export interface FinderWeights {
@@ -6,23 +6,13 @@ export interface FinderWeights {
   lane: Uint8Array;
 }
 
-/** The learned finder, ready to look; `release` it when the photos are done. */
+/** The learned finder, ready to look. */
 export interface Finder {
   strip: Network;
   lane: Network;
-  release(): void;
 }
 
-/** Loads both networks. Throws when the bytes are not networks that this OpenCV can run. */
+/** Loads both networks. Throws when the bytes are not networks that can be run here. */
 export async function loadFinder(weights: FinderWeights): Promise<Finder> {
-  const strip = await loadNetwork(weights.strip);
-  const lane = await loadNetwork(weights.lane);
-  return {
-    strip,
-    lane,
-    release() {
-      strip.release();
-      lane.release();
-    },
-  };
+  return { strip: await loadNetwork(weights.strip), lane: await loadNetwork(weights.lane) };
 }

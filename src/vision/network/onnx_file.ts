@@ -1,0 +1,133 @@
+/** A network as its ONNX file (Open Neural Network Exchange) tells it: operations in the order in which they run. */
+export interface OnnxGraph {
+  input: string;
+  output: string;
+  operations: OnnxOperation[];
+  weights: Map<string, OnnxWeights>;
+}
+
+export interface OnnxOperation {
+  /** ONNX's name of it, as `Conv` */
+  kind: string;
+  inputs: string[];
+  output: string;
+  /** attributes that are whole numbers, one or several */
+  numbers: Map<string, number[]>;
+  /** attributes that are words */
+  words: Map<string, string>;
+}
+
+export interface OnnxWeights {
+  shape: number[];
+  values: Float32Array;
+}
+
+/** A field of a protocol buffer: a whole number, or bytes. */
+type Field = { number: number } | { bytes: Uint8Array };
+
+/**
+ * Reads the bytes of an ONNX file, as far as networks of convolutions need it: weights in 32-bit floats, attributes of
+ * whole numbers and words. Field numbers are those of onnx.proto (IR version 8). Throws an Error where the bytes are no
+ * such file.
+ */
+export function readOnnx(bytes: Uint8Array): OnnxGraph {
+  const graph = only(fieldsOf(bytes), 7, 'graph');
+  const fields = fieldsOf(graph);
+  const weights = new Map(all(fields, 5).map(weightsOf));
+  const inputs = all(fields, 11).map((value) => text(only(fieldsOf(value), 1, 'input')));
+  return {
+    input: inputs.find((name) => !weights.has(name)) ?? '',
+    output: text(only(fieldsOf(only(fields, 12, 'output')), 1, 'output')),
+    operations: all(fields, 1).map(operationOf),
+    weights,
+  };
+}
+
+function operationOf(bytes: Uint8Array): OnnxOperation {
+  const fields = fieldsOf(bytes);
+  const numbers = new Map<string, number[]>();
+  const words = new Map<string, string>();
+  for (const attribute of all(fields, 5)) {
+    const parts = fieldsOf(attribute);
+    const name = text(only(parts, 1, 'attribute'));
+    const whole = [...wholeNumbers(parts, 3), ...wholeNumbers(parts, 8)];
+    if (whole.length > 0) numbers.set(name, whole);
+    for (const word of all(parts, 4)) words.set(name, text(word));
+  }
+  return {
+    kind: text(only(fields, 4, 'operation')),
+    inputs: all(fields, 1).map(text),
+    output: text(only(fields, 2, 'operation')),
+    numbers,
+    words,
+  };
+}
+
+const float32 = 1;
+
+function weightsOf(bytes: Uint8Array): [string, OnnxWeights] {
+  const fields = fieldsOf(bytes);
+  const name = text(only(fields, 8, 'weights'));
+  if (wholeNumbers(fields, 2)[0] !== float32) throw new Error(`The network's weights ${name} are no 32-bit floats.`);
+  // Copied, since floats must begin at a multiple of four bytes.
+  const raw = only(fields, 9, 'weights').slice();
+  return [name, { shape: wholeNumbers(fields, 1), values: new Float32Array(raw.buffer) }];
+}
+
+/** The fields of a message of the protocol buffer encoding, in order, by their numbers. */
+function fieldsOf(bytes: Uint8Array): Map<number, Field[]> {
+  const fields = new Map<number, Field[]>();
+  const reader = { bytes, at: 0 };
+  while (reader.at < bytes.length) {
+    const key = varint(reader);
+    const list = fields.get(key >>> 3) ?? [];
+    fields.set(key >>> 3, list);
+    const wire = key & 7;
+    if (wire === 0) list.push({ number: varint(reader) });
+    else list.push({ bytes: take(reader, wire === 2 ? varint(reader) : wire === 5 ? 4 : 8) });
+  }
+  return fields;
+}
+
+interface Reader {
+  bytes: Uint8Array;
+  at: number;
+}
+
+function take(reader: Reader, length: number): Uint8Array {
+  if (reader.at + length > reader.bytes.length) throw new Error('The network’s file is cut off.');
+  reader.at += length;
+  return reader.bytes.subarray(reader.at - length, reader.at);
+}
+
+/** A whole number, seven bits a byte, the lowest first. */
+function varint(reader: Reader): number {
+  let value = 0;
+  for (let scale = 1; ; scale *= 128) {
+    const byte = take(reader, 1)[0]!;
+    value += (byte & 127) * scale;
+    if (byte < 128) return value;
+  }
+}
+
+const all = (fields: Map<number, Field[]>, which: number): Uint8Array[] =>
+  (fields.get(which) ?? []).flatMap((field) => ('bytes' in field ? [field.bytes] : []));
+
+function only(fields: Map<number, Field[]>, which: number, what: string): Uint8Array {
+  const [bytes] = all(fields, which);
+  if (!bytes) throw new Error(`The network’s file holds no ${what}.`);
+  return bytes;
+}
+
+/** Whole numbers of a field, each by itself or packed together. */
+function wholeNumbers(fields: Map<number, Field[]>, which: number): number[] {
+  return (fields.get(which) ?? []).flatMap((field) => {
+    if ('number' in field) return [field.number];
+    const reader = { bytes: field.bytes, at: 0 };
+    const numbers: number[] = [];
+    while (reader.at < field.bytes.length) numbers.push(varint(reader));
+    return numbers;
+  });
+}
+
+const text = (bytes: Uint8Array): string => new TextDecoder().decode(bytes);
