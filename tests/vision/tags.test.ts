@@ -290,6 +290,17 @@ describe('where tags may be too small to show at half size', () => {
     expect(smallTagRegion(rows(100).slice(6), photo)).toEqual(whole);
   });
 
+  test('no farther beside the row of pages than another page may lie', () => {
+    const row = [0, 1, 2, 3, 4, 5].flatMap((k) => [1300, 1600].map((y) => quad(300 + 400 * k, y, 50)));
+    const region = smallTagRegion(row, photo)!;
+    expect([region.left, region.right]).toEqual([0, 4000]);
+    // The band is 350 pixels broad: half of that and a cell more on either side, in cells whose middle lies there.
+    expect(region.top).toBeGreaterThan(1029);
+    expect(region.top).toBeLessThanOrEqual(1093);
+    expect(region.bottom).toBeGreaterThanOrEqual(1857);
+    expect(region.bottom).toBeLessThan(1921);
+  });
+
   test('on the far side, with what lies beyond the last of them', () => {
     const region = smallTagRegion(rows(100), photo)!;
     // Sides of 70 lie half-way between those of 100 and 50, at 1250 of 250 to 2225.
