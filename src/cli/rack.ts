@@ -2,7 +2,6 @@ import { spawn } from 'node:child_process';
 import { mkdtemp, readdir, realpath, rm } from 'node:fs/promises';
 import { availableParallelism, tmpdir, totalmem } from 'node:os';
 import { basename, join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { InputError } from '../plan/input_error.ts';
 import { openFolder, openOutput } from './outputs.ts';
 import { readPlainText } from './shoot_source.ts';
@@ -169,7 +168,7 @@ function checkApart(
   report: string,
   beside: readonly string[],
 ): Promise<{ code: number | null; said: string }> {
-  const main = fileURLToPath(new URL('main.ts', import.meta.url));
+  const main = process.argv[1]!;
   const child = spawn(
     process.execPath,
     [...process.execArgv, main, 'verify', '--report', report, ...beside, '--', path],

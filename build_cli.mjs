@@ -1,0 +1,29 @@
+/** Puts the command line together in a folder: `node build_cli.mjs FOLDER`. What lies beside that folder is outdated. */
+import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, renameSync, rmSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { build } from 'vite';
+
+const root = dirname(fileURLToPath(import.meta.url));
+const folder = process.argv[2];
+const beside = dirname(folder);
+mkdirSync(beside, { recursive: true });
+const made = mkdtempSync(join(root, 'build-'));
+try {
+  await build({
+    configFile: false,
+    root,
+    logLevel: 'error',
+    ssr: { noExternal: true, external: ['sharp', '@techstark/opencv-js'] },
+    build: { ssr: join(root, 'src/cli/main.ts'), outDir: made, target: 'node20', emptyOutDir: false },
+  });
+  // the finder's networks are read from beside the code
+  const finder = join(root, 'src/vision/finder');
+  for (const name of readdirSync(finder)) if (name.endsWith('.onnx')) cpSync(join(finder, name), join(made, name));
+  // another command may have put the same together meanwhile
+  if (!existsSync(folder)) renameSync(made, folder);
+} finally {
+  rmSync(made, { recursive: true, force: true });
+}
+for (const name of readdirSync(beside))
+  if (join(beside, name) !== folder) rmSync(join(beside, name), { recursive: true, force: true });
