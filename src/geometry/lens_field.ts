@@ -1,4 +1,4 @@
-import { cubicWeights } from './spline.ts';
+import { cubicWeight, cubicWeights } from './spline.ts';
 
 /**
  * What a lens does beyond Brown's model: a smooth shift of the picture, the same for all photos of one lens, as a
@@ -60,16 +60,22 @@ export function fieldWeights(grid: FieldGrid, x: number, y: number): { index: nu
 
 /** The field's shift at a pixel, pixels. */
 export function fieldShift({ grid, right, down }: LensField, x: number, y: number): [number, number] {
-  const across = cellOf(x, grid.width, grid.columns);
-  const below = cellOf(y, grid.height, grid.rows);
-  const [a, b, c, d] = cubicWeights(across.u);
-  const q = cubicWeights(below.u);
+  const pitch = grid.columns + 3;
+  // As `cellOf` and `cubicWeights`, without lists: every projection asks.
+  const placeAcross = Math.min(Math.max((x / grid.width) * grid.columns, 0), grid.columns);
+  const placeDown = Math.min(Math.max((y / grid.height) * grid.rows, 0), grid.rows);
+  const column = Math.min(Math.floor(placeAcross), grid.columns - 1);
+  const row = Math.min(Math.floor(placeDown), grid.rows - 1);
+  const u = placeAcross - column;
+  const [a, b, c, d] = [cubicWeight(0, u), cubicWeight(1, u), cubicWeight(2, u), cubicWeight(3, u)];
+  const v = placeDown - row;
   let dx = 0;
   let dy = 0;
   for (let j = 0; j < 4; j++) {
-    const at = (below.cell + j) * (grid.columns + 3) + across.cell;
-    dx += q[j as 0] * (a * right[at]! + b * right[at + 1]! + c * right[at + 2]! + d * right[at + 3]!);
-    dy += q[j as 0] * (a * down[at]! + b * down[at + 1]! + c * down[at + 2]! + d * down[at + 3]!);
+    const at = (row + j) * pitch + column;
+    const by = cubicWeight(j as 0, v);
+    dx += by * (a * right[at]! + b * right[at + 1]! + c * right[at + 2]! + d * right[at + 3]!);
+    dy += by * (a * down[at]! + b * down[at + 1]! + c * down[at + 2]! + d * down[at + 3]!);
   }
   return [dx, dy];
 }

@@ -15,16 +15,21 @@ export interface BasisAt {
   slopes: [number, number, number, number];
 }
 
-/** Weights of a cell's four coefficients at `u` in [0, 1] of it. */
-export function cubicWeights(u: number): [number, number, number, number] {
+/** The weight of one of a cell's four coefficients at `u` in [0, 1] of it. */
+export function cubicWeight(which: 0 | 1 | 2 | 3, u: number): number {
   const v = 1 - u;
-  return [
-    (v * v * v) / 6,
-    (3 * u * u * u - 6 * u * u + 4) / 6,
-    (-3 * u * u * u + 3 * u * u + 3 * u + 1) / 6,
-    (u * u * u) / 6,
-  ];
+  if (which === 0) return (v * v * v) / 6;
+  if (which === 1) return (3 * u * u * u - 6 * u * u + 4) / 6;
+  return which === 2 ? (-3 * u * u * u + 3 * u * u + 3 * u + 1) / 6 : (u * u * u) / 6;
 }
+
+/** All four. */
+export const cubicWeights = (u: number): [number, number, number, number] => [
+  cubicWeight(0, u),
+  cubicWeight(1, u),
+  cubicWeight(2, u),
+  cubicWeight(3, u),
+];
 
 /** The four coefficients that matter at `t` with their weights; outside the range the end polynomial goes on. */
 export function basisAt(spline: UniformSpline, t: number): BasisAt {

@@ -1,6 +1,7 @@
 import { orderStatistic } from '../numerics/robust.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { heldOf, type Photo } from '../photo/photo.ts';
+import { addAlongLine, type Plane } from './sampling.ts';
 
 /** An edge met on a walk along a line through the photo. */
 export interface ProfileEdge {
@@ -16,46 +17,13 @@ const STEP = 0.5;
  */
 const SIGMA = 0.8;
 const HALF = 5;
-const kernel = Float64Array.from({ length: 2 * HALF + 1 }, (_, i) => {
-  const x = (i - HALF) * STEP;
+/** The filter's one half: what lies so many steps ahead counts for as much as what lies behind counts against. */
+const kernel = Float64Array.from({ length: HALF + 1 }, (_, i) => {
+  const x = i * STEP;
   return x * Math.exp((-x * x) / (2 * SIGMA * SIGMA));
 });
 /** Scaled so that a ramp of one grey level a pixel answers 1. */
-const gain = 1 / kernel.reduce((sum, k, i) => sum + k * (i - HALF) * STEP, 0);
-
-/**
- * Adds to `sums` the luma at `count` places along a line, `STEP` pixels apart: from `first` pixels past (x, y) on along
- * (dx, dy). As `samplePlane` with the nearest border, in one loop: fits ask for millions of places.
- */
-function addLuma(
-  photo: Photo,
-  [x, y, dx, dy]: readonly [number, number, number, number],
-  first: number,
-  count: number,
-  sums: Float64Array,
-): void {
-  const { luma } = photo;
-  const { left, top, width, height } = heldOf(photo);
-  const right = width - 1.001;
-  const bottom = height - 1.001;
-  for (let i = 0; i < count; i++) {
-    const d = first + i * STEP;
-    let cx = x + d * dx - left;
-    let cy = y + d * dy - top;
-    if (cx < 0) cx = 0;
-    else if (cx > right) cx = right;
-    if (cy < 0) cy = 0;
-    else if (cy > bottom) cy = bottom;
-    const column = cx | 0;
-    const row = cy | 0;
-    const a = cx - column;
-    const b = cy - row;
-    const k = row * width + column;
-    const above = luma[k]! + (luma[k + 1]! - luma[k]!) * a;
-    const below = luma[k + width]! + (luma[k + width + 1]! - luma[k + width]!) * a;
-    sums[i]! += above + (below - above) * b;
-  }
-}
+const gain = 1 / kernel.reduce((sum, k, i) => sum + 2 * k * i * STEP, 0);
 
 // Kept from call to call: a fit asks for hundreds of thousands of profiles.
 let profile = new Float64Array(128);
@@ -78,18 +46,23 @@ export function edgesAcross(
   const total = 2 * (n + HALF) + 1;
   if (profile.length < total) profile = new Float64Array(2 * total);
   profile.fill(0, 0, total);
+  const { left, top, width, height } = heldOf(photo);
+  const luma: Plane = { values: photo.luma, width, height, border: 'nearest' };
   // Rows a pixel or so apart: closer ones would share their pixels.
   const rows = Math.max(1, Math.round(breadth));
   for (let row = 0; row < rows; row++) {
     const side = ((row + 0.5) / rows - 0.5) * breadth;
     const x0 = origin[0] - side * direction[1];
     const y0 = origin[1] + side * direction[0];
-    addLuma(photo, [x0, y0, direction[0], direction[1]], -(n + HALF) * STEP, total, profile);
+    const back = (n + HALF) * STEP;
+    const first = { x: x0 - back * direction[0] - left, y: y0 - back * direction[1] - top };
+    addAlongLine(luma, { ...first, dx: STEP * direction[0], dy: STEP * direction[1], count: total }, profile, 0);
   }
   if (slopes.length < total) slopes = new Float64Array(2 * total);
   for (let i = 0; i <= 2 * n; i++) {
+    const middle = i + HALF;
     let sum = 0;
-    for (let k = 0; k <= 2 * HALF; k++) sum += kernel[k]! * profile[i + k]!;
+    for (let k = 1; k <= HALF; k++) sum += kernel[k]! * (profile[middle + k]! - profile[middle - k]!);
     slopes[i] = (sum * gain) / rows;
   }
   const edges: ProfileEdge[] = [];

@@ -1,8 +1,8 @@
-import { brown, foldsBack, makeBrownImage } from '../geometry/brown.ts';
+import { brown, type BrownImage, foldsBack, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
-import { add, type Matrix3, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
+import { add, dot, type Matrix3, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
 import { edgesAcross, type ProfileEdge, slopeOfNoise } from './edge_profile.ts';
 import type { View } from './strip.ts';
@@ -18,35 +18,61 @@ export interface RimSample {
   edges: ProfileEdge[];
 }
 
-// Kept from call to call: a fit projects hundreds of thousands of points.
-const image = makeBrownImage();
+/** A projected point, and what its derivatives need; kept from call to call, as fits project millions of points. */
+interface Projected {
+  x: number;
+  y: number;
+  /** pixels a unit of the normalised picture at the point's distance, a mm */
+  k: number;
+  pixelX: number;
+  pixelY: number;
+  brown: BrownImage;
+}
+const projected: Projected = { x: 0, y: 0, k: 0, pixelX: 0, pixelY: 0, brown: makeBrownImage() };
 
-/** Derivative of a projected point (pixels) by the bench point (mm), row by row; undefined where no lens shows it. */
-export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; u: Vector3; v: Vector3 } | undefined {
+/** Fills `projected` with a bench point's place in the photo; false where no lens shows it. */
+function projectInto(camera: Camera, point: Vector3): boolean {
   const m = camera.matrix;
   const t = camera.pose.translation;
   const X = m[0] * point[0] + m[1] * point[1] + m[2] * point[2] + t[0];
   const Y = m[3] * point[0] + m[4] * point[1] + m[5] * point[2] + t[1];
   const Z = m[6] * point[0] + m[7] * point[1] + m[8] * point[2] + t[2];
-  if (Z <= 1) return undefined;
+  if (Z <= 1) return false;
   const x = X / Z;
   const y = Y / Z;
   const { focal, centre, distortion, field } = camera.intrinsics;
-  if (foldsBack(distortion, x * x + y * y)) return undefined;
-  const at = brown(distortion, x, y, image);
-  const pixelX = focal * at.x + centre[0];
-  const pixelY = focal * at.y + centre[1];
-  // The field bends by a hundredth of a pixel a pixel and less: it shifts the place, not the derivatives.
-  const [shiftX, shiftY] = field ? fieldShift(field, pixelX, pixelY) : noShift;
-  const k = focal / Z;
+  if (foldsBack(distortion, x * x + y * y)) return false;
+  const at = brown(distortion, x, y, projected.brown);
+  projected.x = x;
+  projected.y = y;
+  projected.k = focal / Z;
+  projected.pixelX = focal * at.x + centre[0];
+  projected.pixelY = focal * at.y + centre[1];
+  if (field) {
+    const [shiftX, shiftY] = fieldShift(field, projected.pixelX, projected.pixelY);
+    projected.pixelX += shiftX;
+    projected.pixelY += shiftY;
+  }
+  return true;
+}
+
+/**
+ * Derivative of what was projected last (pixels) by its bench point (mm), row by row. The lens's field bends by a
+ * hundredth of a pixel a pixel and less: it shifts the place, not the derivatives.
+ */
+function rowsOfProjected({ matrix: m }: Camera): { u: Vector3; v: Vector3 } {
+  const { x, y, k, brown: at } = projected;
   return {
-    pixel: [pixelX + shiftX, pixelY + shiftY],
     u: projectionRow(m, k, at.xx, at.xy, -(at.xx * x + at.xy * y)),
     v: projectionRow(m, k, at.xy, at.yy, -(at.xy * x + at.yy * y)),
   };
 }
 
-const noShift = [0, 0] as const;
+/** A bench point's place and its derivative (pixels) by the point (mm), row by row; undefined where no lens shows it. */
+export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; u: Vector3; v: Vector3 } | undefined {
+  if (!projectInto(camera, point)) return undefined;
+  return { pixel: [projected.pixelX, projected.pixelY], ...rowsOfProjected(camera) };
+}
 
 const projectionRow = (m: Matrix3, k: number, a: number, b: number, c: number): Vector3 => [
   k * (a * m[0] + b * m[3] + c * m[6]),
@@ -58,9 +84,7 @@ const projectionRow = (m: Matrix3, k: number, a: number, b: number, c: number): 
 const LEAST_SLOPE = 2;
 
 /** Pixels per mm, square to the line of sight. */
-export const pixelScale = (u: Vector3, v: Vector3): number => Math.hypot(...u, ...v) / Math.SQRT2;
-
-const dot3 = (a: Vector3, b: Vector3) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+export const pixelScale = (u: Vector3, v: Vector3): number => Math.sqrt((dot(u, u) + dot(v, v)) / 2);
 
 /**
  * The ring's rims in one photo, sampled about every `spacing` pixels, with the edges within `reach` pixels of each
@@ -84,15 +108,15 @@ export function sampleRims(
   for (const run of ringRims(ring, cameraCentre(camera), 96)) {
     let last: Pixel | undefined;
     for (const rim of run) {
-      const at = projectionRows(camera, rim.point);
-      if (!at) continue;
-      const { pixel, u, v } = at;
-      if (last && Math.hypot(pixel[0] - last[0], pixel[1] - last[1]) < spacing) continue;
+      if (!projectInto(camera, rim.point)) continue;
+      const pixel: Pixel = [projected.pixelX, projected.pixelY];
+      if (last && distanceOf(pixel, last) < spacing) continue;
+      const { u, v } = rowsOfProjected(camera);
       const normal = add(scale(rim.radial, rim.normalRadial), scale(ring.normal, rim.normalAxial));
-      let gx = dot3(u, normal);
-      let gy = dot3(v, normal);
+      let gx = dot(u, normal);
+      let gy = dot(v, normal);
       if (rim.part === 'face-bore' || rim.part === 'face-outer') [gx, gy] = creaseNormal(ring, rim, u, v);
-      const length = Math.hypot(gx, gy);
+      const length = Math.sqrt(gx * gx + gy * gy);
       if (length < 1e-6) continue;
       const outward: Pixel = [gx / length, gy / length];
       const margin = reach + 4;
@@ -111,14 +135,16 @@ export function sampleRims(
   return samples;
 }
 
+const distanceOf = (a: Pixel, b: Pixel): number => Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2);
+
 /** A crease is a circle fixed to the ring: its normal in the photo is square to the circle's projected tangent. */
 function creaseNormal(ring: Ring, rim: RimPoint, u: Vector3, v: Vector3): [number, number] {
   const n = ring.normal;
   const r = rim.radial;
   const tangent: Vector3 = [n[1] * r[2] - n[2] * r[1], n[2] * r[0] - n[0] * r[2], n[0] * r[1] - n[1] * r[0]];
-  const tx = dot3(u, tangent);
-  const ty = dot3(v, tangent);
-  const sign = Math.sign(ty * dot3(u, r) - tx * dot3(v, r)) || 1;
+  const tx = dot(u, tangent);
+  const ty = dot(v, tangent);
+  const sign = Math.sign(ty * dot(u, r) - tx * dot(v, r)) || 1;
   const way = rim.part === 'face-bore' ? -sign : sign;
   return [way * ty, -way * tx];
 }

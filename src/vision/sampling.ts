@@ -42,6 +42,56 @@ export function samplePlane(
   return top + (bottom - top) * fy;
 }
 
+/** Numbers that a photo keeps for each of its pixels, width x height, row by row. */
+export interface Plane {
+  values: Uint8Array;
+  width: number;
+  height: number;
+  border: Border;
+}
+
+/** Places along a line: the first, how far it is to the next one, and how many there are; pixels. */
+export interface LinePlaces {
+  x: number;
+  y: number;
+  dx: number;
+  dy: number;
+  count: number;
+}
+
+/** Adds a plane's samples along a line to `sums`, from `first` on. As `samplePlane`, for the many places of a line. */
+export function addAlongLine(
+  { values, width, height, border }: Plane,
+  { x, y, dx, dy, count }: LinePlaces,
+  sums: Float64Array,
+  first: number,
+): void {
+  const held = border === 'nearest';
+  const right = held ? width - inside : width - 1;
+  const bottom = held ? height - inside : height - 1;
+  for (let i = 0; i < count; i++) {
+    let cx = x + i * dx;
+    let cy = y + i * dy;
+    if (held) {
+      if (cx < 0) cx = 0;
+      else if (cx > right) cx = right;
+      if (cy < 0) cy = 0;
+      else if (cy > bottom) cy = bottom;
+    } else if (!(cx >= 0 && cy >= 0 && cx < right && cy < bottom)) {
+      sums[first + i] = Number.NaN;
+      continue;
+    }
+    const column = cx | 0;
+    const row = cy | 0;
+    const a = cx - column;
+    const b = cy - row;
+    const k = row * width + column;
+    const above = values[k]! + (values[k + 1]! - values[k]!) * a;
+    const below = values[k + width]! + (values[k + width + 1]! - values[k + width]!) * a;
+    sums[first + i]! += above + (below - above) * b;
+  }
+}
+
 /** The half-size colour planes' coordinate for a full-size one: their pixel (0, 0) covers pixels 0 and 1. */
 export const halfSize = (x: number): number => (x - 0.5) / 2;
 

@@ -2,6 +2,9 @@ import type { Planes } from './resample.ts';
 import { acrossAt, type Sheet } from './sheet.ts';
 import { type ClassGrid, classNames } from './sighting.ts';
 
+/** A logit so far behind the likeliest adds nothing that a 256th could show. */
+const tooFar = -12;
+
 /** The likeliest class of each cell, from the classes' logits in a network's output (from channel `first` on). */
 export function likeliestClasses(
   output: Float32Array,
@@ -20,12 +23,21 @@ export function likeliestClasses(
     for (let column = 0; column < columns; column++) {
       const at = first * cells + row * width + column;
       let best = 0;
-      for (let k = 1; k < classNames.length; k++) if (output[at + k * cells]! > output[at + best * cells]!) best = k;
-      let sum = 0;
-      for (let k = 0; k < classNames.length; k++) sum += Math.exp(output[at + k * cells]! - output[at + best * cells]!);
+      let highest = output[at]!;
+      for (let k = 1; k < classNames.length; k++)
+        if (output[at + k * cells]! > highest) {
+          best = k;
+          highest = output[at + k * cells]!;
+        }
       const to = row * columns + column;
       classes[to] = best;
-      certainty[to] = isBlack(planes, row * stride + middle, column * stride + middle) ? 0 : Math.round(255 / sum);
+      if (isBlack(planes, row * stride + middle, column * stride + middle)) continue;
+      let sum = 0;
+      for (let k = 0; k < classNames.length; k++) {
+        const behind = output[at + k * cells]! - highest;
+        if (behind > tooFar) sum += Math.exp(behind);
+      }
+      certainty[to] = Math.round(255 / sum);
     }
   return { rows, columns, classes, certainty };
 }

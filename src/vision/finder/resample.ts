@@ -1,6 +1,7 @@
 import { type Camera, distort } from '../../geometry/camera.ts';
 import { transform } from '../../geometry/vector.ts';
-import { samplePhoto } from '../sampling.ts';
+import { addAlongLine, colourSize, halfSize } from '../sampling.ts';
+import { heldOf } from '../../photo/photo.ts';
 import type { View } from '../strip.ts';
 import { acrossAt, type Sheet, sheetPoint, sheetScale } from './sheet.ts';
 
@@ -37,26 +38,31 @@ export function resample(view: View, sheet: Sheet): Planes {
   const scale = sheetScale(view.camera, sheet, sheet.points.length / 2) * sheet.step;
   const taps = Math.min(Math.max(Math.ceil(scale / pixelsPerTap), 1), 4);
   const offsets = Array.from({ length: taps }, (_, k) => (k + 0.5) / taps - 0.5);
-  const plane = planes.rows * planes.width;
   const share = 1 / (taps * taps);
   const sum = new Float64Array(3 * sheet.rows);
   for (let c = 0; c < sheet.points.length; c++) {
     sum.fill(0);
     for (const along of offsets) addColumn(view, columnNodes(view.camera, sheet, c, along), offsets, sum);
-    for (let r = 0; r < sheet.rows; r++) {
-      const luma = sum[3 * r]! * share;
-      // NaN beyond the photo's edge: stays black.
-      if (!(luma >= 0)) continue;
-      const blue = sum[3 * r + 1]! * share - 128;
-      const red = sum[3 * r + 2]! * share - 128;
-      // ITU-R BT.601, full range, as JPEG keeps it.
-      const at = r * planes.width + c;
-      planes.data[at] = level(luma + 1.402 * red);
-      planes.data[at + plane] = level(luma - 0.344136 * blue - 0.714136 * red);
-      planes.data[at + 2 * plane] = level(luma + 1.772 * blue);
-    }
+    writeColumn(planes, c, sum, share);
   }
   return planes;
+}
+
+/** Writes a column's colours: the rows' sums of luma, then blue, then red difference, to be multiplied by `share`. */
+function writeColumn({ data, rows, width }: Planes, column: number, sum: Float64Array, share: number): void {
+  const plane = rows * width;
+  for (let r = 0; r < rows; r++) {
+    const luma = sum[r]! * share;
+    // NaN beyond the photo's edge: stays black.
+    if (!(luma >= 0)) continue;
+    const blue = sum[rows + r]! * share - 128;
+    const red = sum[2 * rows + r]! * share - 128;
+    // ITU-R BT.601, full range, as JPEG keeps it.
+    const at = r * width + column;
+    data[at] = level(luma + 1.402 * red);
+    data[at + plane] = level(luma - 0.344136 * blue - 0.714136 * red);
+    data[at + 2 * plane] = level(luma + 1.772 * blue);
+  }
 }
 
 /** Pixels (x, y, x, y, ...) of every `nodeRows`th row of the line `along` columns beside a column. */
@@ -75,24 +81,23 @@ function columnNodes(camera: Camera, sheet: Sheet, column: number, along: number
   return nodes;
 }
 
-/**
- * Adds the photo's luma, blue and red difference along a line to `sum` (three numbers a row), at these offsets of each
- * row.
- */
+/** Adds the photo's luma, blue and red difference along a line to `sum` (row by row, one after the other), at these offsets. */
 function addColumn({ photo }: View, nodes: Float64Array, offsets: readonly number[], sum: Float64Array): void {
+  const { left, top, width, height } = heldOf(photo);
+  const colour = colourSize({ width, height });
+  const rows = sum.length / 3;
   for (let k = 0; k + 3 < nodes.length; k += 2) {
-    const x = nodes[k]!;
-    const y = nodes[k + 1]!;
-    const dx = (nodes[k + 2]! - x) / nodeRows;
-    const dy = (nodes[k + 3]! - y) / nodeRows;
-    for (let i = 0; i < nodeRows; i++) {
-      const at = 3 * ((k / 2) * nodeRows + i);
-      for (const offset of offsets) {
-        const sample = samplePhoto(photo, x + (i + offset) * dx, y + (i + offset) * dy);
-        sum[at] = sum[at]! + sample[0];
-        sum[at + 1] = sum[at + 1]! + sample[1];
-        sum[at + 2] = sum[at + 2]! + sample[2];
-      }
+    const dx = (nodes[k + 2]! - nodes[k]!) / nodeRows;
+    const dy = (nodes[k + 3]! - nodes[k + 1]!) / nodeRows;
+    const first = (k / 2) * nodeRows;
+    for (const offset of offsets) {
+      const x = nodes[k]! + offset * dx - left;
+      const y = nodes[k + 1]! + offset * dy - top;
+      const line = { x, y, dx, dy, count: nodeRows };
+      const half = { x: halfSize(x), y: halfSize(y), dx: dx / 2, dy: dy / 2, count: nodeRows };
+      addAlongLine({ values: photo.luma, width, height, border: 'unknown' }, line, sum, first);
+      addAlongLine({ values: photo.blueDifference, ...colour, border: 'nearest' }, half, sum, rows + first);
+      addAlongLine({ values: photo.redDifference, ...colour, border: 'nearest' }, half, sum, 2 * rows + first);
     }
   }
 }

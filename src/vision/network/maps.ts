@@ -83,9 +83,12 @@ export function fillFromPlanes(memory: Float32Array, map: PlacedMap, planes: Flo
   const kept = keptChannels(map.channels);
   const plane = map.rows * map.width;
   for (let row = 0; row < map.rows; row++) {
-    let at = addressOf(map, row, 0) / floatBytes;
-    for (let i = row * map.width; i < (row + 1) * map.width; i++, at += kept)
-      for (let c = 0; c < kept; c++) memory[at + c] = c < map.channels ? planes[c * plane + i]! : 0;
+    const first = addressOf(map, row, 0) / floatBytes;
+    memory.fill(0, first, first + map.width * kept);
+    for (let c = 0; c < map.channels; c++) {
+      const from = c * plane + row * map.width;
+      for (let i = 0; i < map.width; i++) memory[first + i * kept + c] = planes[from + i]!;
+    }
   }
 }
 
@@ -96,8 +99,10 @@ export function planesOf(memory: Float32Array, map: PlacedMap): Float32Array {
   const planes = new Float32Array(map.channels * plane);
   for (let row = 0; row < map.rows; row++) {
     const first = addressOf(map, row, 0) / floatBytes;
-    for (let c = 0; c < map.channels; c++)
-      for (let i = 0; i < map.width; i++) planes[c * plane + row * map.width + i] = memory[first + i * kept + c]!;
+    for (let c = 0; c < map.channels; c++) {
+      const to = c * plane + row * map.width;
+      for (let i = 0; i < map.width; i++) planes[to + i] = memory[first + i * kept + c]!;
+    }
   }
   return planes;
 }
