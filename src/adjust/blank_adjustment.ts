@@ -5,23 +5,14 @@ import { basisAt, splineValue } from '../geometry/spline.ts';
 import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { median } from '../numerics/robust.ts';
-import type { Photo, PerPhoto, PhotoIndex } from '../photo/photo.ts';
-import { InputError } from '../plan/input_error.ts';
-import type { Blank } from '../plan/plan.ts';
-import type { Rest } from '../plan/shoot.ts';
-import { laneSpacing } from '../vision/lane_edges.ts';
-import type { OutlinePoint } from '../vision/outline.ts';
-import { gripStart } from '../vision/grip_start.ts';
-import { findTip, type TipPoint } from '../vision/tip.ts';
-import { chooseBlank } from './blank_choice.ts';
-import { edgesAcross, type LaneLook } from './lane_look.ts';
-import { laneTips } from './lane_tip.ts';
+import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
+import type { AxisStation, OutlinePoint } from '../vision/outline.ts';
+import type { SeenTip } from '../vision/tip.ts';
 import { axisTable, type BlankModel, outlineBlock, splinePrior, stationAt, tipBlock } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
-import { edgeSigma, fitOutline, type OutlineRound } from './blank_rounds.ts';
-import { type MatSolution, paperHeight } from './mat_summary.ts';
-import { laneOf } from './mat_lane.ts';
-import { prior } from './prior.ts';
+import { edgeSigma } from './blank_rounds.ts';
+
+type Cameras = PerPhoto<Camera | undefined>;
 
 export interface BlankSolution {
   model: BlankModel;
@@ -48,155 +39,56 @@ export interface BlankSolution {
   covariance: Float64Array | undefined;
 }
 
-export interface BlankEvidence {
+export interface BlankEvidence extends BlankSeen {
   problem: BlankProblem;
-  /** outline points, per photo */
-  points: OutlinePoint[][];
-  tips: SeenTip[];
   /** how far the end looked for again lay from where it was found, at most, mm */
   astray: number;
 }
 
-/** The tip end as one photo shows it. */
-interface SeenTip {
-  photo: PhotoIndex;
-  point: TipPoint;
+/** What the photos show of the blank: outline points per photo, and the tip end in those that show it. */
+export interface BlankSeen {
+  points: PerPhoto<readonly OutlinePoint[]>;
+  tips: readonly SeenTip[];
 }
 
-/**
- * The search for the outline draws in (mm). At first only places where both sides fit the blank's width count: a photo
- * that shows one side alone cannot tell it from a shadow before the axis stands.
- */
-const rounds: readonly OutlineRound[] = [
-  { reach: 1.5, pairsFirst: true },
-  { reach: 1.2, pairsFirst: false },
-  { reach: 0.6, pairsFirst: false },
-  { reach: 0.6, pairsFirst: false },
-];
-const gripRound = 2;
-/** How far the first guess of the tip may be off, and how much paper beyond it is looked at, mm. */
-const tipReach = 16;
-
-/**
- * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held. Throws InputError
- * when the blank or its tip end is in no photo. Under a tip-top (`tipHidden`) the end is only roughly where the blank
- * begins to show, and nothing is said of how well. `look` = what the finder sees in the lane: which is the blank and
- * which its shadow, and where the end is when no edge tells it.
- */
-export function adjustBlank(
-  photos: readonly Photo[],
-  mat: MatSolution,
-  blank: Blank,
-  rest: Rest,
-  { tipHidden = false, look }: { tipHidden?: boolean; look?: () => LaneLook } = {},
-): BlankSolution {
-  const lane = laneOf(mat);
-  // A light blank's hard shadow may pass for it with the finder: several photos' outlines are the better witness then.
-  const asked = blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
-  const looked = asked ? look?.() : undefined;
-  const edges = edgesAcross(photos, mat, walkHeight(blank, rest), looked);
-  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest }, (x, y) => paperHeight(mat, x, y));
-  if (!chosen)
-    throw new InputError(
-      'The blank was not found in any photo: lay it along the white lane between the two rows of squares, clear of other things, and shoot again.',
-    );
-  if (!chosen.tipSeen)
-    throw new InputError(
-      'The tip end of the blank is in no photo: take one more photo over the tip with a hand’s breadth of white paper beyond it.',
-    );
-  let { problem } = chosen;
-  if (tipHidden)
-    problem = { ...problem, priors: [...problem.priors, prior(problem.model.tip, problem.from, laneSpacing)] };
-  let tips: SeenTip[] = [];
-  let points: OutlinePoint[][] = [];
-  let grip: number | undefined;
-  for (const [i, round] of rounds.entries()) {
-    if (i === gripRound) {
-      grip = gripOn(problem, photos, mat, blank);
-      if (grip !== undefined)
-        problem = { ...problem, to: Math.min(problem.to, problem.values[problem.model.tip]! + grip) };
-    }
-    const fit = fitOutline(problem, chosen.edges, mat.cameras, blank.finish, round);
-    points = fit.points;
-    tips = findTips(photos, mat, problem.model, fit.values);
-    problem = { ...problem, values: withTip(problem, mat, points, tips, fit.values) };
-  }
-  const byEdge = tips.length > 0;
-  if (!byEdge && !tipHidden && look) {
-    const end = stationAt(problem.model, problem.values, problem.values[problem.model.tip]!);
-    tips = laneTips(looked ?? look(), mat.cameras, end);
-    problem = { ...problem, values: withTip(problem, mat, points, tips, problem.values) };
-  }
-  if (tips.length === 0 && !tipHidden)
-    throw new InputError(
-      'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
-    );
-  // Looked for again from where it was found, the end must be there: a line or speck beside it can make two of it.
-  const end = stationAt(problem.model, problem.values, problem.values[problem.model.tip]!);
-  const offsets = (byEdge ? tips : []).map(
-    ({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1,
-  );
-  const astray = Math.max(0, ...offsets.map(Math.abs));
-  return summary(mat, blank.length, { problem, points, tips, astray }, grip);
-}
-
-/** Where the grip begins, once the axis stands well enough to look for it: outlines are followed to there. */
-function gripOn(
-  { model, values }: BlankProblem,
-  photos: readonly Photo[],
-  mat: MatSolution,
-  blank: Blank,
-): number | undefined {
-  const views = photos.flatMap((photo, i) => {
-    const camera = mat.cameras[i];
-    return camera ? [{ photo, camera }] : [];
-  });
-  return gripStart(views, axisTable(model, values, blank.length));
-}
-
-/** The plane (mm over the paper) in which the lane is walked: about the axis's height where most of the blank lies. */
-const walkHeight = (blank: Blank, rest: Rest): number =>
-  rest.kind === 'blocks' ? rest.axisHeight : Math.max(2, (rest.gripDiameter ?? blank.buttDiameter) / 4);
-
-function findTips(photos: readonly Photo[], mat: MatSolution, model: BlankModel, values: Float64Array) {
-  const end = stationAt(model, values, values[model.tip]!);
-  return photos.flatMap((photo, i) => {
-    const camera = mat.cameras[i];
-    const point = camera && findTip(photo, camera, end, tipReach);
-    return point ? [{ photo: i, point }] : [];
-  });
-}
+/** Where the blank ends at its tip, as the problem's values have it. */
+export const endOf = ({ model, values }: Pick<BlankProblem, 'model' | 'values'>): AxisStation =>
+  stationAt(model, values, values[model.tip]!);
 
 function observations(
   { model, values }: Pick<BlankProblem, 'model' | 'values'>,
-  mat: MatSolution,
-  points: readonly (readonly OutlinePoint[])[],
-  tips: readonly SeenTip[],
+  cameras: Cameras,
+  { points, tips }: BlankSeen,
 ): ResidualBlock[] {
   return [
-    ...points.flatMap((own, i) => own.map((point) => outlineBlock(model, mat.cameras[i]!, point, edgeSigma))),
-    ...tips.map(({ photo, point }) => tipBlock(model, mat.cameras[photo]!, point, values[model.tip]!)),
+    ...points.flatMap((own, i) => own.map((point) => outlineBlock(model, cameras[i]!, point, edgeSigma))),
+    ...tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!)),
   ];
 }
 
-function withTip(
-  problem: BlankProblem,
-  mat: MatSolution,
-  points: readonly (readonly OutlinePoint[])[],
-  tips: readonly SeenTip[],
-  values: Float64Array,
-): Float64Array {
-  const observed = observations({ model: problem.model, values }, mat, points, tips);
-  return solveLeastSquares([...problem.priors, ...observed], values, {
-    constant: tips.length === 0 ? new Set([problem.model.tip]) : new Set<number>(),
+/** The problem with its values adjusted to outlines and tip together, the cameras held; a tip not seen stays. */
+export function fitWithTip(problem: BlankProblem, cameras: Cameras, seen: BlankSeen): BlankProblem {
+  const { model, values, priors } = problem;
+  const solved = solveLeastSquares([...priors, ...observations(problem, cameras, seen)], values, {
+    constant: seen.tips.length === 0 ? new Set([model.tip]) : new Set<number>(),
     maximumIterations: 30,
-  }).values;
+  });
+  return { ...problem, values: solved.values };
 }
 
-function summary(mat: MatSolution, length: number, evidence: BlankEvidence, grip: number | undefined): BlankSolution {
+/**
+ * Axis, radius and tip of a fitted blank of so many mm, with their doubt, the cameras held. `grip` = arc length where
+ * the grip or seat begins.
+ */
+export function blankSolution(
+  cameras: Cameras,
+  length: number,
+  evidence: BlankEvidence,
+  grip: number | undefined,
+): BlankSolution {
   const { problem, points, tips, astray } = evidence;
   const { model, values, priors } = problem;
-  const observed = observations({ model, values }, mat, points, tips);
+  const observed = observations(problem, cameras, evidence);
   const covariance = parameterCovariance([...priors, ...observed], values, new Set());
   const tipVariance = covariance ? covariance[model.tip * values.length + model.tip]! : 1;
   return {
@@ -210,7 +102,7 @@ function summary(mat: MatSolution, length: number, evidence: BlankEvidence, grip
     covers: points.map((own) => coverage(own, values[model.tip]!)),
     grip,
     misses: points.map((own, i) => {
-      const camera = mat.cameras[i];
+      const camera = cameras[i];
       return camera ? medianMiss(own, model, values, camera) : 0;
     }),
     evidence,
@@ -223,10 +115,10 @@ function summary(mat: MatSolution, length: number, evidence: BlankEvidence, grip
  */
 export function liftBlank(
   { axis, values: before, evidence, grip }: BlankSolution,
-  mat: MatSolution,
+  cameras: Cameras,
   heights: readonly { along: number; value: number; u: number }[],
 ): BlankSolution {
-  const { problem, points, tips } = evidence;
+  const { problem } = evidence;
   const { model } = problem;
   const tip = before[model.tip]!;
   const lifted = heights.map(({ along, value, u }) => {
@@ -234,9 +126,9 @@ export function liftBlank(
     return splinePrior(model.spline, model.height, tip + along, height, bandsFirst * u);
   });
   const raised = { ...problem, priors: [...problem.priors, ...lifted] };
-  const values = withTip(raised, mat, points, tips, before);
+  const fitted = fitWithTip(raised, cameras, evidence);
   const length = (axis.points.length - 2) * axis.step;
-  const solution = summary(mat, length, { ...evidence, problem: { ...raised, values } }, grip);
+  const solution = blankSolution(cameras, length, { ...evidence, problem: fitted }, grip);
   const { step, side, height } = solution.axisSigma;
   const nearest = (s: number) => heights.reduce((a, b) => (Math.abs(b.along - s) < Math.abs(a.along - s) ? b : a));
   return { ...solution, axisSigma: { step, side, height: height.map((u, i) => Math.max(u, nearest(i * step).u)) } };

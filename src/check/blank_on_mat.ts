@@ -1,4 +1,3 @@
-import type { LaneLook } from '../adjust/lane_look.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import { type ButtEnd, buttEnd } from '../adjust/butt_end.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
@@ -6,6 +5,7 @@ import { blankRadius } from '../geometry/blank_axis.ts';
 import type { Blank, Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Finder } from '../vision/finder/finder.ts';
+import type { LaneLook } from '../vision/lane_look.ts';
 import { findRod, laneLooks, type Rod } from './rod.ts';
 import type { TaggedView } from './tagged_views.ts';
 

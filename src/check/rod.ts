@@ -1,7 +1,6 @@
-import { type BlankSolution, adjustBlank, liftBlank } from '../adjust/blank_adjustment.ts';
+import { type BlankSolution, liftBlank } from '../adjust/blank_adjustment.ts';
 import type { BandSeen, Slide, ViewsKnown } from '../adjust/band_problem.ts';
 import { tieBands } from '../adjust/band_ties.ts';
-import type { LaneLook } from '../adjust/lane_look.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, placeDoubt, tipEnd } from '../adjust/propagation.ts';
@@ -13,8 +12,10 @@ import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import { lookAtLane } from '../vision/finder/look_at_lane.ts';
 import { markRange } from '../vision/grip_start.ts';
+import type { LaneLook } from '../vision/lane_look.ts';
 import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
 import { refuseIfRodMoved } from './refusals.ts';
+import { settleBlank } from './settle_blank.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import type { PerPhoto } from '../photo/photo.ts';
@@ -68,11 +69,9 @@ export function findRod(
   lookOn: (mat: MatSolution) => LaneLook,
 ): Rod {
   const photos = tagged.map(({ photo }) => photo);
+  const expected = { blank: plan.blank, rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
   const blankOn = (mat: MatSolution) => {
-    const blank = adjustBlank(photos, mat, plan.blank, shoot.rest, {
-      tipHidden: plan.tipTop !== undefined,
-      look: () => lookOn(mat),
-    });
+    const blank = settleBlank(photos, mat, expected, () => lookOn(mat));
     refuseIfRodMoved(tagged, blank);
     const views = placedViews(tagged, mat);
     return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
@@ -166,7 +165,7 @@ const movedCamera = ({ intrinsics, pose, matrix }: Camera, by: Vector3): Camera 
 /** The blank as high as the bands say, and the bands as they lie on it then. */
 function lifted(lying: Lying, heights: readonly { along: number; value: number; u: number }[]): Lying {
   const { mat, blank, bands } = lying;
-  const higher = liftBlank(blank, mat, heights);
+  const higher = liftBlank(blank, mat.cameras, heights);
   const lift = (s: number) => axisPoint(higher.axis, s)[2] - axisPoint(blank.axis, s)[2];
   const sightings = bands.sightings.map((band) => {
     const shift = band.parallax * lift(band.tipEdge);

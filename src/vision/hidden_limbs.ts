@@ -1,5 +1,5 @@
 import { quantile } from '../numerics/robust.ts';
-import type { Photo } from '../photo/photo.ts';
+import type { PerPhoto, Photo } from '../photo/photo.ts';
 import type { OutlinePoint } from './outline.ts';
 import { sampleGrey } from './sampling.ts';
 
@@ -21,7 +21,7 @@ const limb = {
  * Whether one side of the blank lies against its own hard shadow, from which its limb cannot be told; `points` = the
  * outline as each photo shows it.
  */
-export function isLimbHidden(photos: readonly Photo[], points: readonly (readonly OutlinePoint[])[]): boolean {
+export function isLimbHidden(photos: PerPhoto<Photo>, points: PerPhoto<readonly OutlinePoint[]>): boolean {
   const seen = points.flatMap((own, i) => {
     const light = own.map(({ pixel, normal }) =>
       sampleGrey(photos[i]!, pixel[0] + limb.beyond * normal[0], pixel[1] + limb.beyond * normal[1]),

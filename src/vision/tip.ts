@@ -1,6 +1,6 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, dot, type Pixel, subtract, unit, type Vector3 } from '../geometry/vector.ts';
-import type { Photo } from '../photo/photo.ts';
+import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation } from './outline.ts';
 import { sampleGrey } from './sampling.ts';
 
@@ -13,6 +13,12 @@ export interface TipPoint {
   offset: number;
   /** standard deviation along the normal, pixels */
   sigma: number;
+}
+
+/** The tip end as one photo shows it. */
+export interface SeenTip {
+  photo: PhotoIndex;
+  point: TipPoint;
 }
 
 /** What the blank's end is told by (common practice, no source, where nothing else is said; held to `tip.test.ts`). */
@@ -115,6 +121,19 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
     .some((g) => g < inside - end.lineTakes * contrast[place - apart]!);
   return touching ? { ...tip, sigma: Math.hypot(tip.sigma, end.lineAtEnd * perMm) } : tip;
 }
+
+/** The end of the blank in each photo that shows it, looked for as `findTip` does. */
+export const findTips = (
+  photos: PerPhoto<Photo>,
+  cameras: PerPhoto<Camera | undefined>,
+  station: AxisStation,
+  reach: number,
+): SeenTip[] =>
+  photos.flatMap((photo, i) => {
+    const camera = cameras[i];
+    const point = camera && findTip(photo, camera, station, reach);
+    return point ? [{ photo: i, point }] : [];
+  });
 
 /**
  * The profile with dark gaps narrower than twice `half` filled from beside them (a running maximum, then a running

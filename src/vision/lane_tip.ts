@@ -1,8 +1,8 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, subtract, type Vector3 } from '../geometry/vector.ts';
-import { lanePoint } from '../vision/lane.ts';
-import type { AxisStation } from '../vision/outline.ts';
-import type { TipPoint } from '../vision/tip.ts';
+import { lanePoint } from './lane.ts';
+import type { AxisStation } from './outline.ts';
+import type { SeenTip, TipPoint } from './tip.ts';
 import type { LaneLook } from './lane_look.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
@@ -42,7 +42,7 @@ function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisSta
 }
 
 /** The tip end as the finder sees it in each photo that shows it. */
-export const laneTips = (look: LaneLook, cameras: PerPhoto<Camera | undefined>, end: AxisStation) =>
+export const laneTips = (look: LaneLook, cameras: PerPhoto<Camera | undefined>, end: AxisStation): SeenTip[] =>
   cameras.flatMap((camera, photo) => {
     const point = camera && laneTip(look, photo, camera, end);
     return point ? [{ photo, point }] : [];

@@ -1,0 +1,139 @@
+import { type BlankSeen, type BlankSolution, blankSolution, endOf, fitWithTip } from '../adjust/blank_adjustment.ts';
+import { chooseBlank, type ChosenBlank } from '../adjust/blank_choice.ts';
+import { axisTable } from '../adjust/blank_model.ts';
+import type { BlankProblem } from '../adjust/blank_problem.ts';
+import { fitOutline, type OutlineRound } from '../adjust/blank_rounds.ts';
+import { laneOf } from '../adjust/mat_lane.ts';
+import { type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
+import { prior } from '../adjust/prior.ts';
+import type { PerPhoto, Photo } from '../photo/photo.ts';
+import { InputError } from '../plan/input_error.ts';
+import type { Blank } from '../plan/plan.ts';
+import type { Rest } from '../plan/shoot.ts';
+import { gripStart } from '../vision/grip_start.ts';
+import { laneSpacing } from '../vision/lane_edges.ts';
+import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
+import { laneTips } from '../vision/lane_tip.ts';
+import { findTip, findTips } from '../vision/tip.ts';
+
+/**
+ * The search for the outline draws in (mm). At first only places where both sides fit the blank's width count: a photo
+ * that shows one side alone cannot tell it from a shadow before the axis stands.
+ */
+const rounds: readonly OutlineRound[] = [
+  { reach: 1.5, pairsFirst: true },
+  { reach: 1.2, pairsFirst: false },
+  { reach: 0.6, pairsFirst: false },
+  { reach: 0.6, pairsFirst: false },
+];
+const gripRound = 2;
+/** How far the first guess of the tip may be off, and how much paper beyond it is looked at, mm. */
+const tipReach = 16;
+
+/** What is expected to lie in the lane. */
+export interface ExpectedBlank {
+  blank: Blank;
+  rest: Rest;
+  /** under a tip-top the end is only roughly where the blank begins to show, and nothing is said of how well */
+  tipHidden: boolean;
+}
+
+/** What the finder sees in the lane: which is the blank and which its shadow, and the end where no edge tells it. */
+type Look = () => LaneLook;
+
+/**
+ * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held: looking and fitting
+ * take turns, each look drawn in by the fit before. Throws InputError when the blank or its tip end is in no photo.
+ */
+export function settleBlank(
+  photos: PerPhoto<Photo>,
+  mat: MatSolution,
+  expected: ExpectedBlank,
+  look: Look,
+): BlankSolution {
+  const { blank, tipHidden } = expected;
+  const { cameras } = mat;
+  const chosen = blankInLane(photos, mat, expected, look);
+  let problem = tipHidden ? withRoughTip(chosen.problem) : chosen.problem;
+  let seen: BlankSeen = { points: [], tips: [] };
+  let grip: number | undefined;
+  for (const [i, round] of rounds.entries()) {
+    if (i === gripRound) {
+      grip = gripOn(problem, photos, mat, blank);
+      if (grip !== undefined)
+        problem = { ...problem, to: Math.min(problem.to, problem.values[problem.model.tip]! + grip) };
+    }
+    const { points, values } = fitOutline(problem, chosen.edges, cameras, blank.finish, round);
+    problem = { ...problem, values };
+    seen = { points, tips: findTips(photos, cameras, endOf(problem), tipReach) };
+    problem = fitWithTip(problem, cameras, seen);
+  }
+  const byEdge = seen.tips.length > 0;
+  if (!byEdge && !tipHidden) {
+    seen = { ...seen, tips: laneTips(look(), cameras, endOf(problem)) };
+    problem = fitWithTip(problem, cameras, seen);
+    if (seen.tips.length === 0)
+      throw new InputError(
+        'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
+      );
+  }
+  const astray = byEdge ? tipAstray(photos, mat, problem, seen) : 0;
+  return blankSolution(cameras, blank.length, { problem, ...seen, astray }, grip);
+}
+
+/** Where the blank lies in the lane by what crosses it in all photos. */
+function blankInLane(
+  photos: PerPhoto<Photo>,
+  mat: MatSolution,
+  { blank, rest }: ExpectedBlank,
+  look: Look,
+): ChosenBlank {
+  const lane = laneOf(mat);
+  // A light blank's hard shadow may pass for it with the finder: several photos' outlines are the better witness then.
+  const asked = blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
+  const plane = { lane, height: walkHeight(blank, rest) };
+  const edges = edgesInLane(photos, mat.cameras, plane, asked ? look() : undefined);
+  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest }, (x, y) => paperHeight(mat, x, y));
+  if (!chosen)
+    throw new InputError(
+      'The blank was not found in any photo: lay it along the white lane between the two rows of squares, clear of other things, and shoot again.',
+    );
+  if (!chosen.tipSeen)
+    throw new InputError(
+      'The tip end of the blank is in no photo: take one more photo over the tip with a hand’s breadth of white paper beyond it.',
+    );
+  return chosen;
+}
+
+/** The plane (mm over the paper) in which the lane is walked: about the axis's height where most of the blank lies. */
+const walkHeight = (blank: Blank, rest: Rest): number =>
+  rest.kind === 'blocks' ? rest.axisHeight : Math.max(2, (rest.gripDiameter ?? blank.buttDiameter) / 4);
+
+const withRoughTip = (problem: BlankProblem): BlankProblem => ({
+  ...problem,
+  priors: [...problem.priors, prior(problem.model.tip, problem.from, laneSpacing)],
+});
+
+/** Where the grip begins, once the axis stands well enough to look for it: outlines are followed to there. */
+function gripOn(
+  { model, values }: BlankProblem,
+  photos: PerPhoto<Photo>,
+  mat: MatSolution,
+  blank: Blank,
+): number | undefined {
+  const views = photos.flatMap((photo, i) => {
+    const camera = mat.cameras[i];
+    return camera ? [{ photo, camera }] : [];
+  });
+  return gripStart(views, axisTable(model, values, blank.length));
+}
+
+/**
+ * How far the end lies from where it was found, at most, mm. Looked for again from there it must be there: a line or
+ * speck beside it can make two of it.
+ */
+function tipAstray(photos: PerPhoto<Photo>, mat: MatSolution, problem: BlankProblem, { tips }: BlankSeen): number {
+  const end = endOf(problem);
+  const offsets = tips.map(({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1);
+  return Math.max(0, ...offsets.map(Math.abs));
+}

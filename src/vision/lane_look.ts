@@ -1,0 +1,29 @@
+import type { Camera } from '../geometry/camera.ts';
+import type { PerPhoto, Photo } from '../photo/photo.ts';
+import { withBlankShare } from './blank_share.ts';
+import type { LaneSeen } from './finder/sighting.ts';
+import type { Lane } from './lane.ts';
+import { type LaneEdges, laneEdges } from './lane_edges.ts';
+
+/** What the finder saw in each photo's lane, and the lane as it was looked at. */
+export interface LaneLook {
+  lane: Lane;
+  seen: PerPhoto<LaneSeen | undefined>;
+}
+
+/**
+ * Each photo's edges across the lane on the plane `height` mm over the paper, and what the finder saw there if asked;
+ * undefined for a photo without a camera.
+ */
+export const edgesInLane = (
+  photos: PerPhoto<Photo>,
+  cameras: PerPhoto<Camera | undefined>,
+  { lane, height }: { lane: Lane; height: number },
+  looked: LaneLook | undefined,
+): (LaneEdges | undefined)[] =>
+  photos.map((photo, i) => {
+    const camera = cameras[i];
+    const own = camera && laneEdges(photo, camera, lane, height);
+    const seen = looked?.seen[i];
+    return own && seen ? withBlankShare(own, camera, lane, seen) : own;
+  });
