@@ -72,6 +72,9 @@ export function cameraOver(
 
 const encode = (v: number): number => 255 * (v <= 0.0031308 ? 12.92 * v : 1.055 * v ** (1 / 2.4) - 0.055);
 
+/** A block of pixels whose middle lies so far beyond the blank's side shows paper alone, mm. */
+const paperBeyond = 4;
+
 /** Renders the blank over white paper: rays against the cone, 3 x 3 a pixel, blur, sRGB, noise, half-size colour. */
 export function renderBlank(scene: SyntheticScene, shot: { camera: Camera; width: number; height: number }): View {
   const { camera, width, height } = shot;
@@ -82,24 +85,34 @@ export function renderBlank(scene: SyntheticScene, shot: { camera: Camera; width
   const height0 = axis.points[0]![2];
   const end = axis.from + (axis.points.length - 1) * axis.step;
   const widest = Math.max(...axis.radii) * 1.2;
-  for (let y = 0; y < height; y++) {
-    for (let x = 0; x < width; x++) {
-      const sight = ray(camera, [x, y]).direction;
-      // Far from the blank there is only paper.
-      const a = sight[1] ** 2 + sight[2] ** 2;
-      const b = origin[1] * sight[1] + (origin[2] - height0) * sight[2];
-      const c = origin[1] ** 2 + (origin[2] - height0) ** 2;
-      if (b * b - a * (c - widest * widest) < 0) continue;
-      const right = subtract(ray(camera, [x + 1, y]).direction, sight);
-      const down = subtract(ray(camera, [x, y + 1]).direction, sight);
-      let sum: Reflectance = [0, 0, 0];
-      for (let sub = 0; sub < 9; sub++) {
-        const direction = addScaled(addScaled(sight, right, ((sub % 3) - 1) / 3), down, (Math.floor(sub / 3) - 1) / 3);
-        sum = add(sum, seen(scene, direction, hit(origin, direction, axis, height0, end), lamp));
-      }
-      for (let i = 0; i < 3; i++) linear[i]![y * width + x] = sum[i]! / 9;
+  /** How far a line of sight passes from the axis's line, mm squared; below 0 by rounding only. */
+  const apart = (sight: Vector3): number => {
+    const a = sight[1] ** 2 + sight[2] ** 2;
+    const b = origin[1] * sight[1] + (origin[2] - height0) * sight[2];
+    const c = origin[1] ** 2 + (origin[2] - height0) ** 2;
+    return c - (b * b) / a;
+  };
+  const draw = (x: number, y: number) => {
+    const sight = ray(camera, [x, y]).direction;
+    if (apart(sight) > widest * widest) return;
+    const right = subtract(ray(camera, [x + 1, y]).direction, sight);
+    const down = subtract(ray(camera, [x, y + 1]).direction, sight);
+    let sum: Reflectance = [0, 0, 0];
+    for (let sub = 0; sub < 9; sub++) {
+      const direction = addScaled(addScaled(sight, right, ((sub % 3) - 1) / 3), down, (Math.floor(sub / 3) - 1) / 3);
+      sum = add(sum, seen(scene, direction, hit(origin, direction, axis, height0, end), lamp));
     }
-  }
+    for (let i = 0; i < 3; i++) linear[i]![y * width + x] = sum[i]! / 9;
+  };
+  // Far from the blank there is only paper: told block by block, each a millimetre or two across.
+  const block = 8;
+  for (let top = 0; top < height; top += block)
+    for (let left = 0; left < width; left += block) {
+      const middle = ray(camera, [left + block / 2, top + block / 2]).direction;
+      if (apart(middle) > (widest + paperBeyond) ** 2) continue;
+      for (let y = top; y < Math.min(top + block, height); y++)
+        for (let x = left; x < Math.min(left + block, width); x++) draw(x, y);
+    }
   const blurred = linear.map((plane) => gaussian(plane, width, height, scene.blur ?? 0.5));
   return { photo: toPhoto(blurred, width, height, scene.noise ?? 2, scene.seed ?? 1), camera };
 }
@@ -151,28 +164,38 @@ function hit(origin: Vector3, direction: Vector3, axis: BlankAxis, height: numbe
 
 function gaussian(plane: Float32Array, width: number, height: number, sigma: number): Float32Array {
   const reach = Math.ceil(3 * sigma);
-  const kernel = Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / sigma) ** 2));
+  const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / sigma) ** 2));
   const total = kernel.reduce((p, q) => p + q, 0);
-  const pass = (from: Float32Array, step: number, limit: (i: number) => number, size: number): Float32Array => {
+  const pass = (from: Float32Array, across: boolean): Float32Array => {
     const out = new Float32Array(from.length);
+    const size = across ? width : height;
+    const step = across ? 1 : width;
     for (let i = 0; i < from.length; i++) {
-      const at = limit(i);
+      const at = across ? i % width : Math.floor(i / width);
+      const inside = at >= reach && at < size - reach;
       let sum = 0;
       for (let d = -reach; d <= reach; d++) {
-        const clamped = Math.min(Math.max(at + d, 0), size - 1) - at;
-        sum += kernel[d + reach]! * from[i + clamped * step]!;
+        const to = inside ? d : Math.min(Math.max(at + d, 0), size - 1) - at;
+        sum += kernel[d + reach]! * from[i + to * step]!;
       }
       out[i] = sum / total;
     }
     return out;
   };
-  const across = pass(plane, 1, (i) => i % width, width);
-  return pass(across, width, (i) => Math.floor(i / width), height);
+  return pass(pass(plane, true), false);
 }
 
 /** Linear planes to a photo: sRGB, noise, BT.601, colour at half size. */
 function toPhoto(planes: readonly Float32Array[], width: number, height: number, noise: number, seed: number): Photo {
   const next = seededNormal(seed);
+  const [reds, greens, blues] = planes as [Float32Array, Float32Array, Float32Array];
+  let before = { light: 0, code: 0 };
+  const level = (light: number): number => {
+    const grain = next() * noise;
+    // most pixels are paper like the one before
+    if (light !== before.light) before = { light, code: encode(Math.max(light, 0)) };
+    return Math.min(Math.max(before.code + grain, 0), 255);
+  };
   const halfWidth = (width + 1) >> 1;
   const halfHeight = (height + 1) >> 1;
   const luma = new Uint8Array(width * height);
@@ -181,10 +204,9 @@ function toPhoto(planes: readonly Float32Array[], width: number, height: number,
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
       const i = y * width + x;
-      const [r, g, b] = planes.map((plane) => {
-        const grain = next() * noise;
-        return Math.min(Math.max(encode(Math.max(plane[i]!, 0)) + grain, 0), 255);
-      }) as [number, number, number];
+      const r = level(reds[i]!);
+      const g = level(greens[i]!);
+      const b = level(blues[i]!);
       const value = 0.299 * r + 0.587 * g + 0.114 * b;
       luma[i] = Math.round(value);
       const j = (y >> 1) * halfWidth + (x >> 1);

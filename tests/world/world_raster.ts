@@ -96,25 +96,29 @@ function groundOf(world: World, checkBars: boolean): Ground {
   const boxes = checkBars ? barBoxes : [];
   const heights = new Map(pages.map(({ tile }) => [tile, world.paper && heightTable(world.paper, tile)]));
   let last = pages[0]!;
-  let place: readonly [number, number] = [0, 0];
-  /** Finds the page, mostly that of the neighbouring pixel, and the place on it. */
+  let [u, v] = [0, 0];
+  const isOn = (page: (typeof pages)[0], x: number, y: number): boolean => {
+    const ownU = (page.c * (x - page.x) + page.s * (y - page.y)) / along;
+    const ownV = (-page.s * (x - page.x) + page.c * (y - page.y)) / across;
+    const within = Math.abs(ownU) <= 148.5 && Math.abs(ownV) <= 105;
+    if (within) last = page;
+    if (page === last) {
+      u = ownU;
+      v = ownV;
+    }
+    return within;
+  };
+  /** Finds the page, mostly that of the neighbouring pixel, and the place (u, v) on it. */
   const find = (x: number, y: number): boolean => {
-    const within = (page: (typeof pages)[0]) => {
-      const u = (page.c * (x - page.x) + page.s * (y - page.y)) / along;
-      const v = (-page.s * (x - page.x) + page.c * (y - page.y)) / across;
-      if (page === last) place = [u, v];
-      if (Math.abs(u) > 148.5 || Math.abs(v) > 105) return false;
-      last = page;
-      place = [u, v];
-      return true;
-    };
-    return within(last) || pages.some(within);
+    if (isOn(last, x, y)) return true;
+    for (const page of pages) if (isOn(page, x, y)) return true;
+    return false;
   };
   return {
-    shade: (x, y) => (find(x, y) ? printedAt(last.tile, place[0], place[1], boxes) : -1),
+    shade: (x, y) => (find(x, y) ? printedAt(last.tile, u, v, boxes) : -1),
     height(x, y) {
       find(x, y);
-      return heights.get(last.tile)?.(place[0], place[1]) ?? 0;
+      return heights.get(last.tile)?.(u, v) ?? 0;
     },
   };
 }
@@ -170,8 +174,11 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
   const directions = rayGrid(shot);
   const ground = groundOf(world, options.checkBars ?? true);
   const sight = new Float64Array(3);
+  const direction = new Float64Array(2);
   const aim = (x: number, y: number) => {
-    const [a, b] = directions(x, y);
+    directions(x, y, direction);
+    const a = direction[0]!;
+    const b = direction[1]!;
     sight[0] = m[0] * a + m[3] * b + m[6];
     sight[1] = m[1] * a + m[4] * b + m[7];
     sight[2] = m[2] * a + m[5] * b + m[8];
@@ -252,9 +259,9 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
 }
 
 /**
- * Normalised directions over the photo: exact on every eighth pixel, straight between (a thousandth of a pixel off).
+ * Normalised directions over the photo, filled in place: exact on every eighth pixel, straight between (a thousandth of a pixel off).
  */
-function rayGrid({ camera, bend, width, height }: WorldCamera): (x: number, y: number) => [number, number] {
+function rayGrid({ camera, bend, width, height }: WorldCamera): (x: number, y: number, into: Float64Array) => void {
   const step = 8;
   const columns = Math.ceil(width / step) + 3;
   const rows = Math.ceil(height / step) + 3;
@@ -269,7 +276,7 @@ function rayGrid({ camera, bend, width, height }: WorldCamera): (x: number, y: n
   for (let j = 0; j < rows; j++)
     for (let i = 0; i < columns; i++)
       grid.set(undistort(camera.intrinsics, unbent((i - 1) * step, (j - 1) * step)), 2 * (j * columns + i));
-  return (x, y) => {
+  return (x, y, into) => {
     const fx = x / step + 1;
     const fy = y / step + 1;
     const i = Math.floor(fx);
@@ -278,10 +285,10 @@ function rayGrid({ camera, bend, width, height }: WorldCamera): (x: number, y: n
     const b = fy - j;
     const at = 2 * (j * columns + i);
     const down = at + 2 * columns;
-    const mix = (k: number) =>
-      (grid[at + k]! * (1 - a) + grid[at + 2 + k]! * a) * (1 - b) +
-      (grid[down + k]! * (1 - a) + grid[down + 2 + k]! * a) * b;
-    return [mix(0), mix(1)];
+    for (let k = 0; k < 2; k++)
+      into[k] =
+        (grid[at + k]! * (1 - a) + grid[at + 2 + k]! * a) * (1 - b) +
+        (grid[down + k]! * (1 - a) + grid[down + 2 + k]! * a) * b;
   };
 }
 

@@ -63,6 +63,19 @@ export interface Rod {
   surroundings(): { at: Vector3; reach: number }[];
 }
 
+/** A wire with round ends; `square` = its length squared. */
+interface Wire {
+  from: Vector3;
+  run: Vector3;
+  square: number;
+  radius: number;
+}
+
+const wireBetween = (from: Vector3, to: Vector3, radius: number): Wire => {
+  const run = subtract(to, from);
+  return { from, run, square: dot(run, run), radius };
+};
+
 interface PlacedGuide {
   centre: Vector3;
   normal: Vector3;
@@ -70,7 +83,7 @@ interface PlacedGuide {
   major: number;
   minor: number;
   /** wires of the frame and the foot */
-  wires: { from: Vector3; to: Vector3; radius: number }[];
+  wires: Wire[];
   ball: { centre: Vector3; radius: number };
 }
 
@@ -128,12 +141,10 @@ export function makeRod(options: RodOptions): Rod {
       major: (guide.outer + guide.inner) / 4,
       minor: (guide.outer - guide.inner) / 4,
       wires: [
-        ...[1, -1].map((hand) => ({
-          from: addScaled(centre, across, (hand * (guide.outer - 0.6)) / 2),
-          to: foot(reach),
-          radius: wire,
-        })),
-        { from: foot(reach), to: foot(reach + 11), radius: wire },
+        ...[1, -1].map((hand) =>
+          wireBetween(addScaled(centre, across, (hand * (guide.outer - 0.6)) / 2), foot(reach), wire),
+        ),
+        wireBetween(foot(reach), foot(reach + 11), wire),
       ],
     };
   });
@@ -147,48 +158,70 @@ export function makeRod(options: RodOptions): Rod {
     return off < line.width / 2 ? line.light : undefined;
   };
 
-  const blankDistance = (p: Vector3): number => {
-    const x = Math.min(Math.max(p[0], 0), length);
-    const off = Math.hypot(p[1] - axisY(x), p[2] - axisZ(x)) - radiusAt(x);
-    const beyond = Math.max(-p[0], p[0] - length);
-    return beyond > 0 ? Math.hypot(Math.max(off, 0), beyond) : off;
+  const blankDistance = (x0: number, y: number, z: number): number => {
+    const x = Math.min(Math.max(x0, 0), length);
+    const across = y - axisY(x);
+    const over = z - axisZ(x);
+    const off = Math.sqrt(across * across + over * over) - radiusAt(x);
+    const beyond = Math.max(-x0, x0 - length);
+    if (beyond <= 0) return off;
+    const out = Math.max(off, 0);
+    return Math.sqrt(out * out + beyond * beyond);
   };
-  const ringDistance = ({ centre, normal, major, minor }: PlacedGuide, p: Vector3): number => {
-    const d = subtract(p, centre);
-    const axial = dot(d, normal);
-    const radial = Math.sqrt(Math.max(dot(d, d) - axial * axial, 0));
-    return Math.hypot(radial - major, axial) - minor;
+  const ringDistance = ({ centre, normal, major, minor }: PlacedGuide, x: number, y: number, z: number): number => {
+    const dx = x - centre[0];
+    const dy = y - centre[1];
+    const dz = z - centre[2];
+    const axial = dx * normal[0] + dy * normal[1] + dz * normal[2];
+    const radial = Math.sqrt(Math.max(dx * dx + dy * dy + dz * dz - axial * axial, 0)) - major;
+    return Math.sqrt(radial * radial + axial * axial) - minor;
   };
-  const wireDistance = ({ from, to, radius }: PlacedGuide['wires'][0], p: Vector3): number => {
-    const run = subtract(to, from);
-    const k = Math.min(Math.max(dot(subtract(p, from), run) / dot(run, run), 0), 1);
-    return norm(subtract(p, addScaled(from, run, k))) - radius;
+  const wireDistance = ({ from, run, square, radius }: Wire, x: number, y: number, z: number): number => {
+    const dx = x - from[0];
+    const dy = y - from[1];
+    const dz = z - from[2];
+    const k = Math.min(Math.max((dx * run[0] + dy * run[1] + dz * run[2]) / square, 0), 1);
+    const a = dx - k * run[0];
+    const b = dy - k * run[1];
+    const c = dz - k * run[2];
+    return Math.sqrt(a * a + b * b + c * c) - radius;
   };
-  const nearest = (p: Vector3): { distance: number; part: RodHit['part'] } => {
-    let distance = blankDistance(p);
-    let part: RodHit['part'] = grip && p[0] > grip.from ? 'grip' : 'blank';
+  // Marched to hundreds of millions of times: told by plain numbers, the part beside them.
+  let part: RodHit['part'] = 'blank';
+  /** How far the rod is from a place; afterwards `part` says what of it that is. */
+  const nearest = (x: number, y: number, z: number): number => {
+    let distance = blankDistance(x, y, z);
+    part = grip && x > grip.from ? 'grip' : 'blank';
     for (const guide of guides) {
       // A ball holds ring, frame and foot: beyond what is already nearer they need no look.
       const { centre, radius } = guide.ball;
-      const [dx, dy, dz] = [p[0] - centre[0], p[1] - centre[1], p[2] - centre[2]];
+      const dx = x - centre[0];
+      const dy = y - centre[1];
+      const dz = z - centre[2];
       const reach = radius + Math.max(distance, 0);
       if (dx * dx + dy * dy + dz * dz > reach * reach) continue;
-      const ring = ringDistance(guide, p);
-      if (ring < distance) [distance, part] = [ring, 'ring'];
+      const ring = ringDistance(guide, x, y, z);
+      if (ring < distance) {
+        distance = ring;
+        part = 'ring';
+      }
       for (const wire of guide.wires) {
-        const d = wireDistance(wire, p);
-        if (d < distance) [distance, part] = [d, 'frame'];
+        const d = wireDistance(wire, x, y, z);
+        if (d < distance) {
+          distance = d;
+          part = 'frame';
+        }
       }
     }
-    return { distance, part };
+    return distance;
   };
-  const normalAt = (p: Vector3): Vector3 => {
+  const normalAt = ([x, y, z]: Vector3): Vector3 => {
     const h = 0.01;
-    const by = (i: number) => {
-      const step = [0, 1, 2].map((k) => (k === i ? h : 0)) as unknown as Vector3;
-      return nearest(add(p, step)).distance - nearest(subtract(p, step)).distance;
-    };
-    return unit([by(0), by(1), by(2)]);
+    return unit([
+      nearest(x + h, y, z) - nearest(x - h, y, z),
+      nearest(x, y + h, z) - nearest(x, y - h, z),
+      nearest(x, y, z + h) - nearest(x, y, z - h),
+    ]);
   };
   const top =
     Math.max(buttRadius + buttHeight, grip ? grip.radius * 2 : 0, ...guides.map((g) => g.centre[2] + g.major + 3)) + 5;
@@ -197,20 +230,27 @@ export function makeRod(options: RodOptions): Rod {
     trace(origin, direction, limit) {
       let t = Math.max((top - origin[2]) / direction[2], 0);
       for (let i = 0; i < 90 && t < limit; i++) {
-        const p = addScaled(origin, direction, t);
-        const { distance, part } = nearest(p);
-        if (distance < fine) return { point: p, normal: normalAt(p), part, s: arcAt(Math.max(p[0], 0)) };
+        const distance = nearest(
+          origin[0] + t * direction[0],
+          origin[1] + t * direction[1],
+          origin[2] + t * direction[2],
+        );
+        if (distance < fine) {
+          const point = addScaled(origin, direction, t);
+          const hit = part;
+          return { point, normal: normalAt(point), part: hit, s: arcAt(Math.max(point[0], 0)) };
+        }
         t += 0.97 * distance;
       }
       return undefined;
     },
-    light({ point, normal, part, s }, direction, lamp) {
+    light({ point, normal, part: of, s }, direction, lamp) {
       const paint: Light =
-        part === 'ring'
+        of === 'ring'
           ? [0.12, 0.12, 0.13]
-          : part === 'frame'
+          : of === 'frame'
             ? [0.25, 0.25, 0.26]
-            : part === 'grip'
+            : of === 'grip'
               ? [0.42, 0.28, 0.16]
               : (options.marks?.find((m) => Math.abs(s - m.at) < m.width / 2)?.light ??
                 lineAt(s, normal) ??
@@ -223,7 +263,7 @@ export function makeRod(options: RodOptions): Rod {
         (mirror[1] * lamp[1] + mirror[2] * lamp[2]) / Math.max(Math.hypot(mirror[1], mirror[2]), 1e-9),
         0,
       );
-      const glint = part === 'grip' ? 0 : shine.strength * align ** shine.exponent;
+      const glint = of === 'grip' ? 0 : shine.strength * align ** shine.exponent;
       // Near the paper its light comes back from below.
       const below = 0.25 * Math.max(-normal[2], 0) * Math.exp(-point[2] / 20);
       return [
@@ -236,7 +276,7 @@ export function makeRod(options: RodOptions): Rod {
       let open = 1;
       let t = 0.3;
       for (let i = 0; i < 30 && point[2] + t * lamp[2] < top; i++) {
-        const { distance } = nearest(addScaled(point, lamp, t));
+        const distance = nearest(point[0] + t * lamp[0], point[1] + t * lamp[1], point[2] + t * lamp[2]);
         open = Math.min(open, (6 * distance) / t);
         if (open <= 0) break;
         t += Math.max(distance, 0.3);
