@@ -1,5 +1,5 @@
 import { laneOf } from '../adjust/mat_lane.ts';
-import { type ButtEnd, buttEnd } from '../adjust/butt_end.ts';
+import { type ButtEnd, buttEnd } from '../vision/butt_end.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
 import type { Blank, Plan } from '../plan/plan.ts';

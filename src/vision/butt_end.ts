@@ -1,8 +1,8 @@
 import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { scale } from '../geometry/vector.ts';
 import { project } from '../geometry/camera.ts';
-import { findTip } from '../vision/tip.ts';
-import type { PerView, View, ViewIndex } from '../vision/strip.ts';
+import { findTip } from './tip.ts';
+import type { PerView, View, ViewIndex } from './strip.ts';
 
 /** The butt end of a bare blank: arc length from the tip with its reading's standard uncertainty, mm. */
 export interface ButtEnd {
