@@ -72,7 +72,7 @@ const shootOf = (mat: Shoot['mat'], photos: string[]): Shoot => ({
 
 /** Photos of tags alone, each camera moved from the one before by so many mm along the mat. */
 function burst(apart: readonly number[]): { tagged: TaggedView[]; shoot: Shoot } {
-  const world: World = { ...layTiles({ tiles: 3 }), cameras: [] };
+  const world: World = { ...layTiles({ tiles: 2 }), cameras: [] };
   const [shot] = walk({ photos: 1, from: 300, to: 300 });
   const next = seededNormal(5);
   const { intrinsics } = shot!.camera;

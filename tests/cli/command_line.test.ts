@@ -4,9 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterEach, beforeEach, expect, test, vi } from 'vitest';
+import { runCommand } from '../../src/cli/commands.ts';
 import { openFolder, openOutput } from '../../src/cli/outputs.ts';
-import { planCommand } from '../../src/cli/plan.ts';
-import { verifyCommand } from '../../src/cli/verify.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const sample = join(root, 'fixtures/sample');
@@ -24,11 +23,11 @@ interface Ended {
   error: string;
 }
 /** A command as the command line runs it, in this process. */
-async function run([name, ...args]: readonly string[]): Promise<Ended> {
+async function run(words: readonly string[]): Promise<Ended> {
   const said = { out: '', error: '' };
   vi.spyOn(console, 'log').mockImplementation((text) => (said.out += `${text}\n`));
   vi.spyOn(console, 'error').mockImplementation((text) => (said.error += `${text}\n`));
-  const code = await (name === 'plan' ? planCommand : verifyCommand)([...args]);
+  const code = await runCommand(words);
   vi.restoreAllMocks();
   return { ...said, code };
 }
