@@ -259,7 +259,8 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
 }
 
 /**
- * Normalised directions over the photo, filled in place: exact on every eighth pixel, straight between (a thousandth of a pixel off).
+ * Normalised directions over the photo, filled in place: exact on every eighth pixel, straight between (a thousandth of
+ * a pixel off).
  */
 function rayGrid({ camera, bend, width, height }: WorldCamera): (x: number, y: number, into: Float64Array) => void {
   const step = 8;
