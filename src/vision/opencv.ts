@@ -1,4 +1,5 @@
 import type { Pixel } from '../geometry/vector.ts';
+import { openCvFromDisk } from './opencv_from_disk.ts';
 
 /**
  * The one place that touches OpenCV and owns every `Mat`. OpenCV is used for what it is best at, finding and decoding
@@ -53,7 +54,7 @@ function load(): Promise<{ cv: OpenCv }> {
     const inNode = typeof process !== 'undefined' && typeof process.listeners === 'function';
     const before = inNode ? process.listeners('uncaughtException') : [];
     const beforeRejections = inNode ? process.listeners('unhandledRejection') : [];
-    const { module } = runFromDisk() ?? (await import('./opencv_module.ts')).box;
+    const { module } = openCvFromDisk() ?? (await import('./opencv_module.ts')).box;
     const box = await new Promise<{ cv: OpenCv }>((resolve, reject) => {
       const timer = setTimeout(
         () => reject(new Error('The tag reader did not start within a minute. Reload and try again.')),
@@ -77,22 +78,6 @@ function load(): Promise<{ cv: OpenCv }> {
     return box;
   })();
   return loading;
-}
-
-/**
- * OpenCV's module object in Node, its ten megabytes of source (plain ASCII) run as they stand; undefined in a browser.
- * By `import` a loader that translates TypeScript would keep several copies of them: 80 MB.
- */
-function runFromDisk(): { module: unknown } | undefined {
-  if (typeof process === 'undefined' || typeof process.getBuiltinModule !== 'function') return undefined;
-  const require = process.getBuiltinModule('node:module').createRequire(import.meta.url);
-  const path = require.resolve('@techstark/opencv-js');
-  const source = process.getBuiltinModule('node:fs').readFileSync(path, 'latin1');
-  const names = ['module', 'exports', 'require', '__filename', '__dirname'];
-  const run = process.getBuiltinModule('node:vm').compileFunction(source, names, { filename: path });
-  const module = { exports: {} as unknown };
-  run.call(module.exports, module, module.exports, require, path, process.getBuiltinModule('node:path').dirname(path));
-  return { module: module.exports };
 }
 
 /** Runs `work` with a keeper; everything handed to the keeper is freed afterwards, whatever happens. */

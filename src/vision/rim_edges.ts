@@ -68,7 +68,7 @@ function rowsOfProjected({ matrix: m }: Camera): { u: Vector3; v: Vector3 } {
   };
 }
 
-/** A bench point's place and its derivative (pixels) by the point (mm), row by row; undefined where no lens shows it. */
+/** A bench point's place (pixels), derived by the point (mm) row by row; undefined where no lens shows it. */
 export function projectionRows(camera: Camera, point: Vector3): { pixel: Pixel; u: Vector3; v: Vector3 } | undefined {
   if (!projectInto(camera, point)) return undefined;
   return { pixel: [projected.pixelX, projected.pixelY], ...rowsOfProjected(camera) };

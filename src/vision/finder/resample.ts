@@ -81,7 +81,7 @@ function columnNodes(camera: Camera, sheet: Sheet, column: number, along: number
   return nodes;
 }
 
-/** Adds the photo's luma, blue and red difference along a line to `sum` (row by row, one after the other), at these offsets. */
+/** Adds the photo's luma, then blue, then red difference along a line to `sum`, a number a row, at these offsets. */
 function addColumn({ photo }: View, nodes: Float64Array, offsets: readonly number[], sum: Float64Array): void {
   const { left, top, width, height } = heldOf(photo);
   const colour = colourSize({ width, height });

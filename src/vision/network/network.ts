@@ -16,7 +16,7 @@ export interface Network {
 const pageBytes = 65536;
 const floatBytes = 4;
 
-/** Makes a network of the bytes of an ONNX file. Throws an Error where they are none, or hold what is not known here. */
+/** Makes a network of an ONNX file's bytes. Throws an Error where they are none, or hold what is not known here. */
 export const loadNetwork = async (onnx: Uint8Array): Promise<Network> => networkOf(readOnnx(onnx));
 
 /**
