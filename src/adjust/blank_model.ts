@@ -1,6 +1,6 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
-import { type BasisAt, basisAt, splineValue, type UniformSpline } from '../geometry/spline.ts';
+import { type BasisAt, basisAt, type UniformSpline, valueBy } from '../geometry/spline.ts';
 import { addScaled, dot, type Pixel, scale, unit, type Vector3 } from '../geometry/vector.ts';
 import { type Lane, lanePoint } from '../vision/lane.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
@@ -22,9 +22,14 @@ export interface BlankModel {
   tip: number;
 }
 
-/** The station of the modelled axis at `t`. */
-export function stationAt(model: BlankModel, values: ArrayLike<number>, t: number): AxisStation {
-  const { first, weights, slopes } = basisAt(model.spline, t);
+/** The station of the modelled axis at `t`; the splines' weights there, where they are known already. */
+export function stationAt(
+  model: BlankModel,
+  values: ArrayLike<number>,
+  t: number,
+  { first, weights, slopes }: BasisAt = basisAt(model.spline, t),
+  own: BasisAt = basisAt(model.radiusSpline, t),
+): AxisStation {
   let side = 0;
   let height = 0;
   let sideSlope = 0;
@@ -42,7 +47,7 @@ export function stationAt(model: BlankModel, values: ArrayLike<number>, t: numbe
     t,
     point: lanePoint(model.lane, t, side, height),
     along: unit([dx - sideSlope * dy, dy + sideSlope * dx, heightSlope]),
-    radius: splineValue(model.radiusSpline, values, model.radius, t),
+    radius: valueBy(own, values, model.radius),
   };
 }
 
@@ -103,7 +108,7 @@ export function outlineBlock(model: BlankModel, camera: Camera, seen: OutlinePoi
     size: 1,
     robust: 0.8 / sigma,
     evaluate(values, residuals, jacobian) {
-      const station = stationAt(model, values, seen.t);
+      const station = stationAt(model, values, seen.t, axisBasis, radiusBasis);
       const q = outlineDirection(station, centre, seen.side);
       const X = addScaled(station.point, q, station.radius);
       const by = edgeRow(edge, X, residuals, jacobian);
@@ -160,13 +165,13 @@ export function splinePrior(
   mean: number,
   sigma: number,
 ): ResidualBlock {
-  const { first, weights } = basisAt(spline, t);
+  const basis = basisAt(spline, t);
   return {
-    parameters: indices(offset + first, 4),
+    parameters: indices(offset + basis.first, 4),
     size: 1,
     evaluate(values, residuals, jacobian) {
-      residuals[0] = (splineValue(spline, values, offset, t) - mean) / sigma;
-      if (jacobian) for (let i = 0; i < 4; i++) jacobian[i] = weights[i as 0]! / sigma;
+      residuals[0] = (valueBy(basis, values, offset) - mean) / sigma;
+      if (jacobian) for (let i = 0; i < 4; i++) jacobian[i] = basis.weights[i as 0] / sigma;
     },
   };
 }
@@ -212,7 +217,7 @@ export function abovePaper(
     parameters: [...indices(height + axis.first, 4), ...indices(radius + own.first, 4)],
     size: 1,
     evaluate(values, residuals, jacobian) {
-      const sunk = paper + splineValue(radiusSpline, values, radius, t) - splineValue(spline, values, height, t);
+      const sunk = paper + valueBy(own, values, radius) - valueBy(axis, values, height);
       residuals[0] = Math.max(sunk, 0) / sigma;
       if (!jacobian) return;
       for (let i = 0; i < 4; i++) {

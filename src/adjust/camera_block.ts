@@ -48,6 +48,8 @@ export function rotationOf(values: ArrayLike<number>, pose: number): RotationWit
   return last.rotation;
 }
 
+const shift: [number, number] = [0, 0];
+
 /** Fills `out` with a bench point's picture through a camera, the lens's field included; false behind the camera. */
 export function projectThrough(
   values: Float64Array,
@@ -58,9 +60,9 @@ export function projectThrough(
 ): boolean {
   const translation = values.subarray(camera.pose + 3, camera.pose + 6);
   if (!projectWithJacobian(intrinsicsOf(values, camera), rotation, translation, point, out)) return false;
-  const [right, down] = fieldShift(fieldOf(values, camera), out.pixel[0]!, out.pixel[1]!);
-  out.pixel[0]! += right;
-  out.pixel[1]! += down;
+  fieldShift(fieldOf(values, camera), out.pixel[0]!, out.pixel[1]!, shift);
+  out.pixel[0]! += shift[0];
+  out.pixel[1]! += shift[1];
   return true;
 }
 

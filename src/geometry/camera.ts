@@ -59,14 +59,18 @@ export function poseLooking(from: Vector3, target: Vector3, right: Vector3): Pos
 export const cameraCentre = (camera: Camera): Vector3 =>
   scale(transform(transpose(camera.matrix), camera.pose.translation), -1);
 
+// Kept from call to call: a check projects millions of points.
+const image = makeBrownImage();
+const shift: [number, number] = [0, 0];
+
 /** Normalised image coordinates (x/z, y/z) to pixels. */
 export function distort(intrinsics: Intrinsics, x: number, y: number): Pixel {
-  const at = brown(intrinsics.distortion, x, y, makeBrownImage());
+  const at = brown(intrinsics.distortion, x, y, image);
   const u = intrinsics.focal * at.x + intrinsics.centre[0];
   const v = intrinsics.focal * at.y + intrinsics.centre[1];
   if (!intrinsics.field) return [u, v];
-  const [du, dv] = fieldShift(intrinsics.field, u, v);
-  return [u + du, v + dv];
+  fieldShift(intrinsics.field, u, v, shift);
+  return [u + shift[0], v + shift[1]];
 }
 
 /** Pixels to normalised image coordinates: the inverse of `distort`. */

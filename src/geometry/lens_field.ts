@@ -58,8 +58,13 @@ export function fieldWeights(grid: FieldGrid, x: number, y: number): { index: nu
   return { index, weight };
 }
 
-/** The field's shift at a pixel, pixels. */
-export function fieldShift({ grid, right, down }: LensField, x: number, y: number): [number, number] {
+/** The field's shift at a pixel, pixels; into `out`, where one is kept from call to call. */
+export function fieldShift(
+  { grid, right, down }: LensField,
+  x: number,
+  y: number,
+  out: [number, number] = [0, 0],
+): [number, number] {
   const pitch = grid.columns + 3;
   // As `cellOf` and `cubicWeights`, without lists: every projection asks.
   const placeAcross = Math.min(Math.max((x / grid.width) * grid.columns, 0), grid.columns);
@@ -77,5 +82,7 @@ export function fieldShift({ grid, right, down }: LensField, x: number, y: numbe
     dx += by * (a * right[at]! + b * right[at + 1]! + c * right[at + 2]! + d * right[at + 3]!);
     dy += by * (a * down[at]! + b * down[at + 1]! + c * down[at + 2]! + d * down[at + 3]!);
   }
-  return [dx, dy];
+  out[0] = dx;
+  out[1] = dy;
+  return out;
 }

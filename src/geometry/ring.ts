@@ -83,7 +83,7 @@ export function ringRims(ring: Ring, eye: Vector3, count: number): RimPoint[][] 
     const sightRadial = dot(sight, radial);
     const sightAxial = dot(sight, ring.normal);
     const face = sightAxial >= 0 ? 1 : -1;
-    const length = Math.hypot(sightRadial, sightAxial) || 1;
+    const length = Math.sqrt(sightRadial * sightRadial + sightAxial * sightAxial) || 1;
     const mr = Math.abs(sightAxial) / length;
     const mn = (-face * sightRadial) / length;
     outline.push(at('outline', angle, radial, mn >= 0 ? 1 : -1, mr, mn));

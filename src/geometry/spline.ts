@@ -46,9 +46,20 @@ export function basisAt(spline: UniformSpline, t: number): BasisAt {
 }
 
 /** The spline's value at `t`, its coefficients standing from `offset` in `coefficients`. */
-export function splineValue(spline: UniformSpline, coefficients: ArrayLike<number>, offset: number, t: number): number {
-  const { first, weights } = basisAt(spline, t);
-  let sum = 0;
-  for (let i = 0; i < 4; i++) sum += weights[i as 0]! * coefficients[offset + first + i]!;
-  return sum;
+export const splineValue = (
+  spline: UniformSpline,
+  coefficients: ArrayLike<number>,
+  offset: number,
+  t: number,
+): number => valueBy(basisAt(spline, t), coefficients, offset);
+
+/** A spline's value by the weights of a place. */
+export function valueBy({ first, weights }: BasisAt, coefficients: ArrayLike<number>, offset: number): number {
+  const at = offset + first;
+  return (
+    weights[0] * coefficients[at]! +
+    weights[1] * coefficients[at + 1]! +
+    weights[2] * coefficients[at + 2]! +
+    weights[3] * coefficients[at + 3]!
+  );
 }

@@ -16,6 +16,8 @@ export const cross = (a: Vector3, b: Vector3): Vector3 => [
 ];
 // Several times as fast as `Math.hypot`, which guards against lengths that no photo or bench has.
 export const norm = (a: Vector3): number => Math.sqrt(a[0] * a[0] + a[1] * a[1] + a[2] * a[2]);
+/** Distance between two places of a photo, pixels. */
+export const pixelsApart = (a: Pixel, b: Pixel): number => Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2);
 /** The unit vector along `a`; a zero vector gives NaN. */
 export const unit = (a: Vector3): Vector3 => scale(a, 1 / norm(a));
 /** a + k b. */

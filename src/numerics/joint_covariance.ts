@@ -7,6 +7,8 @@ import { type Sorting, sortUnknowns, type Unknowns } from './unknowns.ts';
 export interface JointCovariance {
   /** of two parameters */
   at: (p: number, q: number) => number;
+  /** of a linear function of `count` parameters with itself: these, each with its derivative */
+  ofFew: (parameters: Int32Array, derivatives: Float64Array, count: number) => number;
   /** of two linear functions of all parameters, each given by its derivatives */
   between: (g: Float64Array, h: Float64Array) => number;
 }
@@ -65,6 +67,21 @@ export function jointCovariance(
       const [i, j] = [column[p]!, column[q]!];
       if (i < 0 || j < 0) return 0;
       return entry(parts, i, groupAt[i]!, j, groupAt[j]!) / (lengths[i]! * lengths[j]!);
+    },
+    ofFew(parameters, derivatives, count) {
+      let sum = 0;
+      for (let a = 0; a < count; a++) {
+        const i = column[parameters[a]!]!;
+        if (i < 0) continue;
+        const left = derivatives[a]! / lengths[i]!;
+        for (let b = 0; b <= a; b++) {
+          const j = column[parameters[b]!]!;
+          if (j < 0) continue;
+          const share = left * (derivatives[b]! / lengths[j]!) * entry(parts, i, groupAt[i]!, j, groupAt[j]!);
+          sum += b < a ? 2 * share : share;
+        }
+      }
+      return sum;
     },
     between(g, h) {
       const a = carried(parts, g);

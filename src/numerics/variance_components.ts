@@ -44,12 +44,7 @@ export function varianceComponent(
         at[count] = parameters[a]!;
         element[count++] = jacobian[k * width + a]!;
       }
-      for (let a = 0; a < count; a++) {
-        const p = at[a]!;
-        const left = element[a]!;
-        taken += left * left * covariance.at(p, p);
-        for (let b = 0; b < a; b++) taken += 2 * left * element[b]! * covariance.at(p, at[b]!);
-      }
+      taken += covariance.ofFew(at, element, count);
     }
     squares += weight * square;
     freedom += weight * (size - taken);

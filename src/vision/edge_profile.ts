@@ -28,6 +28,7 @@ const gain = 1 / kernel.reduce((sum, k, i) => sum + 2 * k * i * STEP, 0);
 // Kept from call to call: a fit asks for hundreds of thousands of profiles.
 let profile = new Float64Array(128);
 let slopes = new Float64Array(128);
+const line = new Float64Array(4);
 
 /**
  * The edges met within `reach` pixels of `origin` along a unit `direction`, averaged over a band `breadth` pixels wide,
@@ -48,6 +49,8 @@ export function edgesAcross(
   profile.fill(0, 0, total);
   const { left, top, width, height } = heldOf(photo);
   const luma: Plane = { values: photo.luma, width, height, border: 'nearest' };
+  line[2] = STEP * direction[0];
+  line[3] = STEP * direction[1];
   // Rows a pixel or so apart: closer ones would share their pixels.
   const rows = Math.max(1, Math.round(breadth));
   for (let row = 0; row < rows; row++) {
@@ -55,8 +58,9 @@ export function edgesAcross(
     const x0 = origin[0] - side * direction[1];
     const y0 = origin[1] + side * direction[0];
     const back = (n + HALF) * STEP;
-    const first = { x: x0 - back * direction[0] - left, y: y0 - back * direction[1] - top };
-    addAlongLine(luma, { ...first, dx: STEP * direction[0], dy: STEP * direction[1], count: total }, profile, 0);
+    line[0] = x0 - back * direction[0] - left;
+    line[1] = y0 - back * direction[1] - top;
+    addAlongLine(luma, line, total, profile, 0);
   }
   if (slopes.length < total) slopes = new Float64Array(2 * total);
   for (let i = 0; i <= 2 * n; i++) {

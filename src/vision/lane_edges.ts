@@ -5,7 +5,7 @@ import { orderStatistic } from '../numerics/robust.ts';
 import { heldOf, type Photo } from '../photo/photo.ts';
 import { edgesAcross, noiseNear, slopeOfNoise } from './edge_profile.ts';
 import { type Lane, lanePoint } from './lane.ts';
-import { colourSize, halfSize, samplePhoto, samplePlane } from './sampling.ts';
+import { addAlongLine, colourPlanes, halfSizeLine, samplePhoto } from './sampling.ts';
 import type { Colour } from './strip_relief.ts';
 
 /** An edge met on a walk across the lane. */
@@ -150,6 +150,7 @@ function beside(photo: Photo, at: Pixel, across: Pixel): Colour {
   return count === 0 ? [0, 128, 128] : [sum[0] / count, sum[1] / count, sum[2] / count];
 }
 
+/** The colour along the walk, each place's a mean over five places 2 pixels apart along the lane. */
 function chromaAlong(
   photo: Photo,
   at: (d: number) => Pixel,
@@ -157,19 +158,18 @@ function chromaAlong(
   [first, last]: [number, number],
 ): LaneStation['chroma'] {
   const count = Math.max(last - first + 1, 0);
-  const blue = new Float32Array(count);
-  const red = new Float32Array(count);
-  const held = heldOf(photo);
-  const { width, height } = colourSize(held);
-  for (let i = 0; i < count; i++) {
-    const [x, y] = at(first + i);
-    for (let k = -4; k <= 4; k += 2) {
-      const [hx, hy] = [halfSize(x - k * across[1] - held.left), halfSize(y + k * across[0] - held.top)];
-      blue[i]! += samplePlane(photo.blueDifference, width, height, hx, hy, 'unknown') / 5;
-      red[i]! += samplePlane(photo.redDifference, width, height, hx, hy, 'unknown') / 5;
-    }
+  const [blue, red] = [new Float64Array(count), new Float64Array(count)];
+  const { left, top } = heldOf(photo);
+  const planes = colourPlanes(photo, 'unknown');
+  const [x, y] = at(first);
+  for (let k = -4; k <= 4; k += 2) {
+    const line = Float64Array.of(x - k * across[1] - left, y + k * across[0] - top, ...across);
+    halfSizeLine(line);
+    addAlongLine(planes.blue, line, count, blue, 0);
+    addAlongLine(planes.red, line, count, red, 0);
   }
-  return { first, blue, red };
+  const mean = (sums: Float64Array) => Float32Array.from(sums, (sum) => sum / 5);
+  return { first, blue: mean(blue), red: mean(red) };
 }
 
 /** Where the colour changes most along the walk, pixels from its middle. */

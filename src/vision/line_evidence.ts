@@ -1,6 +1,6 @@
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { project, towardCamera } from '../geometry/camera.ts';
-import { add, addScaled, cross, dot, type Pixel, scale, unit } from '../geometry/vector.ts';
+import { add, addScaled, cross, dot, type Pixel, pixelsApart, scale, unit } from '../geometry/vector.ts';
 import type { BlankInView } from './blank_in_view.ts';
 import { edgesAcross, slopeOfNoise } from './edge_profile.ts';
 import type { RimSample } from './rim_edges.ts';
@@ -56,8 +56,6 @@ const sumUp = (ratios: readonly number[]) => {
   return Math.min(Math.max(mean * ratios.length, 0), prolonged.most);
 };
 
-export const gap = (a: Pixel, b: Pixel) => Math.hypot(a[0] - b[0], a[1] - b[1]);
-
 /**
  * A straight line across the paper (a seam, a tape, a printed bar) can pass for the two long sides of a ring seen
  * edge-on, but it goes on where a ring ends: the evidence for edges on the prolongation of the long sides beyond the
@@ -78,7 +76,7 @@ export function lineEvidence(view: View, { outline, blank, density, noise }: Out
       if (side.length < prolonged.samples) continue;
       const first = side.reduce((a, b) => (place(a.pixel) < place(b.pixel) ? a : b)).pixel;
       const last = side.reduce((a, b) => (place(a.pixel) > place(b.pixel) ? a : b)).pixel;
-      const length = gap(first, last);
+      const length = pixelsApart(first, last);
       if (length < prolonged.shortest) continue;
       const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
       const normal: Pixel = [-direction[1], direction[0]];

@@ -2,7 +2,7 @@ import { brown, type BrownImage, foldsBack, makeBrownImage } from '../geometry/b
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
-import { add, dot, type Matrix3, scale, type Pixel, type Vector3 } from '../geometry/vector.ts';
+import { add, dot, type Matrix3, scale, type Pixel, pixelsApart, type Vector3 } from '../geometry/vector.ts';
 import type { Photo } from '../photo/photo.ts';
 import { edgesAcross, type ProfileEdge, slopeOfNoise } from './edge_profile.ts';
 import type { View } from './strip.ts';
@@ -29,6 +29,7 @@ interface Projected {
   brown: BrownImage;
 }
 const projected: Projected = { x: 0, y: 0, k: 0, pixelX: 0, pixelY: 0, brown: makeBrownImage() };
+const shift: [number, number] = [0, 0];
 
 /** Fills `projected` with a bench point's place in the photo; false where no lens shows it. */
 function projectInto(camera: Camera, point: Vector3): boolean {
@@ -49,9 +50,9 @@ function projectInto(camera: Camera, point: Vector3): boolean {
   projected.pixelX = focal * at.x + centre[0];
   projected.pixelY = focal * at.y + centre[1];
   if (field) {
-    const [shiftX, shiftY] = fieldShift(field, projected.pixelX, projected.pixelY);
-    projected.pixelX += shiftX;
-    projected.pixelY += shiftY;
+    fieldShift(field, projected.pixelX, projected.pixelY, shift);
+    projected.pixelX += shift[0];
+    projected.pixelY += shift[1];
   }
   return true;
 }
@@ -110,7 +111,7 @@ export function sampleRims(
     for (const rim of run) {
       if (!projectInto(camera, rim.point)) continue;
       const pixel: Pixel = [projected.pixelX, projected.pixelY];
-      if (last && distanceOf(pixel, last) < spacing) continue;
+      if (last && pixelsApart(pixel, last) < spacing) continue;
       const { u, v } = rowsOfProjected(camera);
       const normal = add(scale(rim.radial, rim.normalRadial), scale(ring.normal, rim.normalAxial));
       let gx = dot(u, normal);
@@ -134,8 +135,6 @@ export function sampleRims(
   }
   return samples;
 }
-
-const distanceOf = (a: Pixel, b: Pixel): number => Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2);
 
 /** A crease is a circle fixed to the ring: its normal in the photo is square to the circle's projected tangent. */
 function creaseNormal(ring: Ring, rim: RimPoint, u: Vector3, v: Vector3): [number, number] {

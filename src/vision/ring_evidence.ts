@@ -1,11 +1,11 @@
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import type { Ring } from '../geometry/ring.ts';
-import { norm } from '../geometry/vector.ts';
+import { norm, pixelsApart } from '../geometry/vector.ts';
 import { besideBlank, blankInView, ownEdges } from './blank_in_view.ts';
 import type { ProfileEdge } from './edge_profile.ts';
 import { type RimSample, sampleRims } from './rim_edges.ts';
 import type { View } from './strip.ts';
-import { bandEvidence, gap, lineEvidence } from './line_evidence.ts';
+import { bandEvidence, lineEvidence } from './line_evidence.ts';
 
 /**
  * The chance that a ring's rim shows as an edge, by where it lies (measured on rendered rings, no source). On a dark or
@@ -63,7 +63,8 @@ export function ringEvidence(
     const beside = besideBlank(blank, sample.pixel, sample.outward);
     if (beside.onOutline) continue;
     // Seen nearly edge-on, the inner rims run along the outline and say nothing of their own.
-    if (sample.rim.part !== 'outline' && outline.some((o) => gap(o.pixel, sample.pixel) < speaking.ownRim)) continue;
+    if (sample.rim.part !== 'outline' && outline.some((o) => pixelsApart(o.pixel, sample.pixel) < speaking.ownRim))
+      continue;
     places.push({ sample, outside: beside.distance > speaking.outside, edges: ownEdges(blank, sample) });
   }
   const seen = { outline, blank, density, noise };

@@ -50,22 +50,21 @@ export interface Plane {
   border: Border;
 }
 
-/** Places along a line: the first, how far it is to the next one, and how many there are; pixels. */
-export interface LinePlaces {
-  x: number;
-  y: number;
-  dx: number;
-  dy: number;
-  count: number;
-}
-
-/** Adds a plane's samples along a line to `sums`, from `first` on. As `samplePlane`, for the many places of a line. */
+/**
+ * Adds a plane's samples at `count` places along a line to `sums`, from `first` on. `line` = the first place and how
+ * far it is to the next: x, y, dx, dy, pixels. As `samplePlane`, without a list or object a place.
+ */
 export function addAlongLine(
   { values, width, height, border }: Plane,
-  { x, y, dx, dy, count }: LinePlaces,
+  line: Float64Array,
+  count: number,
   sums: Float64Array,
   first: number,
 ): void {
+  const x = line[0]!;
+  const y = line[1]!;
+  const dx = line[2]!;
+  const dy = line[3]!;
   const held = border === 'nearest';
   const right = held ? width - inside : width - 1;
   const bottom = held ? height - inside : height - 1;
@@ -100,6 +99,23 @@ export const colourSize = ({ width, height }: Pick<Photo, 'width' | 'height'>): 
   width: (width + 1) >> 1,
   height: (height + 1) >> 1,
 });
+
+/** A photo's colour planes, to sample at half-size places. */
+export function colourPlanes(photo: Photo, border: Border): { blue: Plane; red: Plane } {
+  const size = colourSize(heldOf(photo));
+  return {
+    blue: { values: photo.blueDifference, ...size, border },
+    red: { values: photo.redDifference, ...size, border },
+  };
+}
+
+/** Turns a line of full-size places (as `addAlongLine` takes it) into one of half-size places. */
+export function halfSizeLine(line: Float64Array): void {
+  line[0] = halfSize(line[0]!);
+  line[1] = halfSize(line[1]!);
+  line[2] = line[2]! / 2;
+  line[3] = line[3]! / 2;
+}
 
 /**
  * Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; luma NaN outside of what is held of it.

@@ -1,6 +1,6 @@
 import { type Camera, distort } from '../../geometry/camera.ts';
 import { transform } from '../../geometry/vector.ts';
-import { addAlongLine, colourSize, halfSize } from '../sampling.ts';
+import { addAlongLine, colourPlanes, halfSizeLine, type Plane } from '../sampling.ts';
 import { heldOf } from '../../photo/photo.ts';
 import type { View } from '../strip.ts';
 import { acrossAt, type Sheet, sheetPoint, sheetScale } from './sheet.ts';
@@ -84,22 +84,27 @@ function columnNodes(camera: Camera, sheet: Sheet, column: number, along: number
 /** Adds the photo's luma, then blue, then red difference along a line to `sum`, a number a row, at these offsets. */
 function addColumn({ photo }: View, nodes: Float64Array, offsets: readonly number[], sum: Float64Array): void {
   const { left, top, width, height } = heldOf(photo);
-  const colour = colourSize({ width, height });
+  const luma: Plane = { values: photo.luma, width, height, border: 'unknown' };
+  const { blue, red } = colourPlanes(photo, 'nearest');
   const rows = sum.length / 3;
   for (let k = 0; k + 3 < nodes.length; k += 2) {
     const dx = (nodes[k + 2]! - nodes[k]!) / nodeRows;
     const dy = (nodes[k + 3]! - nodes[k + 1]!) / nodeRows;
     const first = (k / 2) * nodeRows;
     for (const offset of offsets) {
-      const x = nodes[k]! + offset * dx - left;
-      const y = nodes[k + 1]! + offset * dy - top;
-      const line = { x, y, dx, dy, count: nodeRows };
-      const half = { x: halfSize(x), y: halfSize(y), dx: dx / 2, dy: dy / 2, count: nodeRows };
-      addAlongLine({ values: photo.luma, width, height, border: 'unknown' }, line, sum, first);
-      addAlongLine({ values: photo.blueDifference, ...colour, border: 'nearest' }, half, sum, rows + first);
-      addAlongLine({ values: photo.redDifference, ...colour, border: 'nearest' }, half, sum, 2 * rows + first);
+      line[0] = nodes[k]! + offset * dx - left;
+      line[1] = nodes[k + 1]! + offset * dy - top;
+      line[2] = dx;
+      line[3] = dy;
+      addAlongLine(luma, line, nodeRows, sum, first);
+      halfSizeLine(line);
+      addAlongLine(blue, line, nodeRows, sum, rows + first);
+      addAlongLine(red, line, nodeRows, sum, 2 * rows + first);
     }
   }
 }
+
+// Kept from call to call: a strip has a thousand columns of a dozen such lines.
+const line = new Float64Array(4);
 
 const level = (value: number): number => Math.min(Math.max(value / 255, 0), 1);
