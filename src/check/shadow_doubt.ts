@@ -1,4 +1,5 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import { blankRadius } from '../geometry/blank_axis.ts';
 import { median } from '../numerics/robust.ts';
 import type { Blank } from '../plan/plan.ts';
 import { classNames, type StripSeen } from '../vision/finder/sighting.ts';
@@ -6,9 +7,7 @@ import { classNames, type StripSeen } from '../vision/finder/sighting.ts';
 const limits = {
   /** the rod is gone over in stretches of this length, mm: a shadow may touch the blank on part of it only */
   stretch: 100,
-  /**
-   * the finder's cells are 1.2 mm wide: their middle over a stretch strays from a well-placed axis by 0.75 mm at most
-   */
+  /** the finder's cells are 1.2 mm wide: where they end leaves less than this of a well-placed outline bare, mm */
   aside: 0.9,
   /** cells farther from the axis than this belong to something else, mm */
   reach: 15,
@@ -21,8 +20,8 @@ const limits = {
 const blankClass = classNames.indexOf('blank');
 
 /**
- * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees the blank
- * beside the axis, neither is believed over the other: the distance between them goes into the doubt of the tip and of
+ * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees no blank on
+ * one side of what the outlines hold, neither is believed over the other: what they differ by goes into the doubt of the tip and of
  * the axis, and it is said. Light blanks in sun are the finder's own weak point (it may take their shadow for them):
  * several photos' outlines are then the better witness, and it is asked only about a single photo.
  */
@@ -31,7 +30,7 @@ export function doubtShadow(
   seen: readonly StripSeen[],
   finish: Blank['finish'],
 ): { blank: BlankSolution; notes: string[] } {
-  const asides = asidesAlong(seen, blank.grip);
+  const asides = asidesAlong(seen, blank);
   const worst = Math.max(0, ...asides.values());
   if (worst === 0 || (finish === 'light' && seen.length > 1)) return { blank, notes: [] };
   const { step, side, height } = blank.axisSigma;
@@ -54,38 +53,42 @@ export function doubtShadow(
 }
 
 /**
- * Where the finder's cells of blank lie beside the axis, mm, by number of the stretch along the blank; the middle of
- * what the photos say, and only where that is farther than cells stray.
+ * How much of one side of the outline the finder's cells of blank leave bare, mm, by number of the stretch along the
+ * blank; the middle of what the photos say, and only where that is more than where cells end.
  */
-function asidesAlong(seen: readonly StripSeen[], grip: number | undefined): Map<number, number> {
-  const told = seen.map((photo) => middlesOfBlank(photo, grip));
-  const stretches = new Set(told.flatMap((middles) => [...middles.keys()]));
+function asidesAlong(seen: readonly StripSeen[], blank: BlankSolution): Map<number, number> {
+  const told = seen.map((photo) => bareSides(photo, blank));
+  const stretches = new Set(told.flatMap((sides) => [...sides.keys()]));
   const asides = [...stretches].map((stretch): [number, number] => {
-    const each = told.flatMap((middles) => middles.get(stretch) ?? []);
+    const each = told.flatMap((sides) => sides.get(stretch) ?? []);
     return [stretch, Math.abs(median(each))];
   });
   return new Map(asides.filter(([, aside]) => aside >= limits.aside));
 }
 
-/** Where one photo's cells of blank lie off the axis in the middle, mm across, by stretch. */
-function middlesOfBlank({ classes }: StripSeen, grip: number | undefined): Map<number, number> {
+/**
+ * What one photo's cells of blank leave bare of the outline on one side more than on the other, mm, by stretch:
+ * positive to the right. That a shadow's edge is taken for blank as well says nothing against the outline.
+ */
+function bareSides({ classes }: StripSeen, { axis, grip }: BlankSolution): Map<number, number> {
   const columns = new Map<number, number[]>();
   for (let column = 0; column < classes.columns; column++) {
     const along = classes.from + column * classes.step;
     if (along < limits.fromTip || along > (grip ?? Number.POSITIVE_INFINITY)) continue;
-    let sum = 0;
-    let count = 0;
+    let [left, right] = [Number.POSITIVE_INFINITY, Number.NEGATIVE_INFINITY];
     for (let row = 0; row < classes.rows; row++) {
       const across = classes.across + row * classes.step;
       if (Math.abs(across) > limits.reach || classes.classes[row * classes.columns + column] !== blankClass) continue;
-      sum += across;
-      count++;
+      left = Math.min(left, across - classes.step / 2);
+      right = Math.max(right, across + classes.step / 2);
     }
-    if (count === 0) continue;
+    if (left > right) continue;
+    const radius = blankRadius(axis, along);
     const stretch = Math.floor(along / limits.stretch);
-    columns.set(stretch, [...(columns.get(stretch) ?? []), sum / count]);
+    const bare = Math.max(left + radius, 0) - Math.max(radius - right, 0);
+    columns.set(stretch, [...(columns.get(stretch) ?? []), bare]);
   }
   return new Map(
-    [...columns].filter(([, m]) => m.length >= limits.columns).map(([stretch, m]) => [stretch, median(m)]),
+    [...columns].filter(([, bare]) => bare.length >= limits.columns).map(([stretch, bare]) => [stretch, median(bare)]),
   );
 }

@@ -3,19 +3,30 @@ import type { BlankSolution } from '../../src/adjust/blank_adjustment.ts';
 import { doubtShadow } from '../../src/check/shadow_doubt.ts';
 import { classNames, type StripSeen } from '../../src/vision/finder/sighting.ts';
 
+/** Three cells of 1.2 mm wide. */
+const axis = {
+  from: 0,
+  step: 100,
+  points: Array.from({ length: 7 }, (_, i) => [100 * i, 0, 0]),
+  radii: Array.from({ length: 7 }, () => 1.8),
+};
 const blank = {
+  axis,
   tipSigma: 0.1,
   axisSigma: { step: 100, side: [0.05, 0.05, 0.05, 0.05, 0.05], height: [0.1, 0.1, 0.1, 0.1, 0.1] },
   grip: 400,
 } as unknown as BlankSolution;
 
-/** A photo whose cells of blank lie `aside` mm (a whole number of cells) off the axis, up to `to` mm from the tip. */
-function photo(aside: number, to = 600): StripSeen {
+/**
+ * A photo whose cells of blank lie `aside` mm (a whole number of cells) off the axis, up to `to` mm from the tip, and
+ * `more` cells farther out than the blank is wide.
+ */
+function photo(aside: number, to = 600, more = 0): StripSeen {
   const [rows, columns, step] = [25, 500, 1.2];
   const classes = new Uint8Array(rows * columns);
   for (let column = 0; column < columns; column++) {
     const row = (rows - 1) / 2 + (column * step < to ? Math.round(aside / step) : 0);
-    classes[row * columns + column] = classNames.indexOf('blank');
+    for (let k = -1; k <= 1 + more; k++) classes[(row + k) * columns + column] = classNames.indexOf('blank');
   }
   const grid = { from: 0, across: (-step * (rows - 1)) / 2, step, rows, columns, classes };
   return {
@@ -44,6 +55,10 @@ describe('a blank that may be its shadow', () => {
     expect(tipSigma).toBeCloseTo(Math.hypot(0.1, 1.2), 6);
     for (const side of axisSigma.side.slice(0, 3)) expect(side).toBeCloseTo(Math.hypot(0.05, 1.2), 6);
     expect(axisSigma.side.slice(3)).toEqual([0.05, 0.05]);
+  });
+
+  it('is believed where the finder takes the edge of its shadow for blank as well', () => {
+    expect(doubtShadow(blank, [photo(0, 600, 2), photo(0, 600, 1)], 'dark').notes).toEqual([]);
   });
 
   it('one photo against two is no doubt', () => {

@@ -26,19 +26,22 @@ export interface OnnxWeights {
 type Field = { number: number } | { bytes: Uint8Array };
 
 /**
- * Reads the bytes of an ONNX file, as far as networks of convolutions need it: weights in 32-bit floats, attributes of
- * whole numbers and words. Field numbers are those of onnx.proto (IR version 8). Throws an Error where the bytes are no
- * such file.
+ * Reads the bytes of an ONNX file, as far as networks of convolutions need it: weights in floats of 32 bits, or of 16
+ * and cast to 32 by an operation; attributes of whole numbers and words. Field numbers are those of onnx.proto (IR
+ * version 8). Throws an Error where the bytes are no such file.
  */
 export function readOnnx(bytes: Uint8Array): OnnxGraph {
   const graph = only(fieldsOf(bytes), 7, 'graph');
   const fields = fieldsOf(graph);
   const weights = new Map(all(fields, 5).map(weightsOf));
+  const operations = all(fields, 1).map(operationOf);
+  const casts = operations.filter(({ kind, inputs }) => kind === 'Cast' && weights.has(inputs[0]!));
+  for (const { inputs, output } of casts) weights.set(output, weights.get(inputs[0]!)!);
   const inputs = all(fields, 11).map((value) => text(only(fieldsOf(value), 1, 'input')));
   return {
     input: inputs.find((name) => !weights.has(name)) ?? '',
     output: text(only(fieldsOf(only(fields, 12, 'output')), 1, 'output')),
-    operations: all(fields, 1).map(operationOf),
+    operations: operations.filter((operation) => !casts.includes(operation)),
     weights,
   };
 }
@@ -63,15 +66,33 @@ function operationOf(bytes: Uint8Array): OnnxOperation {
   };
 }
 
-const float32 = 1;
+/** ONNX's names of the number types that are read here. */
+const numberType = { float32: 1, float16: 10 } as const;
 
 function weightsOf(bytes: Uint8Array): [string, OnnxWeights] {
   const fields = fieldsOf(bytes);
   const name = text(only(fields, 8, 'weights'));
-  if (wholeNumbers(fields, 2)[0] !== float32) throw new Error(`The network's weights ${name} are no 32-bit floats.`);
-  // Copied, since floats must begin at a multiple of four bytes.
+  const shape = wholeNumbers(fields, 1);
+  // Copied, since numbers must begin at a multiple of their size.
   const raw = only(fields, 9, 'weights').slice();
-  return [name, { shape: wholeNumbers(fields, 1), values: new Float32Array(raw.buffer) }];
+  switch (wholeNumbers(fields, 2)[0]) {
+    case numberType.float32:
+      return [name, { shape, values: new Float32Array(raw.buffer) }];
+    case numberType.float16:
+      return [name, { shape, values: Float32Array.from(new Uint16Array(raw.buffer), floatOfHalf) }];
+    default:
+      throw new Error(`The network's weights ${name} are no floats of 32 or 16 bits.`);
+  }
+}
+
+/** A float of 16 bits, given as a whole number (IEEE 754-2019, binary16). */
+function floatOfHalf(bits: number): number {
+  const sign = bits & 0x8000 ? -1 : 1;
+  const exponent = (bits >> 10) & 31;
+  const fraction = bits & 1023;
+  if (exponent === 0) return sign * fraction * 2 ** -24;
+  if (exponent === 31) return fraction === 0 ? sign * Number.POSITIVE_INFINITY : Number.NaN;
+  return sign * (1024 + fraction) * 2 ** (exponent - 25);
 }
 
 /** The fields of a message of the protocol buffer encoding, in order, by their numbers. */

@@ -19,6 +19,7 @@ import torch
 from augment import augment
 from decode import judge
 from export import write_onnx
+from grow import grow
 from network import RECIPES, Network
 from step import Step, fastest_way
 from store import Store, read_all
@@ -38,7 +39,7 @@ def arguments():
     parser.add_argument('--part', type=float, nargs=2, default=(0.0, 1.0), help='of the whole training')
     parser.add_argument('--rate', type=float, default=2.5e-3, help='highest learning rate')
     parser.add_argument('--seed', type=int, default=1)
-    parser.add_argument('--resume', type=Path, help='weights to go on from')
+    parser.add_argument('--resume', type=Path, help='weights to go on from, of this network or a smaller one')
     parser.add_argument('--least', type=int, default=200, help='strips to wait for before the first step')
     parser.add_argument('--wait', type=float, default=240, help='seconds to wait for them at most')
     parser.add_argument('--device', default='cuda' if torch.cuda.is_available() else 'cpu')
@@ -84,7 +85,7 @@ def train(options):
     data = Data(options, recipe)
     network = Network(recipe).to(options.device)
     if options.resume and options.resume.exists():
-        network.load_state_dict(torch.load(options.resume, map_location=options.device))
+        grow(network, torch.load(options.resume, map_location=options.device))
     form, kind = fastest_way(recipe, options.batch, options.device)
     network = network.to(memory_format=form)
     mean = copy.deepcopy(network).eval()  # running mean of the weights (Polyak and Juditsky 1992): what is kept
