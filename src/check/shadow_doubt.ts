@@ -21,9 +21,9 @@ const blankClass = classNames.indexOf('blank');
 
 /**
  * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees no blank on
- * one side of what the outlines hold, neither is believed over the other: what they differ by goes into the doubt of the tip and of
- * the axis, and it is said. Light blanks in sun are the finder's own weak point (it may take their shadow for them):
- * several photos' outlines are then the better witness, and it is asked only about a single photo.
+ * one side of what the outlines hold, neither is believed over the other: what they differ by goes into the doubt of
+ * the tip and of the axis, and it is said. Light blanks in sun are the finder's own weak point (it may take their
+ * shadow for them): several photos' outlines are then the better witness, and it is asked only about a single photo.
  */
 export function doubtShadow(
   blank: BlankSolution,
