@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import { appUnderTest, openSample, runCheck } from './app_page.ts';
-import { openPlanned, openShortWalk } from './sample_build.ts';
+import { openOnePhoto, openPlanned, openShortWalk } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -46,7 +46,7 @@ test('each change is kept at once and can be taken back, also after going to ano
 test('a page killed in the middle of a check says what happened; two tabs follow each other, check and all', async () => {
   const context = await app.newContext();
   const first = await app.open(context);
-  await openShortWalk(first);
+  await openOnePhoto(first);
   await first.getByRole('button', { name: 'Check the rod' }).click();
   await first.getByRole('progressbar').waitFor();
   await first.reload();
@@ -96,7 +96,7 @@ test('a change made on an old state is not written over a newer one, and both ca
 
 test('with no room left nothing is lost, it is said, and it is kept once there is room again', async () => {
   const page = await app.open();
-  await openShortWalk(page);
+  await openOnePhoto(page);
   await fillStorage(page, ['builds', 'checks']);
   await setThread(page, 'Green');
   await page.getByText('This browser has no more room').waitFor();

@@ -8,7 +8,7 @@ import { heldCamera } from '../../src/photo/camera_facts.ts';
 import { inspectPhotoFile } from '../../src/photo/inspect_photo.ts';
 import { appUnderTest, checkTime, downloaded, runCheck, sampleFolder } from './app_page.ts';
 import { axeProblems } from './axe_problems.ts';
-import { chooseFiles, openShortWalk } from './sample_build.ts';
+import { chooseFiles, openOnePhoto } from './sample_build.ts';
 
 const app = appUnderTest();
 const photo = (name: string) => join(sampleFolder, 'photos', name);
@@ -55,7 +55,7 @@ test(
     expect(saved.suggestedFilename()).toBe('bench-phone.lens.json');
     expect(parseLensProfile((await downloaded(saved)).toString()).name).toBe('Bench phone');
 
-    await openShortWalk(page);
+    await openOnePhoto(page);
     await runCheck(page);
     await page.getByText('The kept lens “Bench phone” was used.').waitFor();
 

@@ -4,7 +4,7 @@ import type { Browser } from 'playwright-core';
 import { runCheck, sampleFolder } from './app_page.ts';
 import { distFolder } from './dist_folder.ts';
 import { sharedBrowser } from './app_page.ts';
-import { chooseFiles, openShortWalk } from './sample_build.ts';
+import { chooseFiles, openOnePhoto } from './sample_build.ts';
 import { serveFolder } from './static_server.ts';
 
 let browser: Browser;
@@ -20,7 +20,7 @@ test('once a check was begun the app opens and checks with no server', async () 
   await page.goto(server.url);
   await page.evaluate(() => navigator.serviceWorker.ready);
   await expect.poll(() => page.evaluate(() => navigator.serviceWorker.controller !== null)).toBe(true);
-  await openShortWalk(page);
+  await openOnePhoto(page);
   await page.getByRole('button', { name: 'Check the rod' }).click();
   // the photos are being measured: all of the measuring part was fetched
   const bar = page.getByRole('progressbar');

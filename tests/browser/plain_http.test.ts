@@ -3,7 +3,7 @@ import { expect, test } from 'vitest';
 import { unpackBuild } from '../../src/store/archive.ts';
 import { appUnderTest, downloaded, openSample, runCheck, sampleFolder } from './app_page.ts';
 import { workshopName } from './chromium.ts';
-import { chooseFiles, openShortWalk, openZip } from './sample_build.ts';
+import { chooseFiles, openOnePhoto, openZip } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -16,7 +16,7 @@ test('over plain http on the local network: the sample, a check, its record, zip
   await page.getByRole('button', { name: /^Throw away/ }).click();
   await page.getByRole('button', { name: 'Throw it away' }).click();
 
-  await openShortWalk(page);
+  await openOnePhoto(page);
   const said = await runCheck(page);
   const answer = page.getByRole('status', { name: 'Is it ready' }).getByText(said);
   await page.reload();
@@ -27,7 +27,7 @@ test('over plain http on the local network: the sample, a check, its record, zip
   const coming = page.waitForEvent('download');
   await page.getByRole('button', { name: 'Save the whole build' }).click();
   const zip = await downloaded(await coming);
-  expect(unpackBuild(zip).photos.size).toBe(2);
+  expect(unpackBuild(zip).photos.size).toBe(1);
 
   await page.getByRole('link', { name: 'All builds' }).click();
   await page.getByRole('button', { name: /^Throw away/ }).click();

@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
 import { appUnderTest, checkTime, desk, openSample } from './app_page.ts';
-import { openShortWalk } from './sample_build.ts';
+import { openOnePhoto } from './sample_build.ts';
 
 const app = appUnderTest();
 
@@ -72,7 +72,7 @@ async function tabTo(page: Page, name: RegExp): Promise<void> {
 
 test('a running check shows its stages and can be stopped without losing anything', async () => {
   const page = await app.open();
-  await openShortWalk(page);
+  await openOnePhoto(page);
   await page.getByRole('button', { name: 'Check the rod' }).click();
   const bar = page.getByRole('progressbar');
   await bar.waitFor();

@@ -28,12 +28,13 @@ export async function openCheckedSample(page: Page): Promise<void> {
   await page.getByRole('status', { name: 'Is it ready' }).waitFor();
 }
 
-/**
- * Opens the sample's plan with its first two photos, for tests that need a check to run to its end, whatever it says: a
- * third of the work.
- */
-export async function openShortWalk(page: Page, kept = 'Saved'): Promise<void> {
-  const photos = ['01.jpg', '02.jpg'];
+/** Opens the sample's plan with its first photo, for tests that need a check to run to its end, whatever it says. */
+export const openOnePhoto = (page: Page): Promise<void> => openSomePhotos(page, ['01.jpg']);
+
+/** Opens the sample's plan with its first two photos, for tests that need photos which overlap. */
+export const openShortWalk = (page: Page): Promise<void> => openSomePhotos(page, ['01.jpg', '02.jpg']);
+
+async function openSomePhotos(page: Page, photos: readonly string[]): Promise<void> {
   const shoot = JSON.parse(await readFile(join(sampleFolder, 'shoot.json'), 'utf8')) as object;
   await chooseFiles(page, 'Open plan and photos', [
     { name: 'plan.json', mimeType: 'application/json', buffer: await readFile(join(sampleFolder, 'plan.json')) },
@@ -47,7 +48,7 @@ export async function openShortWalk(page: Page, kept = 'Saved'): Promise<void> {
     )),
   ]);
   await page.getByRole('button', { name: 'Check the rod' }).waitFor();
-  await page.getByText(kept, { exact: true }).waitFor();
+  await page.getByText('Saved', { exact: true }).waitFor();
 }
 
 /** Opens the sample's plan with its mat measured and no photo, at one of its steps: no photo is read meanwhile. */

@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { appUnderTest } from './app_page.ts';
-import { openShortWalk } from './sample_build.ts';
+import { openOnePhoto } from './sample_build.ts';
 import { distFolder } from './dist_folder.ts';
 import { serveFolder } from './static_server.ts';
 
@@ -11,7 +11,7 @@ const app = appUnderTest();
 
 test('a check whose worker ends without a word is told within five seconds, and can be run again', async () => {
   const page = await app.open();
-  await openShortWalk(page);
+  await openOnePhoto(page);
   await page.getByRole('button', { name: 'Check the rod' }).click();
   const bar = page.getByRole('progressbar');
   await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 120_000 }).toBeGreaterThan(0.1);
@@ -27,7 +27,7 @@ test('where the server has moved on to another version before the measuring was 
   const server = await serveFolder(folder);
   const page = await (await app.newContext({ serviceWorkers: 'block' })).newPage();
   await page.goto(server.url);
-  await openShortWalk(page);
+  await openOnePhoto(page);
   for (const name of await readdir(join(folder, 'assets')))
     if (name.startsWith('check.worker-')) await rm(join(folder, 'assets', name));
   await page.getByRole('button', { name: 'Check the rod' }).click();

@@ -28,7 +28,7 @@ function runOf(name: string): Promise<{ shot: Shot; report: Report }> {
 const folderOf = (name: string) => new URL(`../../fixtures/${name}/`, import.meta.url);
 
 test('a check that grew photo by photo says what one from scratch says, and reads the last photo alone', async () => {
-  const { shot, report } = await runOf('sample');
+  const { shot, report } = await runOf('walks/d3-rings-walk');
   const { plan, shoot, load } = shot;
   const finder = await loadedFinder();
   const memory = makeCheckMemory();
