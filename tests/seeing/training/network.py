@@ -1,7 +1,7 @@
 """The finder's network: one small U-shaped architecture for both the strip and the lane.
 
-Depthwise separable convolutions (Sifre 2014, Chollet 2017) because OpenCV's WebAssembly build runs a 3 x 3 depthwise and a
-1 x 1 convolution in a seventh of the time of a full 3 x 3 one; residual (He et al. 2016); U-shaped (Ronneberger et al. 2015).
+Depthwise separable convolutions (Sifre 2014, Chollet 2017) because a 3 x 3 depthwise and a 1 x 1 convolution take a seventh of the
+time of a full 3 x 3 one; residual (He et al. 2016); U-shaped (Ronneberger et al. 2015).
 Output channels, all at the output stride: see OUTPUTS. Heads are raw (logits).
 """
 from dataclasses import dataclass
