@@ -1,3 +1,4 @@
+import { tagPlace } from '../mat/tile.ts';
 import { jointCovariance } from '../numerics/joint_covariance.ts';
 import { solveLeastSquares } from '../numerics/least_squares.ts';
 import type { MatReadings } from '../plan/shoot.ts';
@@ -81,9 +82,14 @@ function solveMat(photos: readonly TaggedPhoto[], readings: MatReadings, kept?: 
     return again && { ...again, unfitLenses: [...unfit, ...again.unfitLenses] };
   }
   const shifts = settled.levels.corner > move.sharp ? [...flat.shifts, ...shiftsOf(settled)] : [];
-  const suspects = shifts.filter(({ byMm }) => byMm > move.suspected);
+  const suspects = shifts.filter(({ byMm, tile }) => byMm > move.suspected && hasOtherPlace(tile, photos, kept));
   return summarise(settled, pageMoved(settled, suspects));
 }
+
+/** Whether a page has a place to have moved from: in another photo, or kept. */
+const hasOtherPlace = (tile: number, photos: readonly TaggedPhoto[], kept?: KeptPages): boolean =>
+  kept?.pages.includes(tile) ||
+  photos.filter(({ tags }) => tags.some(({ id }) => tagPlace(id)?.tile === tile)).length > 1;
 
 /**
  * Flat paper, Brown's lens: cameras and tiles to start from, and the pages that seem to lie elsewhere in some photo.

@@ -87,7 +87,7 @@ export function fillFromPlanes(memory: Float32Array, map: PlacedMap, planes: Flo
     memory.fill(0, first, first + map.width * kept);
     for (let c = 0; c < map.channels; c++) {
       const from = c * plane + row * map.width;
-      for (let i = 0; i < map.width; i++) memory[first + i * kept + c] = planes[from + i]!;
+      copyEvery(planes, { at: from, step: 1 }, memory, { at: first + c, step: kept }, map.width);
     }
   }
 }
@@ -101,8 +101,21 @@ export function planesOf(memory: Float32Array, map: PlacedMap): Float32Array {
     const first = addressOf(map, row, 0) / floatBytes;
     for (let c = 0; c < map.channels; c++) {
       const to = c * plane + row * map.width;
-      for (let i = 0; i < map.width; i++) planes[to + i] = memory[first + i * kept + c]!;
+      copyEvery(memory, { at: first + c, step: kept }, planes, { at: to, step: 1 }, map.width);
     }
   }
   return planes;
+}
+
+/** Where numbers of a row lie: the first, and how far apart. */
+interface Places {
+  at: number;
+  step: number;
+}
+
+/** Copies `count` numbers. */
+function copyEvery(source: Float32Array, from: Places, target: Float32Array, to: Places, count: number): void {
+  const { at: first, step } = from;
+  const { at: into, step: stride } = to;
+  for (let i = 0; i < count; i++) target[into + i * stride] = source[first + i * step]!;
 }
