@@ -1,17 +1,16 @@
 import * as z from 'zod/mini';
 import type { ShownEvidence } from './build.ts';
 import {
+  evidenceOf,
   lengthsSchema,
   momentSchema,
+  pictureFileSchema,
   planSchema,
   printedSchema,
   readingsSchema,
   threadSchema,
   writtenSchema,
 } from './kept_schema.ts';
-
-const number = z.number();
-const pictureFile = z.object({ width: number, height: number, file: z.string() });
 
 /**
  * build.json in a build's zip: what the app keeps beside plan, shoot and reports. `readings` are the shoot in hand
@@ -42,7 +41,7 @@ export const archiveSchema = z.object({
 });
 export type ArchiveFile = z.infer<typeof archiveSchema>;
 
-type Filed<T> = Omit<T, 'picture'> & { picture: z.infer<typeof pictureFile> };
+type Filed<T> = Omit<T, 'picture'> & { picture: z.infer<typeof pictureFileSchema> };
 
 /** A check's evidence as a file: its pictures stand beside it under their names. */
 export interface EvidenceFile extends Omit<ShownEvidence, 'ribbon' | 'closeUps'> {
@@ -50,13 +49,7 @@ export interface EvidenceFile extends Omit<ShownEvidence, 'ribbon' | 'closeUps'>
   closeUps: Filed<ShownEvidence['closeUps'][number]>[];
 }
 
-const withPicture = z.looseObject({ picture: pictureFile });
 export const evidenceSchema = z.pipe(
-  z.looseObject({
-    photos: z.array(z.looseObject({ file: z.string() })),
-    rings: z.array(z.looseObject({ id: z.string() })),
-    closeUps: z.array(withPicture),
-    ribbon: z.optional(withPicture),
-  }),
+  evidenceOf(pictureFileSchema),
   z.transform((evidence) => evidence as unknown as EvidenceFile),
 );

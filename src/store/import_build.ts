@@ -11,6 +11,7 @@ import { parseShoot } from '../plan/files/shoot_file.ts';
 import { parseReport } from '../verdict/report_file.ts';
 import { type ArchiveFile, archiveSchema, evidenceSchema } from './archive_file.ts';
 import type { Build, KeptCheck, KeptPhoto, ShootInHand, ShownEvidence } from './build.ts';
+import { readBuild as readKeptBuild, readCheck as readKeptCheck } from './kept_schema.ts';
 import { shownName } from '../plan/shown_name.ts';
 
 /** A build read from a zip, not kept yet; its id is the one it was exported with, or a new one. */
@@ -50,7 +51,16 @@ export async function importBuild(file: Blob, name: string): Promise<ImportedBui
       ...(about?.written && { written: about.written as NonNullable<Build['document']['written']> }),
     },
   };
+  refuseUnkeepable(build, checks, name);
   return { build, photos: shelf.photos, checks: checks.toSorted((a, b) => b.at.localeCompare(a.at)) };
+}
+
+/** What could not be read back once it is kept is not taken in. Throws InputError. */
+function refuseUnkeepable(build: Build, checks: readonly KeptCheck[], name: string): void {
+  if (readKeptBuild(build) && checks.every(readKeptCheck)) return;
+  throw new InputError(
+    `${shownName(name)} holds a value that no build has, such as a length of kilometres: take build.json out of the zip to open the plan and photos alone.`,
+  );
 }
 
 function readAbout({ files }: BuildArchive, name: string): ArchiveFile | undefined {

@@ -1,5 +1,6 @@
 import * as z from 'zod/mini';
 import type { NamedGuide } from '../plan/files/guide_set.ts';
+import { longestRod } from '../plan/files/longest_rod.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Build, KeptCheck, KeptPhoto } from './build.ts';
@@ -7,6 +8,8 @@ import type { Build, KeptCheck, KeptPhoto } from './build.ts';
 /** No length, count or pixel of a build is larger. */
 const largest = 1e9;
 const number = z.number().check(z.gte(-largest), z.lte(largest));
+/** No place on a rod lies farther off, mm: a drawing of it has no end else. */
+const length = z.number().check(z.gte(-2 * longestRod), z.lte(2 * longestRod));
 const text = z.string().check(z.maxLength(100_000));
 const name = z.string().check(z.minLength(1), z.maxLength(1000));
 export const momentSchema = z.string().check(z.refine((moment) => !Number.isNaN(Date.parse(moment))));
@@ -38,27 +41,27 @@ export const planSchema = z.pipe(
       title: text,
       unit: z.enum(['mm', 'in']),
       blank: z.looseObject({
-        length: number,
-        tipDiameter: number,
-        buttDiameter: number,
+        length,
+        tipDiameter: length,
+        buttDiameter: length,
         finish: z.enum(['dark', 'light']),
       }),
       positions: z
-        .array(z.looseObject({ id: text, kind: positionKind, at: number, guide: z.optional(guide) }))
+        .array(z.looseObject({ id: text, kind: positionKind, at: length, guide: z.optional(guide) }))
         .check(z.maxLength(1000)),
       tolerance: z.looseObject({ along: number, roll: number }),
       markedBy: z.optional(z.enum(['centre', 'tip-edge', 'butt-edge'])),
-      section: z.optional(z.looseObject({ startsAt: number })),
-      fittings: z.optional(z.array(z.looseObject({ kind: text, from: number, to: number }))),
+      section: z.optional(z.looseObject({ startsAt: length })),
+      fittings: z.optional(z.array(z.looseObject({ kind: text, from: length, to: length }))),
       joints: z.optional(
         z
           .array(
             z.looseObject({
               kind: z.enum(['spigot', 'sleeve']),
-              at: number,
-              length: number,
-              gap: z.optional(number),
-              play: z.optional(number),
+              at: length,
+              length,
+              gap: z.optional(length),
+              play: z.optional(length),
               inner: z.optional(z.enum(['tip', 'butt'])),
             }),
           )
@@ -133,7 +136,49 @@ const buildSchema = z.looseObject({
 });
 
 const blob = z.instanceof(Blob);
-const picture = z.looseObject({ width: number, height: number, image: blob });
+const side = z.int().check(z.gte(1), z.lte(100_000));
+const sides = { width: side, height: side };
+const picture = z.looseObject({ ...sides, image: blob });
+const lines = z.array(z.array(z.tuple([number, number])));
+
+/** A check's pictures and what is drawn over them; `shown` is how a picture itself is kept. */
+export const evidenceOf = <T extends z.ZodMiniType>(shown: T) =>
+  z
+    .looseObject({
+      photos: z.array(
+        z.looseObject({
+          file: text,
+          ...sides,
+          tags: z.array(z.looseObject({ id: number, corners: z.array(z.tuple([number, number])) })),
+          axis: z.array(z.tuple([number, number])),
+          outlines: lines,
+          rings: z.array(z.looseObject({ id: text, rims: lines })),
+          marks: z.array(z.looseObject({ id: text, edges: lines })),
+          covers: z.optional(z.looseObject({ from: length, to: length })),
+        }),
+      ),
+      rings: z.array(
+        z.looseObject({
+          id: text,
+          along: length,
+          right: length,
+          up: length,
+          ringOuter: length,
+          blankRadius: length,
+          roll: number,
+        }),
+      ),
+      closeUps: z.array(
+        z.looseObject({ id: text, file: text, picture: shown, rims: lines, sought: z.optional(z.literal(true)) }),
+      ),
+      ribbon: z.optional(
+        z.looseObject({ from: length, pixelsPerMm: z.number().check(z.gte(0.01), z.lte(1000)), picture: shown }),
+      ),
+    })
+    .check(sound);
+
+/** A picture as a file beside the drawings. */
+export const pictureFileSchema = z.object({ ...sides, file: text });
 const measured = z.looseObject({ value: number, expanded: number });
 const decision = z.enum(['on', 'off', 'unsure']);
 
@@ -179,12 +224,7 @@ const checkSchema = z
     shoot: z.looseObject({ ...readings, photos: z.array(name) }),
     photoIds: z.record(z.string(), name),
     report: reportSchema,
-    evidence: z.looseObject({
-      photos: z.array(z.looseObject({ file: text, width: number, height: number })),
-      rings: z.array(z.looseObject({ id: text })),
-      closeUps: z.array(z.looseObject({ id: text, file: text, picture })),
-      ribbon: z.optional(z.looseObject({ from: number, pixelsPerMm: number, picture })),
-    }),
+    evidence: evidenceOf(picture),
   })
   .check(sound);
 

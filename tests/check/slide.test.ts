@@ -43,7 +43,7 @@ function ask(shown: readonly Shown[], { sighted = true, covers = { from: 0, to: 
     const sightings = ring !== undefined && sighted ? [{ along: ring, radius: 10 }] : [];
     return [{ view, sightings } as unknown as StripSeen];
   });
-  const slides = measured ? [{ from: 1, along: { value: 5, u: 0.3 } }] : [];
+  const slides = measured ? [{ from: 1, along: { value: 5, u: 0.3 }, bands: 6, alone: 0 }] : [];
   return () => refuseIfSlid(tagged, views, blank, slides, seen);
 }
 
