@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { collectEarly } from '../src/cli/collect_early.ts';
+import { photosAside } from '../src/cli/photos_aside.ts';
 import { checkShoot } from '../src/check/check_shoot.ts';
 import { decodePhotoFile } from '../src/photo/decode_node.ts';
 import { parsePlan } from '../src/plan/files/plan_file.ts';
@@ -60,6 +61,7 @@ async function benchRun(folder: string): Promise<BenchRun> {
   const decoding = lap();
   const start = last;
   const finder = await loadFinder(await finderWeights());
+  const aside = photosAside();
   const stages = new Map<string, Took>();
   let current = 'Loading the finder';
   const next = (stage: string) => {
@@ -76,8 +78,9 @@ async function benchRun(folder: string): Promise<BenchRun> {
     shoot,
     load,
     ({ stage }) => next(stage.replace(/^Reading photo \d+ of \d+$/, 'Decoding and reading tags')),
-    { finder },
+    { finder, keep: aside.keep },
   );
+  aside.close();
   return {
     photos: shoot.photos.length,
     tags: report.photos.reduce((sum, photo) => sum + photo.tags, 0),

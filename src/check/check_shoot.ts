@@ -57,7 +57,7 @@ export async function checkShoot(
 
   await onProgress({ stage: 'Finding the blank', done: 0.55 });
   const lying = findRod(read, placed, { plan, shoot }, laneLooks(options.finder, read));
-  const { tagged, rod } = await holdingRod(read, lying, load);
+  const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
   const { mat, blank: found, views, bands, slides } = rod;
 
   const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';

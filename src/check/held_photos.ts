@@ -1,7 +1,7 @@
 import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { holdPart } from '../photo/crop.ts';
-import { heldOf, type Photo, type PhotoIndex, type Rectangle } from '../photo/photo.ts';
+import { heldOf, type KeepHeld, type Photo, type PhotoIndex, type Rectangle } from '../photo/photo.ts';
 import type { Rest } from '../plan/shoot.ts';
 import { laneInView, rodInView } from './looked_at.ts';
 import type { Rod } from './rod.ts';
@@ -19,10 +19,11 @@ export function holdingLane(
   mat: MatSolution,
   rest: Rest,
   load: LoadPhoto,
+  keep?: KeepHeld,
 ): Promise<TaggedView[]> {
   const lane = laneOf(mat);
   const height = rest.kind === 'blocks' ? rest.axisHeight : lyingFlat;
-  return holding(tagged, load, (photo, i) => {
+  return holding(tagged, { load, keep }, (photo, i) => {
     const camera = mat.cameras[i];
     return camera && laneInView(camera, lane, height, photo);
   });
@@ -33,9 +34,10 @@ export async function holdingRod<R extends Rod>(
   tagged: readonly TaggedView[],
   rod: R,
   load: LoadPhoto,
+  keep?: KeepHeld,
 ): Promise<{ tagged: TaggedView[]; rod: R }> {
   const { mat, blank, views } = rod;
-  const held = await holding(tagged, load, (photo, i) => {
+  const held = await holding(tagged, { load, keep }, (photo, i) => {
     const camera = mat.cameras[i];
     return camera && rodInView(camera, blank.axis, photo);
   });
@@ -45,7 +47,7 @@ export async function holdingRod<R extends Rod>(
 
 async function holding(
   tagged: readonly TaggedView[],
-  load: LoadPhoto,
+  { load, keep = (part) => part }: { load: LoadPhoto; keep: KeepHeld | undefined },
   wanted: (photo: Photo, i: PhotoIndex) => Rectangle | undefined,
 ): Promise<TaggedView[]> {
   const held: TaggedView[] = [];
@@ -54,7 +56,7 @@ async function holding(
     const now = heldOf(view.photo);
     const all = part && both(now, part);
     if (!all || isSame(all, now)) held.push(view);
-    else held.push({ ...view, photo: holdPart(await load(i), all) });
+    else held.push({ ...view, photo: keep(holdPart(await load(i), all)) });
   }
   return held;
 }

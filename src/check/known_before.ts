@@ -4,11 +4,11 @@ import type { MatProfile } from '../adjust/mat_profile.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { tileNumber } from '../mat/tile.ts';
 import { heldCamera } from '../photo/camera_facts.ts';
-import type { Photo } from '../photo/photo.ts';
+import type { KeepHeld, Photo } from '../photo/photo.ts';
 import type { ReportProfile } from '../verdict/report.ts';
 import type { Remembered } from './check_memory.ts';
 
-/** What photos taken before told and is kept. */
+/** What photos taken before told and is kept, and how these are held meanwhile. */
 export interface KnownBefore {
   /** one a camera; each photo takes its own camera's */
   lenses?: readonly LensProfile[];
@@ -16,6 +16,8 @@ export interface KnownBefore {
   mat?: MatProfile;
   /** what checks of some of these very photos left: it saves time and changes nothing */
   remembered?: Remembered;
+  /** keeps what is held of each photo; in memory when absent */
+  keep?: KeepHeld;
 }
 
 /** The kept lens of the camera that took a photo, turned as the photo is; undefined where none is kept. */

@@ -31,7 +31,7 @@ export async function placePhotos(
     count,
     load,
     (i) => onProgress({ stage: `Reading photo ${i + 1} of ${count}`, done: (0.5 * i) / count }),
-    known.remembered,
+    known,
   );
   await refuseWithoutTags(read, load);
 
@@ -39,5 +39,5 @@ export async function placePhotos(
   const { tagged, mat } = placeDistinct(read, shoot, known);
   refuseUnlessPlaced(tagged, mat);
   // Pages photographed by themselves have nothing lying on them to be looked at.
-  return { tagged: shoot.rest ? await holdingLane(tagged, mat, shoot.rest, load) : tagged, mat };
+  return { tagged: shoot.rest ? await holdingLane(tagged, mat, shoot.rest, load, known.keep) : tagged, mat };
 }

@@ -1,5 +1,5 @@
 import { holdPart } from '../photo/crop.ts';
-import type { Photo } from '../photo/photo.ts';
+import type { KeepHeld, Photo } from '../photo/photo.ts';
 import { photoQuality } from '../photo/quality.ts';
 import { readTags } from '../vision/tags.ts';
 import { nothingRemembered, type Remembered } from './check_memory.ts';
@@ -14,19 +14,19 @@ export async function readPhotos(
   count: number,
   load: LoadPhoto,
   onPhoto: (index: number) => void | Promise<void>,
-  remembered: Remembered = nothingRemembered,
+  { remembered = nothingRemembered, keep }: { remembered?: Remembered; keep?: KeepHeld } = {},
 ): Promise<TaggedView[]> {
   const tagged: TaggedView[] = [];
   for (let i = 0; i < count; i++) {
     await onPhoto(i);
-    tagged.push(await remembered.reading(i, async () => readPhoto(await load(i))));
+    tagged.push(await remembered.reading(i, async () => readPhoto(await load(i), keep)));
   }
   return tagged;
 }
 
-async function readPhoto(photo: Photo): Promise<TaggedView> {
+async function readPhoto(photo: Photo, keep: KeepHeld = (held) => held): Promise<TaggedView> {
   const reading = await readTags(photo);
   const faults = photoQuality(photo, reading.tags).problems.map(({ message }) => message);
   const lane = laneBySquares(matTags(reading), photo) ?? { left: 0, top: 0, width: 1, height: 1 };
-  return { photo: holdPart(photo, lane), reading, faults };
+  return { photo: keep(holdPart(photo, lane)), reading, faults };
 }

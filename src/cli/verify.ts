@@ -16,6 +16,7 @@ import { unusable } from './exit_codes.ts';
 import { readLens } from './lens.ts';
 import { readMat } from './mat.ts';
 import { openFolder, openOutput } from './outputs.ts';
+import { photosAside } from './photos_aside.ts';
 import { writePictures } from './pictures.ts';
 import { endProgress, showProgress } from './progress.ts';
 import { checkRack, type RackOptions } from './rack.ts';
@@ -66,6 +67,7 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
   await refuseLostPhotos(shoot, source);
   if (pictures) await openFolder(pictures);
   const output = reportFile ? await openOutput(reportFile) : undefined;
+  const aside = photosAside();
   try {
     const load = async (index: number) => {
       const name = shoot.photos[index]!;
@@ -74,6 +76,7 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
     const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, {
       finder: await loadFinder(await finderWeights()),
       lenses,
+      keep: aside.keep,
       ...(mat && { mat }),
       ...(earlierMarks && { earlierMarks }),
     });
@@ -84,6 +87,7 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
     if (pictures) await writePictures(pictures, plan, report, evidence, (name) => source.bytes(name));
     return exitCodes[report.verdict];
   } finally {
+    aside.close();
     await output?.leave();
   }
 }

@@ -36,6 +36,9 @@ export interface Rectangle {
 export const heldOf = ({ held, width, height }: Pick<Photo, 'held' | 'width' | 'height'>): Rectangle =>
   held ?? { left: 0, top: 0, width, height };
 
+/** Takes what is held of a photo to keep, and hands it back as it can be looked at from then on. */
+export type KeepHeld = (photo: Photo) => Photo;
+
 /** A photo file as it was handed over, not yet looked at. */
 export interface PhotoFile {
   name: string;

@@ -158,6 +158,7 @@ export function straighten(
   const strip = emptyStrip(range, across, samplesPerMm);
   const { step, columns } = strip;
   const held = heldOf(photo);
+  const planes = { luma: photo.luma, blue: photo.blueDifference, red: photo.redDifference };
   const { width, height } = colourSize(held);
   const outward = across.map((w) => Math.sqrt(Math.max(1 - w * w, 0)));
   const t = pose.translation;
@@ -187,15 +188,13 @@ export function straighten(
         const x = intrinsics.focal * image.x + intrinsics.centre[0] + shift[0] - held.left;
         const y = intrinsics.focal * image.y + intrinsics.centre[1] + shift[1] - held.top;
         const i = k * columns + c;
-        const luma = samplePlane(photo.luma, held.width, held.height, x, y, 'unknown');
+        const luma = samplePlane(planes.luma, held.width, held.height, x, y, 'unknown');
         const hx = halfSize(x);
         const hy = halfSize(y);
         const seen = Number.isFinite(luma);
         strip.luma[i] = luma;
-        strip.blueDifference[i] = seen
-          ? samplePlane(photo.blueDifference, width, height, hx, hy, 'nearest')
-          : Number.NaN;
-        strip.redDifference[i] = seen ? samplePlane(photo.redDifference, width, height, hx, hy, 'nearest') : Number.NaN;
+        strip.blueDifference[i] = seen ? samplePlane(planes.blue, width, height, hx, hy, 'nearest') : Number.NaN;
+        strip.redDifference[i] = seen ? samplePlane(planes.red, width, height, hx, hy, 'nearest') : Number.NaN;
       }
     }
   }

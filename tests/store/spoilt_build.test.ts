@@ -150,6 +150,29 @@ test('lists in lists without end where a number belongs are refused', async () =
   expect(await opened('build.json', { ...about, written: { a: { text: '', value: deep } } })).toMatch(/^build\.json/);
 });
 
+describe('a kept record is read as strictly, so that its build is called damaged and the rest is shown', () => {
+  const record = structuredClone(build) as unknown as Record<string, Json>;
+  const document = record['document'] as Record<string, Json>;
+  const withDocument = (changes: object): Json => ({ ...record, document: { ...document, ...changes } });
+  const without = (name: string): Json => Object.fromEntries(Object.entries(record).filter(([own]) => own !== name));
+  const mat = (value: Json): Json => withDocument({ shoot: { ...(document['shoot'] as object), mat: value } });
+  test.each<[string, Json]>([
+    ['no document', without('document')],
+    ['no date', without('changedAt')],
+    ['a date that is none', { ...record, changedAt: 'yesterday' }],
+    ['null readings', mat(null)],
+    ['a null reading', mat({ rowAlong: null })],
+    ['a reading of 1e308', mat({ rowAlong: 1e308 })],
+    ['1e9 tiles', withDocument({ printed: { tiles: 1e9 } })],
+    ['a blank of 1e9 mm', withDocument({ plan: { ...plan, blank: { ...plan.blank, length: 1e9 } } })],
+    ['no plan', withDocument({ plan: null })],
+    ['nothing at all', null],
+  ])('%s', (_what, value) => {
+    expect(readBuild(record)).toBeDefined();
+    expect(readBuild(value)).toBeUndefined();
+  });
+});
+
 const wrong: (Json | typeof gone)[] = [null, 1e308, 1e9, 'yesterday', [], gone];
 
 test.each(['build.json', evidencePath])(
