@@ -184,7 +184,7 @@ const slowTests = [
   'tests/cli/{verify_shoots,rack,command_line}.test.ts',
 ];
 /** They put a module of their own in place of another, which must not be loaded before. */
-const mocking = ['tests/store/archive.test.ts'];
+const mocking = ['tests/store/archive.test.ts', 'tests/cli/report_lost.test.ts'];
 
 export default defineConfig({
   root: here('src'),

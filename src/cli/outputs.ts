@@ -22,8 +22,10 @@ const reasons: Record<string, string> = {
   ENAMETOOLONG: 'its name is too long',
 };
 
+const codeOf = (error: unknown): string => (error instanceof Error && 'code' in error ? String(error.code) : '');
+
 const refusal = (path: string, error: unknown): InputError => {
-  const code = error instanceof Error && 'code' in error ? String(error.code) : '';
+  const code = codeOf(error);
   return new InputError(
     `${shownName(path)} cannot be written (${reasons[code] ?? (code || 'no reason was given')}): name another place for it.`,
   );
@@ -46,7 +48,11 @@ export async function openOutput(path: string): Promise<Output> {
   } catch (error) {
     throw error instanceof InputError ? error : refusal(path, error);
   }
-  const leave = () => rm(aside, { force: true });
+  const leave = () =>
+    rm(aside, { force: true }).catch((error: unknown) => {
+      // where its folder is no folder any more there is nothing to take away
+      if (codeOf(error) !== 'ENOTDIR') throw error;
+    });
   return {
     leave,
     async write(content) {
