@@ -8,15 +8,15 @@ import sharp from 'sharp';
 import { parseShoot } from '../src/plan/files/shoot_file.ts';
 import { benchBendLayout } from './plan/bend_layout_bench.ts';
 import type { BenchRun, Took } from './bench_run.ts';
-import { writeLongWalk } from './world/long_walk.ts';
+import { thinLongWalk, writeLongWalk } from './world/long_walk.ts';
 
 /**
  * Time and memory of the check, stage by stage: `npm run bench`, or `npm run bench -- FOLDER` for a shoot of one's own,
  * with `--runs N` (5 when absent). Each run is a process of its own, and the median of the runs is printed: as time, as
  * a share of the whole, and as a ratio to what decoding the same photos takes in the same run. Beside it, where
  * Debian's python3-opencv is installed, the time that it takes to find the same tags. Without a folder: the sample's
- * six photos enlarged to 12 megapixels, one photo of 12 megapixels, and walks of 24 and (once, drawn for it: that alone
- * takes minutes) of 200 small photos. The goal is six times the decoding and 600 MB for the walk, 1.5 s for the one
+ * six photos enlarged to 12 megapixels, one photo of 12 megapixels, and (once each, drawn for it: that alone takes
+ * minutes) walks of 25, 50, 100 and 200 small photos along one rod. The goal is six times the decoding and 600 MB for the walk, 1.5 s for the one
  * photo, and time in line with the photos.
  */
 const { values, positionals } = parseArgs({
@@ -139,9 +139,13 @@ else {
   bench('A walk at 12 megapixels', walk);
   rmSync(walk, { recursive: true });
   bench('One photo at 12 megapixels', resolve(here, '../fixtures/walks/d1-rings-one'));
-  bench('24 small photos', resolve(here, '../fixtures/walks/long-walk'));
   const long = mkdtempSync(join(tmpdir(), 'prewrap-bench-'));
   await writeLongWalk(long, { photos: 200, width: 1000, distance: 300, length: 1950 });
+  for (const every of [8, 4, 2] as const) {
+    const thinned = join(long, `every-${every}`);
+    thinLongWalk(long, thinned, every);
+    bench(`${200 / every} small photos`, thinned, 1);
+  }
   bench('200 small photos', long, 1);
   rmSync(long, { recursive: true });
   const layout = benchBendLayout();

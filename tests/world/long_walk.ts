@@ -1,4 +1,4 @@
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { copyFileSync, mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 import sharp from 'sharp';
 import type { Photo } from '../../src/photo/photo.ts';
@@ -72,6 +72,18 @@ export async function writeLongWalk(folder: string, { photos, width, distance, l
     const photo = renderPhoto(world, shot, { rod: drawn, seed: i + 1 });
     writeFileSync(join(folder, names[i]!), await jpegOf(photo));
   }
+}
+
+/** Every so many photos of a walk that was drawn, as a folder of its own: tilted every way as those of the whole are. */
+export function thinLongWalk(folder: string, into: string, every: 2 | 4 | 8): void {
+  const shoot = JSON.parse(readFileSync(join(folder, 'shoot.json'), 'utf8')) as { photos: string[] };
+  // four ways to tilt, one after the other
+  const shifted = (i: number) => every * i + (every === 2 ? (i >> 1) & 1 : i % 4);
+  const photos = shoot.photos.flatMap((_, i) => shoot.photos[shifted(i)] ?? []);
+  mkdirSync(join(into, 'photos'), { recursive: true });
+  copyFileSync(join(folder, 'plan.json'), join(into, 'plan.json'));
+  writeFileSync(join(into, 'shoot.json'), JSON.stringify({ ...shoot, photos }));
+  for (const photo of photos) copyFileSync(join(folder, photo), join(into, photo));
 }
 
 /** A photo as a phone would write it: JPEG with the focal length in its EXIF. */
