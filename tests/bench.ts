@@ -16,8 +16,8 @@ import { thinLongWalk, writeLongWalk } from './world/long_walk.ts';
  * a share of the whole, and as a ratio to what decoding the same photos takes in the same run. Beside it, where
  * Debian's python3-opencv is installed, the time that it takes to find the same tags. Without a folder: the sample's
  * six photos enlarged to 12 megapixels, one photo of 12 megapixels, and (once each, drawn for it: that alone takes
- * minutes) walks of 25, 50, 100 and 200 small photos along one rod. The goal is six times the decoding and 600 MB for the walk, 1.5 s for the one
- * photo, and time in line with the photos.
+ * minutes) walks of 25, 50, 100 and 200 small photos along one rod. The goal is six times the decoding and 600 MB for
+ * the walk, 1.5 s for the one photo, and time in line with the photos.
  */
 const { values, positionals } = parseArgs({
   allowPositionals: true,
