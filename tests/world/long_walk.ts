@@ -74,7 +74,7 @@ export async function writeLongWalk(folder: string, { photos, width, distance, l
   }
 }
 
-/** Every so many photos of a walk that was drawn, as a folder of its own: tilted every way as those of the whole are. */
+/** Every so many photos of a drawn walk, as a folder of its own: tilted every way as those of the whole are. */
 export function thinLongWalk(folder: string, into: string, every: 2 | 4 | 8): void {
   const shoot = JSON.parse(readFileSync(join(folder, 'shoot.json'), 'utf8')) as { photos: string[] };
   // four ways to tilt, one after the other
