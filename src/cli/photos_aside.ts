@@ -9,14 +9,30 @@ const inMemory = 150e6;
 type Planes = Pick<Photo, 'luma' | 'blueDifference' | 'redDifference'>;
 const planeNames = ['luma', 'blueDifference', 'redDifference'] as const;
 
-interface Held {
-  /** in memory, unless they lie aside */
+/** A photo's planes: in memory, or where they begin in the file aside, or both. */
+class HeldPlanes {
   planes: Planes | undefined;
-  sizes: readonly number[];
   /** where they begin in the file, once they were written there */
   at: number | undefined;
   /** whether they were looked at since the hand went round last */
-  used: boolean;
+  used = true;
+  readonly #sizes: readonly number[];
+
+  constructor(planes: Planes) {
+    this.planes = planes;
+    this.#sizes = planeNames.map((name) => planes[name].length);
+  }
+
+  get bytes(): number {
+    return this.#sizes.reduce((sum, size) => sum + size, 0);
+  }
+
+  read(file: FileAside): Planes {
+    const whole = file.read(this.at!, this.bytes);
+    let from = 0;
+    const [luma, blueDifference, redDifference] = this.#sizes.map((size) => whole.subarray(from, (from += size)));
+    return { luma: luma!, blueDifference: blueDifference!, redDifference: redDifference! };
+  }
 }
 
 /**
@@ -25,109 +41,102 @@ interface Held {
  * clock, Corbató 1968). Where the file finds no room, memory holds them all.
  */
 export function photosAside(most: number = inMemory): { keep: KeepHeld; close: () => void } {
-  const all: Held[] = [];
+  const all: HeldPlanes[] = [];
+  const file = new FileAside();
   let resident = 0;
   let hand = 0;
-  let file: Aside | undefined;
-  let full = false;
-
-  const write = (planes: Planes): number | undefined => {
-    if (full) return undefined;
-    try {
-      file ??= openAside();
-      const at = file.end;
-      for (const name of planeNames) file.end += writeWhole(file.descriptor, planes[name], file.end);
-      return at;
-    } catch {
-      // no place for it: memory holds the rest
-      full = true;
-      return undefined;
-    }
-  };
   /** Lets go of what was not looked at, but for what was asked for just now. */
-  const makeRoom = (but: Held) => {
+  const makeRoom = (but: HeldPlanes) => {
     for (let looked = 0; resident > most && looked < 2 * all.length; looked++) {
       const held = all[hand]!;
       hand = (hand + 1) % all.length;
       if (held === but || !held.planes) continue;
       if (held.used) held.used = false;
       else {
-        held.at ??= write(held.planes);
+        held.at ??= file.add(planeNames.map((name) => held.planes![name]));
         if (held.at === undefined) return;
         held.planes = undefined;
-        resident -= total(held);
+        resident -= held.bytes;
       }
     }
   };
-  const fetched = (held: Held): Planes => {
-    const bytes = new Uint8Array(total(held));
-    readWhole(file!.descriptor, bytes, held.at!);
-    let from = 0;
-    const [luma, blueDifference, redDifference] = held.sizes.map((size) => bytes.subarray(from, (from += size)));
-    held.planes = { luma: luma!, blueDifference: blueDifference!, redDifference: redDifference! };
-    resident += total(held);
+  const looked = (held: HeldPlanes): Planes => {
+    held.used = true;
+    if (held.planes) return held.planes;
+    const planes = held.read(file);
+    held.planes = planes;
+    resident += held.bytes;
     makeRoom(held);
-    return held.planes;
+    return planes;
   };
   return {
     keep: ({ luma, blueDifference, redDifference, ...facts }) => {
-      const planes = { luma, blueDifference, redDifference };
-      const held: Held = { planes, sizes: planeNames.map((name) => planes[name].length), at: undefined, used: true };
+      const held = new HeldPlanes({ luma, blueDifference, redDifference });
       all.push(held);
-      resident += total(held);
+      resident += held.bytes;
       makeRoom(held);
-      const looked = () => {
-        held.used = true;
-        return held.planes ?? fetched(held);
-      };
       return {
         ...facts,
         get luma() {
-          return looked().luma;
+          return looked(held).luma;
         },
         get blueDifference() {
-          return looked().blueDifference;
+          return looked(held).blueDifference;
         },
         get redDifference() {
-          return looked().redDifference;
+          return looked(held).redDifference;
         },
       };
     },
-    close: () => {
-      if (file) closeAside(file);
-      file = undefined;
-      full = true;
-    },
+    close: () => file.close(),
   };
 }
 
-const total = ({ sizes }: Held): number => sizes.reduce((sum, size) => sum + size, 0);
+/** A file in the system's folder for such, made when something is first to lie there and gone once it is closed. */
+class FileAside {
+  #file: { folder: string; descriptor: number; end: number } | undefined;
+  #full = false;
 
-interface Aside {
-  folder: string;
-  descriptor: number;
-  end: number;
+  /** Writes these bytes, one after the other; where they begin, undefined where there is no room for them. */
+  add(parts: readonly Uint8Array[]): number | undefined {
+    if (this.#full) return undefined;
+    try {
+      const file = (this.#file ??= openAside());
+      const at = file.end;
+      for (const part of parts) file.end += writeWhole(file.descriptor, part, file.end);
+      return at;
+    } catch {
+      // what lies there already stays; memory holds the rest
+      this.#full = true;
+      return undefined;
+    }
+  }
+
+  read(at: number, length: number): Uint8Array {
+    const bytes = new Uint8Array(length);
+    for (let done = 0; done < length; ) {
+      const read = readSync(this.#file!.descriptor, bytes, done, length - done, at + done);
+      if (read === 0) throw new Error('what was held of a photo is no longer there in full');
+      done += read;
+    }
+    return bytes;
+  }
+
+  close(): void {
+    this.#full = true;
+    if (!this.#file) return;
+    closeSync(this.#file.descriptor);
+    rmSync(this.#file.folder, { recursive: true, force: true });
+    this.#file = undefined;
+  }
 }
 
-function openAside(): Aside {
+function openAside(): { folder: string; descriptor: number; end: number } {
   const folder = mkdtempSync(join(tmpdir(), 'prewrap-photos-'));
   return { folder, descriptor: openSync(join(folder, 'lanes'), 'wx+', 0o600), end: 0 };
-}
-
-function closeAside({ folder, descriptor }: Aside): void {
-  closeSync(descriptor);
-  rmSync(folder, { recursive: true, force: true });
 }
 
 function writeWhole(descriptor: number, bytes: Uint8Array, at: number): number {
   for (let done = 0; done < bytes.length; ) done += writeSync(descriptor, bytes, done, bytes.length - done, at + done);
   return bytes.length;
-}
-
-function readWhole(descriptor: number, bytes: Uint8Array, at: number): void {
-  for (let done = 0; done < bytes.length; ) {
-    const read = readSync(descriptor, bytes, done, bytes.length - done, at + done);
-    if (read === 0) throw new Error('what was held of a photo is no longer there in full');
-    done += read;
-  }
 }

@@ -60,7 +60,7 @@ test('a ready rod whose report can no longer be written is neither ready nor som
 });
 
 test('nor one whose file became a folder, and no cut file is left', async () => {
-  meanwhile.happens = async () => void (await mkdir(join(folder, 'reports/rod.json')));
+  meanwhile.happens = () => mkdir(join(folder, 'reports/rod.json'));
   expect(await verify()).toBe(3);
   expect(said).toHaveLength(1);
   expect(await readdir(join(folder, 'reports'))).toEqual(['rod.json']);

@@ -130,7 +130,7 @@ describe('build.json edited by hand is refused in one sentence', () => {
     ['a span of 1e308', readingsOf({ span: { fromTag: 0, toTag: 1e308, length: 1000 } })],
     ['1e9 tiles', { ...about, printed: { tiles: 1e9 } }],
     ['half a tile', { ...about, printed: { tiles: 1.5 } }],
-    ['no dates', Object.fromEntries(Object.entries(about).filter(([name]) => !/At$/.test(name)))],
+    ['no dates', Object.fromEntries(Object.entries(about).filter(([name]) => !name.endsWith('At')))],
     ['a date that is none', { ...about, changedAt: 'yesterday' }],
     [
       'a blank of a thousand kilometres',
