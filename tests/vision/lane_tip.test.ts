@@ -1,0 +1,60 @@
+import { expect, test } from 'vitest';
+import { project } from '../../src/geometry/camera.ts';
+import type { Vector3 } from '../../src/geometry/vector.ts';
+import type { TipCandidate } from '../../src/vision/finder/sighting.ts';
+import type { Lane } from '../../src/vision/lane.ts';
+import type { LaneLook } from '../../src/vision/lane_look.ts';
+import { laneTips } from '../../src/vision/lane_tip.ts';
+import { blankOnPaper } from '../world/made_up_sightings.ts';
+import { cameraLookingAt } from '../world/ring_scene.ts';
+import { straightAxis } from '../world/synthetic_blank.ts';
+
+const lane: Lane = { origin: [0, 0], direction: [1, 0], from: -100, to: 600 };
+const high = 20;
+const end = { t: 40, point: [40, 3, high] as Vector3, along: [1, 0, 0] as Vector3, radius: 1 };
+const eye: Vector3 = [140, -60, 500];
+const camera = cameraLookingAt(eye, [140, 0, 0], 3000, 4032, 3024);
+
+/** Where a place at the axis's height shows on the paper, from this camera. */
+const onPaper = ([x, y]: readonly [number, number]) => {
+  const k = eye[2] / (eye[2] - high);
+  return { t: eye[0] + k * (x - eye[0]), v: eye[1] + k * (y - eye[1]) };
+};
+const look = (tips: readonly TipCandidate[]): LaneLook => ({
+  lane,
+  seen: [
+    undefined,
+    {
+      view: 0,
+      pixelsPerMm: 6,
+      tips: [...tips],
+      classes: blankOnPaper(straightAxis(300, 1, 3, high), { from: 0, to: 9 }),
+    },
+  ],
+});
+const cameras = [undefined, camera];
+
+test('the finder’s tip is taken to the axis’s height along the line of sight, and its doubt is millimetres', () => {
+  const [tip, ...others] = laneTips(look([{ ...onPaper([43, 3]), score: 0.9 }]), cameras, end);
+  expect(others).toEqual([]);
+  expect(tip!.photo).toBe(1);
+  expect(tip!.point.offset).toBeCloseTo(3, 6);
+  const pixel = project(camera, [43, 3, high])!;
+  expect(Math.hypot(tip!.point.pixel[0] - pixel[0], tip!.point.pixel[1] - pixel[1])).toBeLessThan(1e-6);
+  // out of the blank: toward smaller x, which is the photo's left
+  expect(tip!.point.normal[0]).toBeLessThan(-0.99);
+  const perMm = pixel[0] - project(camera, [42, 3, high])![0];
+  expect(tip!.point.sigma / perMm).toBeGreaterThan(1);
+});
+
+test('the surest near the end counts; one that is unsure, far along or beside the blank does not', () => {
+  const near = { ...onPaper([44, 3]), score: 0.5 };
+  const surer = { ...onPaper([38, 3]), score: 0.8 };
+  expect(laneTips(look([near, surer]), cameras, end)[0]!.point.offset).toBeCloseTo(-2, 6);
+  for (const candidate of [
+    { ...onPaper([40, 3]), score: 0.2 },
+    { ...onPaper([90, 3]), score: 0.9 },
+    { ...onPaper([40, 15]), score: 0.9 },
+  ])
+    expect(laneTips(look([candidate]), cameras, end)).toEqual([]);
+});
