@@ -45,14 +45,21 @@ export interface FittedMark {
   sightings: MarkSighting[];
 }
 
-/** What a mark must differ from the blank beside it to be one, against the white of the mat: an eye needs as much. */
-const FAINTEST = 0.05;
-
-/**
- * Standard deviations above the blank's texture at which one photo alone, against another that shows nothing, is
- * believed.
- */
-const SURE = 14;
+/** What makes sightings a mark (common practice, no source; held to the drawn rods of `marks.test.ts`). */
+const marking = {
+  /** sightings whose middles lie this near, a share of their width and mm more, are of one mark */
+  sameWidth: 0.4,
+  sameMm: 0.25,
+  /** a photo that shows a place to so many mm beyond the mark's edges should show the mark */
+  covered: 1.5,
+  /** one photo alone, against others that show nothing: share of the width, deviations above the blank's texture */
+  aloneCoverage: 0.6,
+  aloneContrast: 14,
+  /** what it must differ from the blank beside it, against the white of the mat: an eye needs as much */
+  faintest: 0.05,
+  /** tan and wider than this it is a strip of masking tape, mm */
+  tape: 2.2,
+} as const;
 
 const centreOf = (m: MarkSighting): number => (m.tipEdge + m.buttEdge) / 2;
 
@@ -65,7 +72,7 @@ function groupSightings(sightings: readonly MarkSighting[]): MarkSighting[][] {
       if (group.some((other) => other.view === sighting.view)) return false;
       const middle = group.reduce((sum, other) => sum + centreOf(other), 0) / group.length;
       const width = Math.min(...group.map((o) => o.buttEdge - o.tipEdge), sighting.buttEdge - sighting.tipEdge);
-      return Math.abs(centreOf(sighting) - middle) < 0.4 * width + 0.25;
+      return Math.abs(centreOf(sighting) - middle) < marking.sameWidth * width + marking.sameMm;
     });
     if (home === undefined) groups.push([sighting]);
     else home.push(sighting);
@@ -164,18 +171,20 @@ export function fitMarks(
     const joined = joinSightings(group, markedBy);
     const covering = searched.flatMap((stretch, view) => {
       const inside =
-        stretch !== undefined && joined.tipEdge.value > stretch.from + 1.5 && joined.buttEdge.value < stretch.to - 1.5;
+        stretch !== undefined &&
+        joined.tipEdge.value > stretch.from + marking.covered &&
+        joined.buttEdge.value < stretch.to - marking.covered;
       const sighting = group.find((m) => m.view === view);
       return inside || sighting !== undefined ? [view] : [];
     });
     if (2 * group.length < covering.length) continue;
     const unconfirmed = group.length === 1 && covering.length > 1;
-    if (unconfirmed && (joined.coverage < 0.6 || joined.contrast < SURE)) continue;
+    if (unconfirmed && (joined.coverage < marking.aloneCoverage || joined.contrast < marking.aloneContrast)) continue;
     const clearest = group.reduce((a, b) => (a.coverage * a.pixelsPerMm >= b.coverage * b.pixelsPerMm ? a : b));
     const paper = paperColour(views[clearest.view]!, axis, joined.centre.value);
     const white = paper ?? usualPaper;
     const { colour: own, ground } = clearest;
-    if (Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) < FAINTEST * white[0]) continue;
+    if (Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) < marking.faintest * white[0]) continue;
     const colour = nameColour(own, ground, white);
     marks.push({ ...joined, colour, covering });
   }
@@ -184,7 +193,7 @@ export function fitMarks(
 
 /** Narrow strips of masking tape are no marks, where the marks themselves have another colour. */
 function withoutTape(marks: readonly FittedMark[]): FittedMark[] {
-  const strip = (mark: FittedMark): boolean => mark.colour === 'tan' && mark.width.value > 2.2;
+  const strip = (mark: FittedMark): boolean => mark.colour === 'tan' && mark.width.value > marking.tape;
   const others = marks.filter((mark) => mark.colour !== 'tan' && mark.colour !== 'yellow');
   return 2 * others.length > marks.length ? marks.filter((mark) => !strip(mark)) : [...marks];
 }

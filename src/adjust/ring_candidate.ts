@@ -45,6 +45,8 @@ export const joining = {
    * log odds that every further photo adds by agreeing on the place: what is none seldom shows at one point in space
    */
   agreement: 1.2,
+  /** the finder's score is held between these, and at this one a sighting as likely shows no ring as one */
+  score: { least: 0.02, most: 0.98, even: 0.35 },
   /** a ring's lowest point may seem this much below the paper, mm */
   belowPaper: 2,
   /**
@@ -64,11 +66,10 @@ export const sightingSigma = (radius: number): number =>
  * calibrated.
  */
 export const weightOf = (score: number): number => {
-  const p = Math.min(Math.max(score, 0.02), 0.98);
-  return Math.log(p / (1 - p)) - Math.log(ringsAreRare);
+  const { least, most, even } = joining.score;
+  const p = Math.min(Math.max(score, least), most);
+  return Math.log(p / (1 - p)) - Math.log(even / (1 - even));
 };
-/** A score at which a sighting as likely shows no ring as one, as odds. */
-const ringsAreRare = 0.35 / 0.65;
 
 export const bySight = (a: RingSighting, b: RingSighting): number =>
   a.view - b.view || a.along - b.along || a.across - b.across || b.score - a.score;

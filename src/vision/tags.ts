@@ -95,7 +95,19 @@ interface Line {
   sigma: number;
 }
 
-const pointsPerEdge = 32;
+/** How a square's edge is read (held to the drawn tags of `tags.test.ts`). */
+const edge = {
+  /** places along it, from a share of its length on, over another: near the corners the next edge's blur rounds it */
+  points: 32,
+  from: 0.12,
+  over: 0.76,
+  /** looked for so far to both sides, in cells of the tag: in the first round, and once it is nearly there */
+  reach: { first: 0.9, last: 0.7 },
+  /** paper is lighter than the square by more than so many levels */
+  contrast: 20,
+  /** a straight line holds its points to this at best, pixels */
+  leastScatter: 0.02,
+} as const;
 
 /** Refines a coarse quad; undefined when an edge cannot be made out (cut by the frame, covered, washed out). */
 export function refineTag(image: GreyImage, quad: TagQuad): Tag | undefined {
@@ -105,7 +117,7 @@ export function refineTag(image: GreyImage, quad: TagQuad): Tag | undefined {
   for (let round = 0; round < 2; round++) {
     const lines: Line[] = [];
     for (let i = 0; i < 4; i++) {
-      const line = fitEdge(image, corners[i]!, corners[(i + 1) & 3]!, round === 0 ? 0.9 : 0.7);
+      const line = fitEdge(image, corners[i]!, corners[(i + 1) & 3]!, round === 0 ? edge.reach.first : edge.reach.last);
       if (!line) return undefined;
       lines.push(line);
     }
@@ -127,9 +139,8 @@ function fitEdge(image: GreyImage, a: Pixel, b: Pixel, reachInCells: number): Li
   const count = 2 * Math.ceil(2 * reach) + 1;
   const t: number[] = [];
   const d: number[] = [];
-  for (let k = 0; k < pointsPerEdge; k++) {
-    // Away from the corners, where blur from the next edge rounds the line.
-    const f = 0.12 + (0.76 * k) / (pointsPerEdge - 1);
+  for (let k = 0; k < edge.points; k++) {
+    const f = edge.from + (edge.over * k) / (edge.points - 1);
     const place: Pixel = [a[0] + f * (b[0] - a[0]), a[1] + f * (b[1] - a[1])];
     const profile = sampleProfile(image, place, outward, reach, count);
     const crossing = darkToLight(profile);
@@ -137,7 +148,7 @@ function fitEdge(image: GreyImage, a: Pixel, b: Pixel, reachInCells: number): Li
     t.push((f - 0.5) * length);
     d.push(-reach + (2 * reach * crossing) / (count - 1));
   }
-  if (t.length < pointsPerEdge / 2) return undefined;
+  if (t.length < edge.points / 2) return undefined;
   const fit = robustLine(t, d);
   const middle: Pixel = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
   return {
@@ -159,7 +170,7 @@ function darkToLight(profile: Float64Array): number | undefined {
   }
   dark /= quarter;
   light /= quarter;
-  if (!(light - dark > 20)) return undefined;
+  if (!(light - dark > edge.contrast)) return undefined;
   const level = (dark + light) / 2;
   // The crossing nearest to the middle: texture further out does not count.
   let best: number | undefined;
@@ -197,7 +208,7 @@ function robustLine(t: number[], d: number[]): { offset: number; slope: number; 
     slope = (w * wtd - wt * wd) / (w * wtt - wt * wt);
     offset = (wd - slope * wt) / w;
     const residuals = t.map((x, i) => d[i]! - offset - slope * x);
-    scatter = Math.max(1.4826 * orderStatistic(residuals.map(Math.abs), 0.5)!, 0.02);
+    scatter = Math.max(1.4826 * orderStatistic(residuals.map(Math.abs), 0.5)!, edge.leastScatter);
     weights = residuals.map((r) => {
       const z = r / (4.685 * scatter);
       return Math.abs(z) < 1 ? (1 - z * z) ** 2 : 0;
