@@ -121,8 +121,12 @@ export interface ExpectedRing {
 export const ringShapes = {
   /** the visible rims lie inside the nominal outer circle and outside the bore's, mm: a ring's section is rounded */
   visible: { outer: -0.06, inner: 0.1 },
-  /** half a ring's thickness along its axis, mm: grows with its diameter */
-  halfThickness: { base: 0.85, ofDiameter: 0.0375, sigma: 0.3 },
+  /**
+   * half a ring's thickness along its axis, mm: grows with its diameter. Rings of round section have some 0.5 mm where
+   * deep ceramic ones have 1.1 (from memory, no source); one taken for thicker than it is lies too near to the camera,
+   * where photos look from one side only.
+   */
+  halfThickness: { base: 0.7, ofDiameter: 0.03, sigma: 0.3 },
   /** rounding of its section's corners, mm, and as a share of its wall */
   rounding: { most: 0.35, ofWall: 0.4, sigma: 0.35 },
   /**

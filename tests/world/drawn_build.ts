@@ -60,7 +60,9 @@ export function drawBuild(seed: number): DrawnBuild {
   const waves = good ? between(0, 0.2) : between(0.2, 1.2);
   const field = good ? between(0, 0.1) : between(0.1, 0.8);
   const paper = wavingPaper(seed + 11, waves, 0.8 * waves);
-  const { guides, rod, rest } = rodOf({ length, paper, mat, between, normal, uniform });
+  const deep = seededUniform(seed * 41 + 8);
+  const depth = () => 0.5 + 0.65 * deep();
+  const { guides, rod, rest } = rodOf({ length, paper, mat, depth, between, normal, uniform });
   const bend = bendingLens(seed + 12, field, picture.width, picture.height);
   const photos = { 'one photo': 1, 'two photos': 2, walk: Math.max(4, tiles + 1) }[kind];
   const world: World = {
@@ -75,12 +77,7 @@ export function drawBuild(seed: number): DrawnBuild {
       seed: seed + 13,
     }).map((shot) => ({ ...shot, bend })),
   };
-  const shown = new Set(world.cameras.flatMap((shot) => observeTags(world, shot).map(({ id }) => id)));
-  // A page that shows by one square alone is not placed.
-  const onPage = (id: number) =>
-    [...shown].filter((other) => Math.floor(other / tagsPerTile) === Math.floor(id / tagsPerTile)).length;
-  const upper = [...shown].filter((id) => id % tagsPerTile < tagsPerRow && onPage(id) > 3).toSorted((a, b) => a - b);
-  const exact = trueReadings(world, { fromTag: upper[0]!, toTag: upper.at(-1)! }).span!;
+  const exact = longestSpan(world);
   const tape = (spanUncertainty(exact) * normal()) / exact.length;
   const { positions, wrongSizes } = planned(guides, { between, normal, uniform });
   const plan: Plan = {
@@ -127,6 +124,16 @@ export function drawBuild(seed: number): DrawnBuild {
   };
 }
 
+/** The longest stretch between two squares of the row that a tape can be laid over and photos place, read exactly. */
+function longestSpan(world: World) {
+  const shown = new Set(world.cameras.flatMap((shot) => observeTags(world, shot).map(({ id }) => id)));
+  // A page that shows by one square alone is not placed.
+  const onPage = (id: number) =>
+    [...shown].filter((other) => Math.floor(other / tagsPerTile) === Math.floor(id / tagsPerTile)).length;
+  const upper = [...shown].filter((id) => id % tagsPerTile < tagsPerRow && onPage(id) > 3).toSorted((a, b) => a - b);
+  return trueReadings(world, { fromTag: upper[0]!, toTag: upper.at(-1)! }).span!;
+}
+
 interface Dice {
   between: (low: number, high: number) => number;
   normal: () => number;
@@ -138,10 +145,11 @@ function rodOf({
   length,
   paper,
   mat,
+  depth,
   between,
   normal,
   uniform,
-}: Dice & { length: number; paper: NonNullable<World['paper']>; mat: Pick<World, 'tiles'> }) {
+}: Dice & { depth: () => number; length: number; paper: NonNullable<World['paper']>; mat: Pick<World, 'tiles'> }) {
   const count = Math.max(3, Math.round(length / 130));
   const largest = 3 + Math.floor(4 * uniform());
   const step = (length - 170) / (count - 1);
@@ -155,6 +163,8 @@ function rodOf({
       height: 0.55 * outer + between(2, 4.5),
       outer,
       inner: (0.68 + 0.07 * uniform()) * outer,
+      // From hoops as thin as their wall to deep ceramic rings (from memory, no source).
+      thickness: depth() * (1.6 + 0.08 * outer),
       lean: between(0, 8),
     };
   });

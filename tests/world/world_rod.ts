@@ -42,6 +42,8 @@ export interface RodGuide {
   /** diameters */
   outer: number;
   inner: number;
+  /** along its axis, its edges rounded; a ring of round section when absent */
+  thickness?: number;
   lean: number;
   /** where its foot lies; toward the butt, as builders set it, when absent */
   footToward?: 'tip' | 'butt';
@@ -79,15 +81,22 @@ const wireBetween = (from: Vector3, to: Vector3, radius: number): Wire => {
 interface PlacedGuide {
   centre: Vector3;
   normal: Vector3;
-  /** of the torus: from its axis to the wire's middle, and the wire's radius */
+  /** from the ring's axis to its section's middle; half the section's sides, and how far its corners are rounded */
   major: number;
-  minor: number;
+  half: { wall: number; thickness: number; rounding: number };
   /** wires of the frame and the foot */
   wires: Wire[];
   ball: { centre: Vector3; radius: number };
 }
 
 const fine = 0.004;
+
+/** Half the sides of a ring's section, and the radius of its corners: a full round where no thickness is given; mm. */
+function sectionOf({ outer, inner, thickness }: RodGuide): PlacedGuide['half'] {
+  const wall = (outer - inner) / 4;
+  if (thickness === undefined) return { wall, thickness: wall, rounding: wall };
+  return { wall, thickness: thickness / 2, rounding: Math.min(0.35, 0.8 * wall, 0.4 * thickness) };
+}
 
 export function makeRod(options: RodOptions): Rod {
   const { length, tipRadius, buttRadius, grip, joint } = options;
@@ -139,7 +148,7 @@ export function makeRod(options: RodOptions): Rod {
       centre,
       normal,
       major: (guide.outer + guide.inner) / 4,
-      minor: (guide.outer - guide.inner) / 4,
+      half: sectionOf(guide),
       wires: [
         ...[1, -1].map((hand) =>
           wireBetween(addScaled(centre, across, (hand * (guide.outer - 0.6)) / 2), foot(reach), wire),
@@ -168,13 +177,18 @@ export function makeRod(options: RodOptions): Rod {
     const out = Math.max(off, 0);
     return Math.sqrt(out * out + beyond * beyond);
   };
-  const ringDistance = ({ centre, normal, major, minor }: PlacedGuide, x: number, y: number, z: number): number => {
+  const ringDistance = ({ centre, normal, major, half }: PlacedGuide, x: number, y: number, z: number): number => {
     const dx = x - centre[0];
     const dy = y - centre[1];
     const dz = z - centre[2];
     const axial = dx * normal[0] + dy * normal[1] + dz * normal[2];
     const radial = Math.sqrt(Math.max(dx * dx + dy * dy + dz * dz - axial * axial, 0)) - major;
-    return Math.sqrt(radial * radial + axial * axial) - minor;
+    const beyondWall = Math.abs(radial) - half.wall + half.rounding;
+    const beyondFace = Math.abs(axial) - half.thickness + half.rounding;
+    const wall = Math.max(beyondWall, 0);
+    const face = Math.max(beyondFace, 0);
+    const outside = Math.sqrt(wall * wall + face * face);
+    return outside + Math.min(Math.max(beyondWall, beyondFace), 0) - half.rounding;
   };
   const wireDistance = ({ from, run, square, radius }: Wire, x: number, y: number, z: number): number => {
     const dx = x - from[0];
