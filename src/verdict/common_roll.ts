@@ -1,3 +1,4 @@
+import { normalShareBelow } from '../numerics/normal_distribution.ts';
 import { median } from '../numerics/robust.ts';
 import type { Estimate } from './measured_shoot.ts';
 
@@ -9,9 +10,9 @@ export function wrapDegrees(angle: number): number {
 
 /**
  * The rings' own common line: the median of their rolls on the circle, which one or two rolled rings do not pull along,
- * with its standard uncertainty: a median of n normal readings varies by sqrt(pi n / 2) over the sum of their 1 / u
- * (its asymptotic variance, by the sum of densities in the middle), the better half counted no better than the middle
- * one. One ring has no line to be compared with: undefined below two.
+ * with its standard uncertainty. Which ring is the middle one may itself be in doubt: where rings are set unevenly, one
+ * that is badly read may belong to the other side, and the median then jumps to its neighbour. One ring has no line to
+ * be compared with: undefined below two.
  *
  * @param rolls degrees about the axis, any common zero
  */
@@ -20,7 +21,62 @@ export function commonRoll(rolls: readonly Estimate[]): Estimate | undefined {
   const spreadAbout = (centre: number) => rolls.reduce((sum, r) => sum + Math.abs(wrapDegrees(r.value - centre)), 0);
   const anchor = rolls.reduce((a, b) => (spreadAbout(b.value) < spreadAbout(a.value) ? b : a)).value;
   const middle = median(rolls.map((r) => wrapDegrees(r.value - anchor)));
-  const least = median(rolls.map(({ u }) => u));
-  const density = rolls.reduce((sum, { u }) => sum + 1 / Math.max(u, least), 0);
-  return { value: wrapDegrees(anchor + middle), u: Math.sqrt((Math.PI / 2) * rolls.length) / density };
+  const zero = wrapDegrees(anchor + middle);
+  return { value: zero, u: medianDoubt(rolls.map(({ value, u }) => ({ value: wrapDegrees(value - zero), u }))) };
+}
+
+/**
+ * Where each reading's distribution is looked at, in its standard deviations; each a little beside the last one's, so
+ * that like readings are looked at in between.
+ */
+const looksApart = 0.4;
+const looks = Array.from({ length: 25 }, (_, i) => looksApart * (i - 12));
+
+/**
+ * Root mean square of the median of normal values about 0, by the distribution of their middle order statistics: at
+ * least k of them lie below x with the chance that so many of unequal trials succeed (Poisson's binomial). Of an even
+ * number the mean of the middle two, the gap between them counted as its mean: a little too much rather than too
+ * little.
+ */
+function medianDoubt(readings: readonly Estimate[]): number {
+  const known = readings.map(({ value, u }) => ({ value, u: Math.max(u, 1e-6) }));
+  const places = Float64Array.from(
+    known.flatMap(({ value, u }, i) => looks.map((z) => value + (z + looksApart * ((0.618 * i) % 1)) * u)),
+  ).sort();
+  const chances = Array.from(places, (x) =>
+    belowAtLeast(known.map(({ value, u }) => normalShareBelow((x - value) / u))),
+  );
+  const n = known.length;
+  const of = (k: number) => momentsOf(places, (i) => chances[i]![k]!);
+  const [lower, upper] = [of((n + 1) >> 1), of((n >> 1) + 1)];
+  const halfGap = (upper.mean - lower.mean) / 2;
+  return Math.sqrt((lower.square + upper.square) / 2 - halfGap ** 2);
+}
+
+/** The chance that at least k of independent trials succeed, for each k from 0 on. */
+function belowAtLeast(shares: readonly number[]): Float64Array {
+  const chances = new Float64Array(shares.length + 2);
+  chances[0] = 1;
+  for (const [i, share] of shares.entries()) {
+    for (let k = i + 1; k > 0; k--) chances[k] = chances[k]! * (1 - share) + chances[k - 1]! * share;
+    chances[0]! *= 1 - share;
+  }
+  for (let k = shares.length; k >= 0; k--) chances[k]! += chances[k + 1]!;
+  return chances;
+}
+
+/** Mean and mean square of what lies below `places[i]` with the chance `below(i)`: both as integrals over the tails. */
+function momentsOf(places: Float64Array, below: (i: number) => number): { mean: number; square: number } {
+  // All of it lies within the places; from 0 to the first or from the last to 0 the chance is one.
+  const [first, last] = [places[0]!, places[places.length - 1]!];
+  let [mean, square] = [Math.max(first, 0) + Math.min(last, 0), Math.max(first, 0) ** 2 + Math.min(last, 0) ** 2];
+  for (let i = 1; i < places.length; i++) {
+    const [a, b] = [places[i - 1]!, places[i]!];
+    const share = (below(i - 1) + below(i)) / 2;
+    const [right, left] = [Math.max(b, 0) - Math.max(a, 0), Math.min(b, 0) - Math.min(a, 0)];
+    mean += (1 - share) * right - share * left;
+    square += (1 - share) * (Math.max(b, 0) ** 2 - Math.max(a, 0) ** 2);
+    square += share * (Math.min(a, 0) ** 2 - Math.min(b, 0) ** 2);
+  }
+  return { mean, square };
 }

@@ -49,6 +49,20 @@ test.each([
   expect(ratio).toBeGreaterThan(0.4);
   expect(ratio).toBeLessThan(1.35);
 });
+test('a ring that is badly read may belong to the other side of the middle, and the doubt says so', () => {
+  // Two to the left, two to the right, and the middle one read where either side could be.
+  const truth = [-3.8, -0.4, 0, 6.4, 3.6];
+  const doubts = [1, 1.2, 5, 1.3, 1.5];
+  const normal = seededNormal(12);
+  let [sum, stated] = [0, 0];
+  for (let k = 0; k < 600; k++) {
+    const found = commonRoll(truth.map((value, i) => ({ value: value + doubts[i]! * normal(), u: doubts[i]! })))!;
+    sum += found.value ** 2;
+    stated += found.u ** 2;
+  }
+  expect(Math.sqrt(sum / stated)).toBeGreaterThan(0.7);
+  expect(Math.sqrt(sum / stated)).toBeLessThan(1.15);
+});
 test('angles come back into half a turn either way', () => {
   expect(wrapDegrees(190)).toBe(-170);
   expect(wrapDegrees(-180)).toBe(180);
