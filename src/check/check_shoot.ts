@@ -4,7 +4,7 @@ import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
-import { findGuides, lookAlong, refuseWithoutGuides } from './find_guides.ts';
+import { findGuides, lookAlong, refuseWithoutGuides, seenAlong } from './find_guides.ts';
 import { snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
@@ -56,7 +56,9 @@ export async function checkShoot(
   const { tagged: read, mat: placed } = await placePhotos(shoot, load, onProgress, options);
 
   await onProgress({ stage: 'Finding the blank', done: 0.55 });
-  const lying = findRod(read, placed, { plan, shoot }, laneLooks(options.finder, read));
+  const lying = findRod(read, placed, { plan, shoot }, laneLooks(options.finder, read), (list, axis) =>
+    seenAlong(options.finder, list, axis, plan),
+  );
   const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
   const { mat, blank: found, views, bands, slides } = rod;
 

@@ -25,7 +25,7 @@ export async function lookAlong(
   plan: Plan,
   onView: (done: number) => void | Promise<void>,
 ): Promise<StripSeen[]> {
-  const range = { from: beforeTip, to: plan.blank.length };
+  const range = lookedAlong(plan);
   const seen: StripSeen[] = [];
   for (const [index, view] of views.entries()) {
     await onView(index / views.length);
@@ -34,6 +34,12 @@ export async function lookAlong(
   }
   return seen;
 }
+
+/** The same, in one go. */
+export const seenAlong = (finder: Finder, views: PerView<View>, axis: BlankAxis, plan: Plan): StripSeen[] =>
+  views.flatMap((view, index) => lookAlongStrip(finder, view, index, axis, lookedAlong(plan)) ?? []);
+
+const lookedAlong = (plan: Plan) => ({ from: beforeTip, to: plan.blank.length });
 
 /** A tip-top's ring stands this far before the blank's end at most, mm. */
 const beforeTip = -30;
@@ -64,7 +70,7 @@ export function findGuides(
 }
 
 /** The planned guides with a ring, with places counted from the tip-side end of what lies on the mat. */
-function ringGuides(plan: Plan, start: number): PlannedGuide[] {
+export function ringGuides(plan: Plan, start: number): PlannedGuide[] {
   return plan.positions.flatMap(({ id, at, guide: planned }) => {
     const guide = ringOf(planned);
     return guide ? [{ id, at: at - start, guide }] : [];

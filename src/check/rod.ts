@@ -11,13 +11,17 @@ import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import { lookAtLane } from '../vision/finder/look_at_lane.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
 import { markRange } from '../vision/grip_start.ts';
 import type { LaneLook } from '../vision/lane_look.ts';
 import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
+import { ringGuides } from './find_guides.ts';
+import type { PlannedGuide } from './find_rings.ts';
 import { refuseIfRodMoved } from './refusals.ts';
 import { settleBlank } from './settle_blank.ts';
+import { bandsClearOfRings, ringsDeny } from './slide.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
-import type { ViewIndex } from '../vision/strip.ts';
+import type { PerView, View, ViewIndex } from '../vision/strip.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 
 /** The rod as it lies on the mat, as all photos together have it. */
@@ -59,14 +63,17 @@ const rod = {
 /**
  * Finds the blank and the bands on it, and makes all photos agree: where the rod slid lengthwise between two photos,
  * the later ones are moved along so that every place counts from the tip as its photo has it; on a bare blank the bands
- * also say how high it lies. `lookOn` = what the finder sees in the lanes, by the mat that places the photos. Throws
- * InputError where the blank or its tip is not found, or the rod moved sideways.
+ * also say how high it lies. `lookOn` = what the finder sees in the lanes, by the mat that places the photos;
+ * `seenAlong` = what it sees along the blank, asked where a slide is to be said: rings shift with the camera, several
+ * of them alike, as a slid rod's bands would. Throws InputError where the blank or its tip is not found, or the rod
+ * moved sideways.
  */
 export function findRod(
   tagged: PerPhoto<TaggedView>,
   found: MatSolution,
   { plan, shoot }: { plan: Plan; shoot: Shoot },
   lookOn: (mat: MatSolution) => LaneLook,
+  seenAlong?: SeenAlong,
 ): Rod {
   const photos = tagged.map(({ photo }) => photo);
   const expected = { blank: plan.blank, rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
@@ -80,7 +87,8 @@ export function findRod(
   const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;
   const known = { reading, length: plan.blank.length, heightSigma: heightSigmaOf(shoot) };
   let ties = tie(lying, known);
-  const { slides } = ties;
+  const guides = guidesAreOn(shoot.stage) ? ringGuides(plan, plan.section?.startsAt ?? 0) : [];
+  const slides = slidesBorneOut(lying, ties.slides, known, guides.length > 0 ? { guides, seenAlong } : undefined);
   if (slides.length > 0) {
     lying = blankOn(slidBack(lying, slides));
     ties = tie(lying, known);
@@ -89,6 +97,28 @@ export function findRod(
   if (guidesAreOn(shoot.stage) || ties.heights.length === 0) return { ...lying, slides };
   return { ...lifted(lying, ties.heights), slides };
 }
+
+/**
+ * The slides that bands tell and rings do not deny: where they do, bands behind rings are left out, and what the others
+ * tell counts.
+ */
+function slidesBorneOut(
+  lying: Lying,
+  told: readonly Slide[],
+  known: Known,
+  rings: { guides: readonly PlannedGuide[]; seenAlong?: SeenAlong | undefined } | undefined,
+): Slide[] {
+  if (told.length === 0 || !rings?.seenAlong) return [...told];
+  const { bands, views, blank } = lying;
+  const seen = rings.seenAlong(views.list, blank.axis);
+  const isDenied = (slide: Slide) => ringsDeny(slide, views.list, blank.axis, seen, rings.guides);
+  if (!told.some(isDenied)) return [...told];
+  const clear = tie({ ...lying, bands: bandsClearOfRings(bands, views.list, seen) }, known);
+  return clear.slides.filter((slide) => !isDenied(slide));
+}
+
+/** What the finder sees along the blank in every view. */
+type SeenAlong = (views: PerView<View>, axis: BlankAxis) => StripSeen[];
 
 /** What the finder sees in the lanes of all photos as a mat's cameras have them; each mat is looked at once. */
 export function laneLooks(finder: Finder, tagged: PerPhoto<TaggedView>): (mat: MatSolution) => LaneLook {
@@ -115,7 +145,9 @@ const heightSigmaOf =
       ? rod.tipHeight + (rod.height - rod.tipHeight) * Math.min(Math.max(along / rod.tipReach, 0), 1)
       : rod.height;
 
-function tie({ mat, blank, views, bands }: Lying, known: Pick<ViewsKnown, 'reading' | 'length' | 'heightSigma'>) {
+type Known = Pick<ViewsKnown, 'reading' | 'length' | 'heightSigma'>;
+
+function tie({ mat, blank, views, bands }: Lying, known: Known) {
   const doubt = matDoubt(mat, tipEnd(blank));
   const drift = views.photo.map((photo) => {
     const cover = blank.covers[photo];

@@ -1,10 +1,15 @@
 import type { Slide } from '../adjust/band_problem.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { addScaled } from '../geometry/vector.ts';
 import { InputError } from '../plan/input_error.ts';
+import type { MarkSearchResult } from '../vision/mark_search.ts';
 import { type StripShift, stripShift } from '../vision/strip_shift.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
+import type { PlannedGuide } from './find_rings.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { PerView, Stretch, ViewIndex } from '../vision/strip.ts';
+import { stripPlace } from '../vision/finder/strip_place.ts';
+import type { PerView, Stretch, View, ViewIndex } from '../vision/strip.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import { oneOfTwo, shownName } from '../plan/shown_name.ts';
 
@@ -39,7 +44,7 @@ export function refuseIfSlid(
   slides: readonly Slide[],
   seen: readonly StripSeen[],
 ): void {
-  const standing = ringsInFront(views, seen);
+  const standing = ringsInFront(views.list, seen, pattern.legs);
   const file = (view: ViewIndex) => shownName(tagged[views.photo[view]!]!.photo.file, oneOfTwo);
   for (let b = 1; b < views.list.length; b++) {
     const a = b - 1;
@@ -52,14 +57,101 @@ export function refuseIfSlid(
   }
 }
 
-/** The stretches of the blank before which each photo shows a ring. */
-const ringsInFront = (views: PlacedViews, seen: readonly StripSeen[]): PerView<Stretch[]> =>
-  views.list.map((_, index) =>
+/** The stretches of the blank before which each photo shows a ring, with so much on either side, mm. */
+const ringsInFront = (views: PerView<View>, seen: readonly StripSeen[], beside: number): PerView<Stretch[]> =>
+  views.map((_, index) =>
     seen
       .filter(({ view }) => view === index)
       .flatMap(({ sightings }) => sightings)
-      .map(({ along, radius }) => ({ from: along - radius - pattern.legs, to: along + radius + pattern.legs })),
+      .map(({ along, radius }) => ({ from: along - radius - beside, to: along + radius + beside })),
   );
+
+/**
+ * The bands that no view shows behind a ring there. Its rims, dark across the blank, shift with the camera, and several
+ * rings of like height alike; tape and feet beside it lie on the blank and tell a slide.
+ */
+export function bandsClearOfRings(
+  bands: MarkSearchResult,
+  views: PerView<View>,
+  seen: readonly StripSeen[],
+): MarkSearchResult {
+  const standing = ringsInFront(views, seen, besideRing);
+  const isClear = ({ view, tipEdge, buttEdge }: MarkSearchResult['sightings'][0]) =>
+    standing[view]!.every(({ from, to }) => buttEdge < from || tipEdge > to);
+  return { ...bands, sightings: bands.sightings.filter(isClear) };
+}
+
+/** The finder places a ring to some tenths of a millimetre and its radius to a fifteenth, mm. */
+const besideRing = 1.5;
+
+/** How rings seen from both sides of a slide are asked about it. */
+const witness = {
+  /** how well a sighting places a ring, and how well its height is known, mm */
+  sighting: 0.5,
+  height: 1.2,
+  /** a ring shows this near to where it is planned, mm, the slide allowed for */
+  near: 15,
+  /** squared deviations: one ring counts so many at most, and rings speak against a slide from so many on */
+  most: 9,
+  against: 4,
+} as const;
+
+/**
+ * Whether rings that photos on both sides of a slide show are better explained where they stand, as high as planned,
+ * with the rod at rest: a ring's parallax is known by its height, and a slide comes on top of it.
+ */
+export function ringsDeny(
+  { from, along: { value: slid } }: Slide,
+  views: PerView<View>,
+  axis: BlankAxis,
+  seen: readonly StripSeen[],
+  guides: readonly PlannedGuide[],
+): boolean {
+  const [before, after] = [
+    seen.filter(({ view }) => view < from).toReversed(),
+    seen.filter(({ view }) => view >= from),
+  ];
+  let [resting, moved] = [0, 0];
+  for (const ring of guides) {
+    const a = firstShowing(ring, views, axis, before, witness.near);
+    const b = firstShowing(ring, views, axis, after, witness.near + Math.abs(slid));
+    if (!a || !b) continue;
+    const sigma = Math.hypot(Math.SQRT2 * witness.sighting, witness.height * (b.perHeight - a.perHeight));
+    const cost = (shift: number) =>
+      Math.min(witness.most, ...b.misses.map((miss) => ((miss - a.misses[0]! - shift) / sigma) ** 2));
+    resting += cost(0);
+    moved += cost(slid);
+  }
+  return resting + witness.against < moved;
+}
+
+/** The first of these photos that shows a ring near its planned place: how far off, along, the nearest first; mm. */
+function firstShowing(
+  { at, guide }: PlannedGuide,
+  views: PerView<View>,
+  axis: BlankAxis,
+  strips: readonly StripSeen[],
+  near: number,
+) {
+  for (const { view, sightings } of strips) {
+    const expected = ringShows(views[view]!, axis, at, guide.height);
+    if (!expected) continue;
+    const misses = sightings
+      .filter(({ kind }) => kind === 'ring')
+      .map(({ along }) => along - expected.along)
+      .filter((miss) => Math.abs(miss) < near)
+      .sort((a, b) => Math.abs(a) - Math.abs(b));
+    if (misses.length > 0) return { misses, perHeight: expected.perHeight };
+  }
+  return undefined;
+}
+
+/** Where a ring so high over the blank shows along a photo's strip, and how that moves with its height, mm a mm. */
+function ringShows({ camera }: View, axis: BlankAxis, at: number, height: number) {
+  const { point, up, radius } = crossSection(axis, at);
+  const [low, high] = [0, 1].map((more) => stripPlace(camera, axis, addScaled(point, up, radius + height + more), at));
+  return low && high && { along: low.along, perHeight: high.along - low.along };
+}
 
 /**
  * How far the whole pattern on the blank (bands, tape, feet) has moved along from one photo to another, if it plainly
