@@ -81,7 +81,7 @@ const newSpace = '--max-semi-space-size=16';
 
 /** The whole command, from its start to its end, once it has been put together. */
 function commandOnce(folder: string): Took {
-  const command = [process.execPath, newSpace, resolve(here, '../cli.mjs'), 'verify', folder];
+  const command = [process.execPath, newSpace, resolve(here, '../src/cli/command.mjs'), 'verify', folder];
   const timed = 'TIMEFORMAT="%R %U %S"; time "$@" > /dev/null 2> /dev/null; true';
   const { stderr } = spawnSync('bash', ['-c', timed, 'bash', ...command], { encoding: 'utf8' });
   const [seconds = Number.NaN, user = Number.NaN, system = Number.NaN] = stderr.trim().split(' ').map(Number);

@@ -1,10 +1,10 @@
-/** Puts the command line together in a folder: `node build_cli.mjs FOLDER`. What lies beside that folder is outdated. */
+/** Puts the command line together in a folder: `node src/cli/put_together.mjs FOLDER`. What lies beside that folder is outdated. */
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, renameSync, rmSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { build } from 'vite';
 
-const root = dirname(fileURLToPath(import.meta.url));
+const root = join(dirname(fileURLToPath(import.meta.url)), '../..');
 const folder = process.argv[2];
 const beside = dirname(folder);
 mkdirSync(beside, { recursive: true });

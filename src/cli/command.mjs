@@ -7,14 +7,15 @@ import { existsSync, readdirSync, statSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath, pathToFileURL } from 'node:url';
 
-const root = dirname(fileURLToPath(import.meta.url));
-const builder = join(root, 'build_cli.mjs');
+const here = dirname(fileURLToPath(import.meta.url));
+const root = join(here, '../..');
+const builder = join(here, 'put_together.mjs');
 
-/** When the newest of the sources changed: folders (for what was taken out) and packages included. */
+/** When the newest of the sources changed, folders (for what was taken out) and packages included. */
 function newest() {
   const source = join(root, 'src');
   const inside = readdirSync(source, { recursive: true }).map((name) => join(source, name));
-  return Math.max(...[...inside, source, builder, join(root, 'package-lock.json')].map((file) => statSync(file).mtimeMs));
+  return Math.max(...[...inside, source, join(root, 'package-lock.json')].map((file) => statSync(file).mtimeMs));
 }
 
 const folder = join(root, 'build', String(Math.round(newest())));
