@@ -25,6 +25,8 @@ import { prior } from './prior.ts';
  */
 const angleLatitude = 0.5;
 const anchorings = 5;
+/** A solution that promises to be better by less than this is there: along a flat floor rounding never ends the search. */
+const worthwhile = 1e-6;
 
 /** Points that a person set in one photo: on a mark's middle, or on a ring's outer rim; pixels of the upright photo. */
 export interface PointedPhoto {
@@ -131,7 +133,7 @@ export function handRing(
   for (let round = 0; round < anchorings; round++) {
     const anchor = values;
     const blocks = [...rim, ...all.map((_, i) => prior(3 + i, anchor[3 + i]!, angleLatitude))];
-    const solution = solveLeastSquares(blocks, anchor, { maximumIterations: 200 });
+    const solution = solveLeastSquares(blocks, anchor, { maximumIterations: 200, leastGain: worthwhile });
     if (!solution.usable) return undefined;
     values = Float64Array.from(solution.values);
   }

@@ -88,7 +88,13 @@ test('what is held reads as the whole photo does', async () => {
     expect(samplePhoto(part, x, y)).toEqual(samplePhoto(whole, x, y));
     const angle = i / 7;
     const walk = [[x, y], [Math.cos(angle), Math.sin(angle)], 12, 5, 1] as const;
-    expect(edgesAcross(part, ...walk)).toEqual(edgesAcross(whole, ...walk));
+    // counted from another corner, places differ by rounding
+    const [found, expected] = [edgesAcross(part, ...walk), edgesAcross(whole, ...walk)];
+    expect(found.length).toBe(expected.length);
+    for (const [k, { offset, slope }] of expected.entries()) {
+      expect(found[k]!.offset).toBeCloseTo(offset, 9);
+      expect(found[k]!.slope).toBeCloseTo(slope, 9);
+    }
     expect(noiseNear(part, [x, y], 20)).toBe(noiseNear(whole, [x, y], 20));
   }
   const square = { left: left + 11, top: top + 7, width: 60, height: 40 };
