@@ -53,7 +53,9 @@ async function shootWith(photos: readonly string[]): Promise<string> {
 test('words that every object knows are no commands', () => {
   for (const word of ['constructor', '__proto__']) {
     // as the package's own scripts start a command: the second time from what the first has put together
-    const { status, stderr, stdout } = spawnSync(process.execPath, [join(root, 'src/cli/command.mjs'), word], { encoding: 'utf8' });
+    const { status, stderr, stdout } = spawnSync(process.execPath, [join(root, 'src/cli/command.mjs'), word], {
+      encoding: 'utf8',
+    });
     expectRefused({ code: status, out: stdout, error: stderr }, /^Say what to do/);
   }
 });
