@@ -30,12 +30,14 @@ export const changelogWords = {
         'Guides seen far more often: small rings, snake guides and wrapped ones above all, and in hard sun.',
         'A blank that touches its own shadow is told from it more often, and a hand over the rod is no grip.',
         'The roll of small rings is steadier.',
+        'A guide seen from one side only is no longer placed a little too far toward you, and a check takes less time.',
         'What may be something else is no longer a reason to move or turn a guide: one more photo first.',
       ],
     },
     fixed: {
       title: 'Fixed',
       lines: [
+        'Tall guides that shift from photo to photo are no longer taken for a rod that slid.',
         'A slip in a hang test is named as that, no longer taken for a pull that is too strong.',
         'A photo or a check that found no room is no longer called saved.',
         'A photo taken out in one tab stays for the other tab’s undo.',
