@@ -25,7 +25,7 @@ import { prior } from './prior.ts';
  */
 const angleLatitude = 0.5;
 const anchorings = 5;
-/** A solution that promises to be better by less than this is there: along a flat floor rounding never ends the search. */
+/** A search that promises less than this is at its end: along a flat floor rounding alone would go on. */
 const worthwhile = 1e-6;
 
 /** Points that a person set in one photo: on a mark's middle, or on a ring's outer rim; pixels of the upright photo. */
