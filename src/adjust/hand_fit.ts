@@ -1,4 +1,4 @@
-import { type BlankAxis, blankRadius, crossSection, rollDirection } from '../geometry/blank_axis.ts';
+import { besideAxis, type BlankAxis, blankRadius, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project, ray } from '../geometry/camera.ts';
 import {
   add,
@@ -156,10 +156,8 @@ export function handRing(
   };
 }
 
-const centreOf = (axis: BlankAxis, v: ArrayLike<number>): Vector3 => {
-  const section = crossSection(axis, v[0]!);
-  return add(section.point, add(scale(section.right, v[1]!), scale(section.up, v[2]!)));
-};
+const centreOf = (axis: BlankAxis, v: ArrayLike<number>): Vector3 =>
+  besideAxis(crossSection(axis, v[0]!), v[1]!, v[2]!);
 
 /** The outer rim's place at an angle (radians) in the photo, for a ring at along, right and up (mm). */
 function rimPlace(

@@ -1,5 +1,5 @@
-import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axis.ts';
-import { add, scale, type Vector3 } from '../geometry/vector.ts';
+import { besideAxis, type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axis.ts';
+import type { Vector3 } from '../geometry/vector.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
 import type { RingSighting } from '../vision/finder/sighting.ts';
@@ -140,10 +140,8 @@ export function placeCandidate(
 type Place = readonly [along: number, right: number, up: number];
 
 /** A ring's centre in the bench frame, mm. */
-export function centreOf(axis: BlankAxis, [along, right, up]: Place): Vector3 {
-  const section = crossSection(axis, along);
-  return add(section.point, add(scale(section.right, right), scale(section.up, up)));
-}
+export const centreOf = (axis: BlankAxis, [along, right, up]: Place): Vector3 =>
+  besideAxis(crossSection(axis, along), right, up);
 
 interface Normal {
   factor: Float64Array;

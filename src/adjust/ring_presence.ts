@@ -1,6 +1,6 @@
-import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { besideAxis, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { project } from '../geometry/camera.ts';
-import { add, scale, type Vector3 } from '../geometry/vector.ts';
+import type { Vector3 } from '../geometry/vector.ts';
 import { type ClassGrid, type ClassName, classNames, type StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
@@ -38,16 +38,12 @@ export function presenceOf(
   seen: readonly StripSeen[],
   candidate: RingCandidate,
 ): number {
-  const centre = centreOf(axis, candidate);
+  const { along, right, up } = candidate;
+  const centre = besideAxis(crossSection(axis, along), right, up);
   const against = seen
     .filter(({ view }) => !candidate.sightings.some((s) => s.view === view))
     .map((strip) => contradictionOf(views[strip.view]!, axis, strip, centre, candidate));
   return candidate.weight - against.reduce((sum, value) => sum + value, 0);
-}
-
-function centreOf(axis: BlankAxis, { along, right, up }: RingCandidate): Vector3 {
-  const section = crossSection(axis, along);
-  return add(section.point, add(scale(section.right, right), scale(section.up, up)));
 }
 
 /** What one photo without a sighting takes off: nothing where it does not show the place. */

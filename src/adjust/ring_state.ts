@@ -1,6 +1,6 @@
-import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { besideAxis, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import type { Ring, RimPoint } from '../geometry/ring.ts';
-import { add, addScaled, cross, dot, scale, subtract, unit, type Vector3 } from '../geometry/vector.ts';
+import { addScaled, cross, dot, scale, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import type { RingGuide } from '../plan/plan.ts';
 
 /**
@@ -66,7 +66,7 @@ export function placeRing(axis: BlankAxis, state: RingState): PlacedRing {
   const normal = unit(addScaled(scale(leaned, Math.cos(yaw)), tangential, Math.sin(yaw)));
   return {
     ring: {
-      centre: add(section.point, add(scale(section.right, x), scale(section.up, y))),
+      centre: besideAxis(section, x, y),
       normal,
       outer: state.outer,
       inner: state.inner,

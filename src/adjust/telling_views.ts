@@ -1,5 +1,5 @@
-import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
-import { add, scale, type Vector3 } from '../geometry/vector.ts';
+import { besideAxis, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import type { Vector3 } from '../geometry/vector.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { projectionRows } from '../vision/rim_edges.ts';
 import type { PerView, View, ViewIndex } from '../vision/strip.ts';
@@ -47,8 +47,7 @@ export function tellingViews(
   axis: BlankAxis,
   { along, right, up, sightings }: RingCandidate,
 ): readonly ViewIndex[] | undefined {
-  const section = crossSection(axis, along);
-  const centre = add(section.point, add(scale(section.right, right), scale(section.up, up)));
+  const centre = besideAxis(crossSection(axis, along), right, up);
   const showing = views.flatMap(({ photo, camera }, view) => {
     const at = projectionRows(camera, centre);
     if (!at) return [];

@@ -67,6 +67,10 @@ export function blankRadius(axis: BlankAxis, s: number): number {
   return axis.radii[i]! * (1 - k) + axis.radii[i + 1]! * k;
 }
 
+/** The point so far to the right of the axis and above it in a cross-section, mm, bench frame. */
+export const besideAxis = ({ point, right, up }: CrossSection, toRight: number, upward: number): Vector3 =>
+  add(point, add(scale(right, toRight), scale(up, upward)));
+
 /** The cross-section's frame at arc length `s`. */
 export function crossSection(axis: BlankAxis, s: number): CrossSection {
   const along = axisTangent(axis, s);

@@ -44,9 +44,9 @@ const hundredth = (mm: number) => Math.round(mm * 100) / 100;
  * What was measured of the bare blank, or of one piece of a rod that comes apart, part by part. The butt's diameter is
  * the last one measured, some millimetres before the end; where the grip covers the butt, neither it nor the length is
  * offered. Of the grip only its front is: where it ends no outline says. A section's own stations are counted otherwise
- * by the bend, so none are offered for it. Of a piece only what
- * is its own is offered: the tip's or the butt's diameter where it has that end, and stations on its outside, beside
- * those of the other pieces; the rod's length hangs on its joints.
+ * by the bend, so none are offered for it. Of a piece only what is its own is offered: the tip's or the butt's diameter
+ * where it has that end, and stations on its outside, beside those of the other pieces; the rod's length hangs on its
+ * joints.
  */
 export function blankOffers(blank: ReportBlank, { plan, written }: BuildDocument, piece?: number): BlankOffer[] {
   if (piece !== undefined) return pieceOffers(blank, { plan, written }, piece);
