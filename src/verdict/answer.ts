@@ -56,7 +56,10 @@ function reshootAnswer(report: Report): string {
   ];
   if (open.length === 0)
     return 'Shoot again: nothing is known to be wrong, but the check cannot vouch for the rod yet.';
-  if (open.length >= report.items.length && open.length > 2) return 'Shoot again: nothing is settled yet.';
+  if (open.length >= report.items.length && open.length > 2)
+    return report.items.every((i) => i.alongVerdict === 'on')
+      ? 'Shoot again: every guide is in place, but none is settled in roll and size yet.'
+      : `Shoot again: no ${report.stage === 'marks' ? 'mark' : 'guide'} is settled yet.`;
   if (report.items.filter(isUnsettled).every((i) => sightingOf(i) === 'not-made-out') && isTipTopSettled(report.tipTop))
     return `I cannot make out ${listText(open)}: point ${open.length === 1 ? 'it' : 'them'} out, or one closer photo.`;
   return `Shoot again: ${listText(open)} ${open.length === 1 ? 'is' : 'are'} not settled.`;

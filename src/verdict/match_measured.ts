@@ -4,9 +4,9 @@ import { type GuideIdentity, identifyGuide } from './guide_identity.ts';
 import { jointedShoot } from './jointed_shoot.ts';
 import { type JudgedJoints, judgeJoints } from './joints.ts';
 import { type Matching, matchPlaces } from './match.ts';
-import type { Estimate, MeasuredPlace, MeasuredShoot } from './measured_shoot.ts';
+import type { MeasuredPlace, MeasuredShoot } from './measured_shoot.ts';
 import { findPatterns, type Pattern } from './pattern.ts';
-import { rollReferenceOf, rollsFromReference } from './relative_rolls.ts';
+import { rollReferenceOf, type RollReferenceFound, rollsFromReference } from './relative_rolls.ts';
 
 /** What was measured, held against the places of a plan before anything is decided. */
 export interface Matched {
@@ -16,7 +16,7 @@ export interface Matched {
   start: number;
   matching: Matching;
   /** what rolls are counted from; undefined where they are not */
-  rollZero: Estimate | undefined;
+  rollZero: RollReferenceFound | undefined;
   /** by the planned id; rolls counted from the reference */
   found: ReadonlyMap<string, MeasuredPlace>;
   /** which guide each found place carries, by the planned id */

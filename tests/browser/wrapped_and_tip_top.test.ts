@@ -68,7 +68,7 @@ test('a rod with its tip-top on is checked from one photo: the tip-top has its r
   await openKind(page, 'tip-top-one');
   await goToStep(page, 'Check');
   // one photo settles no guide of this rod, and an empty place is not called missing on its word
-  expect(await runCheck(page)).toBe('Shoot again: nothing is settled yet.');
+  expect(await runCheck(page)).toBe('Shoot again: no guide is settled yet.');
   await page.getByText('One more photo, close over the tip-top, tilted toward you.').first().waitFor();
   await toRecord(page);
   const sheet = page.getByRole('region', { name: 'Record of the rod' });

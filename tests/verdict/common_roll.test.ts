@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { commonRoll, wrapDegrees } from '../../src/verdict/common_roll.ts';
+import { commonRoll, doubtFromCommonRoll, wrapDegrees } from '../../src/verdict/common_roll.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 
 const rolls = (...values: number[]) => values.map((value) => ({ value, u: 0.2 }));
@@ -62,6 +62,42 @@ test('a ring that is badly read may belong to the other side of the middle, and 
   }
   expect(Math.sqrt(sum / stated)).toBeGreaterThan(0.7);
   expect(Math.sqrt(sum / stated)).toBeLessThan(1.15);
+});
+test.each([
+  ['alike', [0, 0, 0, 0, 0, 0, 0], [0.5, 0.5, 0.5, 0.5, 0.5, 0.5, 0.5]],
+  ['an even number', [0, 0.2, -0.3, 0.1], [0.5, 0.8, 0.6, 0.7]],
+  ['set unevenly, read unevenly', [-1.1, 0.3, -0.3, 1, -0.7, 0.5, 0.3, -0.5], [1.8, 1.8, 1.1, 0.7, 0.8, 1.1, 0.8, 0.6]],
+  ['one turned', [0, 0.1, -0.1, 0.2, 6], [0.3, 0.5, 0.4, 0.6, 0.4]],
+])(
+  'how well each ring is known counted from the line they make together: %s (seeded simulation)',
+  (_, truth, doubts) => {
+    const normal = seededNormal(21);
+    const line = commonRoll(truth.map((value) => ({ value, u: 0.01 })))!.value;
+    const sums = truth.map(() => [0, 0]);
+    for (let k = 0; k < 100; k++) {
+      const read = truth.map((value, i) => ({ value: value + doubts[i]! * normal(), u: doubts[i]! }));
+      const found = commonRoll(read)!;
+      const apart = doubtFromCommonRoll(read, found);
+      for (const [i, sum] of sums.entries()) {
+        sum[0]! += (read[i]!.value - found.value - (truth[i]! - line)) ** 2;
+        sum[1]! += apart[i]! ** 2;
+      }
+    }
+    for (const [i, [square, stated]] of sums.entries()) {
+      expect(Math.sqrt(square! / stated!), `ring ${i}`).toBeGreaterThan(0.7);
+      expect(Math.sqrt(square! / stated!), `ring ${i}`).toBeLessThan(1.2);
+    }
+  },
+);
+test('of two rings each lies half their difference from the line: the doubt is that, or a little more', () => {
+  const rolls = [
+    { value: 0.4, u: 0.6 },
+    { value: -0.4, u: 0.9 },
+  ];
+  for (const doubt of doubtFromCommonRoll(rolls, commonRoll(rolls)!)) {
+    expect(doubt).toBeGreaterThan(Math.hypot(0.6, 0.9) / 2);
+    expect(doubt).toBeLessThan(0.9);
+  }
 });
 test('angles come back into half a turn either way', () => {
   expect(wrapDegrees(190)).toBe(-170);

@@ -92,6 +92,14 @@ describe('the whole rod', () => {
     expect(answerOf(reportOf([settled, ring('G2', 184, { rollVerdict: 'unsure' })]))).toBe(
       'Shoot again: G2 is not settled.',
     );
+    const open = (id: string, at: number) => ring(id, at, { rollVerdict: 'unsure' });
+    expect(answerOf(reportOf([open('G1', 92), open('G2', 184), open('G3', 300)]))).toBe(
+      'Shoot again: every guide is in place, but none is settled in roll and size yet.',
+    );
+    const nowhere = { rollVerdict: 'unsure', alongVerdict: 'unsure' } as const;
+    expect(answerOf(reportOf([open('G1', 92), open('G2', 184), ring('G3', 300, nowhere)]))).toBe(
+      'Shoot again: no guide is settled yet.',
+    );
     expect(answerOf(reportOf([]))).toBe('Nothing to check: the plan has no places for this shoot.');
   });
 });
