@@ -7,6 +7,7 @@ import { afterAll, beforeAll, expect, test } from 'vitest';
 import { appUnderTest, checkTime, sampleFolder } from './app_page.ts';
 import { problemsEverywhere } from './axe_problems.ts';
 import { writeCameraVideo } from './camera_video.ts';
+import { chooseFiles, placelessPlan } from './sample_build.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'prewrap-camera-'));
 const video = join(folder, 'camera.y4m');
@@ -19,18 +20,21 @@ const camera = ['--use-fake-device-for-media-stream', `--use-file-for-fake-video
 const app = appUnderTest([...camera, '--use-fake-ui-for-media-stream']);
 const refusing = appUnderTest([...camera, '--use-fake-ui-for-media-stream=deny']);
 
-/** A build of the sample's plan without photos, at its photos step, on A4. */
-async function atPhotos(
-  prepare?: (context: BrowserContext) => Promise<unknown>,
+/** A build without photos, at its photos step, on A4: of the sample's blank, or of its whole plan to be measured by. */
+async function atPhotos({
+  prepare,
   browser = app,
-  options: Parameters<typeof app.newContext>[0] = {},
-) {
-  const context = await browser.newContext({ locale: 'en-GB', ...options });
+  measured = false,
+}: {
+  prepare?: (context: BrowserContext) => Promise<unknown>;
+  browser?: typeof app;
+  measured?: boolean;
+} = {}) {
+  const context = await browser.newContext({ locale: 'en-GB', bypassCSP: true });
   await prepare?.(context);
   const page = await browser.open(context);
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles([join(sampleFolder, 'plan.json')]);
+  const plan = measured ? join(sampleFolder, 'plan.json') : await placelessPlan();
+  await chooseFiles(page, 'Open plan and photos', plan);
   await page
     .getByRole('navigation', { name: 'Steps of this build' })
     .getByRole('link', { name: /^Photos/ })
@@ -42,7 +46,7 @@ const takeByHand = (page: Page) => page.getByRole('checkbox', { name: 'Takes pho
 const advice = (page: Page) => page.getByRole('dialog', { name: 'Camera' }).getByRole('status');
 
 test('it outlines the tags it sees, says when to take the photo, and shows the rod by it and where to go', async () => {
-  const page = await atPhotos(undefined, app, { bypassCSP: true });
+  const page = await atPhotos({ measured: true });
   await openCamera(page);
   await takeByHand(page);
   await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toContain('Hold still and take this one.');
@@ -90,7 +94,7 @@ test('the camera is let go when the view closes', async () => {
 });
 
 test('where the camera is refused it says so calmly and the camera app stays', async () => {
-  const page = await atPhotos(undefined, refusing);
+  const page = await atPhotos({ browser: refusing });
   await openCamera(page);
   await expect
     .poll(() => advice(page).innerText())
@@ -102,23 +106,22 @@ test('where the camera is refused it says so calmly and the camera app stays', a
 });
 
 test('where there is no camera it says so', async () => {
-  const page = await atPhotos((context) =>
-    context.addInitScript(() => {
-      // the empty page before has no cameras to speak of
-      if (!navigator.mediaDevices) return;
-      navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('none', 'NotFoundError'));
-    }),
-  );
+  const page = await atPhotos({
+    prepare: (context) =>
+      context.addInitScript(() => {
+        // the empty page before has no cameras to speak of
+        if (!navigator.mediaDevices) return;
+        navigator.mediaDevices.getUserMedia = () => Promise.reject(new DOMException('none', 'NotFoundError'));
+      }),
+  });
   await openCamera(page);
   await expect.poll(() => advice(page).innerText()).toMatch(/^No camera was found here/);
 });
 
 test('without stills from the stream it takes its frames, and says before what that costs', async () => {
-  const page = await atPhotos((context) =>
-    context.addInitScript(() => {
-      Reflect.deleteProperty(window, 'ImageCapture');
-    }),
-  );
+  const page = await atPhotos({
+    prepare: (context) => context.addInitScript(() => void Reflect.deleteProperty(window, 'ImageCapture')),
+  });
   await openCamera(page);
   await takeByHand(page);
   await expect.poll(() => advice(page).innerText(), { timeout: 120_000 }).toContain('Hold still and take this one.');

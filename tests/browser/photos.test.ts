@@ -4,15 +4,15 @@ import type { Page } from 'playwright-core';
 import sharp, { type Sharp } from 'sharp';
 import { expect, test } from 'vitest';
 import { appUnderTest, desk, sampleFolder } from './app_page.ts';
-import { chooseFiles } from './sample_build.ts';
+import { chooseFiles, placelessPlan } from './sample_build.ts';
 
 const app = appUnderTest();
 const photo = (name: string) => join(sampleFolder, 'photos', name);
 
-/** A build of the sample's plan without photos, at its photos step, on A4. */
+/** A build of the sample's blank without photos, at its photos step, on A4. */
 async function atPhotos(): Promise<Page> {
   const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk }));
-  await chooseFiles(page, 'Open plan and photos', [join(sampleFolder, 'plan.json')]);
+  await chooseFiles(page, 'Open plan and photos', await placelessPlan());
   await page
     .getByRole('navigation', { name: 'Steps of this build' })
     .getByRole('link', { name: /^Photos/ })

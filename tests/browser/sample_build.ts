@@ -17,6 +17,13 @@ export async function chooseFiles(page: Page, button: string, files: Files): Pro
 export const openZip = (page: Page, buffer: Buffer, name = 'rod.zip'): Promise<void> =>
   chooseFiles(page, 'Open plan and photos', { name, mimeType: 'application/zip', buffer });
 
+/** The sample's plan with no place on it, as a file: photos are looked at, and nothing is measured meanwhile. */
+export async function placelessPlan() {
+  const plan = JSON.parse(await readFile(join(sampleFolder, 'plan.json'), 'utf8')) as object;
+  const text = JSON.stringify({ ...plan, positions: [] });
+  return { name: 'plan.json', mimeType: 'application/json', buffer: Buffer.from(text) };
+}
+
 /**
  * Opens the sample build with the check that the app made of it once for all tests. Its first photo is stored turned;
  * its answer is "Move three guides."
