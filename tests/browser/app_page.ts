@@ -19,6 +19,11 @@ export interface AppUnderTest {
   complaints: string[];
   newContext: (options?: Parameters<Browser['newContext']>[0]) => Promise<BrowserContext>;
   open: (context?: BrowserContext) => Promise<Page>;
+  /**
+   * The file's one page with these options, back at the list of builds: for tests that need no empty browser, each of
+   * which begins a build of its own. After a test that failed there is a new one.
+   */
+  openAgain: (options?: Parameters<Browser['newContext']>[0]) => Promise<Page>;
 }
 
 /** What Playwright says where a context lets no service worker in. */
@@ -33,11 +38,11 @@ const workerLeftOut = 'Service Worker registration blocked by Playwright';
 export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
   const app = { complaints: [] as string[] } as AppUnderTest;
   const contexts: BrowserContext[] = [];
+  const lasting = new Map<string, Page>();
 
-  app.newContext = async (options = {}) => {
+  const makeContext = async (options: Parameters<Browser['newContext']>[0] = {}) => {
     const context = await app.browser.newContext({ viewport: phone, serviceWorkers: 'block', ...options });
     context.setDefaultTimeout(60_000);
-    contexts.push(context);
     context.on('page', (page) => {
       page.on('console', (message) => {
         const complains = message.type() === 'error' || message.type() === 'warning';
@@ -47,10 +52,30 @@ export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
     });
     return context;
   };
+  app.newContext = async (options) => {
+    const context = await makeContext(options);
+    contexts.push(context);
+    return context;
+  };
   app.open = async (context) => {
     const page = await (context ?? (await app.newContext())).newPage();
     await page.goto(app.url);
     await page.getByRole('heading', { level: 1 }).waitFor();
+    return page;
+  };
+  app.openAgain = async (options) => {
+    const key = JSON.stringify(options ?? {});
+    let page = lasting.get(key);
+    if (!page) {
+      page = await app.open(await makeContext(options));
+      lasting.set(key, page);
+    }
+    await page.setViewportSize(options?.viewport ?? phone);
+    await page.emulateMedia({ media: null, colorScheme: null });
+    await page.evaluate(() => {
+      window.location.hash = '#/';
+    });
+    await page.getByRole('button', { name: 'New build' }).waitFor();
     return page;
   };
 
@@ -58,9 +83,14 @@ export function appUnderTest(flags: readonly string[] = []): AppUnderTest {
     app.url = inject('appUrl');
     app.browser = flags.length > 0 ? await launchChromium(flags) : await sharedBrowser();
   });
-  afterEach(async () => {
+  afterEach(async ({ task }) => {
     const complaints = app.complaints.splice(0);
-    await Promise.all(contexts.splice(0).map((context) => context.close()));
+    const over = contexts.splice(0);
+    if (task.result?.state === 'fail' || complaints.length > 0) {
+      over.push(...[...lasting.values()].map((page) => page.context()));
+      lasting.clear();
+    }
+    await Promise.all(over.map((context) => context.close()));
     expect(complaints).toEqual([]);
   });
   afterAll(async () => {

@@ -1,7 +1,7 @@
 import { ringOf } from '../../src/plan/plan.ts';
 import type { Build, KeptCheck } from '../../src/store/build.ts';
 import type { Report, ReportItem } from '../../src/verdict/report.ts';
-import { buildZip, flatPicture, madeAt, samplePlanned } from './made_build.ts';
+import { buildZip, flatPicture, madeAt, madeId, samplePlanned } from './made_build.ts';
 
 /** Where the made-up photos say they were taken; must be in no export. */
 export const hiddenPlace = 'under the alder bridge';
@@ -42,7 +42,7 @@ export function madeReport(plan: Build['document']['plan'], ready: boolean): Rep
 /** The sample as a zip with two photos and one finished check on them. */
 export async function checkedBuild({
   ready = true,
-  id = 'made-up',
+  id = madeId('made-up'),
   report = {},
   read = [],
 }: {

@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { chromium, type Page } from 'playwright-core';
 import sharp from 'sharp';
+import { tabTo } from './keyboard.ts';
 
 const sampleFolder = new URL('../../fixtures/sample/', import.meta.url);
 
@@ -21,21 +22,29 @@ async function filesWithTurnedPhoto() {
 
 /**
  * The zip of a build made of the sample's own files, its first photo turned, with the check the app made of them: for
- * all tests that only look at a checked build. Throws where the answer is not what was set wrong on purpose.
+ * all tests that only look at a checked build. It is made by keyboard alone. Throws where the answer is not what was
+ * set wrong on purpose, or where the focus does not go on at it.
  */
 export async function makeCheckedSample(browserAddress: string, appUrl: string): Promise<Buffer> {
   const browser = await chromium.connect(browserAddress);
   try {
-    const page = await browser.newPage();
+    const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
     await page.goto(appUrl);
     const chooser = page.waitForEvent('filechooser');
-    await page.getByRole('button', { name: 'Open plan and photos' }).click();
+    await tabTo(page, /^Open plan and photos/);
+    await page.keyboard.press('Enter');
     await (await chooser).setFiles(await filesWithTurnedPhoto());
-    await page.getByRole('button', { name: 'Check the rod' }).click();
+    await page.getByRole('button', { name: 'Check the rod' }).waitFor();
+    await tabTo(page, /^Check the rod/);
+    await page.keyboard.press('Enter');
     const answer = page.getByRole('status', { name: 'Is it ready' });
     await answer.waitFor({ timeout: 400_000 });
     const said = await answer.getByRole('heading').innerText();
     if (said.trim() !== 'Move three guides.') throw new Error(`The sample's check says: ${said}`);
+    // not at the page's top
+    await tabTo(page, /^Slide G2/);
+    await page.keyboard.press('Enter');
+    await page.locator('.item-open .item-id', { hasText: 'G2' }).waitFor();
     return await savedBuild(page);
   } finally {
     await browser.close();

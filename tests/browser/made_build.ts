@@ -66,8 +66,12 @@ export async function buildZip({
   return Buffer.from(await zip.arrayBuffer());
 }
 
+let made = 0;
+/** An id that no other build of these tests has: one that is here already would not be opened anew. */
+export const madeId = (name: string): string => `${name}-${++made}`;
+
 /** The sample's plan with its mat measured and no photo: for tests of the plan, the mat and the rod's drawing. */
 export const plannedSample = async (): Promise<Buffer> => {
   const { plan, readings } = await samplePlanned();
-  return buildZip({ id: 'planned', plan, shoot: readings });
+  return buildZip({ id: madeId('planned'), plan, shoot: readings });
 };

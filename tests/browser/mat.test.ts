@@ -6,8 +6,8 @@ import { openPlanned } from './sample_build.ts';
 const app = appUnderTest();
 
 /** The sample's mat step: A4, five tiles, all of it measured. */
-async function atMat(options?: Parameters<typeof app.newContext>[0]): Promise<Page> {
-  const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk, ...options }));
+async function atMat(): Promise<Page> {
+  const page = await app.openAgain({ locale: 'en-GB', viewport: desk });
   await openPlanned(page, 'Mat');
   return page;
 }
@@ -22,19 +22,20 @@ async function fill(page: Page, label: string, text: string): Promise<void> {
   await page.getByLabel(label, { exact: true }).fill(text);
   await page.keyboard.press('Tab');
 }
-/** What the build keeps of the shoot, from the browser's own store. */
+/** What the open build keeps of the shoot, from the browser's own store. */
 const keptShoot = (page: Page) =>
   page.evaluate(async () => {
     const open = indexedDB.open('prewrap');
     const database = await new Promise<IDBDatabase>((resolve) => {
       open.onsuccess = () => resolve(open.result);
     });
-    const all = database.transaction('builds').objectStore('builds').getAll();
-    const builds = await new Promise<{ document: { shoot: Record<string, unknown> } }[]>((resolve) => {
-      all.onsuccess = () => resolve(all.result);
+    const [, , id] = window.location.hash.split('/');
+    const kept = database.transaction('builds').objectStore('builds').get(id!);
+    const build = await new Promise<{ document: { shoot: Record<string, unknown> } }>((resolve) => {
+      kept.onsuccess = () => resolve(kept.result);
     });
     database.close();
-    return builds[0]!.document.shoot;
+    return build.document.shoot;
   });
 
 /** Millimetres to points, PDF's unit. */
@@ -48,7 +49,7 @@ async function savedPdf(page: Page): Promise<{ name: string; text: string }> {
 }
 
 test('the PDF has a page for each tile and one for the seat card, in true millimetres', async () => {
-  const page = await atMat({ acceptDownloads: true });
+  const page = await atMat();
   const { name, text } = await savedPdf(page);
   expect(name).toBe('prewrap-mat-5xA4.pdf');
   const boxes = [...text.matchAll(/\/MediaBox \[0 0 ([\d.]+) ([\d.]+)\]/g)].map((box) => [+box[1]!, +box[2]!]);
@@ -66,7 +67,7 @@ test('the PDF has a page for each tile and one for the seat card, in true millim
 });
 
 test('Letter and more tiles change the PDF and are kept', async () => {
-  const page = await atMat({ acceptDownloads: true });
+  const page = await atMat();
   await page.getByLabel('Letter').check();
   await page.getByRole('button', { name: 'One tile more' }).click();
   await page.getByText('Saved', { exact: true }).waitFor();

@@ -11,7 +11,7 @@ const photo = (name: string) => join(sampleFolder, 'photos', name);
 
 /** A build of the sample's blank without photos, at its photos step, on A4. */
 async function atPhotos(): Promise<Page> {
-  const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk }));
+  const page = await app.openAgain({ locale: 'en-GB', viewport: desk });
   await chooseFiles(page, 'Open plan and photos', await placelessPlan());
   await page
     .getByRole('navigation', { name: 'Steps of this build' })
@@ -109,7 +109,7 @@ function heicHeader(): Buffer {
 }
 
 test('a folder with the same photo under two names is opened, and the second is marked', async () => {
-  const page = await app.open(await app.newContext({ locale: 'en-GB', viewport: desk }));
+  const page = await app.openAgain({ locale: 'en-GB', viewport: desk });
   await chooseFiles(page, 'Open plan and photos', [
     { name: 'plan.json', mimeType: 'application/json', buffer: await readFile(join(sampleFolder, 'plan.json')) },
     { name: 'a.jpg', mimeType: 'image/jpeg', buffer: await readFile(photo('01.jpg')) },

@@ -34,7 +34,7 @@ async function download(page: Page, button: string): Promise<string> {
 }
 
 test('a plan is typed in fractions, keeps the builder’s writing over a reload, and is saved in full', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await page.getByLabel('Name of the rod').fill('Kitchen rod');
   await page.getByLabel('Lengths in', { exact: true }).first().selectOption('inches and fractions');
@@ -55,7 +55,7 @@ test('a plan is typed in fractions, keeps the builder’s writing over a reload,
 });
 
 test('what can’t be read stays in its field with one sentence, and is not taken for the value before', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1400', '1.7', '11']);
   await addPlaces(page, ['92', '196']);
@@ -72,7 +72,7 @@ test('what can’t be read stays in its field with one sentence, and is not take
 });
 
 test('each change is undone and redone: typing, adding, taking out', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await addPlaces(page, ['92', '196', '314']);
   await page.getByLabel(/^G2 from the tip/).fill('200');
@@ -89,7 +89,7 @@ test('each change is undone and redone: typing, adding, taking out', async () =>
 });
 
 test('changing the unit changes how every length reads, and no length', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1400', '1.7', '11']);
   await addPlaces(page, ['101.6', '254']);
@@ -101,7 +101,7 @@ test('changing the unit changes how every length reads, and no length', async ()
 });
 
 test('a pasted list shows how each line was read and is taken only when all of it can be', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1400', '1.7', '11']);
   await page.getByText('Paste a list').click();
@@ -122,7 +122,7 @@ test('a pasted list shows how each line was read and is taken only when all of i
 });
 
 test('a list that can be read in two ways is taken only once its question is answered, and a new list asks anew', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1418', '1.7', '11.4']);
   await page.getByText('Paste a list').click();
@@ -141,7 +141,7 @@ test('a list that can be read in two ways is taken only once its question is ans
 });
 
 test('guides that walk round the blank are planned roll by roll', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1900', '2', '13']);
   await addPlaces(page, ['110', '240', '390', '570', '790', '1040', '1330']);
@@ -153,7 +153,7 @@ test('guides that walk round the blank are planned roll by roll', async () => {
 });
 
 test('a fly rod is filled in as such rods usually are, set and places as one choice, each number open to change', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ["9'", '1.7', '10']);
   await page.getByText('Usual for the kind of rod').click();
@@ -177,7 +177,7 @@ test('a fly rod is filled in as such rods usually are, set and places as one cho
 });
 
 test('growing gaps are worked out while they are typed', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await page.getByText('Gaps that grow', { exact: true }).click();
   await page.getByLabel('Number of guides').fill('4');
@@ -190,7 +190,7 @@ test('growing gaps are worked out while they are typed', async () => {
 });
 
 test('a layout by bend is worked out off the page’s thread, drawn, and taken over', async () => {
-  const page = await app.open(await app.newContext({ viewport: desk }));
+  const page = await app.openAgain({ viewport: desk });
   await newBuild(page);
   await fillBlank(page, ['2100', '1.8', '14']);
   await page.getByText('From the bend of the loaded rod').click();
@@ -241,7 +241,7 @@ test('a layout by bend is worked out off the page’s thread, drawn, and taken o
 });
 
 test('what speaks against the plan is said with its cure, and goes when it is cured', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1400', '1.7', '11']);
   await addPlaces(page, ['92', '196', '314']);
@@ -256,7 +256,7 @@ test('what speaks against the plan is said with its cure, and goes when it is cu
 });
 
 test('what sits on the blank counts once both its ends are there, and nothing may be planned on top of it', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1400', '1.7', '11']);
   await addPlaces(page, ['92', '1250']);
@@ -275,7 +275,7 @@ test('what sits on the blank counts once both its ends are there, and nothing ma
 });
 
 test('stiffness is fitted to a hang test', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['2100', '1.8', '14']);
   await page.getByText('From the bend of the loaded rod').click();
@@ -301,7 +301,7 @@ test('stiffness is fitted to a hang test', async () => {
 });
 
 test('the cone from the spool says where each larger ring just takes it', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['2000', '1.7', '14']);
   await addPlaces(page, ['600', '900']);
@@ -319,7 +319,7 @@ test('the cone from the spool says where each larger ring just takes it', async 
 });
 
 test('a guide’s shape is kept under a name and used again in another build', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await addPlaces(page, ['92']);
   await page.getByText('Ring 6 mm, single foot').click();
@@ -337,7 +337,7 @@ test('a guide’s shape is kept under a name and used again in another build', a
 });
 
 test('the mark list is printed alone, large enough to read at arm’s length, and saved as CSV', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await newBuild(page);
   await fillBlank(page, ['1400', '1.7', '11']);
   await addPlaces(page, ['92', '196.2']);

@@ -38,7 +38,7 @@ test('two fingers zoom, one pans, and the page behind stays where it is', async 
 });
 
 test('a tap near a guide goes to it, a drag does not', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await openPlanned(page, 'Check');
   const [, g7] = await places(page);
   await page.mouse.move(g7, 200);
@@ -52,7 +52,7 @@ test('a tap near a guide goes to it, a drag does not', async () => {
 });
 
 test('the pinch of a touch pad zooms at the pointer, a plain wheel is left to the page', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await openPlanned(page, 'Check');
   const before = await places(page);
   await page.mouse.move(before[1], 200);
@@ -66,7 +66,7 @@ test('the pinch of a touch pad zooms at the pointer, a plain wheel is left to th
 });
 
 test('keys go from place to place, zoom, pan and show the whole rod again', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await openPlanned(page, 'Check');
   const whole = await places(page);
   await page.getByRole('region', { name: 'The rod' }).getByRole('link', { name: /^G3,/ }).focus();
@@ -83,7 +83,7 @@ test('keys go from place to place, zoom, pan and show the whole rod again', asyn
 });
 
 test('the ruler and every length follow the unit chosen', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await openPlanned(page, 'Check');
   await page.getByText('Looks').click();
   await page.getByLabel('Lengths in').selectOption('in-fraction');

@@ -1,29 +1,38 @@
-import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, checkTime, desk, openSample } from './app_page.ts';
-import { openOnePhoto } from './sample_build.ts';
+import { appUnderTest, desk, openSample } from './app_page.ts';
+import { tabTo } from './keyboard.ts';
+import { openCheckedSample } from './sample_build.ts';
 
 const app = appUnderTest();
 
-// the sample's guides G2 (foot on the mark), G3 (3.2 mm off) and G5 (rolled 5 degrees) were set wrong on purpose
-test('the sample is checked by keyboard alone, by the real measuring: what moves, each guide with its proof, kept over a reload', async () => {
+test('the sample is opened and its check begun by keyboard; it shows its stages and can be stopped without losing anything', async () => {
   const page = await app.open(await app.newContext({ viewport: desk, serviceWorkers: 'allow' }));
   await tabTo(page, /^Open the sample/);
   await page.keyboard.press('Enter');
   await page.getByRole('button', { name: 'Check the rod' }).waitFor();
   await tabTo(page, /^Check the rod/);
   await page.keyboard.press('Enter');
+  const bar = page.getByRole('progressbar');
+  await bar.waitFor();
+  await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 120_000 }).toBeGreaterThan(0);
+  expect((await page.locator('.running [role=status]').innerText()).length).toBeGreaterThan(3);
+  await tabTo(page, /^Stop/);
+  await page.keyboard.press('Enter');
+  await page.getByText('The check was stopped. Nothing was lost.').waitFor();
+  expect(await page.getByRole('button', { name: 'Check the rod' }).isEnabled()).toBe(true);
+  await expect.poll(() => page.workers().length).toBe(0);
+});
+
+// the sample's guides G2 (foot on the mark), G3 (3.2 mm off) and G5 (rolled 5 degrees) were set wrong on purpose
+test('the sample’s photos as the app measured them: what moves, each guide with its proof, kept over a reload', async () => {
+  const page = await app.open(await app.newContext({ viewport: desk }));
+  await openCheckedSample(page);
   const status = page.getByRole('status', { name: 'Is it ready' });
-  await status.waitFor({ timeout: checkTime });
   const answer = (await status.getByRole('heading').innerText()).trim();
   expect(answer).toBe('Move three guides.');
   const rows = page.getByRole('region', { name: 'One by one' }).getByRole('button');
   expect(await rows.count()).toBe(7);
-  // the focus goes on at the answer, not at the page's top
-  await tabTo(page, /^Slide G2/);
-  await page.keyboard.press('Enter');
   const open = page.locator('.item-open');
-  await expect.poll(() => open.locator('.item-id').innerText()).toBe('G2');
   const moves = await page.getByRole('region', { name: 'What must move' }).getByRole('listitem').allInnerTexts();
   expect(
     moves.map((text) =>
@@ -57,31 +66,6 @@ test('the sample is checked by keyboard alone, by the real measuring: what moves
   await tabTo(page, /^T, tip wrap/);
   for (const key of ['ArrowRight', 'ArrowRight', 'ArrowRight', '+', 'Enter']) await page.keyboard.press(key);
   await expect.poll(() => open.locator('.item-id').innerText()).toBe('G3');
-});
-
-async function tabTo(page: Page, name: RegExp): Promise<void> {
-  for (let i = 0; i < 60; i++) {
-    await page.keyboard.press('Tab');
-    const focused = await page.evaluate(
-      () => document.activeElement?.getAttribute('aria-label') ?? document.activeElement?.textContent ?? '',
-    );
-    if (name.test(focused)) return;
-  }
-  throw new Error(`no ${name} within 60 tabs`);
-}
-
-test('a running check shows its stages and can be stopped without losing anything', async () => {
-  const page = await app.open();
-  await openOnePhoto(page);
-  await page.getByRole('button', { name: 'Check the rod' }).click();
-  const bar = page.getByRole('progressbar');
-  await bar.waitFor();
-  await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 120_000 }).toBeGreaterThan(0);
-  expect((await page.locator('.running [role=status]').innerText()).length).toBeGreaterThan(3);
-  await page.getByRole('button', { name: 'Stop' }).click();
-  await page.getByText('The check was stopped. Nothing was lost.').waitFor();
-  expect(await page.getByRole('button', { name: 'Check the rod' }).isEnabled()).toBe(true);
-  await expect.poll(() => page.workers().length).toBe(0);
 });
 
 test('the sample can be thrown away', async () => {
