@@ -13,7 +13,7 @@ import type { MatProfile } from './mat_profile.ts';
 import type { Levels, MatBlocks, MatIndex, MatProblem } from './mat_problem.ts';
 import type { TileShape } from './mat_start.ts';
 import type { PageShift } from './moved_pages.ts';
-import type { PerPhoto } from '../photo/photo.ts';
+import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
 /** Cameras, mat and seat card as the photos and the builder's readings place them. */
 export interface MatSolution {
@@ -213,6 +213,12 @@ export function nearestPage({ tiles, printScale }: Pick<MatSolution, 'tiles' | '
     return { tile, u: (c * dx + s * dy) / printScale.along, v: (-s * dx + c * dy) / printScale.across };
   });
   return local.reduce((best, one) => (Math.hypot(one.u, one.v) < Math.hypot(best.u, best.v) ? one : best));
+}
+
+/** How far white bleeds over a printed square's dark edges in a photo, mm; 0 where its camera is not known. */
+export function bleedIn({ index, values }: Pick<MatSolution, 'index' | 'values'>, photo: PhotoIndex): number {
+  const camera = index.cameras[photo];
+  return camera ? values[camera.bleed]! : 0;
 }
 
 /**

@@ -1,6 +1,6 @@
 import { laneOf } from '../adjust/mat_lane.ts';
 import { type ButtEnd, buttEnd } from '../vision/butt_end.ts';
-import type { MatSolution } from '../adjust/mat_summary.ts';
+import { bleedIn, type MatSolution } from '../adjust/mat_summary.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
 import type { Blank, Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
@@ -82,13 +82,21 @@ function lookAs(
   const rod = findRod(tagged, mat, { plan: { ...bare, blank: expected }, shoot }, lookOn);
   const { evidence, values, model, grip, axis } = rod.blank;
   const outlinesTo = grip ?? evidence.problem.to - values[model.tip]! - search.beyondLast;
-  const butt = grip === undefined ? buttEnd(rod.views.list, axis, outlinesTo) : undefined;
+  const butt = grip === undefined ? endAtButt(rod, outlinesTo) : undefined;
   const tipDiameter = 2 * blankRadius(axis, 0);
   const lastDiameter = 2 * blankRadius(axis, outlinesTo);
   const length = butt?.along ?? (grip === undefined ? outlinesTo : Math.max(expected.length, outlinesTo));
   const seen = { ...expected, length: outlinesTo, tipDiameter, buttDiameter: lastDiameter };
   return { rod, outlinesTo, butt, blank: { ...seen, length, buttDiameter: diameterAt(seen, length) } };
 }
+
+const endAtButt = ({ mat, views, blank }: Rod, near: number): ButtEnd | undefined =>
+  buttEnd(
+    views.list,
+    blank.axis,
+    near,
+    views.photo.map((photo) => bleedIn(mat, photo)),
+  );
 
 const diameterAt = ({ length, tipDiameter, buttDiameter }: Blank, s: number): number =>
   tipDiameter + ((buttDiameter - tipDiameter) * s) / length;

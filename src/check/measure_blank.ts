@@ -1,6 +1,6 @@
 import { blankShape, mirroredShare, type ShapeRow } from '../adjust/blank_shape.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
-import type { MatSolution } from '../adjust/mat_summary.ts';
+import { bleedIn, type MatSolution } from '../adjust/mat_summary.ts';
 import { axisPoint, blankRadius } from '../geometry/blank_axis.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
@@ -124,10 +124,7 @@ function placesAlong({ butt, outlinesTo }: BlankOnMat): number[] {
  */
 function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
   if (blank.finish === 'light') return 0;
-  const all = views.photo.flatMap((photo) => {
-    const index = mat.index.cameras[photo];
-    return index ? [mat.values[index.bleed]!] : [];
-  });
+  const all = views.photo.map((photo) => bleedIn(mat, photo));
   return all.reduce((sum, own) => sum + own, 0) / Math.max(all.length, 1);
 }
 

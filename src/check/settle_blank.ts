@@ -4,7 +4,7 @@ import { axisTable } from '../adjust/blank_model.ts';
 import type { BlankProblem } from '../adjust/blank_problem.ts';
 import { fitOutline, type OutlineRound } from '../adjust/blank_rounds.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
-import { type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
+import { bleedIn, type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
 import { prior } from '../adjust/prior.ts';
 import type { PerPhoto, Photo } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
@@ -14,7 +14,7 @@ import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
 import { laneTips } from '../vision/lane_tip.ts';
-import { findTip, findTips } from '../vision/tip.ts';
+import { findTip, findTips, type SeenTip, type TipSearch } from '../vision/tip.ts';
 
 /**
  * The search for the outline draws in (mm). At first only places where both sides fit the blank's width count: a photo
@@ -57,6 +57,7 @@ export function settleBlank(
   let problem = tipHidden ? withRoughTip(chosen.problem) : chosen.problem;
   let seen: BlankSeen = { points: [], tips: [] };
   let grip: number | undefined;
+  const tipSearch = photos.map((_, i) => ({ reach: tipReach, bleed: bleedIn(mat, i) }));
   for (const [i, round] of rounds.entries()) {
     if (i === gripRound) {
       grip = gripOn(problem, photos, mat, blank);
@@ -65,7 +66,7 @@ export function settleBlank(
     }
     const { points, values } = fitOutline(problem, chosen.edges, cameras, blank.finish, round);
     problem = { ...problem, values };
-    seen = { points, tips: findTips(photos, cameras, endOf(problem), tipReach) };
+    seen = { points, tips: findTips(photos, cameras, endOf(problem), tipSearch) };
     problem = fitWithTip(problem, cameras, seen);
   }
   const byEdge = seen.tips.length > 0;
@@ -77,7 +78,7 @@ export function settleBlank(
         'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
       );
   }
-  const astray = byEdge ? tipAstray(photos, mat, problem, seen) : 0;
+  const astray = byEdge ? tipAstray(photos, cameras, tipSearch, { problem, tips: seen.tips }) : 0;
   return blankSolution(cameras, blank.length, { problem, ...seen, astray }, grip);
 }
 
@@ -132,8 +133,13 @@ function gripOn(
  * How far the end lies from where it was found, at most, mm. Looked for again from there it must be there: a line or
  * speck beside it can make two of it.
  */
-function tipAstray(photos: PerPhoto<Photo>, mat: MatSolution, problem: BlankProblem, { tips }: BlankSeen): number {
+function tipAstray(
+  photos: PerPhoto<Photo>,
+  cameras: MatSolution['cameras'],
+  search: PerPhoto<TipSearch>,
+  { problem, tips }: { problem: BlankProblem; tips: readonly SeenTip[] },
+): number {
   const end = endOf(problem);
-  const offsets = tips.map(({ photo }) => findTip(photos[photo]!, mat.cameras[photo]!, end, tipReach)?.offset ?? 1);
+  const offsets = tips.map(({ photo }) => findTip(photos[photo]!, cameras[photo]!, end, search[photo]!)?.offset ?? 1);
   return Math.max(0, ...offsets.map(Math.abs));
 }

@@ -21,9 +21,15 @@ const looked = {
 
 /**
  * The end of the blank near arc length `near` (mm), as the tip is found but looking the other way: where its contrast
- * with the ground ends, in each view that shows it with paper beyond. Undefined where none does.
+ * with the ground ends, in each view that shows it with paper beyond. `bleed` = how far white bleeds over printed edges,
+ * mm. Undefined where none does.
  */
-export function buttEnd(views: PerView<View>, axis: BlankAxis, near: number): ButtEnd | undefined {
+export function buttEnd(
+  views: PerView<View>,
+  axis: BlankAxis,
+  near: number,
+  bleed: PerView<number>,
+): ButtEnd | undefined {
   const section = crossSection(axis, near);
   const station = {
     t: near,
@@ -34,7 +40,7 @@ export function buttEnd(views: PerView<View>, axis: BlankAxis, near: number): Bu
   const seen = views.flatMap(({ photo, camera }, view) => {
     const pixel = project(camera, section.point);
     if (!pixel || pixel[0] < 0 || pixel[1] < 0 || pixel[0] > photo.width - 1 || pixel[1] > photo.height - 1) return [];
-    const end = findTip(photo, camera, station, looked.reach);
+    const end = findTip(photo, camera, station, { reach: looked.reach, bleed: bleed[view]! });
     if (!end) return [];
     const out = project(camera, crossSection(axis, near + 1).point)!;
     const perMm = Math.hypot(out[0] - pixel[0], out[1] - pixel[1]);

@@ -49,6 +49,12 @@ const end = {
    * the end's own shadow shifts half of a contrast of so many levels, and hardly any of a strong one
    */
   sigma: { least: 0.15, atFull: 0.03, shadow: 0.25, shadowAt: 25 },
+  /**
+   * white bleeds over a blank's end as over a printed square's edge where it is as dark: contrast as a share of the
+   * ground's level; and how well what the squares tell holds for the end, as a share
+   */
+  asDark: 0.8,
+  bleedHolds: 0.3,
 } as const;
 
 /**
@@ -63,12 +69,25 @@ export function tipRimDirection(disc: { point: Vector3; along: Vector3 }, centre
   return dot(disc.along, view) > 0 ? towardCamera : (addScaled([0, 0, 0], towardCamera, -1) as Vector3);
 }
 
+/** Where to look for a blank's end, and what is known of the photo. */
+export interface TipSearch {
+  /** mm to both sides along the axis */
+  reach: number;
+  /** how far white bleeds over a printed square's edge in this photo, mm */
+  bleed: number;
+}
+
 /**
  * The end of the blank near `station`, looked for `reach` mm to both sides along the axis. What is followed is how much
  * darker the middle of the blank is than the ground beside it: that falls to nothing at the end whether paper, page
  * edge or bench lies beyond.
  */
-export function findTip(photo: Photo, camera: Camera, station: AxisStation, reach: number): TipPoint | undefined {
+export function findTip(
+  photo: Photo,
+  camera: Camera,
+  station: AxisStation,
+  { reach, bleed }: TipSearch,
+): TipPoint | undefined {
   const centre = cameraCentre(camera);
   const rim = tipRimDirection(station, centre);
   const base = addScaled(station.point, rim, station.radius);
@@ -119,19 +138,29 @@ export function findTip(photo: Photo, camera: Camera, station: AxisStation, reac
   const touching = lit
     .slice(place - near, place + near + 1)
     .some((g) => g < inside - end.lineTakes * contrast[place - apart]!);
-  return touching ? { ...tip, sigma: Math.hypot(tip.sigma, end.lineAtEnd * perMm) } : tip;
+  const dark = Math.min(contrast[place - apart]! / inside / end.asDark, 1);
+  const whole = unbled(tip, bleed * Math.max(dark, 0), perMm);
+  return touching ? { ...whole, sigma: Math.hypot(whole.sigma, end.lineAtEnd * perMm) } : whole;
 }
+
+/** The end where it is: as far beyond where it seems as white bleeds over it, mm. */
+const unbled = ({ pixel, normal, offset, sigma }: TipPoint, bleed: number, perMm: number): TipPoint => ({
+  pixel: [pixel[0] + bleed * perMm * normal[0], pixel[1] + bleed * perMm * normal[1]],
+  normal,
+  offset: offset - bleed,
+  sigma: Math.hypot(sigma, end.bleedHolds * bleed * perMm),
+});
 
 /** The end of the blank in each photo that shows it, looked for as `findTip` does. */
 export const findTips = (
   photos: PerPhoto<Photo>,
   cameras: PerPhoto<Camera | undefined>,
   station: AxisStation,
-  reach: number,
+  search: PerPhoto<TipSearch>,
 ): SeenTip[] =>
   photos.flatMap((photo, i) => {
     const camera = cameras[i];
-    const point = camera && findTip(photo, camera, station, reach);
+    const point = camera && findTip(photo, camera, station, search[i]!);
     return point ? [{ photo: i, point }] : [];
   });
 

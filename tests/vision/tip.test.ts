@@ -2,6 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { makeCamera } from '../../src/geometry/camera.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { findTip } from '../../src/vision/tip.ts';
+import { normalShareBelow } from '../../src/numerics/normal_distribution.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 
 const width = 500;
@@ -45,11 +46,48 @@ function picture(options: {
   return { file: 'drawn', width, height, luma, blueDifference: half, redDifference: half };
 }
 
+/** Linear light as it is kept in a picture (IEC 61966-2-1). */
+const encoded = (light: number) => 255 * (light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055);
+
+/**
+ * A blank that lets so much light back and, on the far side, a black square's edge at x = 30 mm, on paper of 0.75, through
+ * a lens that blurs light by so many pixels.
+ */
+function blurred(blank: number, blur: number): Photo {
+  const share = (distance: number) => 1 - normalShareBelow(distance / (blur / perMm));
+  const luma = new Uint8Array(width * height);
+  const noise = seededNormal(8);
+  for (let j = 0; j < height; j++) {
+    for (let i = 0; i < width; i++) {
+      const x = (i - (width - 1) / 2) / perMm;
+      const y = (j - (height - 1) / 2) / perMm;
+      const onBlank = share(-x) * (share(Math.abs(y) - radius) - share(Math.abs(y) + radius));
+      const onSquare = share(x + 30) * (y > 5 ? 1 : 0);
+      luma[j * width + i] = Math.round(encoded(0.75 + (blank - 0.75) * onBlank + (0.04 - 0.75) * onSquare) + noise());
+    }
+  }
+  const half = new Uint8Array((width / 2) * (height / 2)).fill(128);
+  return { file: 'drawn', width, height, luma, blueDifference: half, redDifference: half };
+}
+
+/** How far inside its true place the black square's edge shows at half of its contrast, mm. */
+function bledAway({ luma }: Photo): number {
+  const row = Array.from(
+    { length: width },
+    (_, i) =>
+      Array.from({ length: 40 }, (__, k) => luma[(height / 2 + 50 + k) * width + i]!).reduce((a, b) => a + b) / 40,
+  );
+  const level = (encoded(0.75) + encoded(0.04)) / 2;
+  const i = row.findIndex((value, k) => value <= level && row[k + 1]! > level);
+  const place = i + (level - row[i]!) / (row[i + 1]! - row[i]!);
+  return -30 - (place - (width - 1) / 2) / perMm;
+}
+
 /** Looked at from a station this far from the true tip, the found end's place from the true tip, mm. */
 function found(photo: Photo, from: number): number | undefined {
   // The rim's lift over the axis doesn't show from straight above; z keeps the scale.
   const station = { t: 0, point: [from, 0, 0] as const, along: [1, 0, 0] as const, radius };
-  const tip = findTip(photo, camera, station, 16);
+  const tip = findTip(photo, camera, station, { reach: 16, bleed: 0 });
   return tip && from + tip.offset;
 }
 
@@ -69,14 +107,35 @@ describe('the tip end', () => {
     const { intrinsics, pose } = camera;
     const wild = makeCamera({ ...intrinsics, distortion: [0, 0, 0, 0, 2] }, pose);
     const station = { t: 0, point: [1e4, 0, 0] as const, along: [1, 0, 0] as const, radius };
-    expect(findTip(picture({}), wild, station, 16)).toBeUndefined();
+    expect(findTip(picture({}), wild, station, { reach: 16, bleed: 0 })).toBeUndefined();
   });
 
   it('is doubted where a line touches it', () => {
     const sigma = (lines: number[]) =>
-      findTip(picture({ lines }), camera, { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius }, 16)!.sigma / perMm;
+      findTip(
+        picture({ lines }),
+        camera,
+        { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius },
+        { reach: 16, bleed: 0 },
+      )!.sigma / perMm;
     expect(sigma([-0.3])).toBeGreaterThan(0.2);
     expect(sigma([5])).toBeLessThan(0.1);
+  });
+
+  it('is where the blank ends, not where white that bleeds over its edge does', () => {
+    for (const blur of [0.6, 1.1]) {
+      const dark = blurred(0.04, blur);
+      const bleed = bledAway(dark);
+      expect(bleed).toBeGreaterThan(0.3 * blur * (1 / perMm));
+      const station = { t: 0, point: [1, 0, 0] as const, along: [1, 0, 0] as const, radius };
+      const off = (photo: Photo, known: number) =>
+        1 + findTip(photo, camera, station, { reach: 16, bleed: known })!.offset;
+      expect(off(dark, 0)).toBeGreaterThan(0.7 * bleed);
+      expect(Math.abs(off(dark, bleed))).toBeLessThan(0.02);
+      // over a light one it bleeds less
+      const light = blurred(0.35, blur);
+      expect(Math.abs(off(light, bleed))).toBeLessThan(0.03);
+    }
   });
 
   it('is not the edge of a white mark near it', () => {
