@@ -18,7 +18,7 @@ const longest = [
   'browser/plain_http',
   'browser/by_hand',
   'browser/sample',
-  'browser/again',
+  'browser/checks',
   'browser/camera',
 ];
 

@@ -15,6 +15,8 @@ export const chromiumOptions = async (flags: readonly string[] = []): Promise<La
     ...chromium.args.filter((flag) => !leftOut.test(flag)),
     // pages are painted without a graphics card, which costs the least where there is none
     '--disable-gpu',
+    // a page lives for seconds: the last rounds of optimizing its code would take longer than they spare
+    '--js-flags=--no-turbofan',
     `--host-resolver-rules=MAP ${workshopName} 127.0.0.1`,
     ...flags,
   ],

@@ -14,7 +14,7 @@ async function savedPlan(page: Page) {
 }
 
 test('a tip-top, a datum on it, a snake guide and a planned roll are typed, drawn and saved', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await page.getByRole('button', { name: 'New build' }).click();
   await page.getByLabel(/^Length, tip to butt/).fill('1480');
   await page.getByLabel(/^Diameter at the tip/).fill('1.5');
@@ -59,7 +59,7 @@ test('a tip-top, a datum on it, a snake guide and a planned roll are typed, draw
 });
 
 test('wrapped guides are a stage to choose', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   await page.getByRole('button', { name: 'New build' }).click();
   await page.getByRole('link', { name: /^Mat/ }).click();
   await page.getByLabel('Guides wrapped').check();
@@ -70,7 +70,7 @@ test('wrapped guides are a stage to choose', async () => {
 });
 
 test('a check of wrapped guides with a turned tip-top says what to do before the epoxy, on screen and on the record', async () => {
-  const page = await app.open();
+  const page = await app.openAgain();
   const tipTop = {
     sighting: 'found',
     roll: { value: 4, expanded: 0.8 },

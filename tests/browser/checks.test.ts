@@ -1,9 +1,11 @@
 import { readFile } from 'node:fs/promises';
+import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, desk, runCheck } from './app_page.ts';
-import { chooseFiles } from './sample_build.ts';
+import { appUnderTest, checkTime, desk, runCheck, sampleFolder } from './app_page.ts';
+import { chooseFiles, openCheckedSample } from './sample_build.ts';
 
+/** Checks one after another on one page: the worker that measures stays, with what it has loaded. */
 const app = appUnderTest();
 
 /** Opens a build of fixtures/kinds, its shoot as files of marks and rings have it: the stage is chosen in the app. */
@@ -40,7 +42,7 @@ const toRecord = async (page: Page) => {
 };
 
 test('wrapped guides are chosen as the stage, checked, and what must move before the epoxy is said', async () => {
-  const page = await app.open(await app.newContext({ viewport: desk }));
+  const page = await app.openAgain({ viewport: desk });
   await openKind(page, 'wrapped-one');
   await goToStep(page, 'Mat');
   await page.getByLabel('Guides wrapped').check();
@@ -64,7 +66,7 @@ test('wrapped guides are chosen as the stage, checked, and what must move before
 });
 
 test('a rod with its tip-top on is checked from one photo: the tip-top has its row, what is not settled is said', async () => {
-  const page = await app.open(await app.newContext({ viewport: desk }));
+  const page = await app.openAgain({ viewport: desk });
   await openKind(page, 'tip-top-one');
   await goToStep(page, 'Check');
   // one photo settles no guide of this rod, and an empty place is not called missing on its word
@@ -84,4 +86,30 @@ test('a rod with its tip-top on is checked from one photo: the tip-top has its r
     expect(Math.abs(place - truth), `${id} recorded at ${place}`).toBeLessThan(u);
   }
   expect(await sheet.getByRole('row', { name: /^G8 / }).innerText()).toMatch(/not made out/i);
+});
+
+test('after another round of photos the new check stands beside the one before, and both stay', async () => {
+  const page = await app.openAgain({ viewport: desk });
+  await openCheckedSample(page);
+  await page.getByRole('button', { name: 'Moved something? Take new photos' }).click();
+  await page.getByRole('heading', { level: 1, name: 'Photos' }).waitFor();
+  // the second round is shorter: it reaches from the tip to G4
+  await chooseFiles(
+    page,
+    'Choose photos',
+    ['01.jpg', '02.jpg'].map((name) => join(sampleFolder, 'photos', name)),
+  );
+  await page.getByText('02.jpg').first().waitFor();
+  await page.getByRole('link', { name: /^Check/ }).click();
+  await page.getByText('An earlier answer, for another plan or other photos:').waitFor();
+  await page.getByRole('button', { name: 'Check again' }).click();
+  const comparison = page.getByRole('region', { name: 'Against the check before' });
+  await comparison.waitFor({ timeout: checkTime });
+  // nothing was moved between the two rounds
+  expect(await comparison.innerText()).toContain('G2 and G3 are still to be put right.');
+  expect(await comparison.getByRole('row').count()).toBe(8);
+  const history = page.getByRole('region', { name: 'Checks of this build' }).getByRole('button');
+  expect(await history.count()).toBe(2);
+  await history.nth(1).click();
+  await page.getByText('An earlier answer, for another plan or other photos:').waitFor();
 });
