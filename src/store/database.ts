@@ -1,3 +1,4 @@
+import { reason } from '../plan/reason.ts';
 import { type DBSchema, type IDBPDatabase, type IDBPTransaction, openDB } from 'idb';
 import type { NamedGuide } from '../plan/files/guide_set.ts';
 import type { Build, KeptCheck, KeptPhoto } from './build.ts';
@@ -95,7 +96,7 @@ export async function openDatabase(onOlderTab: () => void): Promise<Database> {
     );
     if (error instanceof NoDatabase) throw error;
     const newer = error instanceof Error && error.name === 'VersionError';
-    throw new NoDatabase(newer ? 'newer' : 'refused', error instanceof Error ? error.message : String(error));
+    throw new NoDatabase(newer ? 'newer' : 'refused', reason(error));
   } finally {
     clearTimeout(wait);
   }

@@ -1,3 +1,4 @@
+import { reason } from '../../plan/reason.ts';
 /** Whether this page may ask for the camera at all: browsers hide it from pages without https. */
 export const canOpenCamera = (): boolean =>
   typeof navigator.mediaDevices?.getUserMedia === 'function' && typeof createImageBitmap === 'function';
@@ -24,7 +25,7 @@ export async function openCamera(fine: boolean): Promise<MediaStream | CameraPro
     if (name === 'NotAllowedError' || name === 'SecurityError') return { kind: 'refused' };
     if (name === 'NotFoundError' || name === 'OverconstrainedError') return { kind: 'none' };
     if (name === 'NotReadableError' || name === 'AbortError') return { kind: 'busy' };
-    return { kind: 'failed', why: error instanceof Error ? error.message : String(error) };
+    return { kind: 'failed', why: reason(error) };
   }
 }
 

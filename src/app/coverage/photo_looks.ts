@@ -1,3 +1,4 @@
+import { reason } from '../../plan/reason.ts';
 import type { PhotoEntry } from '../../store/build.ts';
 import { tagBridge } from '../workers/bridges.ts';
 import type { PhotoLook } from '../workers/tag_tasks.ts';
@@ -50,7 +51,7 @@ export class PhotoLooks {
       const look = await tagBridge.ask('photo', { name, file, base: document.baseURI }, { onProgress });
       this.#set(id, { kind: 'seen', look });
     } catch (error) {
-      this.#set(id, { kind: 'failed', message: error instanceof Error ? error.message : String(error) });
+      this.#set(id, { kind: 'failed', message: reason(error) });
     }
   }
 

@@ -1,3 +1,4 @@
+import { reason } from '../../plan/reason.ts';
 import { Component, type ReactNode } from 'react';
 import { problemWords } from '../words/problem_words.ts';
 
@@ -6,7 +7,7 @@ export class FaultBoundary extends Component<{ children: ReactNode }, { message?
   override state: { message?: string } = {};
 
   static getDerivedStateFromError(error: unknown): { message: string } {
-    return { message: error instanceof Error ? error.message : String(error) };
+    return { message: reason(error) };
   }
 
   override render(): ReactNode {

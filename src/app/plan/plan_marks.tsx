@@ -1,3 +1,4 @@
+import { reason } from '../../plan/reason.ts';
 import { cautionsFor } from '../../plan/findings/cautions.ts';
 import { formatLength, lengthDigits } from '../../plan/lengths/length_text.ts';
 import {
@@ -142,7 +143,7 @@ function MarksWays({ plan, lists }: { plan: Plan; lists: MarkList[] }) {
       <button type="button" onClick={saveTable}>
         {planWords.marksCsv}
       </button>
-      <button type="button" onClick={() => void savePlan(plan).catch((error: unknown) => actions.tell(String(error)))}>
+      <button type="button" onClick={() => void savePlan(plan).catch((error: unknown) => actions.tell(reason(error)))}>
         {planWords.planJson}
       </button>
     </div>
@@ -203,7 +204,7 @@ function ListOfMarks({ list, piece, of }: { list: MarkList; piece: number | unde
       {list.thread > 0 && <p>{planWords.marksAll((list.thread / 1000).toFixed(1))}</p>}
       {list.underwrapThread > 0 && <p>{planWords.marksUnderAll((list.underwrapThread / 1000).toFixed(1))}</p>}
       {list.trimThread > 0 && <p>{planWords.marksTrimAll((list.trimThread / 1000).toFixed(1))}</p>}
-      {list.withoutFeet.length > 0 && <p>{planWords.marksOpenFeet(list.withoutFeet.join(', '))}</p>}
+      {list.withoutFeet.length > 0 && <p>{planWords.marksOpenFeet(list.withoutFeet)}</p>}
     </>
   );
 }

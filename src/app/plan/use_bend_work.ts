@@ -1,3 +1,4 @@
+import { reason } from '../../plan/reason.ts';
 import { useState } from 'react';
 import type { LayoutResult } from '../../plan/layouts/layout.ts';
 import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
@@ -100,4 +101,4 @@ export function useBendWork(input: BendInput): { answer: BendAnswer | undefined;
 
 /** Why a layout could not be worked out, in a sentence. */
 export const refusal = (error: unknown): string =>
-  error instanceof Error && error.name === 'InputError' ? error.message : problemWords.unexpected(String(error));
+  error instanceof Error && error.name === 'InputError' ? error.message : problemWords.unexpected(reason(error));

@@ -4,7 +4,7 @@ import { InputError } from '../../plan/input_error.ts';
 import type { Build } from '../../store/build.ts';
 import { problemWords } from '../words/problem_words.ts';
 import { saveWords } from '../words/frame_words.ts';
-import { reason } from './reason.ts';
+import { reason } from '../../plan/reason.ts';
 import type { Services } from './services.ts';
 import type { Action, AppState } from './state.ts';
 

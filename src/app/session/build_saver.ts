@@ -1,7 +1,7 @@
 import type { Build } from '../../store/build.ts';
 import type { Shelf } from '../../store/shelf.ts';
 import { isOutOfSpace } from '../../store/space.ts';
-import { reason } from './reason.ts';
+import { reason } from '../../plan/reason.ts';
 import type { SaveState } from './state.ts';
 
 /** What became of saving: `written` once the document itself is in the store. */

@@ -7,7 +7,7 @@ import { askedCheck } from './asked_check.ts';
 import { makeCheckUnderWay } from './check_under_way.ts';
 import { markRunning } from './interrupted.ts';
 import { makeMeasuringSoFar } from './measuring_so_far.ts';
-import { reason } from './reason.ts';
+import { reason } from '../../plan/reason.ts';
 
 /** Running the check of the open build's plan and photos, and stopping it; measuring photos as they come in. */
 export function makeCheckActions(context: ActionContext) {

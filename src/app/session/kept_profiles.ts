@@ -1,3 +1,4 @@
+import { reason } from '../../plan/reason.ts';
 import { InputError } from '../../plan/input_error.ts';
 import type { Shelf } from '../../store/shelf.ts';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
@@ -25,7 +26,7 @@ export async function madeOrTold<Made>(
     return await make();
   } catch (error) {
     if (signal.aborted) return undefined;
-    const why = error instanceof Error ? error.message : '';
+    const why = reason(error);
     tell(error instanceof InputError ? why : fault(why));
     return undefined;
   }

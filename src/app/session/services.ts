@@ -3,7 +3,7 @@ import { dropUnusedPhotos } from '../../store/builds.ts';
 import { takeLease } from '../../store/lease.ts';
 import { Shelf } from '../../store/shelf.ts';
 import { openTabs } from '../../store/tabs.ts';
-import { reason } from './reason.ts';
+import { reason } from '../../plan/reason.ts';
 import { BuildSaver, type SaveReport } from './build_saver.ts';
 import { saveWords } from '../words/frame_words.ts';
 

@@ -1,3 +1,5 @@
+import { shownName } from '../../plan/shown_name.ts';
+import { shownList } from './spoken_list.ts';
 import { counted } from './counted.ts';
 
 const onceAll = 'Lay the tape along once more, from the other end if you can.';
@@ -11,7 +13,7 @@ export const benchWords = {
   tape: 'Tape cut for the feet',
   tapeNone: 'Strips are counted once the guides are in the list.',
   strip: (count: number, width: string, length: string) => `${count} × ${width} wide, ${length} long`,
-  stripFor: (ids: string[]) => `for ${ids.join(', ')}`,
+  stripFor: (ids: string[]) => `for ${shownList(ids)}`,
   tapeHow: 'How strips are cut',
   tapeShare: 'Share of the foot a strip covers',
   tapeTurns: 'Turns round blank and foot',
@@ -43,15 +45,15 @@ export const benchWords = {
   title: 'Mark off',
   progress: (done: number, all: number) => `${done} of ${all} marked`,
   gapFirst: (gap: string) => `${gap} from the tape’s zero`,
-  gap: (gap: string, after: string) => `${gap} after ${after}`,
+  gap: (gap: string, after: string) => `${gap} after ${shownName(after)}`,
   tap: 'Once it is marked, tap anywhere here or press space',
-  marked: (id: string) => `${id} is marked`,
+  marked: (id: string) => `${shownName(id)} is marked`,
   isMarked: 'Marked already',
   back: 'Back one',
   close: 'Close',
   anew: 'Begin anew',
   list: 'All places',
-  chip: (id: string, reading: string, done: boolean) => `${id}, ${reading}${done ? ', marked' : ''}`,
+  chip: (id: string, reading: string, done: boolean) => `${shownName(id)}, ${reading}${done ? ', marked' : ''}`,
   allDone: (all: number) => counted(all, `The one place is marked. ${onceAll}`, `All # are marked. ${onceAll}`),
   asleep: 'This browser lets the screen go dark: set the device to stay on for now.',
   awake: 'The screen stays on.',

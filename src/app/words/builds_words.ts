@@ -1,3 +1,4 @@
+import { shownName } from '../../plan/shown_name.ts';
 import { counted } from './counted.ts';
 
 /** What the list of builds says. */
@@ -15,7 +16,7 @@ export const buildsWords = {
     'A build’s zip; or a plan.json, a shoot.json and the photos, chosen together. They can be dropped here as well, also as a folder.',
   drop: 'Drop the plan and the photos here',
   remove: 'Throw away',
-  removeAsk: (title: string) => `Throw away “${title}”, with its photos and checks?`,
+  removeAsk: (title: string) => `Throw away “${shownName(title)}”, with its photos and checks?`,
   removeHelp: 'This can’t be taken back. Export it from its record first if you may want it again.',
   removeYes: 'Throw it away',
   removeNo: 'Keep it',
@@ -26,7 +27,7 @@ export const buildsWords = {
   choose: 'Choose several',
   chooseDone: 'Done choosing',
   chooseAll: 'Choose all',
-  chooseOne: (title: string) => `Choose ${title}`,
+  chooseOne: (title: string) => `Choose ${shownName(title)}`,
   saveChosen: (count: number) => counted(count, 'Save the chosen build', 'Save the # chosen builds'),
   savingChosen: (done: number, all: number) => `Saving ${done} of ${all}…`,
   chooseHelp: 'Each becomes a zip of its own. The browser may ask whether this page may save several files.',

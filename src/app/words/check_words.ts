@@ -1,3 +1,4 @@
+import { shownName } from '../../plan/shown_name.ts';
 /** What running a check says. */
 export const checkWords = {
   starting: 'Starting…',
@@ -25,14 +26,14 @@ export const answerWords = {
   stale: 'An earlier answer, for another plan or other photos:',
   whatMoves: 'What must move',
   whatSettles: 'What would settle the rest',
-  todo: (id: string, signs: string[]) => `${id}: ${signs.join(', and ')}.`,
+  todo: (id: string, signs: string[]) => `${shownName(id)}: ${signs.join(', and ')}.`,
 };
 
 /** How sure the answer is. */
 export const sureWords = {
   title: 'How sure it is',
   along: (doubt: string, id: string) =>
-    `Along the rod each place is known to ${doubt} or better (${id} is the least sure).`,
+    `Along the rod each place is known to ${doubt} or better (${shownName(id)} is the least sure).`,
   roll: (degrees: string) => `Roll is known to ${degrees} degrees or better.`,
   scale: (doubt: string, rod: string) => `The mat’s own ruler can be out by ${doubt} over the rod’s ${rod}.`,
   noScale: 'Neither the mat’s print nor the span was measured, so its scale is not known and nothing is passed.',

@@ -1,8 +1,10 @@
+import { shownName } from '../../plan/shown_name.ts';
+import { longestCopied } from './transfer_words.ts';
 /** What stands round every step of a build. */
 export const frameWords = {
   back: 'All builds',
-  undo: (name?: string) => (name ? `Undo: ${name}` : 'Undo'),
-  redo: (name?: string) => (name ? `Redo: ${name}` : 'Redo'),
+  undo: (name?: string) => (name ? `Undo: ${shownName(name)}` : 'Undo'),
+  redo: (name?: string) => (name ? `Redo: ${shownName(name)}` : 'Redo'),
   stepsLabel: 'Steps of this build',
   strip: ': the rod and the steps',
   next: (step: string) => `Next: ${step}`,
@@ -38,7 +40,7 @@ export const saveWords = {
   keepCopy: 'Keep mine as a copy',
   gone: 'This build was thrown away in another tab.',
   keepMine: 'Keep it here',
-  copyTitle: (title: string) => `${title} (copy)`,
+  copyTitle: (title: string) => `${shownName(title, longestCopied)} (copy)`,
   noStore: (message: string) =>
     `This browser keeps nothing on this page (${message}). You can check a rod, but closing the tab loses it.`,
   onlyHere: 'Only in this tab',

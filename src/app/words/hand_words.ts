@@ -1,3 +1,4 @@
+import { oneOfTwo, shownName } from '../../plan/shown_name.ts';
 const photos = (count: number): string => (count === 1 ? '1 photo' : `${count} photos`);
 const points = (count: number): string => (count === 1 ? '1 point' : `${count} points`);
 const pixels = (value: number): string => value.toFixed(2).replace(/\.?0+$/, '');
@@ -7,17 +8,21 @@ export const handWords = {
   open: 'Point it out yourself',
   openHelp: 'If the check has it wrong or can’t settle it, show in the photos where it is.',
   change: 'Change your points',
-  changeOf: (id: string) => `Change your points of ${id}`,
+  changeOf: (id: string) => `Change your points of ${shownName(id)}`,
   takeBack: 'Take your points back',
   waiting: (count: number, inPhotos: number) =>
     `Pointed out by you: ${points(count)} in ${photos(inPhotos)}. Check again to measure with ${count === 1 ? 'it' : 'them'}.`,
   takenBack: 'Your points are taken back. Check again to leave it to the photos.',
   measured: 'Set by your own hand, so its doubt is larger.',
   checkAgain: 'Check again',
-  changes: { point: (id: string) => `point out ${id}`, takeBack: (id: string) => `take back the points of ${id}` },
-  picture: (id: string, file: string) => `${id} in ${file}, with the points you set`,
+  changes: {
+    point: (id: string) => `point out ${shownName(id)}`,
+    takeBack: (id: string) => `take back the points of ${shownName(id)}`,
+  },
+  picture: (id: string, file: string) =>
+    `${shownName(id, oneOfTwo)} in ${shownName(file, oneOfTwo)}, with the points you set`,
 
-  title: (id: string) => `Point out ${id}`,
+  title: (id: string) => `Point out ${shownName(id)}`,
   says: {
     ring: 'Point at the outer edge of the ring: three places or more, spread all round it.',
     centre: 'Point at the middle of the mark, halfway along its width.',
@@ -31,10 +36,10 @@ export const handWords = {
     'butt-edge': 'A mark on the blank, with a point on its edge toward the butt',
   },
   keys: 'Tap to set a point, drag a point to move it. By keyboard: arrows move the photo, plus and minus zoom, zero shows the place, Enter sets a point in the middle. On a point: arrows move it by a quarter of a pixel, with Shift by two; Delete takes it out.',
-  surface: (file: string) => `${file}, to point in`,
+  surface: (file: string) => `${shownName(file)}, to point in`,
   photo: 'Photo',
   photoChoice: (file: string, seen: boolean, count: number) =>
-    [file, seen ? undefined : 'elsewhere on the rod', count > 0 ? points(count) : undefined]
+    [shownName(file), seen ? undefined : 'elsewhere on the rod', count > 0 ? points(count) : undefined]
       .filter((part) => part !== undefined)
       .join(' · '),
   noPhoto: 'This browser can’t show this photo. Choose another one.',

@@ -1,3 +1,4 @@
+import { oneOfTwo, shownName } from '../../plan/shown_name.ts';
 import { counted } from './counted.ts';
 
 /** What is said of each place one by one. */
@@ -16,16 +17,18 @@ export const itemWords = {
   mark: 'Its mark',
   byHand: 'Set',
   byHandYes: 'by your own hand',
-  closeUp: (id: string, file: string) => `${id} in ${file}, with the rims as they were fitted`,
-  soughtUp: (id: string, file: string) => `Where ${id} belongs, in ${file}: nothing was made out there`,
+  closeUp: (id: string, file: string) =>
+    `${shownName(id, oneOfTwo)} in ${shownName(file, oneOfTwo)}, with the rims as they were fitted`,
+  soughtUp: (id: string, file: string) =>
+    `Where ${shownName(id, oneOfTwo)} belongs, in ${shownName(file, oneOfTwo)}: nothing was made out there`,
   noCloseUp: 'No photo shows its place.',
   photos: 'What each photo gave',
   photoSpoken: (file: string, tags: number, found: number) =>
-    `${file} with the ${tags} tags, the blank’s outline and the ${found} rings and marks read in it`,
+    `${shownName(file)} with the ${tags} tags, the blank’s outline and the ${found} rings and marks read in it`,
   photo: (file: string, tags: number, residual: number) =>
     tags === 0
-      ? `${file}: no tags read.`
-      : `${file}: ${counted(tags, 'one tag', '# tags')} read, agreeing to ${residual.toFixed(2)} of a pixel.`,
+      ? `${shownName(file)}: no tags read.`
+      : `${shownName(file)}: ${counted(tags, 'one tag', '# tags')} read, agreeing to ${residual.toFixed(2)} of a pixel.`,
 };
 
 /** What the views along and beside the rod say. */

@@ -1,3 +1,4 @@
+import { shownName } from '../../plan/shown_name.ts';
 import { counted } from './counted.ts';
 
 /** What is said of taped mats that are kept. */
@@ -15,16 +16,16 @@ export const keptMatWords = {
   open: 'Open a mat file',
   stop: 'Stop',
   making: (stage: string, percent: number) => `${stage}, ${percent} %`,
-  made: (name: string) => `Kept: ${name}.`,
+  made: (name: string) => `Kept: ${shownName(name)}.`,
   manage: 'Name, save or throw away kept mats',
-  nameOf: (name: string) => `Name of ${name}`,
+  nameOf: (name: string) => `Name of ${shownName(name)}`,
   save: 'Save as a file',
   remove: 'Throw away',
-  removeAsk: (name: string) => `Throw away the kept mat “${name}”?`,
+  removeAsk: (name: string) => `Throw away the kept mat “${shownName(name)}”?`,
   removeHelp: 'Builds that lie on it are then worked out anew. Checks already made stay as they are.',
   removeYes: 'Throw it away',
   removeNo: 'Keep it',
-  here: (name: string) => `The mat “${name}” is kept already.`,
+  here: (name: string) => `The mat “${shownName(name)}” is kept already.`,
   change: 'mat it lies on',
   fault: (why: string) => `The mat could not be kept (${why || 'no reason was given'}). Reload the page and try again.`,
 };

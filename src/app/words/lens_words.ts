@@ -1,3 +1,4 @@
+import { shownName } from '../../plan/shown_name.ts';
 import { counted } from './counted.ts';
 
 /** What is said of the lenses of the builder's cameras. */
@@ -9,19 +10,19 @@ export const lensWords = {
   open: 'Open a lens file',
   stop: 'Stop',
   making: (stage: string, percent: number) => `${stage}, ${percent} %`,
-  made: (name: string) => `Kept: ${name}. Checks of its photos use it from now on.`,
+  made: (name: string) => `Kept: ${shownName(name)}. Checks of its photos use it from now on.`,
   from: (photos: number, corner: string, when?: string) =>
     `${counted(photos, 'From one photo', 'From # photos')}${when === undefined ? '' : `, ${when}`}; corners read to ${corner} px.`,
   name: 'Name',
-  nameOf: (name: string) => `Name of ${name}`,
+  nameOf: (name: string) => `Name of ${shownName(name)}`,
   save: 'Save as a file',
   remove: 'Throw away',
-  removeAsk: (name: string) => `Throw away the lens of “${name}”?`,
+  removeAsk: (name: string) => `Throw away the lens of “${shownName(name)}”?`,
   removeHelp: 'Checks then work it out anew each time. Checks already made stay as they are.',
   removeYes: 'Throw it away',
   removeNo: 'Keep it',
   replaced: (name: string) =>
-    `The lens that was kept for this camera (${name}) was saved as a file, and this one took its place.`,
+    `The lens that was kept for this camera (${shownName(name)}) was saved as a file, and this one took its place.`,
   fault: (why: string) =>
     `The lens could not be made (${why || 'no reason was given'}). Reload the page and try again.`,
 };

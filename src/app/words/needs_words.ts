@@ -5,7 +5,7 @@ export const needWords = {
   planEmpty: 'Say where each guide goes, measured from the tip.',
   planUnread: (count: number) => counted(count, 'One field can’t be read yet.', '# fields can’t be read yet.', true),
   planBlank: 'Say how long the blank is and how thick at each end.',
-  planDone: (guides: number) => counted(guides, 'One guide planned.', '# guides planned.', true),
+  planDone: (count: number) => counted(count, 'One guide planned.', '# guides planned.', true),
   matPlain: 'Print the mat, measure one tile and the span.',
   matBars: 'One tile is measured. The tape over the whole mat (the span) makes lengths surer.',
   matDone: 'Printed, laid and measured.',

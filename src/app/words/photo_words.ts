@@ -1,15 +1,11 @@
-import { shownName } from '../../plan/shown_name.ts';
+import { oneOfTwo, shownName } from '../../plan/shown_name.ts';
+import { shownList, spokenList } from './spoken_list.ts';
 
 const tiles = (from: number, to: number): string => (from === to ? `tile ${from}` : `tiles ${from} to ${to}`);
 
-/** A list as one says it: "1, 2 and 5". */
-function spokenList(parts: readonly string[]): string {
-  return parts.length < 2 ? parts.join('') : `${parts.slice(0, -1).join(', ')} and ${parts.at(-1)}`;
-}
-
 /** A tile of the mat, by the guides that lie over it where these are known. */
 const placeOver = (tile: number, guides: readonly string[]): string =>
-  guides.length > 0 ? `${spokenList(guides)} (tile ${tile})` : `tile ${tile}`;
+  guides.length > 0 ? `${shownList(guides)} (tile ${tile})` : `tile ${tile}`;
 
 /** What the photos step and the camera view say. */
 export const photoWords = {
@@ -21,11 +17,11 @@ export const photoWords = {
   walk: 'From about 60 cm (2 ft) above, each photo takes in half of what the last one did, and both rows of tags.',
   ways: 'Photos may also be dropped or pasted here, and a video of a slow walk along the rod. They stay on this device.',
   remove: 'Take out',
-  removeNamed: (name: string) => `Take out ${name}`,
-  removed: (name: string) => `Took out ${name}.`,
+  removeNamed: (name: string) => `Take out ${shownName(name)}`,
+  removed: (name: string) => `Took out ${shownName(name)}.`,
   undoRemove: 'Put it back',
   list: 'Photos of this shoot',
-  picture: (name: string) => `${name}, small`,
+  picture: (name: string) => `${shownName(name)}, small`,
 
   looking: 'Looking at it…',
   waiting: 'Waits to be looked at',
@@ -45,13 +41,16 @@ export const photoWords = {
   otherTags: 'The tags in it are not this mat’s: print the mat from the mat step.',
   oneRow: 'Only one row of tags is in it, so no stretch of the rod counts: take in both rows.',
   tagTwice: (tile: number) => `A tag of tile ${tile} shows twice: two pages are the same tile. Print each tile once.`,
-  sameAs: (name: string) => `The same photo as ${name}, and counting it twice would feign certainty: take one out.`,
+  sameAs: (name: string) =>
+    `The same photo as ${shownName(name)}, and counting it twice would feign certainty: take one out.`,
 
   tooMany: (most: number) =>
     `A shoot holds ${most} photos at most; four to eight are plenty. Take some out, or start another round.`,
 
   alreadyHere: (file: string, name: string) =>
-    file === name ? `${file} is here already.` : `${file} is the same photo as ${name}, which is here already.`,
+    file === name
+      ? `${shownName(file)} is here already.`
+      : `${shownName(file, oneOfTwo)} is the same photo as ${shownName(name, oneOfTwo)}, which is here already.`,
 
   fewPixels: (side: number, own: number, doubt: string) =>
     `Pictures from here are ${side} pixels long, a phone’s own photos ${own}: expect ${doubt} the doubt in roll of small rings.`,
@@ -91,7 +90,7 @@ export const photoWords = {
     title: 'Frames out of a video',
     unreadable: (name: string) =>
       `${shownName(name)} can’t be read as a video here: save it as MP4 (H.264) and add it again, or take photos.`,
-    looking: (names: string[]) => `Looking through ${spokenList(names)}…`,
+    looking: (names: string[]) => `Looking through ${shownList(names)}…`,
     progress: 'Share of the video that was looked through',
     stop: 'Stop',
     none: 'No frame shows both rows of tags sharply enough: hold the phone about 60 cm (2 ft) above the mat, move slowly, and stop now and then.',
@@ -152,7 +151,7 @@ export const photoWords = {
     moveOn: (tile: number, guides: string[] = []) => `Move a little farther, toward ${placeOver(tile, guides)}.`,
     moveTilted: (tile: number, guides: string[] = []) =>
       `On to ${placeOver(tile, guides)}, and hold the phone to one side, looking at a slant.`,
-    soFar: (names: string[]) => `Made out so far: ${spokenList(names)}.`,
+    soFar: (names: string[]) => `Made out so far: ${shownList(names)}.`,
     lower: (height: string) => `Come down to about ${height}.`,
     higher: (height: string) => `Go up to about ${height}.`,
     straight: 'Move until the phone is straight above it, looking straight down.',

@@ -1,3 +1,5 @@
+import { shownName } from '../../plan/shown_name.ts';
+import { shownList } from './spoken_list.ts';
 import type { Guide, PlanDatum } from '../../plan/plan.ts';
 import { counted } from './counted.ts';
 
@@ -39,7 +41,7 @@ export const planWords = {
   fittingNames: { ferrule: 'ferrule', 'winding-check': 'winding check', grip: 'grip', 'reel-seat': 'reel seat' },
   from: 'from',
   to: 'to',
-  remove: (what: string) => `Take out ${what}`,
+  remove: (name: string) => `Take out ${shownName(name)}`,
 
   drawing: 'The rod, to scale',
   drawingWindow: 'The rod to scale, tip at the left; scrolls sideways',
@@ -47,7 +49,7 @@ export const planWords = {
   drawingNoFoot: 'A dotted leg has no foot described yet, so no thread is drawn there.',
   drawingFittings: 'How thick a fitting is drawn is a usual size.',
   drawingHandles: 'Places on the drawing',
-  drawingHandle: (id: string, kind: string) => `${id}, ${kind}, from the tip`,
+  drawingHandle: (id: string, kind: string) => `${shownName(id)}, ${kind}, from the tip`,
   drawingCloser: 'Larger drawing',
   drawingFarther: 'Smaller drawing',
 
@@ -56,13 +58,13 @@ export const planWords = {
   name: 'Name',
   at: 'From the tip',
   kind: 'What',
-  nameOf: (id: string) => `Name of ${id}`,
-  atOf: (id: string) => `${id} from the tip`,
-  kindOf: (id: string) => `What ${id} is`,
+  nameOf: (id: string) => `Name of ${shownName(id)}`,
+  atOf: (id: string) => `${shownName(id)} from the tip`,
+  kindOf: (id: string) => `What ${shownName(id)} is`,
   add: 'Add',
   addTitle: 'Next place',
   needsName: 'Give it a name.',
-  sameName: (name: string) => `There are two called ${name}: give each its own name.`,
+  sameName: (name: string) => `There are two called ${shownName(name)}: give each its own name.`,
   inOrder: 'List them from tip to butt',
   typeAgain: 'The unit changed: type this again.',
   needsLength: 'Write a length, such as 136.5 or 5 3/8.',
@@ -106,7 +108,7 @@ export const planWords = {
   boreTooWide: 'The inside can’t be wider than the outside: measure both again.',
   saveShape: 'Keep this shape as',
   save: 'Keep',
-  kept: (name: string) => `“${name}” is kept and stands under “Like” in every build.`,
+  kept: (name: string) => `“${shownName(name)}” is kept and stands under “Like” in every build.`,
   shapes: 'Your guide shapes',
   shapesHelp:
     'Shapes measured with a rule or calliper, kept in this browser for every build. Open a guide in the list above to keep its shape here.',
@@ -122,9 +124,9 @@ export const planWords = {
     'A column of a spreadsheet, or lines such as “G3 11 7/16in” or “4) 291 mm”. Names are kept. Put “gap” or “from butt” above if the list is one of gaps or counts from the butt.',
   pasteRead: 'How each line was read',
   pasteLine: (line: number) => `Line ${line}`,
-  pasteTwice: (name: string) => `${name} stands on a line above as well: give each its own name`,
+  pasteTwice: (name: string) => `${shownName(name)} stands on a line above as well: give each its own name`,
   pasteHeading: 'a heading, left aside',
-  pastePosition: (name: string, kind: string, at: string) => `${name}, ${kind}, at ${at}`,
+  pastePosition: (name: string, kind: string, at: string) => `${shownName(name)}, ${kind}, at ${at}`,
   spiral: 'Guides that walk round',
   spiralHelp:
     'A spiral: the guides nearest the reel stand on its side, the rest opposite, a few in between. Common practice, no source.',
@@ -132,21 +134,20 @@ export const planWords = {
   spiralWays: { clockwise: 'clockwise', anticlockwise: 'anticlockwise' },
   spiralOnTop: 'Guides on the reel’s side',
   spiralBetween: 'Guides in between',
-  spiralRoll: (id: string, roll: number) => `${id} at ${Number(roll.toFixed(1))}° from the reel’s side`,
+  spiralRoll: (id: string, roll: number) => `${shownName(id)} at ${Number(roll.toFixed(1))}° from the reel’s side`,
   spiralUse: 'Plan these rolls',
   marksRoll: (roll: number) => `rolled ${Number(roll.toFixed(1))}° clockwise from the reel’s side, seen from the butt`,
-  marksOpenFeet: (ids: string) => `The feet of ${ids} are not described, so their thread is not counted.`,
+  marksOpenFeet: (ids: string[]) => `The feet of ${shownList(ids)} are not described, so their thread is not counted.`,
   pasteCounted: {
-    'from-butt': (written: string) => `written as ${written} from the butt`,
-    'from-ferrule': (written: string) => `written as ${written} from the ferrule`,
-    gap: (written: string) => `after a gap of ${written}`,
+    'from-butt': (written: string) => `written as ${shownName(written)} from the butt`,
+    'from-ferrule': (written: string) => `written as ${shownName(written)} from the ferrule`,
+    gap: (written: string) => `after a gap of ${shownName(written)}`,
   },
   pasteOpen: 'Answer the question above before you use these places.',
-  pasteNote: (note: string) => `left aside: ${note}`,
+  pasteNote: (note: string) => `left aside: ${shownName(note)}`,
   pasteProblems: (count: number) => counted(count, 'One line can’t be read yet.', '# lines can’t be read yet.', true),
   use: (count: number) => counted(count, 'Use this place', 'Use these # places'),
   useHelp: 'It takes the place of the guides in the list; undo brings them back.',
-
   usual: 'Usual for the kind of rod',
   usualHelp:
     'A whole set of guides and where such rods usually have them. Common practice, no source: change any number, then measure your own guides.',
@@ -226,7 +227,7 @@ export const planWords = {
   working: 'Working…',
   bendStale: 'Something was changed since: work it out again.',
   bendNeeds: 'It needs the blank’s length and diameters above, how stiff it is, and the pull.',
-  bendMissing: (what: string[]) => `Still needed: ${what.map((name) => `“${name}”`).join(', ')}.`,
+  bendMissing: (fields: string[]) => `Still needed: ${fields.map((name) => `“${name}”`).join(', ')}.`,
   bendDrawing: 'The bent rod',
   bendDrawingHelp: 'True to shape, tip at the left. Beside each guide stands how far the line turns there.',
   loaded: 'The rod under load',
@@ -240,7 +241,6 @@ export const planWords = {
   tipTopInner: 'Tip-top: ring across, inside',
   hangFit: (exponent: string, doubt: string, worst: string) =>
     `The hang test fits: stiffness grows as diameter to the power ${exponent}, give or take ${doubt}; drops agree to ${worst}.`,
-
   cone: 'First guides for a spinning reel',
   coneHelp:
     'Loops of line leave the spool and narrow like a cone toward the first small guide. Shown is the place nearest the reel where each larger ring just takes them. Common practice, no source.',
@@ -254,10 +254,10 @@ export const planWords = {
   choke: 'The cone ends in',
   coneNone: 'No guide of the list stands between that guide and the reel.',
   coneSize: (id: string, at: string, height: string) =>
-    `${id}: its bore takes the cone from ${at} toward the tip; the cone’s middle is ${height} above the blank there.`,
+    `${shownName(id)}: its bore takes the cone from ${at} toward the tip; the cone’s middle is ${height} above the blank there.`,
   coneHeight: (at: string) => `At its own height the whole cone passes from ${at}.`,
   coneNever: 'At its own height the cone passes nowhere whole.',
-  coneSmall: (id: string) => `${id} is smaller than the guide the cone ends in.`,
+  coneSmall: (id: string) => `${shownName(id)} is smaller than the guide the cone ends in.`,
   coneDrawing: 'Spool, cone and rings from the side',
 
   findings: 'What to look at',

@@ -1,3 +1,4 @@
+import { shownName } from '../../plan/shown_name.ts';
 /** What the ribbon says. */
 export const ribbonWords = {
   label: 'The rod, tip at the left',
@@ -12,5 +13,5 @@ export const ribbonWords = {
   farther: 'Farther',
   whole: 'Whole rod',
   item: (id: string, kind: string, at: string, signs?: string[] | false) =>
-    `${id}, ${kind}, planned at ${at}${signs ? `: ${signs.join(', ')}` : ''}`,
+    `${shownName(id)}, ${kind}, planned at ${at}${signs ? `: ${signs.join(', ')}` : ''}`,
 };

@@ -4,12 +4,13 @@ const buildSchema = z.object({ opencv: z.optional(z.object({ file: z.string(), b
 
 /**
  * Reads OpenCV's file through once, so that its arrival can be shown; importing it afterwards finds it in the browser's
- * cache. Where the app is not built (development) or the file is not listed, the import fetches it unseen.
+ * cache. Where the app is not built (development) or nothing readable lists the file, the import fetches it unseen.
  */
 export async function fetchOpenCv(base: string, onDone: (share: number) => void): Promise<void> {
   const response = await fetch(new URL('build.json', base)).catch(() => undefined);
   if (!response?.ok || !response.headers.get('content-type')?.includes('json')) return;
-  const { opencv } = buildSchema.parse(await response.json());
+  const build = buildSchema.safeParse(await response.json().catch(() => undefined));
+  const opencv = build.data?.opencv;
   if (!opencv) return;
   const file = await fetch(new URL(opencv.file, base));
   const reader = file.body?.getReader();

@@ -1,3 +1,4 @@
+import { reason } from '../../plan/reason.ts';
 import type { Leave, Reply, Request, Tasks } from './worker_bridge.ts';
 import * as z from 'zod/mini';
 
@@ -38,7 +39,7 @@ export function serveCalls<T extends Tasks<T>>(doers: Doers<T>): void {
       reply({ kind: 'answer', call, answer });
     } catch (error) {
       const expected = error instanceof Error && error.name === 'InputError';
-      reply({ kind: 'failed', call, message: error instanceof Error ? error.message : String(error), expected });
+      reply({ kind: 'failed', call, message: reason(error), expected });
     }
   };
   // there are no locks over plain http

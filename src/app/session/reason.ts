@@ -1,2 +1,0 @@
-/** What an error says, whatever was thrown. */
-export const reason = (error: unknown): string => (error instanceof Error ? error.message : String(error));
