@@ -8,7 +8,15 @@ import { median } from '../numerics/robust.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation, OutlinePoint } from '../vision/outline.ts';
 import type { SeenTip } from '../vision/tip.ts';
-import { axisTable, type BlankModel, outlineBlock, splinePrior, stationAt, tipBlock } from './blank_model.ts';
+import {
+  axisTable,
+  type BlankModel,
+  outlineBlock,
+  outlineBlocks,
+  splinePrior,
+  stationAt,
+  tipBlock,
+} from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
 import { edgeSigma } from './blank_rounds.ts';
 
@@ -61,7 +69,7 @@ function observations(
   { points, tips }: BlankSeen,
 ): ResidualBlock[] {
   return [
-    ...points.flatMap((own, i) => own.map((point) => outlineBlock(model, cameras[i]!, point, edgeSigma))),
+    ...outlineBlocks(model, cameras, points, edgeSigma),
     ...tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!)),
   ];
 }

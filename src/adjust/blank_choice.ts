@@ -37,8 +37,14 @@ interface Way {
 const wayOf = (lane: Lane, edges: PerPhoto<LaneEdges | undefined>): Way => ({
   lane,
   edges: [...edges],
-  shown: edges.map((own) => own?.stations[0] && { from: own.stations[0].t, to: own.stations.at(-1)!.t }),
+  shown: edges.map((own) => own && stretchOf(own)),
 });
+
+function stretchOf({ stations }: LaneEdges): { from: number; to: number } | undefined {
+  let stretch: { from: number; to: number } | undefined;
+  for (const { t } of stations) stretch = { from: stretch?.from ?? t, to: t };
+  return stretch;
+}
 
 /**
  * Where the blank lies among all photos' edges: ways along the lane in both directions, each fitted roughly as if it

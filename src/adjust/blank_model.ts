@@ -2,6 +2,7 @@ import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { type BasisAt, basisAt, type UniformSpline, valueBy } from '../geometry/spline.ts';
 import { addScaled, dot, type Pixel, scale, unit, type Vector3 } from '../geometry/vector.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 import { type Lane, lanePoint } from '../vision/lane.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
 import { projectionRows } from '../vision/rim_edges.ts';
@@ -91,20 +92,58 @@ function edgeRow(
   return by;
 }
 
+/** What hangs on where along the lane an outline is looked at alone: the splines' weights, and whose they are. */
+interface OutlinePlace {
+  axisBasis: BasisAt;
+  radiusBasis: BasisAt;
+  parameters: number[];
+}
+
+function outlinePlace(model: BlankModel, t: number): OutlinePlace {
+  const axisBasis = basisAt(model.spline, t);
+  const radiusBasis = basisAt(model.radiusSpline, t);
+  const parameters = [
+    ...indices(model.side + axisBasis.first, 4),
+    ...indices(model.height + axisBasis.first, 4),
+    ...indices(model.radius + radiusBasis.first, 4),
+  ];
+  return { axisBasis, radiusBasis, parameters };
+}
+
+/**
+ * The points of the outline in all photos, a block each. Long walks have tens of thousands of them at the same places
+ * along the lane, and what hangs on the place is held once.
+ */
+export function outlineBlocks(
+  model: BlankModel,
+  cameras: PerPhoto<Camera | undefined>,
+  points: PerPhoto<readonly OutlinePoint[]>,
+  sigma: number,
+): ResidualBlock[] {
+  const places = new Map<number, OutlinePlace>();
+  return points.flatMap((own, i) =>
+    own.map((point) => {
+      const place = places.get(point.t) ?? outlinePlace(model, point.t);
+      places.set(point.t, place);
+      return outlineBlock(model, cameras[i]!, point, sigma, place);
+    }),
+  );
+}
+
 /**
  * A point of the outline in one photo: its distance from the modelled outline along the normal, over `sigma` (pixels).
  */
-export function outlineBlock(model: BlankModel, camera: Camera, seen: OutlinePoint, sigma: number): ResidualBlock {
-  const axisBasis = basisAt(model.spline, seen.t);
-  const radiusBasis = basisAt(model.radiusSpline, seen.t);
+export function outlineBlock(
+  model: BlankModel,
+  camera: Camera,
+  seen: OutlinePoint,
+  sigma: number,
+  { axisBasis, radiusBasis, parameters }: OutlinePlace = outlinePlace(model, seen.t),
+): ResidualBlock {
   const centre = cameraCentre(camera);
   const edge = { model, camera, basis: axisBasis, pixel: seen.pixel, normal: seen.normal, sigma };
   return {
-    parameters: [
-      ...indices(model.side + axisBasis.first, 4),
-      ...indices(model.height + axisBasis.first, 4),
-      ...indices(model.radius + radiusBasis.first, 4),
-    ],
+    parameters,
     size: 1,
     robust: 0.8 / sigma,
     evaluate(values, residuals, jacobian) {

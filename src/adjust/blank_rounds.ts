@@ -1,9 +1,9 @@
 import type { Camera } from '../geometry/camera.ts';
 import { solveLeastSquares } from '../numerics/least_squares.ts';
 import type { Blank } from '../plan/plan.ts';
-import type { LaneEdges } from '../vision/lane_edges.ts';
+import type { LaneEdges, LaneStation } from '../vision/lane_edges.ts';
 import type { OutlinePoint } from '../vision/outline.ts';
-import { outlineBlock, stationAt } from './blank_model.ts';
+import { outlineBlocks, stationAt } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
 import { matchOutline, type OutlineMatch } from './outline_match.ts';
 import type { PerPhoto } from '../photo/photo.ts';
@@ -28,6 +28,11 @@ export const edgeSigma = 1;
 /** No outline is looked for nearer to the tip than this, mm. */
 const clearOfTip = 3;
 
+function* everyOne(stations: Iterable<LaneStation>, stride: number): Generator<LaneStation> {
+  let k = 0;
+  for (const station of stations) if (k++ % stride === 0) yield station;
+}
+
 /** Picks the edges that fit the blank as the problem has it, and adjusts axis and radius to them. */
 export function fitOutline(
   { model, values, priors, to }: BlankProblem,
@@ -40,8 +45,13 @@ export function fitOutline(
   const matches = edges.map((own, i): OutlineMatch => {
     const camera = cameras[i];
     if (!own || !camera) return { points: [], looked: 0, paired: 0, worth: 0 };
-    const stations = stride === 1 ? own.stations : own.stations.filter((_, k) => k % stride === 0);
-    return matchOutline({ ...own, stations }, camera, (t) => stationAt(model, values, t), range, { reach, finish });
+    return matchOutline(
+      { ...own, stations: everyOne(own.stations, stride) },
+      camera,
+      (t) => stationAt(model, values, t),
+      range,
+      { reach, finish },
+    );
   });
   const all = matches.map(({ points }) => points);
   const pairs = all.map((points) => points.filter((p) => p.paired));
@@ -50,7 +60,7 @@ export function fitOutline(
   const points = pairsFirst && enough ? pairs : all;
   // Sigma as if every station counted: fewer of them must not weigh less against what is known beforehand.
   const sigma = edgeSigma / Math.sqrt(stride);
-  const observed = points.flatMap((own, i) => own.map((p) => outlineBlock(model, cameras[i]!, p, sigma)));
+  const observed = outlineBlocks(model, cameras, points, sigma);
   const solved = solveLeastSquares([...priors, ...observed], values, {
     constant: new Set([model.tip]),
     maximumIterations: 20,

@@ -67,18 +67,24 @@ export function sortUnknowns(
   }
   const groups = places.map((place, g) => ({ ...place, met: Int32Array.from(touched[g]!).sort() }));
   const placeIn = groups.map(({ met }) => new Map(Array.from(met, (at, m) => [at, m])));
+  // blocks that share their list of parameters share where these stand
+  const columns = new Map<ArrayLike<number>, BlockColumns>();
   return {
     free,
     sharedCount,
     groups,
     blocks: blocks.map(({ parameters }, b) => {
+      const known = columns.get(parameters);
+      if (known) return known;
       const group = groupOfBlock[b]!;
       const isShared = (p: number) => groupOf[p]! < 0 && column[p]! >= 0;
-      return {
+      const own = {
         group,
         column: Int32Array.from(parameters, (p) => column[p]!),
         met: Int32Array.from(parameters, (p) => (isShared(p) ? (placeIn[group]?.get(column[p]!) ?? 0) : -1)),
       };
+      columns.set(parameters, own);
+      return own;
     }),
   };
 }

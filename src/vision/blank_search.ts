@@ -167,10 +167,12 @@ export function searchBlank(
   let pairs = photos.flatMap((edges, photo) => {
     const camera = cameras[photo];
     if (!edges || !camera) return [];
-    return edges.stations.flatMap((station) => {
+    const own: Pair[] = [];
+    for (const station of edges.stations) {
       const at = atHeight(camera, lane, edges.height, expected.height(station.t));
-      return pairsAt(station, photo, at, expected, lane.from);
-    });
+      own.push(...pairsAt(station, photo, at, expected, lane.from));
+    }
+    return own;
   });
   const cells = Math.round((lane.to - lane.from) / laneSpacing) + 1;
   const paths: BlankPath[] = [];

@@ -39,7 +39,7 @@ export function withBlankShare(edges: LaneEdges, camera: Camera, lane: Lane, { c
     const [dx, dy] = lane.direction;
     return { pixel, share: shareOf(classes, x * dx + y * dy, y * dx - x * dy) };
   };
-  const stations = edges.stations.map((station): LaneStation => {
+  const stations = Array.from(edges.stations, (station): LaneStation => {
     const { middle, across } = station;
     const told: Told[] = [];
     for (let v = -laneHalfWidth; v <= laneHalfWidth; v += word.step) {

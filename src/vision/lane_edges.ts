@@ -57,7 +57,8 @@ export interface BlankRun {
 /** All edges that one photo shows across the lane, on the plane z = `height` (mm over the paper). */
 export interface LaneEdges {
   height: number;
-  stations: LaneStation[];
+  /** by t, growing */
+  stations: Iterable<LaneStation>;
 }
 
 /** What the walk across the lane may be told. */
@@ -210,26 +211,28 @@ function paperOf(photo: Photo, at: (d: number) => Pixel, from: number, to: numbe
 export function reverseEdges({ height, stations }: LaneEdges): LaneEdges {
   return {
     height,
-    stations: stations
-      .map(
-        (station): LaneStation => ({
-          ...station,
-          t: -station.t,
-          across: [-station.across[0], -station.across[1]],
-          chroma: {
-            first: -(station.chroma.first + station.chroma.blue.length - 1),
-            blue: station.chroma.blue.toReversed(),
-            red: station.chroma.red.toReversed(),
-          },
-          ...(station.blank && { blank: reverseShare(station.blank) }),
-          edges: station.edges
-            .map(({ v, d, slope, below, above }) => ({ v: -v, d: -d, slope: -slope, below: above, above: below }))
-            .reverse(),
-        }),
-      )
-      .reverse(),
+    stations: {
+      *[Symbol.iterator]() {
+        for (const station of [...stations].reverse()) yield reverseStation(station);
+      },
+    },
   };
 }
+
+const reverseStation = (station: LaneStation): LaneStation => ({
+  ...station,
+  t: -station.t,
+  across: [-station.across[0], -station.across[1]],
+  chroma: {
+    first: -(station.chroma.first + station.chroma.blue.length - 1),
+    blue: station.chroma.blue.toReversed(),
+    red: station.chroma.red.toReversed(),
+  },
+  ...(station.blank && { blank: reverseShare(station.blank) }),
+  edges: station.edges
+    .map(({ v, d, slope, below, above }) => ({ v: -v, d: -d, slope: -slope, below: above, above: below }))
+    .reverse(),
+});
 
 const reverseShare = ({ first, share, runs }: BlankShare): BlankShare => ({
   first: -(first + share.length - 1),

@@ -2,6 +2,7 @@ import type { Camera } from '../geometry/camera.ts';
 import type { PerPhoto, Photo } from '../photo/photo.ts';
 import { withBlankShare } from './blank_share.ts';
 import type { LaneSeen } from './finder/sighting.ts';
+import { foldEdges } from './folded_stations.ts';
 import type { Lane } from './lane.ts';
 import { type LaneEdges, laneEdges } from './lane_edges.ts';
 
@@ -25,5 +26,5 @@ export const edgesInLane = (
     const camera = cameras[i];
     const own = camera && laneEdges(photo, camera, lane, height);
     const seen = looked?.seen[i];
-    return own && seen ? withBlankShare(own, camera, lane, seen) : own;
+    return own && foldEdges(seen ? withBlankShare(own, camera, lane, seen) : own);
   });

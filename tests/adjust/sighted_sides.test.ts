@@ -70,6 +70,6 @@ test('what is broader than a blank, or far off, says nothing', () => {
 
 test('where the finder was not asked nothing is said', () => {
   const { stations } = walks(() => -1, 5);
-  const bare = { height, stations: stations.map((station) => ({ ...station, blank: undefined })) };
+  const bare = { height, stations: Array.from(stations, (station) => ({ ...station, blank: undefined })) };
   expect(sightedSides(problem, [bare], [camera], expected, () => 4)).toEqual([]);
 });

@@ -50,7 +50,7 @@ function walkAt(t: number, camera: Camera, height: number): LaneEdges {
 }
 
 const stationOf = (camera: Camera, height: number, seen: LaneSeen) =>
-  withBlankShare(walkAt(20, camera, height), camera, lane, seen).stations[0]!;
+  [...withBlankShare(walkAt(20, camera, height), camera, lane, seen).stations][0]!;
 
 describe('what the finder sees between two edges', () => {
   const seen = seenLane([
@@ -71,7 +71,7 @@ describe('what the finder sees between two edges', () => {
   });
 
   test('where the finder was not asked everything keeps its worth', () => {
-    expect(worthBySight(walkAt(20, over(0), 0).stations[0]!, 12, 42)).toBe(1);
+    expect(worthBySight([...walkAt(20, over(0), 0).stations][0]!, 12, 42)).toBe(1);
   });
 
   test('a blank over the paper shows on it where the line of sight goes on to', () => {
@@ -88,7 +88,7 @@ describe('what the finder sees between two edges', () => {
   });
 
   test('the lane walked the other way says the same of the same place', () => {
-    const back = reverseEdges({ height: 0, stations: [station] }).stations[0]!;
+    const back = [...reverseEdges({ height: 0, stations: [station] }).stations][0]!;
     for (const [low, high] of [
       [-18, 12],
       [15, 42],
