@@ -1,9 +1,10 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { collectEarly } from '../src/cli/collect_early.ts';
-import { photosAside } from '../src/cli/photos_aside.ts';
+import { TemporaryFile } from '../src/cli/temporary_file.ts';
 import { checkShoot } from '../src/check/check_shoot.ts';
 import { decodePhotoFile } from '../src/photo/decode_node.ts';
+import { photosAside } from '../src/photo/photos_aside.ts';
 import { parsePlan } from '../src/plan/files/plan_file.ts';
 import { parseShoot } from '../src/plan/files/shoot_file.ts';
 import { loadFinder } from '../src/vision/finder/finder.ts';
@@ -61,7 +62,7 @@ async function benchRun(folder: string): Promise<BenchRun> {
   const decoding = lap();
   const start = last;
   const finder = await loadFinder(await finderWeights());
-  const aside = photosAside();
+  const aside = new TemporaryFile();
   const stages = new Map<string, Took>();
   let current = 'Loading the finder';
   const next = (stage: string) => {
@@ -78,7 +79,7 @@ async function benchRun(folder: string): Promise<BenchRun> {
     shoot,
     load,
     ({ stage }) => next(stage.replace(/^Reading photo \d+ of \d+$/, 'Decoding and reading tags')),
-    { finder, keep: aside.keep },
+    { finder, keep: photosAside(aside) },
   );
   aside.close();
   return {

@@ -2,6 +2,7 @@ import { parseArgs } from 'node:util';
 import type { LensProfile } from '../adjust/lens_profile.ts';
 import { checkShoot } from '../check/check_shoot.ts';
 import { decodePhotoFile } from '../photo/decode_node.ts';
+import { photosAside } from '../photo/photos_aside.ts';
 import { InputError } from '../plan/input_error.ts';
 import { parsePlan } from '../plan/files/plan_file.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
@@ -16,7 +17,7 @@ import { unusable } from './exit_codes.ts';
 import { readLens } from './lens.ts';
 import { readMat } from './mat.ts';
 import { openFolder, openOutput } from './outputs.ts';
-import { photosAside } from './photos_aside.ts';
+import { TemporaryFile } from './temporary_file.ts';
 import { writePictures } from './pictures.ts';
 import { endProgress, showProgress } from './progress.ts';
 import { checkRack, type RackOptions } from './rack.ts';
@@ -67,7 +68,7 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
   await refuseLostPhotos(shoot, source);
   if (pictures) await openFolder(pictures);
   const output = reportFile ? await openOutput(reportFile) : undefined;
-  const aside = photosAside();
+  const aside = new TemporaryFile();
   try {
     const load = async (index: number) => {
       const name = shoot.photos[index]!;
@@ -76,7 +77,7 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
     const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, {
       finder: await loadFinder(await finderWeights()),
       lenses,
-      keep: aside.keep,
+      keep: photosAside(aside),
       ...(mat && { mat }),
       ...(earlierMarks && { earlierMarks }),
     });

@@ -1,10 +1,15 @@
-import { closeSync, mkdtempSync, openSync, readSync, rmSync, writeSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { KeepHeld, Photo } from '../photo/photo.ts';
+import type { KeepHeld, Photo } from './photo.ts';
 
 /** So much of the photos is held in memory, bytes: the lanes of some two dozen photos of 12 megapixels. */
 const inMemory = 150e6;
+
+/** A file that nobody else sees, for what memory is not to hold. */
+export interface FileAside {
+  /** Writes these bytes, one after the other; where they begin, undefined where there is no room for them. */
+  add(parts: readonly Uint8Array[]): number | undefined;
+  /** Reads so many bytes from there on. Throws where they are no longer there in full. */
+  read(at: number, length: number): Uint8Array;
+}
 
 type Planes = Pick<Photo, 'luma' | 'blueDifference' | 'redDifference'>;
 const planeNames = ['luma', 'blueDifference', 'redDifference'] as const;
@@ -36,13 +41,12 @@ class HeldPlanes {
 }
 
 /**
- * Keeps what is held of photos in memory while it is not too much, and the rest in a file aside that nobody else sees:
- * what a photo's planes hold is fetched when it is looked at, and what was not looked at for longest makes room (the
- * clock, Corbató 1968). Where the file finds no room, memory holds them all.
+ * Keeps what is held of photos in memory while it is not too much, and the rest in a file aside: what a photo's planes
+ * hold is fetched when it is looked at, and what was not looked at for longest makes room (the clock, Corbató 1968).
+ * Where the file finds no room, memory holds them all.
  */
-export function photosAside(most: number = inMemory): { keep: KeepHeld; close: () => void } {
+export function photosAside(file: FileAside, most: number = inMemory): KeepHeld {
   const all: HeldPlanes[] = [];
-  const file = new FileAside();
   let resident = 0;
   let hand = 0;
   /** Lets go of what was not looked at, but for what was asked for just now. */
@@ -69,74 +73,22 @@ export function photosAside(most: number = inMemory): { keep: KeepHeld; close: (
     makeRoom(held);
     return planes;
   };
-  return {
-    keep: ({ luma, blueDifference, redDifference, ...facts }) => {
-      const held = new HeldPlanes({ luma, blueDifference, redDifference });
-      all.push(held);
-      resident += held.bytes;
-      makeRoom(held);
-      return {
-        ...facts,
-        get luma() {
-          return looked(held).luma;
-        },
-        get blueDifference() {
-          return looked(held).blueDifference;
-        },
-        get redDifference() {
-          return looked(held).redDifference;
-        },
-      };
-    },
-    close: () => file.close(),
+  return ({ luma, blueDifference, redDifference, ...facts }) => {
+    const held = new HeldPlanes({ luma, blueDifference, redDifference });
+    all.push(held);
+    resident += held.bytes;
+    makeRoom(held);
+    return {
+      ...facts,
+      get luma() {
+        return looked(held).luma;
+      },
+      get blueDifference() {
+        return looked(held).blueDifference;
+      },
+      get redDifference() {
+        return looked(held).redDifference;
+      },
+    };
   };
-}
-
-/** A file in the system's folder for such, made when something is first to lie there and gone once it is closed. */
-class FileAside {
-  #file: { folder: string; descriptor: number; end: number } | undefined;
-  #full = false;
-
-  /** Writes these bytes, one after the other; where they begin, undefined where there is no room for them. */
-  add(parts: readonly Uint8Array[]): number | undefined {
-    if (this.#full) return undefined;
-    try {
-      const file = (this.#file ??= openAside());
-      const at = file.end;
-      for (const part of parts) file.end += writeWhole(file.descriptor, part, file.end);
-      return at;
-    } catch {
-      // what lies there already stays; memory holds the rest
-      this.#full = true;
-      return undefined;
-    }
-  }
-
-  read(at: number, length: number): Uint8Array {
-    const bytes = new Uint8Array(length);
-    for (let done = 0; done < length; ) {
-      const read = readSync(this.#file!.descriptor, bytes, done, length - done, at + done);
-      if (read === 0) throw new Error('what was held of a photo is no longer there in full');
-      done += read;
-    }
-    return bytes;
-  }
-
-  close(): void {
-    this.#full = true;
-    if (!this.#file) return;
-    closeSync(this.#file.descriptor);
-    rmSync(this.#file.folder, { recursive: true, force: true });
-    this.#file = undefined;
-  }
-}
-
-function openAside(): { folder: string; descriptor: number; end: number } {
-  const folder = mkdtempSync(join(tmpdir(), 'prewrap-photos-'));
-  return { folder, descriptor: openSync(join(folder, 'lanes'), 'wx+', 0o600), end: 0 };
-}
-
-function writeWhole(descriptor: number, bytes: Uint8Array, at: number): number {
-  for (let done = 0; done < bytes.length; ) done += writeSync(descriptor, bytes, done, bytes.length - done, at + done);
-  return bytes.length;
 }

@@ -1,5 +1,6 @@
 import { expect, test } from 'vitest';
 import { appUnderTest, desk, openSample } from './app_page.ts';
+import { filesAside } from './files_aside.ts';
 import { tabTo } from './keyboard.ts';
 import { openCheckedSample } from './sample_build.ts';
 
@@ -16,11 +17,14 @@ test('the sample is opened and its check begun by keyboard; it shows its stages 
   await bar.waitFor();
   await expect.poll(async () => Number(await bar.getAttribute('value')), { timeout: 120_000 }).toBeGreaterThan(0);
   expect((await page.locator('.running [role=status]').innerText()).length).toBeGreaterThan(3);
+  // so far it lies empty: memory has room for what is held of a few photos
+  expect(await filesAside(page)).toEqual([0]);
   await tabTo(page, /^Stop/);
   await page.keyboard.press('Enter');
   await page.getByText('The check was stopped. Nothing was lost.').waitFor();
   expect(await page.getByRole('button', { name: 'Check the rod' }).isEnabled()).toBe(true);
   await expect.poll(() => page.workers().length).toBe(0);
+  await expect.poll(() => filesAside(page)).toEqual([]);
 });
 
 // the sample's guides G2 (foot on the mark), G3 (3.2 mm off) and G5 (rolled 5 degrees) were set wrong on purpose

@@ -4,8 +4,9 @@ import { tmpdir } from 'node:os';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { expect, test } from 'vitest';
-import { photosAside } from '../../src/cli/photos_aside.ts';
+import { TemporaryFile } from '../../src/cli/temporary_file.ts';
 import type { Photo } from '../../src/photo/photo.ts';
+import { photosAside } from '../../src/photo/photos_aside.ts';
 import { seededUniform } from '../world/seeded_random.ts';
 
 const size = { width: 40, height: 30 };
@@ -33,8 +34,9 @@ const read = (photo: Photo): Photo => ({ ...photo });
 
 test('a photo is what it was, however often others took its room', async () => {
   const before = await besideOthers();
-  const aside = photosAside(3 * bytes);
-  const kept = Array.from({ length: 12 }, (_, i) => aside.keep(noisy(i)));
+  const aside = new TemporaryFile();
+  const keep = photosAside(aside, 3 * bytes);
+  const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
   expect(await besideOthers()).toBe(before + 1);
   const random = seededUniform(5);
   for (let i = 0; i < 300; i++) {
@@ -46,8 +48,9 @@ test('a photo is what it was, however often others took its room', async () => {
 });
 
 test('those in memory are no more than may be, and what is looked at stays the same', () => {
-  const aside = photosAside(3 * bytes);
-  const kept = Array.from({ length: 12 }, (_, i) => aside.keep(noisy(i)));
+  const aside = new TemporaryFile();
+  const keep = photosAside(aside, 3 * bytes);
+  const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
   // planes that are in memory are handed out as they are, others are fetched anew
   const inMemory = () => {
     const first = kept.map(({ luma }) => luma);
@@ -63,8 +66,9 @@ test('those in memory are no more than may be, and what is looked at stays the s
 
 test('where there is room for all of them nothing is written', async () => {
   const before = await besideOthers();
-  const aside = photosAside(20 * bytes);
-  const kept = Array.from({ length: 12 }, (_, i) => aside.keep(noisy(i)));
+  const aside = new TemporaryFile();
+  const keep = photosAside(aside, 20 * bytes);
+  const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
   expect(await besideOthers()).toBe(before);
   expect(kept.map(read)).toEqual(kept.map((_, i) => noisy(i)));
   aside.close();
@@ -73,8 +77,9 @@ test('where there is room for all of them nothing is written', async () => {
 test('where the folder for such files can’t be written, memory holds them all', () => {
   const folder = process.env['TMPDIR'];
   process.env['TMPDIR'] = '/proc/none';
-  const aside = photosAside(2 * bytes);
-  const kept = Array.from({ length: 6 }, (_, i) => aside.keep(noisy(i)));
+  const aside = new TemporaryFile();
+  const keep = photosAside(aside, 2 * bytes);
+  const kept = Array.from({ length: 6 }, (_, i) => keep(noisy(i)));
   if (folder === undefined) delete process.env['TMPDIR'];
   else process.env['TMPDIR'] = folder;
   expect(kept.map(read)).toEqual(kept.map((_, i) => noisy(i)));
@@ -86,10 +91,12 @@ test('a disk that fills up in the middle loses none that lie there already', asy
   const root = fileURLToPath(new URL('../../', import.meta.url));
   await writeFile(
     script,
-    `import { photosAside } from '${join(root, 'src/cli/photos_aside.ts')}';
+    `import { TemporaryFile } from '${join(root, 'src/cli/temporary_file.ts')}';
+import { photosAside } from '${join(root, 'src/photo/photos_aside.ts')}';
 const plane = (value, length) => new Uint8Array(length).fill(value);
-const aside = photosAside(1e6);
-const photos = Array.from({ length: 12 }, (_, i) => aside.keep({ file: '', width: 1000, height: 400,
+const aside = new TemporaryFile();
+const keep = photosAside(aside, 1e6);
+const photos = Array.from({ length: 12 }, (_, i) => keep({ file: '', width: 1000, height: 400,
   luma: plane(i, 400_000), blueDifference: plane(i, 100_000), redDifference: plane(i, 100_000) }));
 console.log(photos.map(({ luma, redDifference }) => luma.every((v) => v === luma[0]) && luma[0] === redDifference[9] && luma[0]).join(' '));
 aside.close();`,

@@ -4,6 +4,7 @@ import { takeLease } from '../../store/lease.ts';
 import { Shelf } from '../../store/shelf.ts';
 import { openTabs } from '../../store/tabs.ts';
 import { reason } from '../../plan/reason.ts';
+import { sweepLanes } from '../workers/lanes_file.ts';
 import { BuildSaver, type SaveReport } from './build_saver.ts';
 import { saveWords } from '../words/frame_words.ts';
 
@@ -21,6 +22,8 @@ export interface ServiceEvents {
 }
 
 export async function startServices(events: ServiceEvents): Promise<Services> {
+  // what a check left aside whose page was closed
+  void sweepLanes();
   const database = await openStore(events.onStoreProblem);
   const shelf = new Shelf(database);
   return {

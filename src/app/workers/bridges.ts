@@ -1,5 +1,6 @@
 import { type CheckTasks, checkReplies } from './check_tasks.ts';
 import { type DeskTasks, deskReplies } from './desk_tasks.ts';
+import { sweepLanes } from './lanes_file.ts';
 import { whyNotHere } from './missing_part.ts';
 import { type TagTasks, tagReplies } from './tag_tasks.ts';
 import { WorkerBridge } from './worker_bridge.ts';
@@ -15,6 +16,8 @@ const inThisPage = { whyNotHere: () => whyNotHere(document.baseURI), ...lockFree
 export const checkBridge = new WorkerBridge<CheckTasks>({
   make: () => new Worker(new URL('./check.worker.ts', import.meta.url), { type: 'module' }),
   replies: checkReplies,
+  // the browser lets go of a worker's files a moment after it has ended
+  onEnd: () => setTimeout(() => void sweepLanes(), 1000),
   ...inThisPage,
 });
 export const deskBridge = new WorkerBridge<DeskTasks>({

@@ -10,6 +10,7 @@ import type {
 } from './check_tasks.ts';
 import { fetchOpenCv } from './fetch_opencv.ts';
 import { whyNotHere } from './missing_part.ts';
+import { openLanesFile } from './lanes_file.ts';
 import { lockDown } from './lock_down.ts';
 import { serveCalls } from './serve_calls.ts';
 import { showEvidence } from './show_evidence.ts';
@@ -18,6 +19,7 @@ import { parseMatProfile } from '../../adjust/mat_file.ts';
 import { parseLensProfile } from '../../adjust/lens_file.ts';
 import { makeCheckMemory } from '../../check/check_memory.ts';
 import type { PhotoFile } from '../../photo/photo.ts';
+import { photosAside } from '../../photo/photos_aside.ts';
 import { parsePlan, planToFile } from '../../plan/files/plan_file.ts';
 import { InputError } from '../../plan/input_error.ts';
 import { keptLensOf, keptMatOf } from '../../store/profile_to_keep.ts';
@@ -39,10 +41,14 @@ serveCalls<CheckTasks>({ check, makeLens, makeMat });
 /** A walk is checked again with each photo that comes in: what was read of the others stays as long as the worker. */
 const memory = makeCheckMemory();
 
+/** Of long walks not all that is held of the photos finds room in memory. */
+const keeping = openLanesFile().then((file) => file && photosAside(file));
+
 async function check(request: CheckRequest, progress: TellProgress, goOn: () => Promise<void>): Promise<CheckAnswer> {
   const { plan, shoot, photos, lenses, mat, base, earlierMarks } = request;
   const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, whileFetching(progress));
   const load = async (index: number) => decodePhotoFile(await photoFile(photos[index]!));
+  const keep = await keeping;
   const { report, evidence } = await checkShoot(
     // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
     parsePlan(planToFile(plan), checkWords.thePlan),
@@ -57,6 +63,7 @@ async function check(request: CheckRequest, progress: TellProgress, goOn: () => 
       lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
       ...(mat !== undefined && { mat: parseMatProfile(mat, checkWords.keptMat) }),
       ...(earlierMarks && { earlierMarks }),
+      ...(keep && { keep }),
       remembered: memory(photos.map(({ id, name }) => `${id} ${name}`)),
     },
   );

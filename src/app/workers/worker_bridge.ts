@@ -54,6 +54,8 @@ export interface BridgeSettings<T extends Tasks<T>> {
   replies: ReplySchemas<T>;
   /** why the worker's script did not arrive, in a sentence for the builder */
   whyNotHere: () => Promise<string>;
+  /** hears that a worker was ended */
+  onEnd?: () => void;
   /** a worker without work is ended after this, ms */
   idleMs?: number;
   /** settles when nobody holds the lock of this name any more; absent where the browser has no locks (plain http) */
@@ -194,5 +196,6 @@ export class WorkerBridge<T extends Tasks<T>> {
     this.#worker?.terminate();
     this.#worker = undefined;
     this.#running = undefined;
+    this.#settings.onEnd?.();
   }
 }

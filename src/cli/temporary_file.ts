@@ -1,0 +1,52 @@
+import { closeSync, mkdtempSync, openSync, readSync, rmSync, writeSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { FileAside } from '../photo/photos_aside.ts';
+
+/** A file in the system's folder for such, made when something is first to lie there and gone once it is closed. */
+export class TemporaryFile implements FileAside {
+  #file: { folder: string; descriptor: number; end: number } | undefined;
+  #full = false;
+
+  add(parts: readonly Uint8Array[]): number | undefined {
+    if (this.#full) return undefined;
+    try {
+      const file = (this.#file ??= openAside());
+      const at = file.end;
+      for (const part of parts) file.end += writeWhole(file.descriptor, part, file.end);
+      return at;
+    } catch {
+      // what lies there already stays; memory holds the rest
+      this.#full = true;
+      return undefined;
+    }
+  }
+
+  read(at: number, length: number): Uint8Array {
+    const bytes = new Uint8Array(length);
+    for (let done = 0; done < length; ) {
+      const read = readSync(this.#file!.descriptor, bytes, done, length - done, at + done);
+      if (read === 0) throw new Error('what was held of a photo is no longer there in full');
+      done += read;
+    }
+    return bytes;
+  }
+
+  close(): void {
+    this.#full = true;
+    if (!this.#file) return;
+    closeSync(this.#file.descriptor);
+    rmSync(this.#file.folder, { recursive: true, force: true });
+    this.#file = undefined;
+  }
+}
+
+function openAside(): { folder: string; descriptor: number; end: number } {
+  const folder = mkdtempSync(join(tmpdir(), 'prewrap-photos-'));
+  return { folder, descriptor: openSync(join(folder, 'lanes'), 'wx+', 0o600), end: 0 };
+}
+
+function writeWhole(descriptor: number, bytes: Uint8Array, at: number): number {
+  for (let done = 0; done < bytes.length; ) done += writeSync(descriptor, bytes, done, bytes.length - done, at + done);
+  return bytes.length;
+}
