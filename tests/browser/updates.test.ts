@@ -36,10 +36,19 @@ test('a newer version is offered, not forced, and never in the middle of a check
   await page.getByText('A newer version of Prewrap is here.').waitFor();
   expect(await page.getByRole('button', { name: 'Reload to use it' }).count()).toBe(0);
   await page.getByRole('button', { name: 'Stop' }).click();
+  const other = await page.context().newPage();
+  await other.goto(page.url());
+  await other.getByRole('button', { name: 'Check the rod' }).waitFor();
   const loaded = page.waitForEvent('load');
   await page.getByRole('button', { name: 'Reload to use it' }).click();
   await loaded;
   await page.getByRole('button', { name: 'Check the rod' }).waitFor();
   expect(await page.getByText('A newer version of Prewrap is here.').count()).toBe(0);
+  // another tab is told, goes on as it is, and has everything when it reloads
+  await other.getByText('Prewrap was updated in another tab, and this page is still the older one.').waitFor();
+  expect(await other.getByRole('button', { name: 'Check the rod' }).isEnabled()).toBe(true);
+  await other.getByRole('button', { name: 'Reload to go on' }).click();
+  await other.getByRole('button', { name: 'Check the rod' }).waitFor();
+  await expect.poll(() => other.getByText('Prewrap was updated in another tab').count()).toBe(0);
   await server.stop();
 });
