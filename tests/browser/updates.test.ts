@@ -23,7 +23,8 @@ afterAll(async () => {
 test('a newer version is offered, not forced, and never in the middle of a check', async () => {
   // a download that goes on after Stop must not keep the newer version waiting
   const server = await serveFolder(folder, { stalls: /opencv_module/ });
-  const page = await browser.newPage();
+  const context = await browser.newContext();
+  const page = await context.newPage();
   await page.goto(server.url);
   await expect.poll(() => page.evaluate(() => navigator.serviceWorker.controller !== null)).toBe(true);
   await openSample(page);
@@ -36,7 +37,7 @@ test('a newer version is offered, not forced, and never in the middle of a check
   await page.getByText('A newer version of Prewrap is here.').waitFor();
   expect(await page.getByRole('button', { name: 'Reload to use it' }).count()).toBe(0);
   await page.getByRole('button', { name: 'Stop' }).click();
-  const other = await page.context().newPage();
+  const other = await context.newPage();
   await other.goto(page.url());
   await other.getByRole('button', { name: 'Check the rod' }).waitFor();
   const loaded = page.waitForEvent('load');
