@@ -1,4 +1,5 @@
 import { useRef } from 'react';
+import { shownName } from '../../plan/shown_name.ts';
 
 /** The words of throwing something away. */
 export interface ThrowAwayWords {
@@ -18,7 +19,7 @@ export function ThrowAway({ name, words, onYes }: { name: string; words: ThrowAw
         type="button"
         className="quiet"
         onClick={() => ask.current?.showModal()}
-        aria-label={`${words.remove}: ${name}`}
+        aria-label={`${words.remove}: ${shownName(name)}`}
       >
         {words.remove}
       </button>

@@ -1,4 +1,3 @@
-import type { NamedGuide } from '../../plan/files/guide_set.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { fileStem, saveAs } from '../files/build_transfer.ts';
@@ -7,6 +6,7 @@ import { unitOf } from '../edits/plan_reading.ts';
 import { useGuideShapes } from './use_guide_shapes.ts';
 import { buildsWords } from '../words/builds_words.ts';
 import { planWords } from '../words/plan_words.ts';
+import { shapeBeside } from './shape_beside.ts';
 
 /** Guide shapes the builder has measured, kept for every build: thrown away, saved to a file, read from one. */
 export function PlanShapes() {
@@ -27,7 +27,7 @@ export function PlanShapes() {
       for (const file of files) {
         const { guides } = parseGuideSet(await file.text(), file.name);
         // a shape of that name is the builder's own: the one from the file comes in beside it
-        for (const guide of guides) await actions.keepGuide(besides(guide, own));
+        for (const guide of guides) await actions.keepGuide(shapeBeside(guide, own));
       }
     } catch (error) {
       if (!(error instanceof Error && error.name === 'InputError')) throw error;
@@ -68,12 +68,4 @@ export function PlanShapes() {
       </div>
     </>
   );
-}
-
-function besides(guide: NamedGuide, own: readonly NamedGuide[]): NamedGuide {
-  const same = own.find((one) => one.name === guide.name);
-  if (!same || JSON.stringify(same.guide) === JSON.stringify(guide.guide)) return guide;
-  let n = 2;
-  while (own.some((one) => one.name === `${guide.name} (${n})`)) n++;
-  return { ...guide, name: `${guide.name} (${n})` };
 }
