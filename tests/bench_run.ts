@@ -79,7 +79,7 @@ async function benchRun(folder: string): Promise<BenchRun> {
     shoot,
     load,
     ({ stage }) => next(stage.replace(/^Reading photo \d+ of \d+$/, 'Decoding and reading tags')),
-    { finder, keep: photosAside(aside) },
+    { finder, ...photosAside(aside) },
   );
   aside.close();
   return {

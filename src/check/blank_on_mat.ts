@@ -2,11 +2,10 @@ import { laneOf } from '../adjust/mat_lane.ts';
 import { type ButtEnd, buttEnd } from '../vision/butt_end.ts';
 import { bleedIn, type MatSolution } from '../adjust/mat_summary.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
-import type { Blank, Plan } from '../plan/plan.ts';
-import type { Shoot } from '../plan/shoot.ts';
+import type { Blank } from '../plan/plan.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import type { LaneLook } from '../vision/lane_look.ts';
-import { findRod, laneLooks, type Rod } from './rod.ts';
+import { findRod, laneLooks, type Rod, type RodAsked } from './rod.ts';
 import type { TaggedView } from './tagged_views.ts';
 
 const search = {
@@ -44,14 +43,14 @@ export interface BlankOnMat {
 export function findBlank(
   tagged: readonly TaggedView[],
   mat: MatSolution,
-  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  asked: RodAsked,
   finder: Finder,
 ): BlankOnMat {
   const lane = laneOf(mat);
   const longest = lane.to - lane.from;
-  let expected = startFrom(plan.blank, longest);
+  let expected = startFrom(asked.plan.blank, longest);
   const lookOn = laneLooks(finder, tagged);
-  let found = lookAs(expected, tagged, mat, { plan, shoot }, lookOn);
+  let found = lookAs(expected, tagged, mat, asked, lookOn);
   for (let look = 1; look < search.looks; look++) {
     const { blank, butt, outlinesTo, rod } = found;
     const goesOn = !butt && rod.blank.grip === undefined && outlinesTo > expected.length - search.nearEnd;
@@ -59,7 +58,7 @@ export function findBlank(
     const length = goesOn ? Math.min(expected.length * search.longer, longest) : blank.length;
     if (goesOn && length <= expected.length) break;
     expected = { ...blank, length, buttDiameter: diameterAt(blank, length) };
-    found = lookAs(expected, tagged, mat, { plan, shoot }, lookOn);
+    found = lookAs(expected, tagged, mat, asked, lookOn);
   }
   return found;
 }
@@ -75,11 +74,11 @@ function lookAs(
   expected: Blank,
   tagged: readonly TaggedView[],
   mat: MatSolution,
-  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  asked: RodAsked,
   lookOn: (mat: MatSolution) => LaneLook,
 ): BlankOnMat {
-  const { tipTop: _, datum: __, ...bare } = plan;
-  const rod = findRod(tagged, mat, { plan: { ...bare, blank: expected }, shoot }, lookOn);
+  const { tipTop: _, datum: __, ...bare } = asked.plan;
+  const rod = findRod(tagged, mat, { ...asked, plan: { ...bare, blank: expected } }, lookOn);
   const { evidence, values, model, grip, axis } = rod.blank;
   const outlinesTo = grip ?? evidence.problem.to - values[model.tip]! - search.beyondLast;
   const butt = grip === undefined ? endAtButt(rod, outlinesTo) : undefined;

@@ -56,7 +56,8 @@ export async function checkShoot(
   const { tagged: read, mat: placed } = await placePhotos(shoot, load, onProgress, options);
 
   await onProgress({ stage: 'Finding the blank', done: 0.55 });
-  const lying = findRod(read, placed, { plan, shoot }, laneLooks(options.finder, read), (list, axis) =>
+  const asked = { plan, shoot, hold: options.hold };
+  const lying = findRod(read, placed, asked, laneLooks(options.finder, read), (list, axis) =>
     seenAlong(options.finder, list, axis, plan),
   );
   const { tagged, rod } = await holdingRod(read, lying, load, options.keep);

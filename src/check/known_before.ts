@@ -4,7 +4,7 @@ import type { MatProfile } from '../adjust/mat_profile.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { tileNumber } from '../mat/tile.ts';
 import { heldCamera } from '../photo/camera_facts.ts';
-import type { KeepHeld, Photo } from '../photo/photo.ts';
+import type { HoldParts, KeepHeld, Photo } from '../photo/photo.ts';
 import type { ReportProfile } from '../verdict/report.ts';
 import type { Remembered } from './check_memory.ts';
 
@@ -18,6 +18,8 @@ export interface KnownBefore {
   remembered?: Remembered;
   /** keeps what is held of each photo; in memory when absent */
   keep?: KeepHeld;
+  /** keeps what is read across the lane in each photo; in memory when absent */
+  hold?: HoldParts;
 }
 
 /** The kept lens of the camera that took a photo, turned as the photo is; undefined where none is kept. */

@@ -22,6 +22,7 @@ import { alongWithDoubt } from './place_doubt.ts';
 import { placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
 import { scaleAsFound } from './scale.ts';
+import type { RodAsked } from './rod.ts';
 import { refuseIfSlid } from './slide.ts';
 import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts';
 
@@ -57,7 +58,7 @@ export async function measureBlank(
   const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, known);
 
   await onProgress({ stage: 'Finding the blank', done: 0.55 });
-  const { found, report } = measurePlaced(tagged, placed, { plan, shoot }, finder);
+  const { found, report } = measurePlaced(tagged, placed, { plan, shoot, hold: known.hold }, finder);
 
   await onProgress({ stage: 'Drawing the pictures', done: 0.95 });
   const { mat, blank, views } = found.rod;
@@ -71,15 +72,15 @@ export async function measureBlank(
 export function measurePlaced(
   tagged: readonly TaggedView[],
   placed: MatSolution,
-  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  asked: RodAsked,
   finder: Finder,
 ): { found: BlankOnMat; report: Report } {
-  const seen = findBlank(tagged, placed, { plan, shoot }, finder);
+  const seen = findBlank(tagged, placed, asked, finder);
   const { mat, blank, views, slides } = seen.rod;
   refuseIfSlid(tagged, views, blank, slides, []);
   const doubt = matDoubt(mat, tipEnd(blank));
   refuseIfUntied(doubt);
-  const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
+  const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), asked.shoot.mat);
   const photos = tagged.map(({ photo }) => photo);
   const limbHidden = isLimbHidden(photos, blank.evidence.points);
   const found = limbHidden ? endInShadow(seen) : seen;
@@ -99,7 +100,7 @@ export function measurePlaced(
     flatWithin,
     ...(profiles.length > 0 && { profiles }),
     notes: [...shapeNotes(found, rows, limbHidden), ...scaleNotes, ...flatNotes, ...profileNotes],
-    blank: reportBlank(found, { rows, limbHidden }, shoot, {
+    blank: reportBlank(found, { rows, limbHidden }, asked.shoot, {
       mat,
       blank,
       doubt,

@@ -22,7 +22,8 @@ import { settleBlank } from './settle_blank.ts';
 import { bandsClearOfRings, ringsDeny } from './slide.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
 import type { PerView, View, ViewIndex } from '../vision/strip.ts';
-import type { PerPhoto } from '../photo/photo.ts';
+import type { HoldParts, PerPhoto } from '../photo/photo.ts';
+import { holdingMeanwhile } from '../photo/photos_aside.ts';
 
 /** The rod as it lies on the mat, as all photos together have it. */
 export interface Rod {
@@ -34,6 +35,13 @@ export interface Rod {
   bands: MarkSearchResult;
   /** in the order of the photos; `from` counts views */
   slides: Slide[];
+}
+
+/** What is asked about, and what keeps what each photo shows across the lane; memory when absent. */
+export interface RodAsked {
+  plan: Plan;
+  shoot: Shoot;
+  hold?: HoldParts | undefined;
 }
 
 const rod = {
@@ -71,14 +79,16 @@ const rod = {
 export function findRod(
   tagged: PerPhoto<TaggedView>,
   found: MatSolution,
-  { plan, shoot }: { plan: Plan; shoot: Shoot },
+  { plan, shoot, hold }: RodAsked,
   lookOn: (mat: MatSolution) => LaneLook,
   seenAlong?: SeenAlong,
 ): Rod {
   const photos = tagged.map(({ photo }) => photo);
   const expected = { blank: plan.blank, rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
   const blankOn = (mat: MatSolution) => {
-    const blank = settleBlank(photos, mat, expected, () => lookOn(mat));
+    const blank = holdingMeanwhile(hold, (keeping) =>
+      settleBlank(photos, mat, { ...expected, hold: keeping }, () => lookOn(mat)),
+    );
     refuseIfRodMoved(tagged, blank);
     const views = placedViews(tagged, mat);
     return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };

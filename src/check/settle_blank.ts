@@ -6,7 +6,7 @@ import { fitOutline, type OutlineRound } from '../adjust/blank_rounds.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import { bleedIn, type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
 import { prior } from '../adjust/prior.ts';
-import type { PerPhoto, Photo } from '../photo/photo.ts';
+import type { HoldParts, PerPhoto, Photo } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
@@ -36,6 +36,8 @@ export interface ExpectedBlank {
   rest: Rest;
   /** under a tip-top the end is only roughly where the blank begins to show, and nothing is said of how well */
   tipHidden: boolean;
+  /** keeps what each photo shows across the lane; in memory when absent */
+  hold?: HoldParts | undefined;
 }
 
 /** What the finder sees in the lane: which is the blank and which its shadow, and the end where no edge tells it. */
@@ -86,13 +88,13 @@ export function settleBlank(
 function blankInLane(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
-  { blank, rest }: ExpectedBlank,
+  { blank, rest, hold }: ExpectedBlank,
   look: Look,
 ): ChosenBlank {
   const lane = laneOf(mat);
   // A light blank's hard shadow may pass for it with the finder: several photos' outlines are the better witness then.
   const asked = blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
-  const plane = { lane, height: walkHeight(blank, rest) };
+  const plane = { lane, height: walkHeight(blank, rest), hold };
   const edges = edgesInLane(photos, mat.cameras, plane, asked ? look() : undefined);
   const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest }, (x, y) => paperHeight(mat, x, y));
   if (!chosen)

@@ -77,7 +77,7 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
     const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, {
       finder: await loadFinder(await finderWeights()),
       lenses,
-      keep: photosAside(aside),
+      ...photosAside(aside),
       ...(mat && { mat }),
       ...(earlierMarks && { earlierMarks }),
     });

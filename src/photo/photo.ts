@@ -39,6 +39,15 @@ export const heldOf = ({ held, width, height }: Pick<Photo, 'held' | 'width' | '
 /** Takes what is held of a photo to keep, and hands it back as it can be looked at from then on. */
 export type KeepHeld = (photo: Photo) => Photo;
 
+/** Parts of a photo, or of what was read in it, that are kept until they are let go. */
+export interface HeldParts {
+  look: () => readonly Uint8Array[];
+  letGo: () => void;
+}
+
+/** Takes such parts to keep. */
+export type HoldParts = (parts: readonly Uint8Array[]) => HeldParts;
+
 /** A photo file as it was handed over, not yet looked at. */
 export interface PhotoFile {
   name: string;

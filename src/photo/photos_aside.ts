@@ -1,6 +1,6 @@
-import type { KeepHeld, Photo } from './photo.ts';
+import type { HeldParts, HoldParts, KeepHeld } from './photo.ts';
 
-/** So much of the photos is held in memory, bytes: the lanes of some two dozen photos of 12 megapixels. */
+/** So much is held in memory, bytes: the lanes of some two dozen photos of 12 megapixels. */
 const inMemory = 150e6;
 
 /** A file that nobody else sees, for what memory is not to hold. */
@@ -11,84 +11,109 @@ export interface FileAside {
   read(at: number, length: number): Uint8Array;
 }
 
-type Planes = Pick<Photo, 'luma' | 'blueDifference' | 'redDifference'>;
-const planeNames = ['luma', 'blueDifference', 'redDifference'] as const;
-
-/** A photo's planes: in memory, or where they begin in the file aside, or both. */
-class HeldPlanes {
-  planes: Planes | undefined;
+/** Parts of a photo, or of what was read in it: in memory, or where they begin in the file aside, or both. */
+class Held {
+  parts: readonly Uint8Array[] | undefined;
   /** where they begin in the file, once they were written there */
   at: number | undefined;
   /** whether they were looked at since the hand went round last */
   used = true;
+  readonly bytes: number;
   readonly #sizes: readonly number[];
 
-  constructor(planes: Planes) {
-    this.planes = planes;
-    this.#sizes = planeNames.map((name) => planes[name].length);
+  constructor(parts: readonly Uint8Array[]) {
+    this.parts = parts;
+    this.#sizes = parts.map(({ length }) => length);
+    this.bytes = this.#sizes.reduce((sum, size) => sum + size, 0);
   }
 
-  get bytes(): number {
-    return this.#sizes.reduce((sum, size) => sum + size, 0);
-  }
-
-  read(file: FileAside): Planes {
+  read(file: FileAside): Uint8Array[] {
     const whole = file.read(this.at!, this.bytes);
     let from = 0;
-    const [luma, blueDifference, redDifference] = this.#sizes.map((size) => whole.subarray(from, (from += size)));
-    return { luma: luma!, blueDifference: blueDifference!, redDifference: redDifference! };
+    return this.#sizes.map((size) => whole.subarray(from, (from += size)));
   }
 }
 
 /**
- * Keeps what is held of photos in memory while it is not too much, and the rest in a file aside: what a photo's planes
+ * Keeps what is held of photos in memory while it is not too much, and the rest in a file aside: what photos and parts
  * hold is fetched when it is looked at, and what was not looked at for longest makes room (the clock, Corbató 1968).
  * Where the file finds no room, memory holds them all.
  */
-export function photosAside(file: FileAside, most: number = inMemory): KeepHeld {
-  const all: HeldPlanes[] = [];
+export function photosAside(file: FileAside, most: number = inMemory): { keep: KeepHeld; hold: HoldParts } {
+  const all: Held[] = [];
   let resident = 0;
   let hand = 0;
   /** Lets go of what was not looked at, but for what was asked for just now. */
-  const makeRoom = (but: HeldPlanes) => {
+  const makeRoom = (but: Held) => {
     for (let looked = 0; resident > most && looked < 2 * all.length; looked++) {
       const held = all[hand]!;
       hand = (hand + 1) % all.length;
-      if (held === but || !held.planes) continue;
+      if (held === but || !held.parts) continue;
       if (held.used) held.used = false;
       else {
-        held.at ??= file.add(planeNames.map((name) => held.planes![name]));
+        held.at ??= file.add(held.parts);
         if (held.at === undefined) return;
-        held.planes = undefined;
+        held.parts = undefined;
         resident -= held.bytes;
       }
     }
   };
-  const looked = (held: HeldPlanes): Planes => {
+  const looked = (held: Held): readonly Uint8Array[] => {
     held.used = true;
-    if (held.planes) return held.planes;
-    const planes = held.read(file);
-    held.planes = planes;
+    if (held.parts) return held.parts;
+    const parts = held.read(file);
+    held.parts = parts;
     resident += held.bytes;
     makeRoom(held);
-    return planes;
+    return parts;
   };
-  return ({ luma, blueDifference, redDifference, ...facts }) => {
-    const held = new HeldPlanes({ luma, blueDifference, redDifference });
+  const hold: HoldParts = (parts) => {
+    const held = new Held(parts);
     all.push(held);
     resident += held.bytes;
     makeRoom(held);
+    const letGo = () => {
+      const at = all.indexOf(held);
+      if (at < 0) return;
+      all.splice(at, 1);
+      if (at < hand) hand--;
+      if (hand >= all.length) hand = 0;
+      if (held.parts) resident -= held.bytes;
+    };
+    return { look: () => looked(held), letGo };
+  };
+  return { hold, keep: keeping(hold) };
+}
+
+const keeping =
+  (hold: HoldParts): KeepHeld =>
+  ({ luma, blueDifference, redDifference, ...facts }) => {
+    const planes = hold([luma, blueDifference, redDifference]);
     return {
       ...facts,
       get luma() {
-        return looked(held).luma;
+        return planes.look()[0]!;
       },
       get blueDifference() {
-        return looked(held).blueDifference;
+        return planes.look()[1]!;
       },
       get redDifference() {
-        return looked(held).redDifference;
+        return planes.look()[2]!;
       },
     };
   };
+
+/** Does some work, and lets go at its end of all that it kept meanwhile. */
+export function holdingMeanwhile<T>(hold: HoldParts | undefined, work: (hold: HoldParts | undefined) => T): T {
+  if (!hold) return work(undefined);
+  const taken: HeldParts[] = [];
+  try {
+    return work((parts) => {
+      const held = hold(parts);
+      taken.push(held);
+      return held;
+    });
+  } finally {
+    for (const held of taken) held.letGo();
+  }
 }

@@ -1,4 +1,5 @@
 import type { Pixel } from '../geometry/vector.ts';
+import type { HeldParts, HoldParts } from '../photo/photo.ts';
 import type { BlankShare, LaneEdge, LaneEdges, LaneStation } from './lane_edges.ts';
 import type { Colour } from './strip_relief.ts';
 
@@ -6,7 +7,7 @@ import type { Colour } from './strip_relief.ts';
  * The same walks with all their numbers in two arrays: as objects those of two hundred photos would take as much memory
  * as the photos themselves. Each is put together anew whenever it is come to.
  */
-export function foldEdges({ height, stations }: LaneEdges): LaneEdges {
+export function foldEdges({ height, stations }: LaneEdges, hold: HoldParts = inMemory): LaneEdges {
   const numbers: number[] = [];
   const levels: Float32Array[] = [];
   let levelCount = 0;
@@ -36,22 +37,31 @@ export function foldEdges({ height, stations }: LaneEdges): LaneEdges {
     joined.set(line, at);
     at += line.length;
   }
-  return { height, stations: new FoldedStations(Float64Array.from(numbers), joined, count) };
+  const held = hold([bytesOf(Float64Array.from(numbers)), bytesOf(joined)]);
+  return { height, stations: new FoldedStations(held, count) };
 }
 
+const inMemory: HoldParts = (parts) => ({ look: () => parts, letGo: () => {} });
+
+const bytesOf = ({ buffer, byteOffset, byteLength }: Float64Array | Float32Array): Uint8Array =>
+  new Uint8Array(buffer, byteOffset, byteLength);
+
 class FoldedStations implements Iterable<LaneStation> {
-  readonly #numbers: Float64Array;
-  readonly #levels: Float32Array;
+  readonly #held: HeldParts;
   readonly #count: number;
 
-  constructor(numbers: Float64Array, levels: Float32Array, count: number) {
-    this.#numbers = numbers;
-    this.#levels = levels;
+  constructor(held: HeldParts, count: number) {
+    this.#held = held;
     this.#count = count;
   }
 
   *[Symbol.iterator](): Generator<LaneStation> {
-    const reader = new Reader(this.#numbers, this.#levels);
+    const [numbers, levels] = this.#held.look() as [Uint8Array, Uint8Array];
+    // the first begins where a buffer does or after whole numbers of eight bytes, the second after those
+    const reader = new Reader(
+      new Float64Array(numbers.buffer, numbers.byteOffset, numbers.byteLength / 8),
+      new Float32Array(levels.buffer, levels.byteOffset, levels.byteLength / 4),
+    );
     for (let i = 0; i < this.#count; i++) yield reader.station();
   }
 }

@@ -20,7 +20,7 @@ export interface LanesSaid {
 
 self.onmessage = async () => {
   const file = await openLanesFile();
-  const keep = file && photosAside(file, 15_000);
+  const keep = file && photosAside(file, 15_000).keep;
   const photos = Array.from({ length: count }, (_, i) => {
     const photo = { file: `${i}.jpg`, width: 80, height: 50, ...filled(i) };
     return keep ? keep(photo) : photo;

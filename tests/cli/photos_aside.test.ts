@@ -6,7 +6,7 @@ import { fileURLToPath } from 'node:url';
 import { expect, test } from 'vitest';
 import { TemporaryFile } from '../../src/cli/temporary_file.ts';
 import type { Photo } from '../../src/photo/photo.ts';
-import { photosAside } from '../../src/photo/photos_aside.ts';
+import { holdingMeanwhile, photosAside } from '../../src/photo/photos_aside.ts';
 import { seededUniform } from '../world/seeded_random.ts';
 
 const size = { width: 40, height: 30 };
@@ -35,7 +35,7 @@ const read = (photo: Photo): Photo => ({ ...photo });
 test('a photo is what it was, however often others took its room', async () => {
   const before = await besideOthers();
   const aside = new TemporaryFile();
-  const keep = photosAside(aside, 3 * bytes);
+  const { keep } = photosAside(aside, 3 * bytes);
   const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
   expect(await besideOthers()).toBe(before + 1);
   const random = seededUniform(5);
@@ -49,7 +49,7 @@ test('a photo is what it was, however often others took its room', async () => {
 
 test('those in memory are no more than may be, and what is looked at stays the same', () => {
   const aside = new TemporaryFile();
-  const keep = photosAside(aside, 3 * bytes);
+  const { keep } = photosAside(aside, 3 * bytes);
   const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
   // planes that are in memory are handed out as they are, others are fetched anew
   const inMemory = () => {
@@ -64,10 +64,30 @@ test('those in memory are no more than may be, and what is looked at stays the s
   aside.close();
 });
 
+test('what is let go at the end of some work takes no room from the others, also where the work fails', async () => {
+  const aside = new TemporaryFile();
+  const before = await besideOthers();
+  const { keep, hold } = photosAside(aside, 3 * bytes);
+  const first = keep(noisy(0));
+  for (let i = 0; i < 20; i++)
+    expect(() =>
+      holdingMeanwhile(hold, (meanwhile) => {
+        const held = meanwhile!([new Uint8Array(bytes).fill(i)]);
+        expect(held.look()[0]![5]).toBe(i);
+        throw new Error('stopped');
+      }),
+    ).toThrow('stopped');
+  const kept = [first, keep(noisy(1))];
+  expect(kept.map(read)).toEqual([noisy(0), noisy(1)]);
+  // never more than two at a time: nothing had to be written
+  expect(await besideOthers()).toBe(before);
+  aside.close();
+});
+
 test('where there is room for all of them nothing is written', async () => {
   const before = await besideOthers();
   const aside = new TemporaryFile();
-  const keep = photosAside(aside, 20 * bytes);
+  const { keep } = photosAside(aside, 20 * bytes);
   const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
   expect(await besideOthers()).toBe(before);
   expect(kept.map(read)).toEqual(kept.map((_, i) => noisy(i)));
@@ -78,7 +98,7 @@ test('where the folder for such files can’t be written, memory holds them all'
   const folder = process.env['TMPDIR'];
   process.env['TMPDIR'] = '/proc/none';
   const aside = new TemporaryFile();
-  const keep = photosAside(aside, 2 * bytes);
+  const { keep } = photosAside(aside, 2 * bytes);
   const kept = Array.from({ length: 6 }, (_, i) => keep(noisy(i)));
   if (folder === undefined) delete process.env['TMPDIR'];
   else process.env['TMPDIR'] = folder;
@@ -95,7 +115,7 @@ test('a disk that fills up in the middle loses none that lie there already', asy
 import { photosAside } from '${join(root, 'src/photo/photos_aside.ts')}';
 const plane = (value, length) => new Uint8Array(length).fill(value);
 const aside = new TemporaryFile();
-const keep = photosAside(aside, 1e6);
+const { keep } = photosAside(aside, 1e6);
 const photos = Array.from({ length: 12 }, (_, i) => keep({ file: '', width: 1000, height: 400,
   luma: plane(i, 400_000), blueDifference: plane(i, 100_000), redDifference: plane(i, 100_000) }));
 console.log(photos.map(({ luma, redDifference }) => luma.every((v) => v === luma[0]) && luma[0] === redDifference[9] && luma[0]).join(' '));

@@ -1,5 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
+import { type FileAside, photosAside } from '../../src/photo/photos_aside.ts';
 import { foldEdges } from '../../src/vision/folded_stations.ts';
 import { type LaneStation, reverseEdges } from '../../src/vision/lane_edges.ts';
 
@@ -35,6 +36,24 @@ test('folded walks come out as they went in, to the last digit, and as often as 
       expect([...folded.stations]).toEqual(list);
     }),
   );
+});
+
+test('laid aside they are the same, whatever else is', () => {
+  const written: Uint8Array[] = [];
+  const file: FileAside = {
+    add: (parts) => written.push(Uint8Array.from(parts.flatMap((part) => [...part]))) - 1,
+    read: (at) => written[at]!,
+  };
+  const { hold } = photosAside(file, 1);
+  fc.assert(
+    fc.property(fc.array(stations, { minLength: 2, maxLength: 4 }), (lists) => {
+      const folded = lists.map((list) => foldEdges({ height: 7, stations: list }, hold));
+      for (const [i, list] of lists.entries()) expect([...folded[i]!.stations]).toEqual(list);
+      expect([...folded[0]!.stations]).toEqual(lists[0]);
+    }),
+    { numRuns: 30 },
+  );
+  expect(written.length).toBeGreaterThan(0);
 });
 
 test('turned round twice they are as they were', () => {

@@ -28,6 +28,7 @@ export const changelogWords = {
         'Waving paper and bending lenses are part of the measuring.',
         'Photos that show nothing new count once.',
         'Guides seen far more often: small rings, snake guides and wrapped ones above all, and in hard sun.',
+        'Long walks need less memory, in the browser too.',
         'A blank that touches its own shadow is told from it more often, and a hand over the rod is no grip.',
         'The roll of small rings is steadier.',
         'A guide seen from one side only is no longer placed a little too far toward you, and a check takes less time.',

@@ -48,7 +48,7 @@ async function check(request: CheckRequest, progress: TellProgress, goOn: () => 
   const { plan, shoot, photos, lenses, mat, base, earlierMarks } = request;
   const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, whileFetching(progress));
   const load = async (index: number) => decodePhotoFile(await photoFile(photos[index]!));
-  const keep = await keeping;
+  const held = await keeping;
   const { report, evidence } = await checkShoot(
     // through the file and back: what a file could not say is refused here as well, and places run from tip to butt
     parsePlan(planToFile(plan), checkWords.thePlan),
@@ -63,7 +63,7 @@ async function check(request: CheckRequest, progress: TellProgress, goOn: () => 
       lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
       ...(mat !== undefined && { mat: parseMatProfile(mat, checkWords.keptMat) }),
       ...(earlierMarks && { earlierMarks }),
-      ...(keep && { keep }),
+      ...held,
       remembered: memory(photos.map(({ id, name }) => `${id} ${name}`)),
     },
   );
