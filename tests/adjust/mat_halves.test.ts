@@ -24,7 +24,7 @@ function differOf(shoot: DrawnShoot, photos: readonly TaggedPhoto[]) {
 
 test('the halves of walks in which nothing moved differ by what their doubt says', () => {
   const pulls = [2, 3, 7, 8, 10].map((seed) => {
-    const shoot = drawShoot(seed);
+    const shoot = drawShoot(seed, { tiles: 3, photos: 4 });
     return differOf(shoot, read(shoot, seed))!;
   });
   for (const { pull, places } of pulls) {
@@ -54,6 +54,6 @@ test('a page that every other photo has elsewhere shows, where it is too little 
 });
 
 test('three photos have no halves', () => {
-  const shoot = drawShoot(13, { photos: 3 });
+  const shoot = drawShoot(13, { tiles: 3, photos: 3 });
   expect(differOf(shoot, read(shoot, 13))).toBeUndefined();
 });

@@ -8,12 +8,14 @@ const [width, height] = [1920, 1080];
  * cut to the stream's shape and size, and darkened where `brightness` is below 1.
  */
 export async function writeCameraVideo(file: string, photos: readonly string[], brightness = 1): Promise<void> {
-  const parts: Buffer[] = [Buffer.from(`YUV4MPEG2 W${width} H${height} F1:1 Ip A1:1 C420mpeg2\n`)];
-  for (const photo of photos) {
+  const frames = new Map<string, Buffer>();
+  for (const photo of new Set(photos)) {
     const rgb = await sharp(photo).rotate().resize(width, height, { fit: 'cover' }).removeAlpha().raw().toBuffer();
-    parts.push(Buffer.from('FRAME\n'), planes(rgb, { width, height }, brightness));
+    frames.set(photo, planes(rgb, { width, height }, brightness));
   }
-  await writeFile(file, Buffer.concat(parts));
+  const head = Buffer.from(`YUV4MPEG2 W${width} H${height} F1:1 Ip A1:1 C420mpeg2\n`);
+  const mark = Buffer.from('FRAME\n');
+  await writeFile(file, Buffer.concat([head, ...photos.flatMap((photo) => [mark, frames.get(photo)!])]));
 }
 
 /** Y at full size, then Cb and Cr at half size, in video range (ITU-R BT.601). */

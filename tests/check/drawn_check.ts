@@ -86,7 +86,7 @@ export async function checkDrawn({
     { plan, shoot, truth, load: () => Promise.reject(new Error('drawn, not loaded')) },
     report,
   );
-  return { report, judged, pictures };
+  return { plan, shoot, report, judged, pictures };
 }
 
 /** A guide as it is drawn; mm and degrees. */

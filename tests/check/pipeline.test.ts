@@ -1,9 +1,6 @@
 import { beforeAll, describe, expect, test, vi } from 'vitest';
-import { makeCheckMemory } from '../../src/check/check_memory.ts';
-import { checkShoot } from '../../src/check/check_shoot.ts';
-import type { Progress } from '../../src/check/place_photos.ts';
 import type { Report, ReportItem } from '../../src/verdict/report.ts';
-import { type Judgement, judgeReport, loadedFinder, readSet, rms, runSet, type Shot, worst } from './pipeline_judge.ts';
+import { type Judgement, judgeReport, readSet, rms, runSet, type Shot, worst } from './pipeline_judge.ts';
 
 /**
  * The whole check on photo sets with known truth, reduced to half or six tenths of their size (q88): path-traced
@@ -26,28 +23,6 @@ function runOf(name: string): Promise<{ shot: Shot; report: Report }> {
 }
 
 const folderOf = (name: string) => new URL(`../../fixtures/${name}/`, import.meta.url);
-
-test('a check that grew photo by photo says what one from scratch says, and reads the last photo alone', async () => {
-  const { shot, report } = await runOf('walks/d3-rings-walk');
-  const { plan, shoot, load } = shot;
-  const finder = await loadedFinder();
-  const memory = makeCheckMemory();
-  const decoded: number[] = [];
-  const grow = (photos: readonly string[], onProgress: (progress: Progress) => void) =>
-    checkShoot(plan, { ...shoot, photos: [...photos] }, (i) => (decoded.push(i), load(i)), onProgress, {
-      finder,
-      remembered: memory(photos),
-    });
-  // as in a walk that went on meanwhile, what began with fewer photos is left before its end
-  const left = grow(shoot.photos.slice(0, -1), ({ stage }) => {
-    if (stage === 'Finding the blank') throw new Error('more has come in');
-  });
-  await expect(left).rejects.toThrow('more has come in');
-  decoded.length = 0;
-  const grown = await grow(shoot.photos, () => {});
-  expect(decoded).toEqual([shoot.photos.length - 1]);
-  expect(grown.report).toEqual(report);
-});
 
 describe.each([
   { name: 'dark rod, seat card', photos: 'sample', net: 0.15, roll: 0.8 },

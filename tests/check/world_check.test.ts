@@ -1,8 +1,11 @@
 import { beforeAll, describe, expect, test, vi } from 'vitest';
+import { makeCheckMemory } from '../../src/check/check_memory.ts';
+import { checkShoot } from '../../src/check/check_shoot.ts';
+import type { Progress } from '../../src/check/place_photos.ts';
 import type { Report } from '../../src/verdict/report.ts';
 import type { RodGuide, RodOptions } from '../world/world_rod.ts';
 import { checkDrawn, type DrawnCase, drawnGuide as guide } from './drawn_check.ts';
-import { type Judgement, rms, worst } from './pipeline_judge.ts';
+import { type Judgement, loadedFinder, rms, worst } from './pipeline_judge.ts';
 
 /** Whole checks on drawn photos of made-up rods that no path tracer was asked for. Drawing takes most of the time. */
 vi.setConfig({ testTimeout: 240_000, hookTimeout: 240_000 });
@@ -50,11 +53,19 @@ const cases: [string, DrawnCase & { wrongWay?: string[] }][] = [
   ],
 ];
 
+/** One check a case, shared by the tests that look at it. */
+const runs = new Map<DrawnCase, ReturnType<typeof checkDrawn>>();
+function runOf(scene: DrawnCase): ReturnType<typeof checkDrawn> {
+  const run = runs.get(scene) ?? checkDrawn(scene);
+  runs.set(scene, run);
+  return run;
+}
+
 describe.each(cases)('%s', (_, scene) => {
   let report: Report;
   let judged: Judgement;
   beforeAll(async () => {
-    ({ report, judged } = await checkDrawn(scene));
+    ({ report, judged } = await runOf(scene));
   });
 
   test('every ring is found and nothing else, nothing is passed that is off', () => {
@@ -76,6 +87,29 @@ describe.each(cases)('%s', (_, scene) => {
     expect(worst(judged.overDoubt)).toBeLessThan(1.5);
     expect(report.photos.every((p) => p.residual < 0.3)).toBe(true);
   });
+});
+
+test('a check that grew photo by photo says what one from scratch says, and reads the last photo alone', async () => {
+  const { plan, shoot, report, pictures } = await runOf(cases[0]![1]);
+  const finder = await loadedFinder();
+  const memory = makeCheckMemory();
+  const read: number[] = [];
+  const load = async (i: number) => {
+    read.push(i);
+    return pictures[i]!;
+  };
+  const grow = (photos: readonly string[], onProgress: (progress: Progress) => void) =>
+    checkShoot(plan, { ...shoot, photos: [...photos] }, load, onProgress, { finder, remembered: memory(photos) });
+  // as in a walk that went on meanwhile, what began with fewer photos is left before its end
+  const left = grow(shoot.photos.slice(0, -1), ({ stage }) => {
+    if (stage === 'Finding the blank') throw new Error('more has come in');
+  });
+  await expect(left).rejects.toThrow('more has come in');
+  expect(read).toEqual([0, 1]);
+  read.length = 0;
+  const grown = await grow(shoot.photos, () => {});
+  expect(read).toEqual([2]);
+  expect(grown.report).toEqual(report);
 });
 
 describe('a rod of two pieces put together, the tip piece over the butt piece and turned by 8 degrees', () => {

@@ -101,8 +101,9 @@ describe('the command line says in one sentence what cannot be used', () => {
   });
 
   test('a mirrored photo', async () => {
-    const folder = await variant('walks/d1-rings-one', async (into) => {
+    const folder = await variant('sample', async (into) => {
       const photo = join(into, 'photos/01.jpg');
+      await onlyPhotos(into, ['photos/01.jpg']);
       await writeFile(
         photo,
         await sharp(await readFile(photo))
