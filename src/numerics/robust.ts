@@ -24,11 +24,16 @@ export function orderStatistic(values: readonly number[], share: number): number
 
 export const median = (values: ArrayLike<number>): number => quantile(values, 0.5);
 
-/** Standard deviation as the median absolute deviation tells it for a normal distribution (factor 1.4826). */
+/** The median of a normal distribution's magnitudes as a share of its standard deviation. */
+export const medianOfNormal = 0.6745;
+/** A normal distribution's standard deviation by the median of its magnitudes. */
+export const sigmaByMedian = 1.4826;
+
+/** Standard deviation as the median absolute deviation tells it for a normal distribution. */
 export function robustSigma(values: ArrayLike<number>, centre = median(values)): number {
   const away = new Float64Array(values.length);
   for (let i = 0; i < values.length; i++) away[i] = Math.abs(values[i]! - centre);
-  return 1.4826 * median(away);
+  return sigmaByMedian * median(away);
 }
 
 /** Running median over a window of `2 * half + 1` values, shortened at the ends. */

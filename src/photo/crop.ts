@@ -1,3 +1,4 @@
+import { blueOf, greenOf, noColour, redOf } from './luma.ts';
 import { heldOf, type Photo, type Picture, type Rectangle } from './photo.ts';
 
 /** The part of a rectangle that lies inside the photo, or inside what is held of it. */
@@ -10,7 +11,7 @@ export function insidePhoto(photo: Pick<Photo, 'held' | 'width' | 'height'>, wan
   return { left, top, width: Math.max(right - left, 1), height: Math.max(bottom - top, 1) };
 }
 
-/** Cuts a rectangle out of the photo, in colour, every `stride`th pixel (ITU-R BT.601 back to RGB). */
+/** Cuts a rectangle out of the photo, in colour, every `stride`th pixel. */
 export function cropPhoto(photo: Photo, rectangle: Rectangle, stride = 1): Picture {
   const width = Math.max(1, Math.floor(rectangle.width / stride));
   const height = Math.max(1, Math.floor(rectangle.height / stride));
@@ -24,12 +25,12 @@ export function cropPhoto(photo: Photo, rectangle: Rectangle, stride = 1): Pictu
       const column = rectangle.left - held.left + x * stride;
       const light = luma[row * held.width + column]!;
       const k = (row >> 1) * half + (column >> 1);
-      const blue = blueDifference[k]! - 128;
-      const red = redDifference[k]! - 128;
+      const blue = blueDifference[k]! - noColour;
+      const red = redDifference[k]! - noColour;
       const i = 4 * (y * width + x);
-      rgba[i] = light + 1.402 * red;
-      rgba[i + 1] = light - 0.344136 * blue - 0.714136 * red;
-      rgba[i + 2] = light + 1.772 * blue;
+      rgba[i] = redOf(light, red);
+      rgba[i + 1] = greenOf(light, blue, red);
+      rgba[i + 2] = blueOf(light, blue);
       rgba[i + 3] = 255;
     }
   }

@@ -1,5 +1,13 @@
 import type { Photo } from './photo.ts';
 
+/** What a colour difference's byte holds where there is no colour. */
+export const noColour = 128;
+
+/** Levels of red, green and blue by luma and the differences less `noColour` (ITU-R BT.601, full range, as in JFIF). */
+export const redOf = (luma: number, red: number): number => luma + 1.402 * red;
+export const greenOf = (luma: number, blue: number, red: number): number => luma - 0.344136 * blue - 0.714136 * red;
+export const blueOf = (luma: number, blue: number): number => luma + 1.772 * blue;
+
 /** The planes of a photo of this size, still empty. */
 export function emptyPhoto(file: string, width: number, height: number): Photo {
   const half = Math.ceil(width / 2) * Math.ceil(height / 2);
@@ -39,8 +47,8 @@ function writeGreyBand(photo: Photo, pixels: Uint8Array | Uint8ClampedArray, fir
   photo.luma.set(pixels.subarray(0, rows * photo.width), firstRow * photo.width);
   const from = (firstRow / 2) * halfWidth;
   const to = Math.ceil((firstRow + rows) / 2) * halfWidth;
-  photo.blueDifference.fill(128, from, to);
-  photo.redDifference.fill(128, from, to);
+  photo.blueDifference.fill(noColour, from, to);
+  photo.redDifference.fill(noColour, from, to);
 }
 
 function writeColourBand(
@@ -85,8 +93,8 @@ function writeColourBand(
       const g = g0 + g1 + g2 + g3;
       const b = b0 + b1 + b2 + b3;
       // 16 fractional bits and two more for the sum of four; 255 is the most the rounding may reach.
-      blueDifference[colourAt] = Math.min(128 + ((-11059 * r - 21709 * g + 32768 * b + 131072) >> 18), 255);
-      redDifference[colourAt] = Math.min(128 + ((32768 * r - 27439 * g - 5329 * b + 131072) >> 18), 255);
+      blueDifference[colourAt] = Math.min(noColour + ((-11059 * r - 21709 * g + 32768 * b + 131072) >> 18), 255);
+      redDifference[colourAt] = Math.min(noColour + ((32768 * r - 27439 * g - 5329 * b + 131072) >> 18), 255);
       lumaAt += 2;
       i += 2 * channels;
     }

@@ -22,6 +22,8 @@ const reading = {
   stride: 1,
   /** rows within this share of the width show its colour without the shade toward the outlines */
   middle: 0.7,
+  /** the blank's own unevenness is told from one column in so many: closer ones repeat each other */
+  textureStride: 5,
 } as const;
 
 /** A band's own colour, that of the blank next to it on both sides, and of the blank at large. */
@@ -68,7 +70,7 @@ export function bandColours(
 export function textureSigma(relief: StripRelief, direction: Colour): number {
   const [y, b, r] = relief.profile;
   const values: number[] = [];
-  for (let c = relief.first; c < relief.end; c += 5) {
+  for (let c = relief.first; c < relief.end; c += reading.textureStride) {
     values.push(direction[0] * y[c]! + direction[1] * b[c]! + direction[2] * r[c]!);
   }
   return robustSigma(values, 0);

@@ -25,6 +25,10 @@ export const marker = {
   mostMisfit: 0.25,
   /** samples closer than a pixel and its blur, in pixels, repeat each other's noise */
   repeat: 1.5,
+  /** the box's height is looked for from this quantile of the band's samples: its blurred flanks lie below */
+  startHeight: 0.7,
+  /** pixels by which a band may come out narrower than the narrowest */
+  narrower: 0.5,
 } as const;
 
 /** Whether the rows' pieces line up as one band. */
@@ -78,15 +82,15 @@ export function bandEdges(
     x.push(strip.from + c * step);
     y.push(sum / rows.length);
   }
-  const height = quantile(y.slice(from - lowest, to - lowest + 1), 0.7);
+  const height = quantile(y.slice(from - lowest, to - lowest + 1), marker.startHeight);
   const start = { tip: strip.from + (from - 0.5) * step, butt: strip.from + (to + 0.5) * step };
   const repeat = Math.max(marker.repeat / (ppm * step), 1);
   const found = fitBox(x, y, { ...start, blur, height, level: 0, slope: 0 }, blur, { repeat });
   if (found === undefined || !(found.height > 0)) return undefined;
   const fit = ofMarkersWidth(found);
   const width = fit.butt - fit.tip;
-  const { narrowest, widest, mostMisfit, mostBlur, mostBlurPixels } = marker;
-  if (width < narrowest - 0.5 / ppm || width > widest || fit.misfit > mostMisfit) return undefined;
+  const { narrowest, narrower, widest, mostMisfit, mostBlur, mostBlurPixels } = marker;
+  if (width < narrowest - narrower / ppm || width > widest || fit.misfit > mostMisfit) return undefined;
   if (fit.blur > Math.max(mostBlur, mostBlurPixels / ppm)) return undefined;
   if (fit.tip < room.from || fit.butt > room.to || (short && width < marker.thin)) return undefined;
   const ragged = raggedness(picture, fit, rows, lowest, highest);

@@ -15,10 +15,22 @@ export interface BlankInView {
   halfWidth: number;
 }
 
+/** How the blank is told beside a ring's rims (held to the rings of tests/world). */
+const outline = {
+  /** mm along the axis over which its direction in the photo is taken: longer, and a bow turns it */
+  ahead: 5,
+  /**
+   * an edge this near the blank's outline (pixels), within this sine of running along it, is taken for the blank's own:
+   * wider, and a small ring's rim beside the blank is lost; narrower, and the outline speaks for rings
+   */
+  reach: 2,
+  turn: 0.6,
+} as const;
+
 export function blankInView(view: View, axis: BlankAxis, along: number): BlankInView | undefined {
   const section = crossSection(axis, along);
   const foot = projectionRows(view.camera, section.point)?.pixel;
-  const ahead = projectionRows(view.camera, addScaled(section.point, section.along, 5))?.pixel;
+  const ahead = projectionRows(view.camera, addScaled(section.point, section.along, outline.ahead))?.pixel;
   if (!foot || !ahead) return undefined;
   const dx = ahead[0] - foot[0];
   const dy = ahead[1] - foot[1];
@@ -41,12 +53,6 @@ export interface Beside {
   onOutline: boolean;
 }
 
-/**
- * An edge this near the blank's outline (pixels), within this sine of running along it, is taken for the blank's own.
- */
-const OUTLINE_REACH = 2;
-const OUTLINE_TURN = 0.6;
-
 export function besideBlank(blank: BlankInView, pixel: Pixel, outward: Pixel): Beside {
   const [dx, dy] = blank.direction;
   const off = (pixel[0] - blank.foot[0]) * dy - (pixel[1] - blank.foot[1]) * dx;
@@ -54,7 +60,7 @@ export function besideBlank(blank: BlankInView, pixel: Pixel, outward: Pixel): B
   const axial = outward[0] * dx + outward[1] * dy;
   const distance = Math.abs(off) - blank.halfWidth;
   const side = Math.abs(axial) > Math.abs(lateral) ? (axial > 0 ? 0 : 1) : lateral > 0 ? 2 : 3;
-  return { distance, side, onOutline: Math.abs(distance) < OUTLINE_REACH && Math.abs(lateral) > OUTLINE_TURN };
+  return { distance, side, onOutline: Math.abs(distance) < outline.reach && Math.abs(lateral) > outline.turn };
 }
 
 /** The edges of a rim sample that the blank's own outline does not explain. */

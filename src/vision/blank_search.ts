@@ -43,8 +43,11 @@ const search = {
   reach: 52,
   /** a pair speaks for places this near its middle, mm */
   blur: 1,
-  /** a blank differs from paper by this much at least, levels of luma and colour together */
+  /** a blank differs from paper by this much at least, levels of luma and colour together, each of colour so many */
   leastContrast: 9,
+  colourCounts: 1.5,
+  /** pairs farther than so many standard deviations from the width expected are left out */
+  farthest: 3,
   /** what a pair counts whose edges do not both get lighter outward: only beside a light blank lies something darker */
   oddPair: 0.8,
   /** an edge of this slope (grey levels a pixel) is worth half of a sharp one; colour alone counts as the second */
@@ -58,6 +61,8 @@ const search = {
   leastLight: 0.05,
   /** a blank this far from the paper's Cb and Cr is coloured */
   coloured: 14,
+  /** colours inside its outlines are even where the weaker has one part in so many of the stronger */
+  evenParts: 1.5,
   /** what a way pays for a step of one grid cell from station to station, squared: rods lie nearly straight */
   bend: 0.25,
   /** steps of at most so many cells: rods lie along the lane */
@@ -65,16 +70,20 @@ const search = {
   /** a second way lies this many widths, and mm, off the first */
   apartWidths: 0.35,
   apartExtra: 0.6,
-  /** a second way has this share of the first's support */
+  /** a way has this much support at least, a second one this share of the first's */
+  leastSupport: 4,
   secondShare: 0.3,
   most: 4,
-  /** a crossing lies on a way within this, mm, and is worth this share of what is usual on it */
+  /** a crossing lies on a way within this, mm, and is worth this share of what is usual on it, a quantile */
   near: 1.5,
   usualShare: 0.3,
+  usual: 0.7,
+  /** a way's steps are evened out over so many stations to both sides */
+  evenedOver: 5,
 } as const;
 
 const difference = (a: Colour, b: Colour): number =>
-  Math.abs(a[0] - b[0]) + 1.5 * (Math.abs(a[1] - b[1]) + Math.abs(a[2] - b[2]));
+  Math.abs(a[0] - b[0]) + search.colourCounts * (Math.abs(a[1] - b[1]) + Math.abs(a[2] - b[2]));
 
 interface Pair extends Crossing {
   photo: PhotoIndex;
@@ -111,8 +120,8 @@ function pairsAt(
       const second = edges[j]!;
       const high = at.v(second.v);
       const miss = (high - low - width) / latitude;
-      if (miss > 3) break;
-      if (miss < -3 || difference(second.below, paper) < search.leastContrast) continue;
+      if (miss > search.farthest) break;
+      if (miss < -search.farthest || difference(second.below, paper) < search.leastContrast) continue;
       const even = first.slope <= 0 && second.slope >= 0;
       if (!even && expected.finish === 'dark') continue;
       const fits = Math.exp(-0.5 * miss * miss) * worthBySight(station, first.d, second.d);
@@ -137,7 +146,7 @@ function edgeWorth(low: LaneEdge, high: LaneEdge, paper: Colour, finish: Blank['
 function evenColour(low: Colour, high: Colour, paper: Colour): number {
   const of = (c: Colour) => Math.hypot(c[1] - paper[1], c[2] - paper[2]);
   const most = Math.max(of(low), of(high));
-  return most < search.coloured ? 1 : Math.min(1, (1.5 * Math.min(of(low), of(high))) / most);
+  return most < search.coloured ? 1 : Math.min(1, (search.evenParts * Math.min(of(low), of(high))) / most);
 }
 
 /**
@@ -186,11 +195,11 @@ export function searchBlank(
     const near = byPhoto(pairs, photos.length).map((own) => onWay(own, side));
     const usual = quantile(
       near.flatMap((own) => own.map(({ worth }) => worth)),
-      0.7,
+      search.usual,
     );
     const crossings = near.map((own) => own.filter(({ worth }) => worth > search.usualShare * usual));
     const support = crossings.reduce((sum, own) => sum + own.reduce((s, { worth }) => s + worth, 0), 0);
-    if (support < 4 || support < search.secondShare * (paths[0]?.support ?? 0)) break;
+    if (support < search.leastSupport || support < search.secondShare * (paths[0]?.support ?? 0)) break;
     paths.push({ side, crossings, support });
     const taken = (pair: Pair) =>
       Math.abs(pair.middle - side(pair.t)) < search.apartWidths * expected.width(pair.t) + search.apartExtra;
@@ -270,9 +279,8 @@ function bestWay(pairs: readonly Pair[], cells: number): Float64Array {
 
 /** The grid's steps evened out over a few stations. */
 function smoothed(way: Float64Array): Float64Array {
-  const half = 5;
   return way.map((_, i) => {
-    const reach = Math.min(half, i, way.length - 1 - i);
+    const reach = Math.min(search.evenedOver, i, way.length - 1 - i);
     let sum = 0;
     for (let k = i - reach; k <= i + reach; k++) sum += way[k]!;
     return sum / (2 * reach + 1);

@@ -75,11 +75,26 @@ function squares({ x, y, centre, count }: BoxProblem, p: readonly number[], norm
 const priorSquares = ({ logBlur, priorWeight }: BoxProblem, p: readonly number[], noise: number): number =>
   noise * ((p[2]! - logBlur) * priorWeight) ** 2;
 
-/** Attempts at one step, each damped more, before the fit counts as settled. */
-const attempts = 8;
-const mostIterations = 40;
-/** Both edges together move less than this (mm) where the fit has settled. */
-const settledMove = 1e-5;
+/** How the fit goes down, and what it takes for a band (the method's own habits; held to `strip.test.ts`). */
+const fitting = {
+  /** steps at most, and attempts at one, each damped more, before the fit counts as settled */
+  mostIterations: 40,
+  attempts: 8,
+  /** both edges together move less than this (mm) where the fit has settled: finer costs steps and tells nothing */
+  settledMove: 1e-5,
+  /** damping of the first step; a step that goes down divides it, to a least value, one that doesn't multiplies it */
+  damping: { first: 1e-3, down: 5, up: 6, least: 1e-9 },
+  /** keeps the normal matrix solvable where an unknown moves nothing */
+  ridge: 1e-9,
+  /** least mean square of the noise: without any, the blur's prior would weigh nothing */
+  leastNoise: 1e-6,
+  /** samples without which no box is fitted */
+  leastSamples: 10,
+  /** what is known of the blur beforehand: its logarithm's standard deviation, a factor of about 1.35 */
+  blurLatitude: 0.3,
+  /** narrower than this (mm) a box is no band: it has shrunk onto one sample */
+  narrowest: 0.05,
+} as const;
 
 /**
  * One step down, damped until it goes down; unknowns as they were where none does, undefined where none can be solved.
@@ -91,19 +106,20 @@ function descend(
   at: { cost: number; noise: number; damping: number },
 ): { p: number[]; damping: number; settled: boolean } | undefined {
   const { count } = problem;
+  const { down, up, least } = fitting.damping;
   let { damping } = at;
-  for (let attempt = 0; attempt < attempts; attempt++) {
+  for (let attempt = 0; attempt < fitting.attempts; attempt++) {
     const damped = Float64Array.from(h);
-    for (let i = 0; i < count; i++) damped[i * count + i] = damped[i * count + i]! * (1 + damping) + 1e-9;
+    for (let i = 0; i < count; i++) damped[i * count + i] = damped[i * count + i]! * (1 + damping) + fitting.ridge;
     const factor = choleskyFactor(damped, count);
     if (factor === undefined) return undefined;
     const step = choleskySolve(factor, count, g);
     const next = p.map((v, i) => v + step[i]!);
     if (next[1]! > next[0]! && squares(problem, next) + priorSquares(problem, next, at.noise) <= at.cost) {
-      const settled = Math.abs(step[0]!) + Math.abs(step[1]!) < settledMove;
-      return { p: next, damping: Math.max(damping / 5, 1e-9), settled };
+      const settled = Math.abs(step[0]!) + Math.abs(step[1]!) < fitting.settledMove;
+      return { p: next, damping: Math.max(damping / down, least), settled };
     }
-    damping *= 6;
+    damping *= up;
   }
   return { p, damping, settled: true };
 }
@@ -112,13 +128,13 @@ function descend(
 function settle(problem: BoxProblem, start: number[]): { p: number[]; inverse: Float64Array } | undefined {
   const { count, logBlur, priorWeight } = problem;
   let p = start;
-  let damping = 1e-3;
+  let damping: number = fitting.damping.first;
   let inverse: Float64Array | undefined;
   let settled = false;
-  for (let iteration = 0; iteration < mostIterations && !settled; iteration++) {
+  for (let iteration = 0; iteration < fitting.mostIterations && !settled; iteration++) {
     const normals = { h: new Float64Array(count * count), g: new Float64Array(count) };
     const cost = squares(problem, p, normals);
-    const noise = Math.max(cost / (problem.x.length - count), 1e-6);
+    const noise = Math.max(cost / (problem.x.length - count), fitting.leastNoise);
     normals.h[2 * count + 2]! += noise * priorWeight ** 2;
     normals.g[2]! -= noise * priorWeight ** 2 * (p[2]! - logBlur);
     const before = cost + priorSquares(problem, p, noise);
@@ -144,7 +160,7 @@ export function fitBox(
   options: { leaning?: boolean; repeat?: number } = {},
 ): BoxFit | undefined {
   const n = x.length;
-  if (n < 10) return undefined;
+  if (n < fitting.leastSamples) return undefined;
   const { leaning = false, repeat = 1 } = options;
   const centre = (start.tip + start.butt) / 2;
   const count = leaning ? 7 : 6;
@@ -154,14 +170,14 @@ export function fitBox(
     centre,
     count,
     logBlur: Math.log(blurPrior),
-    priorWeight: Math.sqrt(repeat) / 0.3,
+    priorWeight: Math.sqrt(repeat) / fitting.blurLatitude,
   };
   const first = [start.tip, start.butt, Math.log(start.blur), start.height, start.level, start.slope];
   const found = settle(problem, leaning ? [...first, 0] : first);
   if (found === undefined) return undefined;
   const { p, inverse } = found;
   const [tip, butt, logBlur, height, level, slope] = p as [number, number, number, number, number, number];
-  if (!(butt - tip > 0.05) || !p.every(Number.isFinite)) return undefined;
+  if (!(butt - tip > fitting.narrowest) || !p.every(Number.isFinite)) return undefined;
   const variance = (squares(problem, p) / (n - count)) * repeat;
   const u = (i: number): number => Math.sqrt(Math.max(inverse[i * count + i]! * variance, 0));
   const power = height ** 2 * ((butt - tip) / (x[n - 1]! - x[0]!));

@@ -1,4 +1,4 @@
-import { orderStatistic } from '../numerics/robust.ts';
+import { medianOfNormal, orderStatistic } from '../numerics/robust.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { heldOf, type Photo } from '../photo/photo.ts';
 import { addAlongLine, type Plane } from './sampling.ts';
@@ -11,12 +11,26 @@ export interface ProfileEdge {
   slope: number;
 }
 
-const STEP = 0.5;
-/**
- * Blur of the derivative filter, pixels: about a sharp photo's own blur, where the filter separates close edges best.
- */
-const SIGMA = 0.8;
-const HALF = 5;
+/** How edges and noise are read off a photo. */
+const filter = {
+  /** pixels between samples: finer costs time in proportion */
+  step: 0.5,
+  /** blur of the derivative, pixels: about a sharp photo's own, where the filter separates close edges best */
+  sigma: 0.8,
+  /** samples to each side: three of its standard deviations */
+  half: 5,
+  /** a slope counts from so many standard deviations of the noise's on */
+  deviations: 3,
+  /**
+   * noise is told from so many rows and columns of places, and is so much (grey levels) at least, or where none show
+   */
+  noisePlaces: 32,
+  leastNoise: 0.5,
+  usualNoise: 2,
+} as const;
+const { step: STEP, sigma: SIGMA, half: HALF } = filter;
+/** Root of the sum of squares of the noise mask's weights (Immerkaer 1996). */
+const maskNorm = 6;
 /** The filter's one half: what lies so many steps ahead counts for as much as what lies behind counts against. */
 const kernel = Float64Array.from({ length: HALF + 1 }, (_, i) => {
   const x = i * STEP;
@@ -90,7 +104,7 @@ export function edgesAcross(
  * sigma^(3/2)) (Canny 1986), 3 deviations.
  */
 export const slopeOfNoise = (noise: number, breadth: number): number =>
-  (3 * noise) / (2 * Math.PI ** 0.25 * SIGMA ** 1.5) / Math.sqrt(Math.max(1, breadth));
+  (filter.deviations * noise) / (2 * Math.PI ** 0.25 * SIGMA ** 1.5) / Math.sqrt(Math.max(1, breadth));
 
 /**
  * Standard deviation of the luma's noise near a place (grey levels): from the median absolute response to the mask that
@@ -104,7 +118,7 @@ export function noiseNear(photo: Photo, centre: Pixel, half: number): number {
   const x1 = Math.min(width - 2, Math.round(centre[0] + half) - left);
   const y0 = Math.max(1, Math.round(centre[1] - half) - top);
   const y1 = Math.min(height - 2, Math.round(centre[1] + half) - top);
-  const stride = Math.max(1, Math.floor((2 * half) / 32));
+  const stride = Math.max(1, Math.floor((2 * half) / filter.noisePlaces));
   for (let y = y0; y <= y1; y += stride) {
     for (let x = x0; x <= x1; x += stride) {
       const k = y * width + x;
@@ -113,7 +127,6 @@ export function noiseNear(photo: Photo, centre: Pixel, half: number): number {
       responses.push(Math.abs(corners - 2 * sides + 4 * luma[k]!));
     }
   }
-  if (responses.length === 0) return 2;
-  // The mask's weights have a root sum of squares of 6; 0.6745 turns a normal distribution's median into its deviation.
-  return Math.max(0.5, orderStatistic(responses, 0.5)! / 6 / 0.6745);
+  if (responses.length === 0) return filter.usualNoise;
+  return Math.max(filter.leastNoise, orderStatistic(responses, 0.5)! / maskNorm / medianOfNormal);
 }

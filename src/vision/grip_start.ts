@@ -32,6 +32,10 @@ const thick = {
   ofSharpest: 0.6,
   /** its winding check is no mark: marks are looked for up to so many mm before it */
   clearOfMarks: 8,
+  /** the taper is taken for no thinner than this anywhere, mm */
+  leastRadius: 0.3,
+  /** pixels of photo round the stretch that is looked at */
+  margin: 4,
 } as const;
 
 /** The blank's radius by its own taper: a straight line through the table's rows up to a share of its length. */
@@ -39,7 +43,7 @@ function taper(axis: BlankAxis): (s: number) => number {
   const last = axis.radii.length - 1;
   const middle = Math.max(Math.round(last * thick.taperTo), 1);
   const slope = (axis.radii[middle]! - axis.radii[0]!) / (middle * axis.step);
-  return (s) => Math.max(axis.radii[0]! + slope * (s - axis.from), 0.3);
+  return (s) => Math.max(axis.radii[0]! + slope * (s - axis.from), thick.leastRadius);
 }
 
 /**
@@ -79,7 +83,7 @@ export function gripStart(views: PerView<View>, axis: BlankAxis): number | undef
   const end = axis.from + (axis.points.length - 1) * axis.step;
   const radius = taper(axis);
   const range = { from: axis.from, to: end };
-  const stretches = views.map((view) => visibleStretch(view, axis, range, 4));
+  const stretches = views.map((view) => visibleStretch(view, axis, range, thick.margin));
   const places: { s: number; wide: boolean }[] = [];
   for (let s = axis.from + thick.from * (end - axis.from); s <= end; s += thick.spacing) {
     const expected = radius(s);

@@ -79,7 +79,20 @@ const walk = {
   apart: 2,
   /** least step of colour (Cb and Cr together) that is an edge where luma shows none */
   leastColour: 9,
+  /** pixels to both sides over which that step is taken */
+  colourReach: 3,
+  /** colour beside an edge and along the walk: mean of places so many pixels apart along the lane, this far out */
+  apartAlong: 2,
+  besideReach: 2,
+  chromaReach: 4,
+  /** noise is told within so many pixels of the first walk's middle */
+  noiseWithin: 60,
+  /** the paper: medians over these quantiles of so many steps' luma: below lies what stands on it, above what shines */
+  paper: { steps: 60, from: 0.55, to: 0.9 },
 } as const;
+
+/** Where a photo shows nothing: black without colour. */
+const unseen: Colour = [0, 128, 128];
 
 /** mm of lane between walks. */
 export const laneSpacing = walk.spacing;
@@ -93,7 +106,7 @@ export function laneEdges(photo: Photo, camera: Camera, lane: Lane, height: numb
     const ends = [-reach, 0, reach].map((v) => project(camera, lanePoint(lane, t, v, height)));
     const [low, middle, high] = ends;
     if (!low || !middle || !high || !insidePhoto(photo, middle)) continue;
-    noise ??= noiseNear(photo, middle, 60);
+    noise ??= noiseNear(photo, middle, walk.noiseWithin);
     stations.push(walkAcross(photo, { t, reach, low, middle, high }, noise));
   }
   return { height, stations };
@@ -142,16 +155,16 @@ function walkAcross(photo: Photo, { t, reach, low, middle, high }: Chord, noise:
 function beside(photo: Photo, at: Pixel, across: Pixel): Colour {
   const sum: [number, number, number] = [0, 0, 0];
   let count = 0;
-  for (let k = -2; k <= 2; k += 2) {
+  for (let k = -walk.besideReach; k <= walk.besideReach; k += walk.apartAlong) {
     const colour = samplePhoto(photo, at[0] - k * across[1], at[1] + k * across[0]);
     if (!Number.isFinite(colour[0])) continue;
     for (let i = 0; i < 3; i++) sum[i as 0]! += colour[i as 0]!;
     count++;
   }
-  return count === 0 ? [0, 128, 128] : [sum[0] / count, sum[1] / count, sum[2] / count];
+  return count === 0 ? unseen : [sum[0] / count, sum[1] / count, sum[2] / count];
 }
 
-/** The colour along the walk, each place's a mean over five places 2 pixels apart along the lane. */
+/** The colour along the walk, each place's a mean over a few places along the lane. */
 function chromaAlong(
   photo: Photo,
   at: (d: number) => Pixel,
@@ -163,19 +176,21 @@ function chromaAlong(
   const { left, top } = heldOf(photo);
   const planes = colourPlanes(photo, 'unknown');
   const [x, y] = at(first);
-  for (let k = -4; k <= 4; k += 2) {
+  let places = 0;
+  for (let k = -walk.chromaReach; k <= walk.chromaReach; k += walk.apartAlong) {
+    places++;
     const line = Float64Array.of(x - k * across[1] - left, y + k * across[0] - top, ...across);
     halfSizeLine(line);
     addAlongLine(planes.blue, line, count, blue, 0);
     addAlongLine(planes.red, line, count, red, 0);
   }
-  const mean = (sums: Float64Array) => Float32Array.from(sums, (sum) => sum / 5);
+  const mean = (sums: Float64Array) => Float32Array.from(sums, (sum) => sum / places);
   return { first, blue: mean(blue), red: mean(red) };
 }
 
 /** Where the colour changes most along the walk, pixels from its middle. */
 function colourSteps({ first, blue, red }: LaneStation['chroma']): number[] {
-  const reach = 3;
+  const reach = walk.colourReach;
   const step = (i: number) => {
     const k = Math.hypot(blue[i + reach]! - blue[i - reach]!, red[i + reach]! - red[i - reach]!);
     return Number.isFinite(k) ? k : 0;
@@ -191,14 +206,15 @@ function colourSteps({ first, blue, red }: LaneStation['chroma']): number[] {
 /** The paper's colour along the walk: medians of its brighter part, what shines left out. */
 function paperOf(photo: Photo, at: (d: number) => Pixel, from: number, to: number): Colour {
   const colours: Colour[] = [];
-  const stride = (to - from) / 60;
-  for (let i = 0; i <= 60; i++) {
+  const { paper } = walk;
+  const stride = (to - from) / paper.steps;
+  for (let i = 0; i <= paper.steps; i++) {
     const colour = samplePhoto(photo, ...at(from + i * stride));
     if (Number.isFinite(colour[0])) colours.push(colour);
   }
-  if (colours.length === 0) return [0, 128, 128];
+  if (colours.length === 0) return unseen;
   colours.sort((p, q) => p[0] - q[0]);
-  const bright = colours.slice(Math.floor(colours.length * 0.55), Math.ceil(colours.length * 0.9));
+  const bright = colours.slice(Math.floor(colours.length * paper.from), Math.ceil(colours.length * paper.to));
   const middle = (i: 0 | 1 | 2) =>
     orderStatistic(
       bright.map((c) => c[i]),

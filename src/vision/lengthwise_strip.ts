@@ -1,5 +1,6 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { median } from '../numerics/robust.ts';
+import { turnOf } from '../numerics/turn.ts';
 import type { LineCandidate } from './spine_search.ts';
 import {
   acrossPlaces,
@@ -101,7 +102,7 @@ export function lengthwiseStrip(
   if (to - from < 2 * piece) return undefined;
   const middle = Math.min(columnAt(strip, (from + to) / 2), strip.columns - 1);
   const facing = strip.facing[middle]!;
-  const away = ((line.roll - facing + 540) % 360) - 180;
+  const away = turnOf(line.roll - facing);
   if (Math.abs(away) > flattest) return undefined;
   const radius = blankRadius(axis, (from + to) / 2);
   return { strip, around, from, to, radius, facing, pixelsPerMm: strip.pixelsPerMm[middle]!, seed: rowAt(away) };

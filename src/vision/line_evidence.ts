@@ -37,8 +37,16 @@ const prolonged = {
   shortest: 4,
   /** within so many pixels of the blank's outline, edges are the blank's */
   beside: 2,
-  /** a band is looked at to this angle (radians) to both sides of facing the camera */
+  /** no edge near: as if the nearest lay so many pixels off */
+  none: 9,
+  /** a line is followed from this to that many parts of the outline's length beyond its ends, of so many parts */
+  parts: { from: 2, to: 8, of: 16 },
+  /** a band is looked at to this angle (radians) to both sides of facing the camera, a place every so many */
   round: 1.2,
+  everyAngle: 0.1,
+  /** steps over which the band's and the blank's direction in the photo are taken: radians, mm */
+  aheadAngle: 0.05,
+  ahead: 5,
 } as const;
 
 /** Log likelihood ratio of an edge near a place on a line's prolongation, over the same by chance. */
@@ -46,7 +54,7 @@ function goesOn(view: View, origin: Pixel, normal: Pixel, density: number, noise
   const { reach, breadth, leastSlope, spread, shows } = prolonged;
   const least = Math.max(leastSlope, slopeOfNoise(noise, breadth));
   const edges = edgesAcross(view.photo, origin, normal, reach, breadth, least);
-  const nearest = Math.min(9, ...edges.map((e) => Math.abs(e.offset)));
+  const nearest = Math.min(prolonged.none, ...edges.map((e) => Math.abs(e.offset)));
   const near = Math.exp((-0.5 * nearest * nearest) / spread ** 2) / (spread * Math.sqrt(2 * Math.PI) * density);
   return Math.log(1 - shows + shows * near);
 }
@@ -64,6 +72,7 @@ const sumUp = (ratios: readonly number[]) => {
 export function lineEvidence(view: View, { outline, blank, density, noise }: OutlineInView): number {
   const along = blank.direction;
   const across: Pixel = [along[1], -along[0]];
+  const { parts } = prolonged;
   let total = 0;
   for (const run of [across, along]) {
     const place = (p: Pixel) => (p[0] - blank.foot[0]) * run[0] + (p[1] - blank.foot[1]) * run[1];
@@ -81,8 +90,8 @@ export function lineEvidence(view: View, { outline, blank, density, noise }: Out
       const direction: Pixel = [(last[0] - first[0]) / length, (last[1] - first[1]) / length];
       const normal: Pixel = [-direction[1], direction[0]];
       const ratios: number[] = [];
-      for (let k = 2; k <= 8; k++) {
-        for (const target of [low - (k * (high - low)) / 16, high + (k * (high - low)) / 16]) {
+      for (let k = parts.from; k <= parts.to; k++) {
+        for (const target of [low - (k * (high - low)) / parts.of, high + (k * (high - low)) / parts.of]) {
           const t = target - place(first);
           const origin: Pixel = [first[0] + t * direction[0], first[1] + t * direction[1]];
           // Across the blank the prolongation is not straight: that is the band's question. Along it, the outline goes
@@ -124,9 +133,9 @@ export function bandEvidence(
     return project(view.camera, addScaled(there.point, out, there.radius));
   };
   const here = surface(along, 0);
-  const ahead = surface(along + 5, 0);
+  const ahead = surface(along + prolonged.ahead, 0);
   if (!here || !ahead) return 0;
-  const pxPerMm = (axial(ahead) - axial(here)) / 5;
+  const pxPerMm = (axial(ahead) - axial(here)) / prolonged.ahead;
   let total = 0;
   for (const way of [-1, 1]) {
     const side = outline.filter((o) => way * (o.outward[0] * dx + o.outward[1] * dy) > prolonged.facing);
@@ -135,9 +144,9 @@ export function bandEvidence(
     const middle = side.reduce((a, b) => (Math.abs(lateral(a.pixel)) < Math.abs(lateral(b.pixel)) ? a : b)).pixel;
     const s = along + (axial(middle) - axial(here)) / pxPerMm;
     const ratios: number[] = [];
-    for (let angle = -prolonged.round; angle <= prolonged.round; angle += 0.1) {
+    for (let angle = -prolonged.round; angle <= prolonged.round; angle += prolonged.everyAngle) {
       const p = surface(s, angle);
-      const next = surface(s, angle + 0.05);
+      const next = surface(s, angle + prolonged.aheadAngle);
       if (!p || !next || (lateral(p) > low && lateral(p) < high)) continue;
       const length = Math.hypot(next[0] - p[0], next[1] - p[1]) || 1;
       ratios.push(goesOn(view, p, [(p[1] - next[1]) / length, (next[0] - p[0]) / length], density, noise));

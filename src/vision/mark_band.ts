@@ -55,23 +55,29 @@ export interface BandPlace {
 }
 
 /**
- * What a band's place is not known better than, pixels: its middle and each edge (sharpening, JPEG; the worlds of
- * tests/world).
- */
-const floor = { centre: 0.06, edge: 0.1 } as const;
-
-/**
  * What uneven ground does to an edge: a step of g in the ground against an edge of height h and blur b moves its
  * half-height by g / h over the edge's slope, b sqrt(2 pi); half as much again, since the fit's window sees its slope
  * too.
  */
 const texturePull = 1.5 * Math.sqrt(2 * Math.PI);
 
-/** What stands beside it stands out this much of it: the end of a strip of tape, or a piece of something larger. */
-const mostClutter = 0.9;
-
-/** Encoding widens a band only where lens and sensor blur it: up to this, pixels. */
-const lensBlur = 0.5;
+/** What a candidate must be to be measured, and how well its place may be known. */
+const measured = {
+  /** pixels by which blur may widen the widest band in a first look */
+  softer: 1.5,
+  /**
+   * what stands beside it stands out at most this much of it: more is the end of a strip of tape, or a piece of
+   * something larger
+   */
+  mostClutter: 0.9,
+  /** encoding widens a band only where lens and sensor blur it: up to this, pixels */
+  lensBlur: 0.5,
+  /** what its place is not known better than, pixels: middle and each edge (sharpening, JPEG; held to tests/world) */
+  centreFloor: 0.06,
+  edgeFloor: 0.1,
+  /** it goes this far round at least, mm: where it shows in one row, its length round is not known */
+  leastArc: 0.2,
+} as const;
 
 /**
  * Measures one candidate; undefined when it is no band: too wide or thin, a speck, a letter, an oblique or broken
@@ -85,7 +91,7 @@ export function measureBand(
   const { from, to, peak } = candidate;
   const rough = (to - from + 1) * strip.step;
   const ppm = strip.pixelsPerMm[peak]!;
-  if (rough > marker.widest + 1.5 / ppm) return undefined;
+  if (rough > marker.widest + measured.softer / ppm) return undefined;
   const picture = bandPicture(strip, relief, inverse, candidate);
   if (picture === undefined) return undefined;
   const inset = Math.min(Math.round(rough / (4 * strip.step)), (to - from) >> 1);
@@ -94,22 +100,23 @@ export function measureBand(
   if (edges === undefined) return undefined;
   const { fit, ragged } = edges;
   const colours = bandColours(strip, relief, shown!.rows, fit, { peak, inset });
-  if (colours.clutter > mostClutter) return undefined;
+  if (colours.clutter > measured.mostClutter) return undefined;
   const [tipU, buttU] = fit.edgeU;
   const centreU = Math.sqrt(Math.max(tipU ** 2 + buttU ** 2 + 2 * fit.edgeCorrelation * tipU * buttU, 0) / 4);
   const edgeU = Math.hypot(tipU, buttU) / Math.SQRT2;
   const { direction, unitHeight, lumaShare } = picture;
   const texture = (fit.blur * texturePull * textureSigma(relief, direction)) / (unitHeight * fit.height);
-  const swell = lumaShare * gammaShift(colours.colour[0], colours.typical[0], Math.min(fit.blur, lensBlur / ppm));
+  const swell =
+    lumaShare * gammaShift(colours.colour[0], colours.typical[0], Math.min(fit.blur, measured.lensBlur / ppm));
   const degrees = (angle: number): number => strip.facing[peak]! + (angle * 180) / Math.PI;
   return {
     tipEdge: fit.tip + swell,
     buttEdge: fit.butt - swell,
-    centreU: Math.hypot(centreU, texture / Math.SQRT2, floor.centre / ppm),
-    edgeU: Math.hypot(edgeU, texture, floor.edge / ppm, swell / 2),
+    centreU: Math.hypot(centreU, texture / Math.SQRT2, measured.centreFloor / ppm),
+    edgeU: Math.hypot(edgeU, texture, measured.edgeFloor / ppm, swell / 2),
     raggedCentreU: ragged.centre,
     raggedEdgeU: ragged.edge,
-    arc: Math.max(shown!.arc, 0.2),
+    arc: Math.max(shown!.arc, measured.leastArc),
     score,
     coverage: shown!.coverage,
     rolls: [degrees(shown!.low), degrees(shown!.high)],

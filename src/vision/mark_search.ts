@@ -11,15 +11,35 @@ export interface MarkSearchResult {
   searched: (Stretch | undefined)[];
 }
 
-const ROWS = 21;
-/** Beyond this share of the radius the outline's blur brings in what lies behind the blank. */
-const LIMIT = 0.85;
-/** A band must stand out by this many standard deviations of the blank's own texture (scaled by its tails). */
-const PROMINENT = 7;
-/** What is as little of a chance, but no band yet: letters and dirt in company. */
-const NOTICEABLE = 4.5;
-/** mm of blank to each side of a band that its fit takes for level ground. */
-const GROUND = 2.2;
+/** What is worth measuring as a band (common practice, no source; held to `marks.test.ts` and tests/world). */
+const sought = {
+  /**
+   * rows of the strip, out to a share of the radius: beyond, the outline's blur brings in what lies behind the blank
+   */
+  rows: 21,
+  limit: 0.85,
+  /** mm to both sides over which columns are averaged before they are judged: a thin stroke's half width */
+  evened: 0.4,
+  /**
+   * a band stands out by this many standard deviations of the blank's own texture (scaled by its tails): lower brings
+   * up texture, higher loses faint marks
+   */
+  prominent: 7,
+  /** what is as little of a chance, but no band yet: letters and dirt in company */
+  noticeable: 4.5,
+  /** mm of blank to each side of a band that its fit takes for level ground */
+  ground: 2.2,
+  /** a candidate is followed to this many times the widest marker's width, to see that it is too wide */
+  followed: 3,
+  /** sharpening's halo lies within so many mm of a band and is weaker than this share of it */
+  haloWithin: 1.2,
+  haloShare: 0.12,
+  /** other things that stand out are counted up to so far around, mm, but for this much beside it */
+  around: 14,
+  skirt: 1.2,
+  /** only what is this strong beside it takes ground from a band: noise and halos are its ground */
+  rival: 0.25,
+} as const;
 
 /** Columns where the discriminant stays above half its peak, walking from a peak of the score. */
 function candidates(
@@ -34,7 +54,7 @@ function candidates(
   const taken = new Uint8Array(score.length);
   const order: number[] = [];
   for (let c = first + 1; c < end - 1; c++) {
-    if (score[c]! > PROMINENT && score[c]! >= score[c - 1]! && score[c]! > score[c + 1]!) order.push(c);
+    if (score[c]! > sought.prominent && score[c]! >= score[c - 1]! && score[c]! > score[c + 1]!) order.push(c);
   }
   order.sort((a, b) => score[b]! - score[a]!);
   const found: BandCandidate[] = [];
@@ -46,29 +66,29 @@ function candidates(
     const top = along(peak);
     let from = peak;
     let to = peak;
-    while (from > first && along(from - 1) > top / 2 && (to - from) * step < 3 * marker.widest) from--;
-    while (to < end - 1 && along(to + 1) > top / 2 && (to - from) * step < 3 * marker.widest) to++;
+    while (from > first && along(from - 1) > top / 2 && (to - from) * step < sought.followed * marker.widest) from--;
+    while (to < end - 1 && along(to + 1) > top / 2 && (to - from) * step < sought.followed * marker.widest) to++;
     // The blur round a band belongs to the band: its flanks may not come up as bands of their own.
     const skirt = half + 1;
     for (let c = Math.max(from - skirt, first); c <= Math.min(to + skirt, end - 1); c++) taken[c] = 1;
     // Sharpening leaves a halo of the other sign beside a strong band.
-    const near = Math.round(1.2 / step);
+    const near = Math.round(sought.haloWithin / step);
     const halo = found.some((strong) => {
       const gap = Math.max(strong.from - to, from - strong.to);
-      return gap < near && score[peak]! < 0.12 * score[strong.peak]!;
+      return gap < near && score[peak]! < sought.haloShare * score[strong.peak]!;
     });
     if (!halo) found.push({ from, to, peak });
   }
   return found.sort((a, b) => a.from - b.from);
 }
 
-/** mm of blank within 14 mm of a candidate, but not its own, that stand out too. */
+/** mm of blank around a candidate, but not its own, that stand out too. */
 function busyAround(score: Float64Array, { from, to }: BandCandidate, step: number): number {
-  const reach = Math.round(14 / step);
-  const skirt = Math.round(1.2 / step);
+  const reach = Math.round(sought.around / step);
+  const skirt = Math.round(sought.skirt / step);
   let count = 0;
   for (let c = Math.max(from - reach, 0); c <= Math.min(to + reach, score.length - 1); c++) {
-    if ((c < from - skirt || c > to + skirt) && score[c]! > NOTICEABLE) count++;
+    if ((c < from - skirt || c > to + skirt) && score[c]! > sought.noticeable) count++;
   }
   return count * step;
 }
@@ -86,26 +106,26 @@ export function searchMarks(views: PerView<View>, axis: BlankAxis, range: Stretc
   for (const [index, view] of views.entries()) {
     const stretch = searched[index];
     if (stretch === undefined) continue;
-    const strip = straighten(view, axis, stretch, acrossPlaces(ROWS, LIMIT));
+    const strip = straighten(view, axis, stretch, acrossPlaces(sought.rows, sought.limit));
     const relief = stripRelief(strip, (s) => blankRadius(axis, s));
     if (relief === undefined) continue;
-    const half = Math.round(0.4 / strip.step);
+    const half = Math.round(sought.evened / strip.step);
     const { score, inverse } = prominence(relief, half);
     const all = candidates(relief, score, inverse, half, strip.step);
     for (const candidate of all) {
       const middle = strip.from + ((candidate.from + candidate.to) / 2) * strip.step;
-      // Only what is about as strong crowds a band: noise and sharpening halos beside it are its ground.
-      const rivals = all.filter((other) => other !== candidate && score[other.peak]! > 0.25 * score[candidate.peak]!);
+      const strong = sought.rival * score[candidate.peak]!;
+      const rivals = all.filter((other) => other !== candidate && score[other.peak]! > strong);
       const before = rivals.findLast((other) => other.to <= candidate.from);
       const after = rivals.find((other) => other.from >= candidate.to);
       // Neighbours' ground ends half-way to them.
       const room = {
         from: Math.max(
-          strip.from + candidate.from * strip.step - GROUND,
+          strip.from + candidate.from * strip.step - sought.ground,
           before === undefined ? -Infinity : strip.from + ((before.to + candidate.from) / 2) * strip.step,
         ),
         to: Math.min(
-          strip.from + candidate.to * strip.step + GROUND,
+          strip.from + candidate.to * strip.step + sought.ground,
           after === undefined ? Infinity : strip.from + ((after.from + candidate.to) / 2) * strip.step,
         ),
       };

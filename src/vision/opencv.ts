@@ -124,6 +124,16 @@ export const smallWindows: ThresholdWindows = { smallest: 5, largest: 23 };
 /** Where nothing is known of the tags' size. */
 export const allWindows: ThresholdWindows = { smallest: 5, largest: 23 };
 
+/** How OpenCV looks for tags, in its own terms; the rest stays at its defaults. */
+const detection = {
+  /** pixels from one threshold window to the next: fewer cost a pass each and find hardly more */
+  windowStep: 6,
+  /** least perimeter as a share of the photo's longer side: tags seen from far off are that small */
+  leastPerimeter: 0.01,
+  /** needed to make its detector, used only where boards are refined: here never */
+  refine: { distance: 10, errorRate: 3, anyOrder: true },
+} as const;
+
 /**
  * Finds and decodes tags in a grey image (width x height, row by row). Corners are OpenCV's unrefined contour corners:
  * whole pixels, good to about a pixel, in its pixel convention (0, 0 = centre of the first pixel).
@@ -144,9 +154,10 @@ export async function detectTagQuads(
     const parameters = keep(new cv.aruco_DetectorParameters());
     parameters.adaptiveThreshWinSizeMin = windows.smallest;
     parameters.adaptiveThreshWinSizeMax = windows.largest;
-    parameters.adaptiveThreshWinSizeStep = 6;
-    parameters.minMarkerPerimeterRate = 0.01;
-    const refine = keep(new cv.aruco_RefineParameters(10, 3, true));
+    parameters.adaptiveThreshWinSizeStep = detection.windowStep;
+    parameters.minMarkerPerimeterRate = detection.leastPerimeter;
+    const { distance, errorRate, anyOrder } = detection.refine;
+    const refine = keep(new cv.aruco_RefineParameters(distance, errorRate, anyOrder));
     const detector = keep(new cv.aruco_ArucoDetector(dictionary, parameters, refine));
     const corners = keep(new cv.MatVector());
     const rejected = keep(new cv.MatVector());

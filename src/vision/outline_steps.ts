@@ -24,6 +24,8 @@ const step = {
   inward: 0.45,
   reach: 4,
   gripReach: 12,
+  /** a grip's edge is looked for from so many mm before it on */
+  beforeGrip: 15,
   /** only photos look that see the place from straight across the blank: sine of the angle, at most */
   slant: 0.3,
   /** least slope of an edge, grey levels a pixel, and as a share of the strongest met: soft shadows turn slower */
@@ -107,7 +109,13 @@ export function outlineSteps(views: PerView<View>, axis: BlankAxis, range: Stret
         Float64Array.from({ length: count }, (_, i) => {
           const s = range.from + i * step.every;
           if (s < stretch.from || s > stretch.to) return Number.NaN;
-          return outlineAt(view, axis, s, side, grip !== undefined && s > grip - 15 ? step.gripReach : step.reach);
+          return outlineAt(
+            view,
+            axis,
+            s,
+            side,
+            grip !== undefined && s > grip - step.beforeGrip ? step.gripReach : step.reach,
+          );
         }),
       ),
     );

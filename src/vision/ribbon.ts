@@ -1,6 +1,7 @@
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { cameraCentre, distort } from '../geometry/camera.ts';
 import { addScaled, dot, norm, subtract, transform } from '../geometry/vector.ts';
+import { blueOf, greenOf, noColour, redOf } from '../photo/luma.ts';
 import type { Picture } from '../photo/photo.ts';
 import { median } from '../numerics/robust.ts';
 import { samplePhoto } from './sampling.ts';
@@ -37,6 +38,8 @@ const laid = {
   /** a photo is kept to while it is this good beside the best, and near an item while it is this good */
   keep: 0.85,
   keepAtItem: 0.3,
+  /** a photo that looks from beside or below counts as if its sight rose by this sine */
+  leastOverhead: 0.05,
   /** mm aside and along of the places where two photos' light is held against each other */
   aside: [-16, -12, 12, 16],
   along: [-6, -3, 0, 3, 6],
@@ -46,6 +49,8 @@ const laid = {
   /** mm to each side and pixels a mm, unless asked otherwise */
   halfWidth: 18,
   pixelsPerMm: 4,
+  /** pixels of photo round what is shown */
+  margin: 4,
 } as const;
 
 /**
@@ -56,7 +61,7 @@ function merit(view: View, axis: BlankAxis, stretch: Stretch, s: number): number
   const section = crossSection(axis, s);
   const sight = subtract(cameraCentre(view.camera), section.point);
   const distance = norm(sight);
-  const overhead = Math.max(dot(sight, section.up) / distance, 0.05);
+  const overhead = Math.max(dot(sight, section.up) / distance, laid.leastOverhead);
   const inside = Math.min(s - stretch.from, stretch.to - s);
   return (view.camera.intrinsics.focal / distance) * overhead ** 3 * Math.min(Math.max(inside, 0) / (3 * laid.fade), 1);
 }
@@ -134,7 +139,7 @@ export function drawRibbon(views: PerView<View>, axis: BlankAxis, options: Ribbo
   const width = Math.max(Math.round((range.to - range.from) * pixelsPerMm), 1);
   const height = 2 * half + 1;
   const rgba = new Uint8ClampedArray(width * height * 4);
-  const stretches = views.map((view) => visibleStretch(view, axis, range, 4));
+  const stretches = views.map((view) => visibleStretch(view, axis, range, laid.margin));
   const chosen = bestViews(views, axis, stretches, options);
   const gain = gains(views, axis, chosen, range);
   for (let x = 0; x < width; x++) {
@@ -163,16 +168,15 @@ export function drawRibbon(views: PerView<View>, axis: BlankAxis, options: Ribbo
         const colour = samplePhoto(views[v]!.photo, pixel[0], pixel[1]);
         if (!colour.every(Number.isFinite)) continue;
         luma += share * colour[0] * gain[v]!;
-        blue += share * (colour[1] - 128) * gain[v]!;
-        red += share * (colour[2] - 128) * gain[v]!;
+        blue += share * (colour[1] - noColour) * gain[v]!;
+        red += share * (colour[2] - noColour) * gain[v]!;
         weight += share;
       }
       if (weight === 0) continue;
       const i = (y * width + x) * 4;
-      // ITU-R BT.601, full range, as JPEG keeps it.
-      rgba[i] = (luma + 1.402 * red) / weight;
-      rgba[i + 1] = (luma - 0.344136 * blue - 0.714136 * red) / weight;
-      rgba[i + 2] = (luma + 1.772 * blue) / weight;
+      rgba[i] = redOf(luma, red) / weight;
+      rgba[i + 1] = greenOf(luma, blue, red) / weight;
+      rgba[i + 2] = blueOf(luma, blue) / weight;
       rgba[i + 3] = 255;
     }
   }

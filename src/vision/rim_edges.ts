@@ -81,8 +81,17 @@ const projectionRow = (m: Matrix3, k: number, a: number, b: number, c: number): 
   k * (a * m[2] + b * m[5] + c * m[8]),
 ];
 
-/** Grey levels a pixel: flatter than this is shading, not an edge. */
-const LEAST_SLOPE = 2;
+/** How a ring's rims are walked. */
+const rims = {
+  /** grey levels a pixel: flatter than this is shading, not an edge */
+  leastSlope: 2,
+  /** pixels along the rim that one look averages, at most: broader, a mark beside it joins in */
+  mostBreadth: 6,
+  /** points round a rim, of which those closer than the spacing asked for are left out; more cost time */
+  points: 96,
+  /** pixels beyond the reach that stay clear of the photo's border, for the filter's own reach */
+  border: 4,
+} as const;
 
 /** Pixels per mm, square to the line of sight. */
 export const pixelScale = (u: Vector3, v: Vector3): number => Math.sqrt((dot(u, u) + dot(v, v)) / 2);
@@ -103,10 +112,10 @@ export function sampleRims(
   const middle = projectionRows(camera, ring.centre);
   if (!middle) return [];
   // Over a breadth of the square root of the radius the rim bends by an eighth of a pixel.
-  const breadth = Math.min(6, Math.sqrt(ring.outer * pixelScale(middle.u, middle.v)));
-  const least = Math.max(LEAST_SLOPE, clear * slopeOfNoise(noise, breadth));
+  const breadth = Math.min(rims.mostBreadth, Math.sqrt(ring.outer * pixelScale(middle.u, middle.v)));
+  const least = Math.max(rims.leastSlope, clear * slopeOfNoise(noise, breadth));
   const samples: RimSample[] = [];
-  for (const run of ringRims(ring, cameraCentre(camera), 96)) {
+  for (const run of ringRims(ring, cameraCentre(camera), rims.points)) {
     let last: Pixel | undefined;
     for (const rim of run) {
       if (!projectInto(camera, rim.point)) continue;
@@ -120,7 +129,7 @@ export function sampleRims(
       const length = Math.sqrt(gx * gx + gy * gy);
       if (length < 1e-6) continue;
       const outward: Pixel = [gx / length, gy / length];
-      const margin = reach + 4;
+      const margin = reach + rims.border;
       if (pixel[0] < margin || pixel[1] < margin || pixel[0] > photo.width - margin || pixel[1] > photo.height - margin)
         continue;
       last = pixel;

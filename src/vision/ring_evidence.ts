@@ -37,6 +37,8 @@ const speaking = {
   ownRim: 3,
   /** a place lies outside the blank from so many pixels beyond its outline on */
   outside: 1.5,
+  /** pixels of rim without an edge that are added to what was walked: a few pixels tell no density of edges */
+  walkedBefore: 10,
 } as const;
 
 /**
@@ -57,7 +59,7 @@ export function ringEvidence(
   if (!blank || samples.length === 0) return 0;
   const outline = samples.filter((s) => s.rim.part === 'outline');
   const edges = samples.reduce((n, s) => n + s.edges.length, 0);
-  const density = (edges + 1) / (2 * reach * samples.length + 10);
+  const density = (edges + 1) / (2 * reach * samples.length + speaking.walkedBefore);
   const places: Place[] = [];
   for (const sample of samples) {
     const beside = besideBlank(blank, sample.pixel, sample.outward);

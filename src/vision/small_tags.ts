@@ -32,6 +32,10 @@ const sizes = {
    * for 1.7 m
    */
   beside: 0.5,
+  /**
+   * found in one line, this share across it to along it and less, they tell no fall-off (squared correlation's rest)
+   */
+  leastBreadth: 1e-3,
 } as const;
 
 /**
@@ -82,7 +86,7 @@ function sidesOver(quads: readonly TagQuad[]): ((x: number, y: number) => number
     mean(({ y, side }) => (y - my) * (side - middle)),
   ];
   const determinant = xx * yy - xy * xy;
-  if (!(determinant > 1e-3 * xx * yy)) return undefined;
+  if (!(determinant > sizes.leastBreadth * xx * yy)) return undefined;
   const [byX, byY] = [(yy * xs - xy * ys) / determinant, (xx * ys - xy * xs) / determinant];
   return (x, y) => Math.exp(middle + byX * (x - mx) + byY * (y - my));
 }

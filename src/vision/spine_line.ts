@@ -33,6 +33,8 @@ const stroke = {
   flank: 2.2,
   flankRows: 6,
   fitFlankRows: 16,
+  /** rows to both sides of where it was found within which it is highest */
+  seedRows: 6,
   /** mm and rows beyond its half height that a fit takes in */
   reach: 1.3,
   reachRows: 5,
@@ -51,6 +53,11 @@ const stroke = {
   endFall: 0.5,
   beside: 0.6,
   besideFall: 0.3,
+  /**
+   * what is looked at there: its colour this share of its width off both edges, no farther round than so many degrees
+   */
+  offEdge: 0.3,
+  farthestRound: 85,
   /** the last mm before its end are looked at from here to there */
   nearEnd: { from: 2, to: 9 },
 } as const;
@@ -65,7 +72,7 @@ function meanColour(colours: readonly Colour[]): Colour {
 function halfHeight(values: readonly number[], seed: number, flank: number): [number, number] | undefined {
   const low = Math.min(values[Math.max(seed - flank, 0)]!, values[Math.min(seed + flank, values.length - 1)]!);
   let top = seed;
-  for (let k = Math.max(seed - 6, 0); k <= Math.min(seed + 6, values.length - 1); k++) {
+  for (let k = Math.max(seed - stroke.seedRows, 0); k <= Math.min(seed + stroke.seedRows, values.length - 1); k++) {
     if (values[k]! > values[top]!) top = k;
   }
   const level = (values[top]! + low) / 2;
@@ -194,8 +201,9 @@ function lineEnds(
 ): [LineEnd, LineEnd] {
   const low = median(pieces.map((p) => p.low));
   const high = median(pieces.map((p) => p.high));
-  const rowOf = (roll: number): number => rowAt(Math.min(Math.max(roll - seen.facing, -85), 85));
-  const onLine = [rowOf(low + (high - low) * 0.3), rowOf(high - (high - low) * 0.3)];
+  const rowOf = (roll: number): number =>
+    rowAt(Math.min(Math.max(roll - seen.facing, -stroke.farthestRound), stroke.farthestRound));
+  const onLine = [rowOf(low + (high - low) * stroke.offEdge), rowOf(high - (high - low) * stroke.offEdge)];
   const gap = (stroke.beside / seen.radius) * (180 / Math.PI);
   const offLine = [rowOf(low - gap), rowOf(high + gap)].filter((k) => k >= 0 && k < lengthwise.rows);
   const stateOf = (beyond: readonly Colour[] | undefined, from: number, to: number): LineEnd => {

@@ -1,37 +1,8 @@
-import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { median, robustSigma, runningMedian } from '../numerics/robust.ts';
-import {
-  acrossPlaces,
-  type Stretch,
-  straighten,
-  type View,
-  visibleStretch,
-  type ViewIndex,
-  type PerView,
-} from './strip.ts';
-import type { Colour } from './strip_relief.ts';
-
-// The map a line is looked for on: finer costs time, coarser blurs a thin stroke away.
-const ROWS = 61; // across the blank's width
-const LIMIT = 0.96; // share of the radius that is mapped: the limb itself is all blur
-const BLOCK = 4; // mm of blank behind each cell of the map, so marks and specks stay local
-const PER_MM = 4; // samples along
-const CELL = 2; // degrees of roll
-const CELLS = 360 / CELL;
-
-/** One photo's blank as a map of blocks along (BLOCK mm each) by rows across, each the median over the block. */
-interface BlockMap {
-  view: ViewIndex;
-  from: number;
-  blocks: number;
-  /** across-width place of each row */
-  across: readonly number[];
-  /** blocks x rows x 3, NaN where unseen */
-  colours: Float64Array;
-  facing: Float64Array;
-  radius: Float64Array;
-  pixelsPerMm: Float64Array;
-}
+import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { median } from '../numerics/robust.ts';
+import { turnOf } from '../numerics/turn.ts';
+import { type BlockMap, mapBlank, mapBlock as BLOCK, mapNoise, valueAt, withoutRunning } from './blank_map.ts';
+import type { PerView, Stretch, View } from './strip.ts';
 
 /** A lengthwise line that stands at one roll angle: arc lengths in mm, roll in degrees. */
 export interface LineCandidate {
@@ -42,38 +13,10 @@ export interface LineCandidate {
   strength: number;
 }
 
-function blockMap(view: View, index: number, axis: BlankAxis, stretch: Stretch): BlockMap {
-  const strip = straighten(view, axis, stretch, acrossPlaces(ROWS, LIMIT), PER_MM);
-  const perBlock = BLOCK * PER_MM;
-  const blocks = Math.floor(strip.columns / perBlock);
-  const map: BlockMap = {
-    view: index,
-    from: stretch.from,
-    blocks,
-    across: strip.across,
-    colours: new Float64Array(blocks * ROWS * 3),
-    facing: new Float64Array(blocks),
-    radius: new Float64Array(blocks),
-    pixelsPerMm: new Float64Array(blocks),
-  };
-  const channels = [strip.luma, strip.blueDifference, strip.redDifference];
-  for (let b = 0; b < blocks; b++) {
-    const middle = b * perBlock + (perBlock >> 1);
-    map.facing[b] = strip.facing[middle]!;
-    map.radius[b] = blankRadius(axis, stretch.from + (b + 0.5) * BLOCK);
-    map.pixelsPerMm[b] = strip.pixelsPerMm[middle]!;
-    for (let k = 0; k < ROWS; k++) {
-      const row = k * strip.columns + b * perBlock;
-      for (const [i, channel] of channels.entries()) {
-        map.colours[(b * ROWS + k) * 3 + i] = median(channel.subarray(row, row + perBlock));
-      }
-    }
-  }
-  return map;
-}
-
 /** What is worth a closer look as a line (common practice, no source; held to `spine_line.test.ts`). */
 const sought = {
+  /** degrees of roll of a cell: finer costs time, coarser blurs a thin stroke away */
+  cell: 2,
   /** mm a marker's stroke may be wide, and from its edge to where the blank is itself again */
   widths: [0.8, 1.4, 2.2, 3],
   flank: 0.5,
@@ -83,44 +26,23 @@ const sought = {
   farthest: 65,
   /** degrees within which photos must agree on where it stands */
   tolerance: 4,
-  /** standard deviations of the map's own change from block to block; least such deviation of luma and of colour */
+  /** standard deviations of the map's own change from block to block */
   prominent: 6,
-  leastNoise: { luma: 1.5, colour: 0.8 },
+  /** a line keeps to its strength: under this share of its strongest cell, or with so many blocks missed, it ends */
+  fades: 0.3,
+  gap: 2,
+  /** and to its roll, which follows its cells by one part in so many */
+  follows: 5,
   /** candidates that go on to be measured: each costs a look at every photo */
   most: 8,
   /** mm: a line of 30 mm less what its ends lose to the blocks */
   shortest: 28,
-  /** what runs on over half of this many mm is taken for light along the blank in a first look */
-  running: 300,
   /** two candidates are one within so many degrees and over this share of the shorter one */
   same: { roll: 9, share: 0.5 },
 } as const;
 
-/** Luma or colour at across-width place w of a block, linear between rows; NaN outside. */
-function valueAt(map: BlockMap, block: number, w: number, channel: number): number {
-  const place = ((w + LIMIT) / (2 * LIMIT)) * (ROWS - 1);
-  const k = Math.floor(place);
-  if (!(k >= 0 && k < ROWS - 1)) return Number.NaN;
-  const i = (block * ROWS + k) * 3 + channel;
-  return map.colours[i]! + (map.colours[i + 3]! - map.colours[i]!) * (place - k);
-}
-
-/** Noise of each channel: how much the same row changes from one block to the next. */
-function mapNoise(map: BlockMap): Colour {
-  return [0, 1, 2].map((channel) => {
-    const changes: number[] = [];
-    for (let b = 1; b < map.blocks; b++) {
-      for (let k = 4; k < ROWS - 4; k += 2) {
-        const i = (b * ROWS + k) * 3 + channel;
-        changes.push(map.colours[i]! - map.colours[i - ROWS * 3]!);
-      }
-    }
-    return Math.max(
-      robustSigma(changes, 0) / Math.SQRT2,
-      channel === 0 ? sought.leastNoise.luma : sought.leastNoise.colour,
-    );
-  }) as unknown as Colour;
-}
+const CELL = sought.cell;
+const CELLS = 360 / CELL;
 
 /**
  * What stands out at across-width place w (radius in mm): `value` = the profile there, turned so that bright counts.
@@ -156,7 +78,7 @@ function respond(map: BlockMap, sign: 1 | -1, channel: number, noise: number, re
   for (let b = 0; b < map.blocks; b++) {
     const value = (w: number): number => sign * valueAt(map, b, w, channel);
     for (let cell = 0; cell < CELLS; cell++) {
-      const away = ((cell * CELL - 180 - map.facing[b]! + 540) % 360) - 180;
+      const away = turnOf(cell * CELL - 180 - map.facing[b]!);
       if (Math.abs(away) > sought.farthest) continue;
       out[b * CELLS + cell] = response(value, Math.sin((away * Math.PI) / 180), map.radius[b]!) / noise;
     }
@@ -205,12 +127,11 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
   for (const seed of order) {
     if (used[seed] === 1) continue;
     const cells: number[] = [seed];
-    // A line keeps to its roll and its strength; what wanders off or fades is another line, or light.
-    const least = Math.max(sought.prominent, 0.3 * fused[seed]!);
+    const least = Math.max(sought.prominent, sought.fades * fused[seed]!);
     for (const direction of [1, -1]) {
       let drift = 0;
       let missed = 0;
-      for (let b = Math.floor(seed / CELLS) + direction; b >= 0 && b < blocks && missed < 2; b += direction) {
+      for (let b = Math.floor(seed / CELLS) + direction; b >= 0 && b < blocks && missed < sought.gap; b += direction) {
         let best: { cell: number; drift: number } | undefined;
         for (let d = Math.round(drift) - spread; d <= Math.round(drift) + spread; d++) {
           if (Math.abs(d) > 2 * spread) continue;
@@ -222,7 +143,7 @@ function runs(fused: Float32Array, from: number, blocks: number): LineCandidate[
         else {
           missed = 0;
           cells.push(best.cell);
-          drift += (best.drift - drift) / 5;
+          drift += (best.drift - drift) / sought.follows;
         }
       }
     }
@@ -256,13 +177,7 @@ export function searchSpineLines(
   shape: 'stroke' | 'edge' = 'stroke',
 ): LineCandidate[] {
   const blocks = Math.floor((range.to - range.from) / BLOCK);
-  const maps = views.flatMap((view, index) => {
-    const stretch = visibleStretch(view, axis, range, 30);
-    if (stretch === undefined || stretch.to - stretch.from < sought.shortest) return [];
-    // Blocks of all photos share one grid.
-    const first = Math.ceil((stretch.from - range.from) / BLOCK - 1e-9) * BLOCK + range.from;
-    return stretch.to - first < sought.shortest ? [] : [blockMap(view, index, axis, { from: first, to: stretch.to })];
-  });
+  const maps = views.flatMap((view) => mapBlank(view, axis, range, sought.shortest) ?? []);
   if (maps.length === 0) return [];
   const response = shape === 'stroke' ? strokeResponse : edgeResponse;
   // A highlight that runs the whole length hides a line on it: look without what runs on, then at everything.
@@ -281,19 +196,8 @@ export function searchSpineLines(
   });
 }
 
-/** The map less, row by row, its running median along: what is longer than half of its window is gone. */
-function withoutRunning(map: BlockMap): BlockMap {
-  const colours = map.colours.slice();
-  for (let k = 0; k < ROWS * 3; k++) {
-    const row = Float64Array.from({ length: map.blocks }, (_, b) => map.colours[b * ROWS * 3 + k]!);
-    const background = runningMedian(row, Math.round(sought.running / 2 / BLOCK));
-    for (let b = 0; b < map.blocks; b++) colours[b * ROWS * 3 + k]! -= background[b]!;
-  }
-  return { ...map, colours };
-}
-
 function overlap(a: LineCandidate, b: LineCandidate): boolean {
   const shared = Math.min(a.to, b.to) - Math.max(a.from, b.from);
-  const turn = Math.abs(((a.roll - b.roll + 540) % 360) - 180);
+  const turn = Math.abs(turnOf(a.roll - b.roll));
   return turn < sought.same.roll && shared > sought.same.share * Math.min(a.to - a.from, b.to - b.from);
 }

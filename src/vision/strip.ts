@@ -52,31 +52,49 @@ export function facingRoll(section: CrossSection, centre: Vector3): number {
   return (Math.atan2(dot(d, section.right), dot(d, section.up)) * 180) / Math.PI;
 }
 
+/** What a camera is taken to see of the blank. */
+const shown = {
+  /** mm between looks along, and the shortest stretch worth anything */
+  every: 2,
+  shortest: 4,
+  /** tangent off the camera's axis: farther out a lens model may fold back into its frame, and no phone sees there */
+  widest: 1.5,
+  /** pixels round a stretch unless asked otherwise, and samples a mm of a strip */
+  margin: 8,
+  samplesPerMm: 10,
+  /** seen along the axis within this cosine, a place's height moves it along without bound: none is told then */
+  endOn: 1e-3,
+} as const;
+
 /**
  * The stretch of the blank between `range` that shows inside a photo with at least `margin` pixels around it, or
  * undefined. A blank that leaves the photo and comes back is cut at the first leave (photos are convex, so it does
  * not).
  */
-export function visibleStretch(view: View, axis: BlankAxis, range: Stretch, margin = 8): Stretch | undefined {
+export function visibleStretch(
+  view: View,
+  axis: BlankAxis,
+  range: Stretch,
+  margin: number = shown.margin,
+): Stretch | undefined {
   const { photo, camera } = view;
   const { matrix, pose, intrinsics } = camera;
   let from: number | undefined;
   let to = range.from;
-  for (let s = range.from; s <= range.to; s += 2) {
+  for (let s = range.from; s <= range.to; s += shown.every) {
     const c = transform(matrix, crossSection(axis, s).point);
     const z = c[2] + pose.translation[2];
     const x = (c[0] + pose.translation[0]) / z;
     const y = (c[1] + pose.translation[1]) / z;
-    // Far outside its frame a lens model may fold back into it: keep to directions a phone can see.
-    const ahead = z > 1 && Math.hypot(x, y) < 1.5;
-    const [u, v] = ahead ? distort(intrinsics, x, y) : [-1e9, -1e9];
+    const ahead = z > 1 && Math.hypot(x, y) < shown.widest;
+    const [u, v] = ahead ? distort(intrinsics, x, y) : [Number.NaN, Number.NaN];
     const inside = u >= margin && v >= margin && u <= photo.width - 1 - margin && v <= photo.height - 1 - margin;
     if (inside) {
       from ??= s;
       to = s;
     } else if (from !== undefined) break;
   }
-  return from === undefined || to - from < 4 ? undefined : { from, to };
+  return from === undefined || to - from < shown.shortest ? undefined : { from, to };
 }
 
 function emptyStrip(range: Stretch, across: readonly number[], samplesPerMm: number): Strip {
@@ -131,7 +149,7 @@ function sectionInView(camera: Camera, axis: BlankAxis, s: number): SectionInVie
   return {
     facing,
     pixelsPerMm: (intrinsics.focal / depth) * Math.sqrt(Math.max(1 - dot(sight, section.along) ** 2, 0)),
-    parallax: nearer > 1e-3 ? dot(sight, section.along) / nearer : 0,
+    parallax: nearer > shown.endOn ? dot(sight, section.along) / nearer : 0,
     radius: section.radius,
     origin: transform(matrix, section.point),
     along: transform(matrix, axisTangent(axis, s)),
@@ -150,7 +168,7 @@ export function straighten(
   axis: BlankAxis,
   range: Stretch,
   across: readonly number[],
-  samplesPerMm = 10,
+  samplesPerMm: number = shown.samplesPerMm,
 ): Strip {
   const { photo, camera } = view;
   const { pose, intrinsics } = camera;

@@ -20,8 +20,28 @@ export interface StripRelief {
   margin: Uint8Array;
 }
 
-const BLOCK = 0.5; // mm averaged before the running median: it needs no more detail, and is 5 times cheaper
-const BACKGROUND = 14; // mm of running median: a 3 mm band, or two of them, is still a minority in it
+/** How bands are brought out of the blank (held to `marks.test.ts`). */
+const bringing = {
+  /** mm averaged before the running median: it needs no more detail, and is 5 times cheaper */
+  block: 0.5,
+  /** mm of running median: a 3 mm band, or two of them, is still a minority in it */
+  background: 14,
+  /** photo pixels next to the outline in which lens and sensor mix in what lies behind the blank */
+  bleed: 2,
+  /** so far out a row counts even on a tip thinner than its blur, as a share of the radius */
+  leastLimit: 0.45,
+  /** mm of strip without which nothing is told, unless asked otherwise */
+  shortest: 6,
+  /** the quietest rows are weighed as if they had this much noise, levels */
+  leastRowNoise: 0.5,
+  /** levels that eight bits and JPEG leave even in a perfect picture */
+  leastNoise: 0.35,
+  /** texture is told from what lies within so many robust standard deviations, the rest held at them */
+  heldAt: 3,
+} as const;
+
+/** The chi distribution with three degrees of freedom: its median, and the point below which the share `tail` lies. */
+const chi3 = { median: 1.538, tail: 0.8, atTail: 2.154 } as const;
 
 /** Averages of `size` neighbours. */
 function blocks(row: Float32Array, size: number): Float64Array {
@@ -37,8 +57,8 @@ function blocks(row: Float32Array, size: number): Float64Array {
 }
 
 function subtractBackground(row: Float32Array, step: number, out: Float32Array): void {
-  const size = Math.max(Math.round(BLOCK / step), 1);
-  const background = runningMedian(blocks(row, size), Math.round(BACKGROUND / (2 * size * step)));
+  const size = Math.max(Math.round(bringing.block / step), 1);
+  const background = runningMedian(blocks(row, size), Math.round(bringing.background / (2 * size * step)));
   for (let i = 0; i < row.length; i++) {
     const place = Math.min(Math.max((i + 0.5) / size - 0.5, 0), background.length - 1);
     const b = Math.min(Math.floor(place), background.length - 1);
@@ -47,14 +67,12 @@ function subtractBackground(row: Float32Array, step: number, out: Float32Array):
   }
 }
 
-/** Photo pixels next to the outline in which lens and sensor mix in what lies behind the blank. */
-const BLEED = 2;
-
 /** Rows to leave out at each outline, per column: at a thin tip more than at the butt, but never all. */
 function bleedMargin(strip: Strip, radiusAt: (s: number) => number): Uint8Array {
   const { across } = strip;
   return Uint8Array.from({ length: strip.columns }, (_, c) => {
-    const limit = Math.max(1 - BLEED / (radiusAt(strip.from + c * strip.step) * strip.pixelsPerMm[c]!), 0.45);
+    const radius = radiusAt(strip.from + c * strip.step) * strip.pixelsPerMm[c]!;
+    const limit = Math.max(1 - bringing.bleed / radius, bringing.leastLimit);
     let margin = 0;
     while (margin < (across.length - 3) / 2 && Math.abs(across[margin]!) > limit) margin++;
     return margin;
@@ -65,7 +83,11 @@ function bleedMargin(strip: Strip, radiusAt: (s: number) => number): Uint8Array 
  * See `StripRelief`; `radiusAt` = the blank's radius (mm) at an arc length. Undefined when less than `shortest` mm of
  * the strip is inside the photo.
  */
-export function stripRelief(strip: Strip, radiusAt: (s: number) => number, shortest = 6): StripRelief | undefined {
+export function stripRelief(
+  strip: Strip,
+  radiusAt: (s: number) => number,
+  shortest: number = bringing.shortest,
+): StripRelief | undefined {
   const { columns, across } = strip;
   const complete = (c: number): boolean => across.every((_, k) => Number.isFinite(strip.luma[k * columns + c]!));
   let first = 0;
@@ -86,7 +108,7 @@ export function stripRelief(strip: Strip, radiusAt: (s: number) => number, short
 
   const noise = across.map((_, k) => robustSigma(rows[0].subarray(k * columns + first, k * columns + end), 0));
   // The quietest rows must not decide alone: a band that covers only part of the width lies anywhere on it.
-  const floor = Math.max(median(noise), 0.5);
+  const floor = Math.max(median(noise), bringing.leastRowNoise);
   const raw = noise.map((sigma) => 1 / (sigma ** 2 + floor ** 2));
   const margin = bleedMargin(strip, radiusAt);
   const profile = rows.map((channel) => {
@@ -141,22 +163,23 @@ export function boxAverage(values: Float64Array, half: number, first: number, en
 
 /**
  * How far each column stands out of the blank's own texture, in standard deviations: the Mahalanobis distance of the
- * smoothed three-channel profile, with a covariance of its quiet part (values beyond three robust sigmas are held at
- * three), scaled so that its median is that of chi with three degrees of freedom, and its upper tail no less.
+ * smoothed three-channel profile, with a covariance of its quiet part (see `bringing.heldAt`), scaled so that its
+ * median is that of chi with three degrees of freedom, and its upper tail no less.
  */
 export function prominence(relief: StripRelief, half: number): { score: Float64Array; inverse: number[] } {
   const { first, end, profile } = relief;
+  const { heldAt, leastNoise } = bringing;
   const smooth = profile.map((channel) => boxAverage(channel, half, first, end));
-  const sigma = smooth.map((channel) => Math.max(robustSigma(channel.subarray(first, end), 0), 0.35));
+  const sigma = smooth.map((channel) => Math.max(robustSigma(channel.subarray(first, end), 0), leastNoise));
   const sums = [0, 0, 0, 0, 0, 0];
   for (let c = first; c < end; c++) {
-    const v = smooth.map((channel, i) => Math.min(Math.max(channel[c]!, -3 * sigma[i]!), 3 * sigma[i]!));
+    const v = smooth.map((channel, i) => Math.min(Math.max(channel[c]!, -heldAt * sigma[i]!), heldAt * sigma[i]!));
     let n = 0;
     for (let i = 0; i < 3; i++) for (let j = i; j < 3; j++) sums[n++]! += v[i]! * v[j]!;
   }
   const covariance = sums.map((v) => v / (end - first));
-  // A level of 0.35 is what eight bits and JPEG leave even in a perfect picture.
-  for (const i of [0, 3, 5]) covariance[i]! += 0.35 ** 2;
+  // the diagonal
+  for (const i of [0, 3, 5]) covariance[i]! += leastNoise ** 2;
   const inverse = invertSymmetric(covariance);
   const score = new Float64Array(profile[0].length);
   for (let c = first; c < end; c++) {
@@ -165,8 +188,8 @@ export function prominence(relief: StripRelief, half: number): { score: Float64A
     score[c] = Math.sqrt(Math.max(v[0] * w[0] + v[1] * w[1] + v[2] * w[2], 0));
   }
   const inside = score.subarray(first, end);
-  // chi(3): median 1.538, 80 % point 2.154. A texture with heavy tails (a spiral) is judged by its tails.
-  const stretch = Math.max(median(inside) / 1.538, quantile(inside, 0.8) / 2.154);
+  // A texture with heavy tails (a spiral) is judged by its tails.
+  const stretch = Math.max(median(inside) / chi3.median, quantile(inside, chi3.tail) / chi3.atTail);
   if (stretch > 0) for (let c = first; c < end; c++) score[c]! /= stretch;
   return { score, inverse };
 }

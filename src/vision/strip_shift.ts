@@ -13,11 +13,20 @@ export interface StripShift {
   compared: number;
 }
 
-const samplesPerMm = 4;
-/** A slide looked for, mm. */
-const reach = 20;
-/** A highlight runs the whole length and a shadow changes slowly: what changes faster than this is on the blank, mm. */
-const trend = 6;
+/** How two strips are held against each other (held to `strip_shift.test.ts`). */
+const compared = {
+  samplesPerMm: 4,
+  /** a slide looked for, mm: farther costs time in proportion and lets one band pass for its neighbour */
+  reach: 20,
+  /**
+   * a highlight runs the whole length and a shadow changes slowly: what changes faster than this is on the blank, mm
+   */
+  trend: 6,
+  /** rows across whose median is followed, out to a share of the radius: the outlines are all blur and shadow */
+  rows: 9,
+  limit: 0.6,
+} as const;
+const { samplesPerMm, reach, trend } = compared;
 
 /**
  * Compares the bands on the blank (marks, tape, feet, texture) as two photos show them over a shared stretch:
@@ -57,7 +66,7 @@ const leftOut = (values: Float64Array, { from }: Stretch, standing: readonly Str
   });
 
 function profile(view: View, axis: BlankAxis, range: Stretch): Float64Array {
-  const across = acrossPlaces(9, 0.6);
+  const across = acrossPlaces(compared.rows, compared.limit);
   const strip = straighten(view, axis, range, across, samplesPerMm);
   const raw = Float64Array.from({ length: strip.columns }, (_, column) =>
     median(across.map((_, row) => strip.luma[row * strip.columns + column]!).filter(Number.isFinite)),

@@ -1,4 +1,4 @@
-import { orderStatistic } from '../numerics/robust.ts';
+import { orderStatistic, sigmaByMedian } from '../numerics/robust.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { largestTagId, tagCells } from '../mat/tile.ts';
 import {
@@ -103,10 +103,17 @@ const edge = {
   over: 0.76,
   /** looked for so far to both sides, in cells of the tag: in the first round, and once it is nearly there */
   reach: { first: 0.9, last: 0.7 },
+  /** and in pixels at least */
+  leastReach: 2,
   /** paper is lighter than the square by more than so many levels */
   contrast: 20,
   /** a straight line holds its points to this at best, pixels */
   leastScatter: 0.02,
+  /** rounds of reweighting, and Tukey's constant (in standard deviations: 95 % as good as least squares) */
+  rounds: 5,
+  tukey: 4.685,
+  /** edges that meet at less than this sine make no corner */
+  leastTurn: 0.1,
 } as const;
 
 /** Refines a coarse quad; undefined when an edge cannot be made out (cut by the frame, covered, washed out). */
@@ -135,7 +142,7 @@ function fitEdge(image: GreyImage, a: Pixel, b: Pixel, reachInCells: number): Li
   const along: Pixel = [(b[0] - a[0]) / length, (b[1] - a[1]) / length];
   // Corners run clockwise in the photo, so this normal points out of the black square.
   const outward: Pixel = [along[1], -along[0]];
-  const reach = Math.max((reachInCells * length) / tagCells, 2);
+  const reach = Math.max((reachInCells * length) / tagCells, edge.leastReach);
   const count = 2 * Math.ceil(2 * reach) + 1;
   const t: number[] = [];
   const d: number[] = [];
@@ -191,7 +198,7 @@ function robustLine(t: number[], d: number[]): { offset: number; slope: number; 
   let offset = 0;
   let slope = 0;
   let scatter = 0;
-  for (let round = 0; round < 5; round++) {
+  for (let round = 0; round < edge.rounds; round++) {
     let w = 0;
     let wt = 0;
     let wd = 0;
@@ -208,9 +215,9 @@ function robustLine(t: number[], d: number[]): { offset: number; slope: number; 
     slope = (w * wtd - wt * wd) / (w * wtt - wt * wt);
     offset = (wd - slope * wt) / w;
     const residuals = t.map((x, i) => d[i]! - offset - slope * x);
-    scatter = Math.max(1.4826 * orderStatistic(residuals.map(Math.abs), 0.5)!, edge.leastScatter);
+    scatter = Math.max(sigmaByMedian * orderStatistic(residuals.map(Math.abs), 0.5)!, edge.leastScatter);
     weights = residuals.map((r) => {
-      const z = r / (4.685 * scatter);
+      const z = r / (edge.tukey * scatter);
       return Math.abs(z) < 1 ? (1 - z * z) ** 2 : 0;
     });
   }
@@ -219,7 +226,7 @@ function robustLine(t: number[], d: number[]): { offset: number; slope: number; 
 
 function intersect(p: Line, q: Line): Pixel | undefined {
   const det = p.direction[0] * q.direction[1] - p.direction[1] * q.direction[0];
-  if (Math.abs(det) < 0.1 * Math.hypot(...p.direction) * Math.hypot(...q.direction)) return undefined;
+  if (Math.abs(det) < edge.leastTurn * Math.hypot(...p.direction) * Math.hypot(...q.direction)) return undefined;
   const dx = q.point[0] - p.point[0];
   const dy = q.point[1] - p.point[1];
   const k = (dx * q.direction[1] - dy * q.direction[0]) / det;

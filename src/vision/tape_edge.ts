@@ -27,6 +27,8 @@ const tapeEdge = {
    */
   stroke: 2.8,
   goesOn: 0.4,
+  /** rows at the outlines that tell nothing of it */
+  outlineRows: 3,
   /** past the strip's end, of its contrast: the blank's side changes by less than this share, the tape's by more */
   blankStays: 0.3,
   tapeGoes: 0.7,
@@ -102,8 +104,9 @@ export function measureEdge(view: View, index: number, axis: BlankAxis, line: Li
   const direction = minus(inside[tape]!, light[tape]!);
   const full = mix(direction, direction);
   // A strip of tape goes on where a stroke would have ended.
+  const { outlineRows } = tapeEdge;
   const strokeEnd = seed + Math.round((step * tapeEdge.stroke) / radius / rowSpacing);
-  const within = Math.min(Math.max(strokeEnd, 3), lengthwise.rows - 4);
+  const within = Math.min(Math.max(strokeEnd, outlineRows), lengthwise.rows - 1 - outlineRows);
   if (!(mix(direction, minus(inside[within]!, light[within]!)) > tapeEdge.goesOn * full)) return undefined;
   const read = inPieces(seen, (a, b) => {
     const share = rowMedians(seen, a, b).map((c, k) => mix(direction, minus(c, light[k]!)) / full);

@@ -28,8 +28,13 @@ export const tubeLook = {
    * ragged ends
    */
   leastWall: 0.13,
+  /** the ring's legs end on the tube: beyond its end is nothing but the blank, and less than this share stands out */
+  leftOver: 0.3,
   /** grey levels a tube must stand out from the paper by for its outline to be seen */
   leastContrast: 25,
+  /** shares of the radius where the middle's luma is taken; it counts for this share of what is usual at least */
+  middle: [-0.4, 0, 0.4],
+  leastOfUsual: 0.6,
   /**
    * how well half a step is read: mm, and pixels that a mark or the photo's own sharpening beside it may draw it aside
    */
@@ -60,8 +65,7 @@ export function findTubeEnd(view: View, axis: BlankAxis, range: Stretch): TubeEn
     const after = median(walls.slice(i + near, i + far + 1));
     if (before === undefined || after === undefined) continue;
     const fall = before - after;
-    // The legs of the ring end on the tube: beyond the tube's own end there is nothing but the blank.
-    if (fall > tubeLook.leastWall && after < 0.3 * before && (!best || fall > best.fall))
+    if (fall > tubeLook.leastWall && after < tubeLook.leftOver * before && (!best || fall > best.fall))
       best = { i, fall, before, after };
   }
   if (!best) return undefined;
@@ -111,7 +115,7 @@ function rowAt(view: View, axis: BlankAxis, s: number): Row {
   const between = (stretch: Stretch, side: number) => placesFrom(stretch, step).map((w) => grey(side * (r + w)));
   return {
     ground: Math.max(mean(between(paper, 1)), mean(between(paper, -1))),
-    middle: mean([-0.4, 0, 0.4].map((k) => grey(k * r))),
+    middle: mean(tubeLook.middle.map((k) => grey(k * r))),
     beyond: [1, -1].flatMap((side) => between(wall, side)),
   };
 }
@@ -121,7 +125,7 @@ function rowAt(view: View, axis: BlankAxis, s: number): Row {
  * here: a light mark has hardly any of its own.
  */
 function wallIn({ ground, middle, beyond }: Row, usual: number): number | undefined {
-  const contrast = Math.max(ground - middle, 0.6 * usual);
+  const contrast = Math.max(ground - middle, tubeLook.leastOfUsual * usual);
   const share = mean(beyond.map((grey) => Math.min(Math.max((ground - grey) / contrast, 0), 1)));
   return Number.isNaN(share) ? undefined : share * (tubeLook.wall.to - tubeLook.wall.from);
 }

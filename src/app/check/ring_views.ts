@@ -1,3 +1,4 @@
+import { turnOf } from '../../numerics/turn.ts';
 import type { KeptCheck } from '../../store/build.ts';
 import type { ReportItem } from '../../verdict/report.ts';
 
@@ -19,7 +20,7 @@ export function ringsInView({ report, evidence, plan }: KeptCheck): RingInView[]
     const item = report.items.find(({ id }) => id === ring.id);
     return item ? [{ ring, item }] : [];
   });
-  const turns = both.flatMap(({ ring, item }) => (item.roll ? [degrees(ring.roll - item.roll.value)] : []));
+  const turns = both.flatMap(({ ring, item }) => (item.roll ? [turnOf(ring.roll - item.roll.value)] : []));
   const reference = middleOf(turns);
   return both
     .map(({ ring, item }) => {
@@ -36,9 +37,6 @@ export function ringsInView({ report, evidence, plan }: KeptCheck): RingInView[]
     })
     .toSorted((a, b) => a.along - b.along);
 }
-
-/** Brought within half a turn either way. */
-const degrees = (angle: number): number => ((((angle + 180) % 360) + 360) % 360) - 180;
 
 function middleOf(values: readonly number[]): number {
   const sorted = values.toSorted((a, b) => a - b);

@@ -1,3 +1,4 @@
+import { turnOf } from '../../numerics/turn.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { openingOf, planStart, type Plan } from '../plan.ts';
 import { blankDiameter } from '../taper.ts';
@@ -33,7 +34,7 @@ export function turnedPieces(plan: Plan): TurnedPiece[] {
   });
   return points.slice(1).flatMap((next, k): TurnedPiece[] => {
     const before = points[k]!;
-    const turn = Math.abs(((((next.roll - before.roll) % 360) + 540) % 360) - 180);
+    const turn = Math.abs(turnOf(next.roll - before.roll));
     if (turn < 0.5) return [];
     const along = Array.from({ length: steps + 1 }, (_, i) => i / steps).map((t) => {
       const at = before.at + t * (next.at - before.at);

@@ -10,8 +10,8 @@ import type { LaneSeen, TipCandidate } from './sighting.ts';
 
 /** The lane network's output: a cell every `stride` samples; the heat map of tips comes first, then the classes. */
 export const laneOutput = { stride: 2, classesAt: 1 };
-/** How far apart two ends of a blank must lie, samples. */
-const tipsApart = 16;
+/** What is worth looking at, and how far apart two ends of a blank must lie. */
+const looking = { shortest: 20 /* mm of lane */, tipsApart: 16 /* samples */ } as const;
 
 /**
  * Looks at the mat's lane in one photo as the tags lay it flat, knowing nothing of the blank: what lies where, and what
@@ -42,7 +42,7 @@ function laneInView({ photo, camera }: View, lane: Lane): Stretch | undefined {
     if (!inside) continue;
     range = { from: range?.from ?? t, to: t };
   }
-  return range && range.to - range.from > 20 ? range : undefined;
+  return range && range.to - range.from > looking.shortest ? range : undefined;
 }
 
 function tipCandidates(output: Float32Array, planes: Planes, sheet: Sheet): TipCandidate[] {
@@ -65,7 +65,7 @@ export function tipPeaks(output: Float32Array, planes: Planes): { column: number
   for (const cell of all) {
     const column = (cell.column + 0.5) * stride - 0.5;
     const row = (cell.row + 0.5) * stride - 0.5;
-    const near = found.some((other) => Math.hypot(other.column - column, other.row - row) < tipsApart);
+    const near = found.some((other) => Math.hypot(other.column - column, other.row - row) < looking.tipsApart);
     if (!near && column < planes.columns) found.push({ column, row, score: cell.score });
   }
   return found;

@@ -16,6 +16,8 @@ export const stripKinds = ['ring', 'tip-top', 'snake'] as const;
 /** Places of the strip network's outputs: a heat map a kind, then these; the rest are the classes. */
 const channel = { radius: 3, footTip: 4, footButt: 5, along: 6, across: 7 };
 export const stripClassesAt = 8;
+/** The network tells a radius as the logarithm (to base 2) of its ratio to this, samples: so it was trained. */
+const radiusUnit = 10;
 
 export const finding = {
   /** centres less sure than this are not told at all */
@@ -69,7 +71,7 @@ export function stripPeaks(output: Float32Array, planes: Planes): Peak[] {
         score,
         column: (column + at(channel.along) + 0.5) * stripStride - 0.5,
         row: (row + at(channel.across) + 0.5) * stripStride - 0.5,
-        radius: 10 * 2 ** at(channel.radius),
+        radius: radiusUnit * 2 ** at(channel.radius),
         footToward: { tip: sigmoid(at(channel.footTip)), butt: sigmoid(at(channel.footButt)) },
       });
     }

@@ -1,6 +1,7 @@
 import { type Camera, distort } from '../../geometry/camera.ts';
 import { transform } from '../../geometry/vector.ts';
 import { addAlongLine, colourPlanes, halfSizeLine, type Plane } from '../sampling.ts';
+import { blueOf, greenOf, noColour, redOf } from '../../photo/luma.ts';
 import { heldOf } from '../../photo/photo.ts';
 import type { View } from '../strip.ts';
 import { acrossAt, type Sheet, sheetPoint, sheetScale } from './sheet.ts';
@@ -55,13 +56,12 @@ function writeColumn({ data, rows, width }: Planes, column: number, sum: Float64
     const luma = sum[r]! * share;
     // NaN beyond the photo's edge: stays black.
     if (!(luma >= 0)) continue;
-    const blue = sum[rows + r]! * share - 128;
-    const red = sum[2 * rows + r]! * share - 128;
-    // ITU-R BT.601, full range, as JPEG keeps it.
+    const blue = sum[rows + r]! * share - noColour;
+    const red = sum[2 * rows + r]! * share - noColour;
     const at = r * width + column;
-    data[at] = level(luma + 1.402 * red);
-    data[at + plane] = level(luma - 0.344136 * blue - 0.714136 * red);
-    data[at + 2 * plane] = level(luma + 1.772 * blue);
+    data[at] = level(redOf(luma, red));
+    data[at + plane] = level(greenOf(luma, blue, red));
+    data[at + 2 * plane] = level(blueOf(luma, blue));
   }
 }
 

@@ -8,6 +8,9 @@ export interface StripPlace {
   across: number;
 }
 
+/** Newton's steps at most, and the move (mm) below which a place has been found. */
+const newton = { steps: 12, settled: 1e-4 } as const;
+
 /**
  * Where the line of sight through a bench point meets a photo's strip: the surface of all lines through the axis that
  * are square to it and to the line of sight. Newton's steps along the axis from `start` (mm) until the point lies in
@@ -17,7 +20,7 @@ export function stripPlace(camera: Camera, axis: BlankAxis, point: Vector3, star
   const eye = cameraCentre(camera);
   const sight = subtract(point, eye);
   let along = start;
-  for (let i = 0; i < 12; i++) {
+  for (let i = 0; i < newton.steps; i++) {
     const foot = subtract(axisPoint(axis, along), eye);
     const tangent = axisTangent(axis, along);
     const square = addScaled(tangent, foot, -dot(tangent, foot) / dot(foot, foot));
@@ -26,7 +29,7 @@ export function stripPlace(camera: Camera, axis: BlankAxis, point: Vector3, star
     const move = dot(sight, square) / depth / dot(square, square);
     if (!Number.isFinite(move)) return undefined;
     along += move;
-    if (Math.abs(move) < 1e-4) break;
+    if (Math.abs(move) < newton.settled) break;
   }
   const foot = subtract(axisPoint(axis, along), eye);
   const depth = dot(sight, foot) / dot(foot, foot);
