@@ -59,6 +59,8 @@ export const ties = {
   /** and are about as wide, mm and ratio */
   sameWidth: 0.6,
   widthRatio: 1.5,
+  /** places behind it that a sighting is held against: those before them lie too far off */
+  lookedBack: 6,
   /**
    * the error of the axis's height bends slowly: from knot to knot, so many mm apart, by this much (standard deviation,
    * mm)
@@ -69,6 +71,8 @@ export const ties = {
   outlier: 2.5,
   /** a clear band that the other side's photos ought to show and don't counts as so many squared deviations */
   unmatched: 8,
+  /** a photo ought to show what lies this far inside of what it shows of the blank, mm */
+  inside: 8,
   /** slides looked for, mm */
   greatest: 25,
   /** differences this alike vote for one slide, mm */
@@ -84,6 +88,8 @@ export const ties = {
   bands: 2,
   chance: 0.02,
   most: 3,
+  /** steps of the adjustment: nearly linear, it settles in a few */
+  mostSteps: 30,
   /** views must differ by this in how a band moves with the axis's height, mm a mm, for it to tell of the height */
   leastParallax: 0.1,
 } as const;
@@ -112,7 +118,7 @@ export function groupBands(bands: readonly BandSeen[], supposed: readonly Suppos
   for (const band of [...bands].sort((a, b) => place(a) - place(b))) {
     let home: BandSeen[] | undefined;
     let nearest: number = ties.sameBand;
-    for (const group of groups.slice(-6)) {
+    for (const group of groups.slice(-ties.lookedBack)) {
       if (group.some((other) => other.view === band.view)) continue;
       const middle = group.reduce((sum, other) => sum + place(other), 0) / group.length;
       const width = group.reduce((sum, other) => sum + other.width, 0) / group.length;
@@ -146,7 +152,7 @@ export function bandsAlone(
     const shown = covers.some((cover, view) => {
       if (!cover || sides.has(view >= from)) return false;
       const there = place + shiftOf(supposed, view);
-      return there > cover.from + 8 && there < cover.to - 8;
+      return there > cover.from + ties.inside && there < cover.to - ties.inside;
     });
     if (shown) count++;
   }
@@ -230,7 +236,7 @@ export function solveBands(bands: readonly BandSeen[], known: ViewsKnown, suppos
   const groups = groupBands(bands, supposed);
   const tied = groups.filter((group) => group.length > 1);
   const { unknowns, blocks, start } = bandProblem(tied, known, supposed);
-  const solution = solveLeastSquares(blocks, start, { maximumIterations: 30 });
+  const solution = solveLeastSquares(blocks, start, { maximumIterations: ties.mostSteps });
   const { values } = solution;
   const covariance = parameterCovariance(blocks, values, new Set());
   const residual = new Float64Array(1);

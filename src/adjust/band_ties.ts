@@ -12,15 +12,29 @@ import {
 } from './band_problem.ts';
 import type { PerView, ViewIndex } from '../vision/strip.ts';
 
+/** How slides are looked for, before the bands are solved for each. */
+const voting = {
+  /** bands this near one another have one vote, mm: edges of one mark or tape must not outvote two marks */
+  oneVote: 3,
+  /** bands that must vote alike, and slides that go on to be solved, none among them: each costs an adjustment */
+  least: 2,
+  most: 5,
+  /**
+   * photos to either side of a slide that are asked about it: farther ones show other bands, and shorter walks whole
+   */
+  asked: 12,
+} as const;
+const { asked } = voting;
+
 /**
- * How many bands' differences lie within the tolerance of each one, bands within 3 mm counted once: in order of the
- * differences a window goes over them, so that long walks cost little more than short ones.
+ * How many bands' differences lie within the tolerance of each one, bands near one another counted once: in order of
+ * the differences a window goes over them, so that long walks cost little more than short ones.
  */
 export function votesFor(differences: readonly { band: number; d: number }[]): Int32Array {
   const votes = new Int32Array(differences.length);
   const order = Array.from(differences.keys()).sort((a, b) => differences[a]!.d - differences[b]!.d);
   const seen = new Map<number, number>();
-  const bandOf = (place: number) => Math.round(differences[order[place]!]!.band / 3);
+  const bandOf = (place: number) => Math.round(differences[order[place]!]!.band / voting.oneVote);
   let from = 0;
   let to = 0;
   for (const i of order) {
@@ -48,7 +62,12 @@ function votedSlides(bands: readonly BandSeen[], from: number): number[] {
   const ranked = differences.map(({ d }, i) => ({ d, votes: votes[i]! })).sort((a, b) => b.votes - a.votes);
   const chosen: number[] = [0];
   for (const { d, votes: own } of ranked)
-    if (own >= 2 && chosen.length < 5 && chosen.every((other) => Math.abs(other - d) > ties.sameBand)) chosen.push(d);
+    if (
+      own >= voting.least &&
+      chosen.length < voting.most &&
+      chosen.every((other) => Math.abs(other - d) > ties.sameBand)
+    )
+      chosen.push(d);
   return chosen;
 }
 
@@ -67,9 +86,6 @@ function chanceOf({ along, bands, alone }: Slide, seen: number, length: number):
   }
   return Math.max(1 - below, 0) * (1 + (2 * Math.abs(along.value)) / ties.alike);
 }
-
-/** Photos to either side of a slide that are asked about it: farther ones show other bands, and shorter walks whole. */
-const asked = 12;
 
 /** The photos around a possible slide, counted from the first of them on, with the slides already supposed there. */
 interface Neighbours {

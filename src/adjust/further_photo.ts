@@ -206,7 +206,7 @@ function withSquares(mat: MatSolution, own: Observed, before: Before): Foreseen 
   for (let i = 0; i < ownCount; i++) column[n + i] = t + i;
   const matrix = new Float64Array(size * size);
   for (let i = 0; i < t; i++) matrix.set(information.subarray(i * t, (i + 1) * t), i * size);
-  const ownCentre = (sigmas.ownCentre * Math.max(camera.field.grid.width, camera.field.grid.height)) / 4000;
+  const ownCentre = (sigmas.ownCentre * Math.max(camera.field.grid.width, camera.field.grid.height)) / sigmas.across;
   for (const [i, sigma] of [sigmas.ownFocal, ownCentre, ownCentre].entries())
     matrix[(t + i) * (size + 1)]! += 1 / sigma ** 2;
   matrix[(size - 1) * (size + 1)]! += 1 / sigmas.bleed ** 2;

@@ -19,25 +19,45 @@ import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { Estimate } from './mark_fit.ts';
 import { prior } from './prior.ts';
 
-/**
- * How far a point's angle on the rim may move in one solution, radians: at the ends of a ring seen from its edge the
- * angle hardly shows. Solved again from where it came to, it is held to nothing.
- */
-const angleLatitude = 0.5;
-const anchorings = 5;
-/** A search that promises less than this is at its end: along a flat floor rounding alone would go on. */
-const worthwhile = 1e-6;
+/** What a person's pointing is worth, and how a mark or ring is fitted to it. */
+const byHand = {
+  /** how far off a person points, with a loupe and steady hands, pixels (common practice, no source) */
+  pointing: 2.5,
+  /** how far a ring's height may be from the plan's, mm: what a builder's calliper leaves open */
+  heightLatitude: 1.5,
+  /** farther off the blank than so many of its radii is a slip of the finger, not a mark */
+  slip: 40,
+  /**
+   * how far a point's angle on the rim may move in one solution, radians: at the ends of a ring seen from its edge the
+   * angle hardly shows. Solved again from where it came to, so many times, it is held to nothing
+   */
+  angleLatitude: 0.5,
+  anchorings: 5,
+  /** in the doubt angles are held by so many times as much: where they were held must not count as knowledge */
+  asGoodAsFree: 20,
+  /** steps of a solution, and what one must promise: along a flat floor rounding alone would go on */
+  mostSteps: 200,
+  worthwhile: 1e-6,
+  /** steps for a mark's place at most, and the move (mm) below which it is found */
+  markSteps: 10,
+  settled: 1e-6,
+  /** mm between places tried first along the blank: for a mark, for a ring */
+  tried: { mark: 2, ring: 1 },
+  /** points round a rim: where an angle is first looked for, and as it is drawn */
+  anglesTried: 96,
+  drawn: 72,
+  /** a rim that no lens shows misses by this much, in deviations */
+  unseen: 1e4,
+  /** derivatives are taken over a tenth of a micrometre to both sides, or as little of an angle */
+  difference: 1e-4,
+} as const;
+const { pointing, angleLatitude } = byHand;
 
 /** Points that a person set in one photo: on a mark's middle, or on a ring's outer rim; pixels of the upright photo. */
 export interface PointedPhoto {
   view: ViewIndex;
   points: readonly Pixel[];
 }
-
-/** How far off a person points, with a loupe and steady hands, pixels (common practice, no source). */
-const pointing = 2.5;
-/** How far a ring's height may be from the plan's, mm. */
-const heightLatitude = 1.5;
 
 /**
  * A mark set by hand: where the pointed rays meet the blank's surface on the side toward the camera; mm along the axis.
@@ -78,7 +98,7 @@ function alongAtPixel(
   };
   const end = axis.from + (axis.points.length - 1) * axis.step;
   let best: { s: number; distance: number } | undefined;
-  for (let s = axis.from; s <= end; s += 2) {
+  for (let s = axis.from; s <= end; s += byHand.tried.mark) {
     const p = surface(s);
     const distance = p ? Math.hypot(p[0] - pixel[0], p[1] - pixel[1]) : Number.POSITIVE_INFINITY;
     if (!best || distance < best.distance) best = { s, distance };
@@ -86,7 +106,7 @@ function alongAtPixel(
   if (!best || !Number.isFinite(best.distance)) return undefined;
   let s = best.s;
   let pixelsPerMm = 0;
-  for (let i = 0; i < 10; i++) {
+  for (let i = 0; i < byHand.markSteps; i++) {
     const p = surface(s);
     const q = surface(s + 1);
     if (!p || !q) return undefined;
@@ -94,12 +114,11 @@ function alongAtPixel(
     pixelsPerMm = Math.hypot(...d);
     const move = ((pixel[0] - p[0]) * d[0] + (pixel[1] - p[1]) * d[1]) / pixelsPerMm ** 2;
     s += move;
-    if (Math.abs(move) < 1e-6) break;
+    if (Math.abs(move) < byHand.settled) break;
   }
   const near = surface(s);
-  // Twenty blank widths off the blank is a slip of the finger, not a mark.
   const off = near ? Math.hypot(near[0] - pixel[0], near[1] - pixel[1]) / pixelsPerMm : Number.POSITIVE_INFINITY;
-  return off < 40 * blankRadius(axis, s) ? { along: s, pixelsPerMm } : undefined;
+  return off < byHand.slip * blankRadius(axis, s) ? { along: s, pixelsPerMm } : undefined;
 }
 
 export interface HandRing {
@@ -127,18 +146,20 @@ export function handRing(
   const start = startOnPlane(axis, guide, all);
   if (!start) return undefined;
   const rim: ResidualBlock[] = all.map(({ camera, pixel }, i) => rimBlock(camera, axis, guide, pixel, i));
-  rim.push(prior(2, guide.height + blankRadius(axis, start[0]), heightLatitude));
+  rim.push(prior(2, guide.height + blankRadius(axis, start[0]), byHand.heightLatitude));
   const angles = all.map(({ camera, pixel }) => nearestAngle(camera, axis, guide, start, pixel));
   let values = Float64Array.from([...start, ...angles]);
-  for (let round = 0; round < anchorings; round++) {
+  for (let round = 0; round < byHand.anchorings; round++) {
     const anchor = values;
     const blocks = [...rim, ...all.map((_, i) => prior(3 + i, anchor[3 + i]!, angleLatitude))];
-    const solution = solveLeastSquares(blocks, anchor, { maximumIterations: 200, leastGain: worthwhile });
+    const solution = solveLeastSquares(blocks, anchor, {
+      maximumIterations: byHand.mostSteps,
+      leastGain: byHand.worthwhile,
+    });
     if (!solution.usable) return undefined;
     values = Float64Array.from(solution.values);
   }
-  // in the doubt the angles are as good as free: where they were held must not count as knowledge
-  const free = all.map((_, i) => prior(3 + i, values[3 + i]!, 20 * angleLatitude));
+  const free = all.map((_, i) => prior(3 + i, values[3 + i]!, byHand.asGoodAsFree * angleLatitude));
   const covariance = parameterCovariance([...rim, ...free], values);
   if (!covariance) return undefined;
   const estimate = (i: number): Estimate => ({ value: values[i]!, u: Math.sqrt(covariance[(values.length + 1) * i]!) });
@@ -151,7 +172,7 @@ export function handRing(
     views,
     rims: views.map((view) => ({
       view,
-      line: circle(cameras[view]!, axis, guide, values, 72).filter((p) => p !== undefined),
+      line: circle(cameras[view]!, axis, guide, values, byHand.drawn).filter((p) => p !== undefined),
     })),
   };
 }
@@ -189,7 +210,7 @@ const circle = (
 
 /** The angle at which the rim shows nearest to a pixel. */
 function nearestAngle(camera: Camera, axis: BlankAxis, guide: RingGuide, v: ArrayLike<number>, pixel: Pixel): number {
-  const count = 96;
+  const count = byHand.anglesTried;
   const distances = circle(camera, axis, guide, v, count).map((p) =>
     p ? Math.hypot(p[0] - pixel[0], p[1] - pixel[1]) : Number.POSITIVE_INFINITY,
   );
@@ -205,7 +226,7 @@ function rimBlock(camera: Camera, axis: BlankAxis, guide: RingGuide, pixel: Pixe
   const parameters = [0, 1, 2, 3 + point];
   const miss = (values: ArrayLike<number>): Pixel => {
     const p = rimPlace(camera, axis, guide, values, values[3 + point]!);
-    return p ? [(p[0] - pixel[0]) / pointing, (p[1] - pixel[1]) / pointing] : [1e4, 1e4];
+    return p ? [(p[0] - pixel[0]) / pointing, (p[1] - pixel[1]) / pointing] : [byHand.unseen, byHand.unseen];
   };
   return {
     parameters,
@@ -213,8 +234,7 @@ function rimBlock(camera: Camera, axis: BlankAxis, guide: RingGuide, pixel: Pixe
     evaluate(values, residuals, jacobian) {
       [residuals[0], residuals[1]] = miss(values);
       if (!jacobian) return;
-      // Central differences over a tenth of a micrometre, or of as little of an angle.
-      const step = 1e-4;
+      const step = byHand.difference;
       for (const [i, parameter] of parameters.entries()) {
         const ahead = Float64Array.from(values);
         const behind = Float64Array.from(values);
@@ -243,7 +263,7 @@ function startOnPlane(
   const end = axis.from + (axis.points.length - 1) * axis.step;
   let best: { along: number; right: number; up: number; miss: number } | undefined;
   const { origin, direction } = ray(camera, mean);
-  for (let s = axis.from; s <= end; s += 1) {
+  for (let s = axis.from; s <= end; s += byHand.tried.ring) {
     const section = crossSection(axis, s);
     const up = guide.height + section.radius;
     // Where the ray pierces the cross-section.

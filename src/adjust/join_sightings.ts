@@ -14,6 +14,15 @@ import {
 } from './ring_candidate.ts';
 import { radiusReading } from './sighted_size.ts';
 
+/** Which sightings may be of one ring (held to the drawn rods of `join_sightings.test.ts`). */
+const together = {
+  /** a sighting's log likelihood ratio as a ring is no less than this: what is less sure joins nothing */
+  leastWeight: -3,
+  /** along the strips one ring's sightings lie within so many of its radii of one another, and mm more of its place */
+  radii: 12,
+  extra: 10,
+} as const;
+
 /**
  * Joins the photos' sightings into rings in space. A ring high above the blank shows at different places on different
  * photos' strips, and only sightings of one ring meet in one point at a height a guide can have. Every sighting belongs
@@ -29,7 +38,7 @@ export function joinSightings(
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): RingCandidate[] {
-  const open = sightings.filter((s) => weightOf(s.score) > -3 && s.radius > 0).toSorted(bySight);
+  const open = sightings.filter((s) => weightOf(s.score) > together.leastWeight && s.radius > 0).toSorted(bySight);
   const joined: RingCandidate[] = [];
   const taken = new Set<RingSighting>();
   let { groups, standing } = gatherAll(views, axis, open);
@@ -80,7 +89,7 @@ function gatherAll(
 /** Every sighting, and pairs from two photos that may show one ring: with each sighting the nearest others. */
 function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
   const order = new Map(sightings.map((s, i) => [s, i]));
-  const widest = 12 * Math.max(...sightings.map(({ radius }) => radius));
+  const widest = together.radii * Math.max(...sightings.map(({ radius }) => radius));
   const along = sightings.toSorted((a, b) => a.along - b.along);
   const pairs = new Map<number, RingSighting[]>();
   for (const [i, a] of along.entries()) {
@@ -88,7 +97,7 @@ function seedsOf(sightings: readonly RingSighting[]): RingSighting[][] {
       a.view !== b.view &&
       a.kind === b.kind &&
       Math.abs(Math.log(a.radius / b.radius)) < 2 * radiusReading.farthest &&
-      Math.abs(a.along - b.along) < 12 * Math.max(a.radius, b.radius);
+      Math.abs(a.along - b.along) < together.radii * Math.max(a.radius, b.radius);
     const ahead = nearest(along, i, 1, widest, mayBeOne);
     const behind = nearest(along, i, -1, widest, mayBeOne);
     const both = [...ahead, ...behind].sort((p, q) => Math.abs(p.along - a.along) - Math.abs(q.along - a.along));
@@ -129,7 +138,7 @@ function gather(
 ): RingCandidate | undefined {
   const start = placeCandidate(views, axis, seed);
   if (!start) return undefined;
-  const reach = 12 * start.outer + 10;
+  const reach = together.radii * start.outer + together.extra;
   const near = new Map<ViewIndex, RingSighting[]>();
   for (const s of open)
     if (s.kind === seed[0]!.kind && Math.abs(s.along - start.along) < reach)

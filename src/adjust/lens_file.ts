@@ -31,6 +31,19 @@ const lensFile = z.object({
   covariance: many,
 });
 
+/** What no camera does, beside which a file's numbers are refused: all far beyond phones' lenses. */
+const beyond = {
+  /** focal length, and a centre's coordinate, in the photo's longer side */
+  focal: { least: 0.2, most: 10 },
+  centre: 2,
+  /** Brown's coefficients, and pixels of the field */
+  distortion: 10,
+  field: 1000,
+} as const;
+
+/** Numbers of Brown's distortion. */
+const distortionCount = 5;
+
 /**
  * Reads a prewrap.lens/1 file, text or value:
  * `{"schema","name","camera","madeAt"?,"photos","corner","width","height","focal","centre","distortion",
@@ -56,12 +69,14 @@ export function parseLensProfile(input: unknown, file = 'lens.json'): LensProfil
   };
   const grid = fieldGridOf(width, height);
   const [size, longer] = [fieldSize(grid), Math.max(width, height)];
-  if (!(focal > 0.2 * longer && focal < 10 * longer)) refuse('focal', 'no camera has such a focal length');
-  if (centre.some((c) => Math.abs(c) > 2 * longer)) refuse('centre', 'lies far outside of the picture');
-  if (distortion.some((k) => Math.abs(k) > 10)) refuse('distortion', 'no lens bends a picture so much');
+  if (!(focal > beyond.focal.least * longer && focal < beyond.focal.most * longer))
+    refuse('focal', 'no camera has such a focal length');
+  if (centre.some((c) => Math.abs(c) > beyond.centre * longer)) refuse('centre', 'lies far outside of the picture');
+  if (distortion.some((k) => Math.abs(k) > beyond.distortion)) refuse('distortion', 'no lens bends a picture so much');
   for (const way of ['right', 'down'] as const) {
     if (field[way].length !== size) refuse(`field, ${way}`, `has ${field[way].length} numbers, but ${size} are needed`);
-    if (field[way].some((shift) => Math.abs(shift) > 1000)) refuse(`field, ${way}`, 'no lens bends a picture so much');
+    if (field[way].some((shift) => Math.abs(shift) > beyond.field))
+      refuse(`field, ${way}`, 'no lens bends a picture so much');
   }
   const n = lensSize(grid);
   const whole = fromTriangle(covariance, n);
@@ -86,8 +101,11 @@ export function lensProfileToText({ grid, values, covariance, ...rest }: LensPro
     height,
     focal,
     centre: [x, y],
-    distortion: more.slice(0, 5),
-    field: { right: more.slice(5, 5 + size), down: more.slice(5 + size) },
+    distortion: more.slice(0, distortionCount),
+    field: {
+      right: more.slice(distortionCount, distortionCount + size),
+      down: more.slice(distortionCount + size),
+    },
     covariance: triangleOf(covariance, values.length),
   })}\n`;
 }

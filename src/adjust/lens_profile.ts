@@ -40,8 +40,9 @@ export const lensSize = (grid: FieldGrid): number => lensCount + 2 * fieldSize(g
 const betweenDays = {
   /** relative */
   focal: 0.003,
-  /** pixels at 4000 across */
+  /** pixels at so many across */
   centre: 1.5,
+  across: 4000,
 } as const;
 
 /**
@@ -75,7 +76,7 @@ export function lensIntrinsics({ grid, values }: LensProfile): Intrinsics {
 export function lensPrior({ grid, values, covariance }: LensProfile, lens: number, field: number): ResidualBlock {
   const n = values.length;
   const own = covariance.map((v) => pagesInCommon * v);
-  const centre = (betweenDays.centre * Math.max(grid.width, grid.height)) / 4000;
+  const centre = (betweenDays.centre * Math.max(grid.width, grid.height)) / betweenDays.across;
   for (const [i, sigma] of [betweenDays.focal * values[0]!, centre, centre].entries()) own[i * (n + 1)]! += sigma ** 2;
   const block = jointPrior([...indices(lens, lensCount), ...indices(field, n - lensCount)], values, own);
   if (!block) throw new RangeError('a lens profile without a covariance is kept from being read');

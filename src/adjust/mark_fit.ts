@@ -59,6 +59,18 @@ const marking = {
   faintest: 0.05,
   /** tan and wider than this it is a strip of masking tape, mm */
   tape: 2.2,
+  /**
+   * degrees of freedom behind one sighting's raggedness (groups of rows less one), and of what all marks share at most
+   */
+  groupsFreedom: 4,
+  mostShared: 4,
+  /**
+   * variances are widened by so many parts of one over their freedom: 2 is Student's, the rest marks' own differences
+   */
+  widened: 5,
+  /** a mark is drawn this far round (degrees) to both sides of facing the camera, a point every so many */
+  drawnRound: 80,
+  drawnEvery: 10,
 } as const;
 
 const centreOf = (m: MarkSighting): number => (m.tipEdge + m.buttEdge) / 2;
@@ -80,8 +92,6 @@ function groupSightings(sightings: readonly MarkSighting[]): MarkSighting[][] {
   return groups;
 }
 
-const GROUPS_FREEDOM = 4; // degrees of freedom behind one sighting's raggedness: five groups of rows
-
 /**
  * Steadier raggedness: one sighting's own comes from five groups of rows only, so what all marks show (the same hand
  * and marker, per mm round the blank) is weighed in. The sum is widened as Student's t is against the normal
@@ -91,10 +101,11 @@ function settleRaggedness(sightings: readonly MarkSighting[]): MarkSighting[] {
   const perMm = (pick: (m: MarkSighting) => number): number => median(sightings.map((m) => pick(m) ** 2 * m.arc));
   const centre = perMm((m) => m.raggedCentreU);
   const edge = perMm((m) => m.raggedEdgeU);
-  const shared = Math.min(sightings.length - 1, 4);
-  const freedom = GROUPS_FREEDOM + shared;
+  const shared = Math.min(sightings.length - 1, marking.mostShared);
+  const { groupsFreedom, widened } = marking;
+  const freedom = groupsFreedom + shared;
   const settle = (own: number, common: number, arc: number): number =>
-    Math.sqrt(((GROUPS_FREEDOM * own ** 2 + (shared * common) / arc) / freedom) * (1 + 5 / freedom));
+    Math.sqrt(((groupsFreedom * own ** 2 + (shared * common) / arc) / freedom) * (1 + widened / freedom));
   return sightings.map((m) => ({
     ...m,
     raggedCentreU: settle(m.raggedCentreU, centre, m.arc),
@@ -203,7 +214,8 @@ export function markOutline(camera: Camera, axis: BlankAxis, mark: FittedMark, f
   return [mark.tipEdge.value, mark.buttEdge.value].map((s) => {
     const section = crossSection(axis, s);
     const line: Pixel[] = [];
-    for (let roll = facing - 80; roll <= facing + 80; roll += 10) {
+    const { drawnRound, drawnEvery } = marking;
+    for (let roll = facing - drawnRound; roll <= facing + drawnRound; roll += drawnEvery) {
       const pixel = project(camera, addScaled(section.point, rollDirection(section, roll), blankRadius(axis, s)));
       if (pixel !== undefined) line.push(pixel);
     }

@@ -30,8 +30,16 @@ import { contradictionOf } from './unfit_lens.ts';
  */
 const rounds = { most: 5, settled: 0.05 };
 
-/** Every unknown within a hundredth of its own standard deviation is as good as at the minimum. */
-const leastGain = 1e-4;
+/** How each solution is sought. */
+const seeking = {
+  /** steps at most: a walk takes a dozen, photos far from their start some more */
+  mostSteps: 60,
+  /** half the squares a step must promise: every unknown within a hundredth of its deviation is as good as there */
+  leastGain: 1e-4,
+  /** damping of the first step from flat paper's solution, near which the minimum lies */
+  damping: 1e-9,
+} as const;
+const { leastGain } = seeking;
 
 /**
  * A page has moved where a place of its own in one photo lies `least` mm off the common one and explains the corners so
@@ -102,7 +110,7 @@ function settleFlat(problem: MatProblem): { values: Float64Array; levels: Levels
   const { values } = solveLeastSquares(allBlocks(blocks), problem.start, {
     constant,
     groups,
-    maximumIterations: 60,
+    maximumIterations: seeking.mostSteps,
     leastGain,
   });
   const covariance = jointCovariance(allBlocks(blocks), values, { constant, groups });
@@ -132,9 +140,9 @@ function settle(problem: MatProblem, start: Levels): Settled {
     const all = allBlocks(blocks);
     const solution = solveLeastSquares(all, values, {
       ...sorting,
-      maximumIterations: 60,
+      maximumIterations: seeking.mostSteps,
       leastGain,
-      damping: 1e-9,
+      damping: seeking.damping,
     });
     values = solution.values;
     const covariance = jointCovariance(all, values, sorting);

@@ -33,8 +33,9 @@ export const sigmas = {
   tangential: 0.001,
   /** autofocus breathing between photos of one walk, relative */
   ownFocal: 0.001,
-  /** image stabilisation between photos of one walk, pixels at 4000 across */
+  /** image stabilisation between photos of one walk, pixels at so many across */
   ownCentre: 1.5,
+  across: 4000,
   bleed: 0.04,
 } as const;
 
@@ -51,8 +52,10 @@ export interface SharedLens extends Pick<CameraIndex, 'lens' | 'field'> {
   kept?: { profile: LensProfile; block: ResidualBlock };
 }
 
-/** A 26 mm equivalent lens: the diagonal of a 36 x 24 mm frame is 43.27 mm. */
-const usualFocal = (width: number, height: number) => (26 / 43.27) * Math.hypot(width, height);
+/** Phones' main lens as the 35 mm film's would be, mm, and the diagonal of its frame of 36 by 24 mm. */
+const usualLens = { focal: 26, diagonal: 43.27 } as const;
+const usualFocal = (width: number, height: number) =>
+  (usualLens.focal / usualLens.diagonal) * Math.hypot(width, height);
 
 /** A photo's intrinsics before any tag is looked at: as kept, or as EXIF has the focal length, or usual. */
 export const guessLens = ({ lens, focalPrior, width, height }: TaggedPhoto): Intrinsics =>
@@ -87,7 +90,7 @@ export function addCamera(
   const shared = lenses.get(key) ?? addLens(unknowns, photo, guess);
   lenses.set(key, shared);
   const own = parameters.add([0, 0, 0]);
-  const ownCentre = (sigmas.ownCentre * Math.max(photo.width, photo.height)) / 4000;
+  const ownCentre = (sigmas.ownCentre * Math.max(photo.width, photo.height)) / sigmas.across;
   priors.push(prior(own, 0, sigmas.ownFocal), prior(own + 1, 0, ownCentre), prior(own + 2, 0, ownCentre));
   const bleed = parameters.add([usualBleed]);
   priors.push(prior(bleed, usualBleed, sigmas.bleed));

@@ -63,13 +63,18 @@ export function parseMatProfile(input: unknown, file = 'mat.json'): MatProfile {
   return { ...present(rest), readings: matReadingsFromFile(readings), tiles: pages, covariance: whole };
 }
 
-/** The page that was held has no doubt of its place, and heights hang together by their mean plane: hardly above 0. */
+/**
+ * What is added to a covariance's diagonal before it must be one, as a share and by itself: the page that was held has
+ * no doubt of its place, and heights hang together by their mean plane, so that it is hardly above 0.
+ */
+const hardly = { share: 1e-6, more: 1e-12 } as const;
+
 function isCovariance(matrix: Float64Array, n: number): boolean {
   const least = Array.from({ length: n }, (_, i) => matrix[i * (n + 1)]!);
   if (least.some((own) => !(own >= 0))) return false;
   return (
     choleskyFactor(
-      matrix.map((v, k) => (k % (n + 1) === 0 ? v * (1 + 1e-6) + 1e-12 : v)),
+      matrix.map((v, k) => (k % (n + 1) === 0 ? v * (1 + hardly.share) + hardly.more : v)),
       n,
     ) !== undefined
   );

@@ -20,6 +20,8 @@ export interface OutlineMatch {
 const match = {
   /** the outline's tangent point this close above the paper (mm) may have its contact shadow for a neighbour */
   clearOfShadow: 8,
+  /** which is so where the tangent point faces down by more than this sine */
+  facesDown: 0.1,
   /** what the plan's taper leaves open of the radius: share, and mm */
   radiusShare: 0.12,
   radiusExtra: 0.12,
@@ -42,7 +44,7 @@ const match = {
  * dark limb, and the clearest edge is the shadow's.
  */
 function clearEdge(station: AxisStation, q: Vector3): boolean {
-  return q[2] > -0.1 || station.point[2] + station.radius * q[2] > match.clearOfShadow;
+  return q[2] > -match.facesDown || station.point[2] + station.radius * q[2] > match.clearOfShadow;
 }
 
 /** A candidate edge beside one side of the blank. */

@@ -6,14 +6,19 @@ import type { Estimate } from './mark_fit.ts';
 import type { MatSolution } from './mat_summary.ts';
 import type { MatDoubt } from './propagation.ts';
 
-/**
- * A card held in a reel seat stands this high over the axis, mm: seats are 8 to 13 mm in radius, their hoods lift a
- * foot by some more.
- */
-const standing = { height: 18, sigma: 6 };
-
-/** How well a card held in the reel seat stands over the axis's middle, mm (common practice, no source). */
-const seating = 0.15;
+/** How a card is held in a reel seat (common practice, no source). */
+const standing = {
+  /**
+   * how high it stands over the axis, mm, and the standard deviation of that: seats are 8 to 13 mm in radius, their
+   * hoods lift a foot by some more
+   */
+  height: 18,
+  sigma: 6,
+  /** how well it stands over the axis's middle, mm */
+  seating: 0.15,
+  /** it is looked for along the axis from this share of what is known of it on: a seat lies near the butt */
+  near: 0.9,
+} as const;
 
 export interface CardRoll {
   /** degrees about the axis, bench zero */
@@ -39,7 +44,7 @@ export function seatCardRoll(
   const { matrix, partials } = rotationWithDerivatives(card.rotation);
   const normal: Vector3 = [matrix[2], matrix[5], matrix[8]];
   const end = axis.from + (axis.points.length - 1) * axis.step;
-  const s = nearestArcLength(axis, card.centre, end * 0.9);
+  const s = nearestArcLength(axis, card.centre, end * standing.near);
   const section = crossSection(axis, s);
   const tilt = rollOf(section, add(section.point, normal));
   const among = (g: ArrayLike<number>, at: number) => {
@@ -64,7 +69,8 @@ export function seatCardRoll(
   const rightVariance = product(section.right, section.right, at) - shared ** 2 / (upVariance + standing.sigma ** 2);
   const place = (Math.atan2(right, up) * 180) / Math.PI;
   const sideways = Math.sqrt(Math.max(rightVariance, 0));
-  const placeU = (Math.hypot(sideways, axisSigmaAt(blank, s).side, seating) / Math.hypot(right, up)) * (180 / Math.PI);
+  const placeU =
+    (Math.hypot(sideways, axisSigmaAt(blank, s).side, standing.seating) / Math.hypot(right, up)) * (180 / Math.PI);
   const weights = [1 / tiltU ** 2, 1 / placeU ** 2] as const;
   const value = (tilt * weights[0] + place * weights[1]) / (weights[0] + weights[1]);
   return {

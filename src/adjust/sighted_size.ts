@@ -20,9 +20,9 @@ const heights = {
 /**
  * How exactly a sighting tells the radius: standard deviation of the logarithm (0.1 on rods of the generator that the
  * finder was not trained on; other pictures are not like those), degrees of freedom of Student's distribution, and the
- * farthest that one may lie from the others.
+ * farthest that one may lie from the others; rounds of reweighting, after which the mean stands.
  */
-export const radiusReading = { sigma: 0.15, freedom: 3, farthest: 0.7 } as const;
+export const radiusReading = { sigma: 0.15, freedom: 3, farthest: 0.7, rounds: 6 } as const;
 
 /** Height to expect of a centre above the blank's surface, mm, by what it is and its outer radius. */
 export function heightOf(kind: RingSighting['kind'], outer: number): { mean: number; sigma: number } {
@@ -40,7 +40,7 @@ export function sightedSize(
   axis: BlankAxis,
   sightings: readonly RingSighting[],
 ): { outer: number; sigma: number; cost: number } | undefined {
-  const { sigma, freedom, farthest } = radiusReading;
+  const { sigma, freedom, farthest, rounds } = radiusReading;
   const logs = sightings.map(({ view, kind, along, radius }) => {
     const section = crossSection(axis, along);
     const eye = cameraCentre(views[view]!.camera);
@@ -50,7 +50,7 @@ export function sightedSize(
   let mean = median(logs);
   let misses: number[] = [];
   let weights: number[] = [];
-  for (let i = 0; i < 6; i++) {
+  for (let i = 0; i < rounds; i++) {
     misses = logs.map((log) => (log - mean) / sigma);
     weights = misses.map((miss) => (freedom + 1) / (freedom + miss ** 2));
     mean += (sigma * weights.reduce((sum, w, k) => sum + w * misses[k]!, 0)) / sum(weights);

@@ -77,8 +77,7 @@ function cornersBlock(
         placeOf(i, point, by);
         const ahead = projectThrough(values, camera, rotation, point, projection);
         for (let k = 0; k < 2; k++) {
-          // A corner behind the camera can only come from a wild step; a huge residual turns the solver back.
-          residuals[2 * i + k] = ahead ? (projection.pixel[k]! - tag.corners[i]![k as 0]) / sigma : 1e6;
+          residuals[2 * i + k] = ahead ? (projection.pixel[k]! - tag.corners[i]![k as 0]) / sigma : behindCamera;
           byHeight[2 * i + k] = ahead ? projection.byPoint[3 * k + 2]! / sigma : 0;
           if (!jacobian || !ahead) continue;
           const row = (2 * i + k) * width;
@@ -96,6 +95,9 @@ function cornersBlock(
     },
   };
 }
+
+/** A corner behind the camera can only come from a wild step: a residual this huge turns the solver back. */
+const behindCamera = 1e6;
 
 /** Takes what the corners' heights have in common out of residuals (8) and Jacobian (8 rows). */
 function makeIndependent(

@@ -56,7 +56,7 @@ export function tellingViews(
     return inside ? [{ view, rows: [at.u, at.v] as const, sighted: sightings.some((s) => s.view === view) }] : [];
   });
   if (showing.length <= mostTelling) return undefined;
-  let information: Information = [1e-9, 0, 0, 1e-9, 0, 1e-9];
+  let information: Information = [hardlyKnown, 0, 0, hardlyKnown, 0, hardlyKnown];
   const chosen: ViewIndex[] = [];
   while (chosen.length < mostTelling) {
     const open = showing.filter(({ view }) => !chosen.includes(view));
@@ -69,6 +69,9 @@ export function tellingViews(
   }
   return chosen.sort((a, b) => a - b);
 }
+
+/** What is known of a centre before any photo, information a mm squared: so little that it decides nothing. */
+const hardlyKnown = 1e-9;
 
 /** A symmetric matrix's upper half, row by row. */
 type Information = readonly [number, number, number, number, number, number];

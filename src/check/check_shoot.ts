@@ -39,6 +39,9 @@ export interface CheckOptions extends KnownBefore {
   earlierMarks?: Report;
 }
 
+/** Shares of the whole at which its stages begin, as measured on walks of a dozen photos; reading comes before. */
+const begins = { blank: 0.55, looking: 0.65, rings: 0.8, doubt: 0.9, pictures: 0.95 } as const;
+
 /**
  * The whole check: plan (of the whole rod, where the shoot names one of its pieces), shoot and photos in, report and
  * the pictures that prove it out. Throws InputError, one sentence, when the photos cannot be measured.
@@ -55,7 +58,7 @@ export async function checkShoot(
   refuseWithoutGuides(plan, shoot);
   const { tagged: read, mat: placed } = await placePhotos(shoot, load, onProgress, options);
 
-  await onProgress({ stage: 'Finding the blank', done: 0.55 });
+  await onProgress({ stage: 'Finding the blank', done: begins.blank });
   const asked = { plan, shoot, hold: options.hold };
   const lying = findRod(read, placed, asked, laneLooks(options.finder, read), (list, axis) =>
     seenAlong(options.finder, list, axis, plan),
@@ -65,10 +68,10 @@ export async function checkShoot(
 
   const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';
   const seen = await lookAlong(options.finder, views.list, found.axis, plan, (done) =>
-    onProgress({ stage, done: 0.65 + 0.15 * done }),
+    onProgress({ stage, done: begins.looking + (begins.rings - begins.looking) * done }),
   );
   refuseIfSlid(tagged, views, found, slides, seen);
-  await onProgress({ stage, done: 0.8 });
+  await onProgress({ stage, done: begins.rings });
   const tipTop = plan.tipTop && findTipTop(views.list, found.axis, seen, plan.tipTop);
   const { blank: counted, start } = countedFrom(plan, found, tipTop);
   const { blank, notes: shadowNotes } = doubtShadow(counted, seen, plan.blank.finish);
@@ -82,7 +85,7 @@ export async function checkShoot(
   });
   const marks = fitMarks(views.list, blank.axis, bands, plan.markedBy);
 
-  await onProgress({ stage: 'Weighing the doubt', done: 0.9 });
+  await onProgress({ stage: 'Weighing the doubt', done: begins.doubt });
   const blankBy = blankByMat(mat, found, !tipTop);
   const doubt = matDoubt(mat, tipEnd(blank), blankBy?.tip);
   refuseIfUntied(doubt);
@@ -126,7 +129,7 @@ export async function checkShoot(
   };
   const report = judge(plan, shoot, measured, options);
 
-  await onProgress({ stage: 'Drawing the pictures', done: 0.95 });
+  await onProgress({ stage: 'Drawing the pictures', done: begins.pictures });
   const evidence = drawEvidence({
     plan,
     report,

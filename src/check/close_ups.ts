@@ -33,6 +33,8 @@ export interface CloseUpSource {
 
 /** Close-ups kept for one item: the photos that show it largest. */
 const closeUpsPerItem = 4;
+/** About so many pixels wide and high: more is no use on a phone, and a report of many guides grows with them. */
+const closeUpSide = 480;
 /** Half the side of a close-up, mm on the rod. */
 const closeUpReach = 16;
 /** Half the stretch of blank drawn round where a mark or guide was looked for, mm. */
@@ -121,7 +123,7 @@ function cutOut({ blank, views }: CloseUpSource, subject: Subject): CloseUp[] {
       const half = reach * scaleIn(view);
       const square = { left: at[0] - half, top: at[1] - half, width: 2 * half, height: 2 * half };
       const rectangle = insidePhoto(photo, square);
-      const stride = Math.max(1, Math.round((2 * half) / 480));
+      const stride = Math.max(1, Math.round((2 * half) / closeUpSide));
       const rims = subject
         .lines(view)
         .map((line) => line.map(([x, y]): Pixel => [(x - rectangle.left) / stride, (y - rectangle.top) / stride]));

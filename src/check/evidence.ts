@@ -32,6 +32,9 @@ export interface Checked {
   byHand: readonly HandSet[];
 }
 
+/** mm of what lies before the tip that the straightened picture shows. */
+const beforeTip = 12;
+
 /** The pictures of a check: overlays, the straightened blank, close-ups and the rings' places about the axis. */
 export function drawEvidence(all: Checked): Evidence {
   const { plan, blank, views, report, byHand, start, tipTop } = all;
@@ -45,7 +48,7 @@ export function drawEvidence(all: Checked): Evidence {
   const items = [...rings.map((r) => r.along), ...marks.map((m) => m.along.value)];
   return {
     photos: checked.tagged.map((view, i) => overlay(checked, view, i, name)),
-    ribbon: drawRibbon(views.list, blank.axis, { range: { from: -12, to: plan.blank.length }, items }),
+    ribbon: drawRibbon(views.list, blank.axis, { range: { from: -beforeTip, to: plan.blank.length }, items }),
     closeUps: drawCloseUps(checked, name),
     rings: [
       ...rings.map((ring) => ({
@@ -75,11 +78,14 @@ function handEvidence(id: string, ring: NonNullable<HandSet['ring']>, blank: Bla
   };
 }
 
+/** Places of the report are those of what was found, but for their rounding, mm. */
+const samePlace = 0.01;
+
 /** The id of the item found at an arc length; what belongs to no item is named for its place. */
 function namesOf(report: Report, start: number, tipTop: DrawnGuide | undefined): (along: number) => string {
   return (along) => {
     if (along === tipTop?.along) return 'tip-top';
-    const item = report.items.find((i) => i.along && Math.abs(i.along.value - start - along) < 0.01);
+    const item = report.items.find((i) => i.along && Math.abs(i.along.value - start - along) < samePlace);
     return item?.id ?? `extra at ${(along + start).toFixed(0)}`;
   };
 }

@@ -85,10 +85,12 @@ export function withHandPlaces(detected: readonly MeasuredPlace[], byHand: reado
   return [...detected.filter((place) => !isReplaced(place.along.value, byHand)), ...byHand.map(({ place }) => place)];
 }
 
+/** What is pointed out stands for what was detected this near, mm: nearer than two marks or guides ever stand. */
+const handReach = 5;
+
 /**
  * Whether a place set by hand stands for what was detected at an arc length, mm: it does for what lies within reach.
  */
 export function isReplaced(along: number, byHand: readonly HandSet[]): boolean {
-  const reach = 5;
-  return byHand.some(({ place }) => Math.abs(place.along.value - along) < reach);
+  return byHand.some(({ place }) => Math.abs(place.along.value - along) < handReach);
 }

@@ -1,5 +1,5 @@
 import { lensFound } from '../adjust/lens_found.ts';
-import { type LensProfile, turnedLens } from '../adjust/lens_profile.ts';
+import { lensCount, type LensProfile, turnedLens } from '../adjust/lens_profile.ts';
 import { adjustMat } from '../adjust/mat_adjustment.ts';
 import type { TaggedPhoto } from '../adjust/mat_cameras.ts';
 import { fieldShift, fieldSize } from '../geometry/lens_field.ts';
@@ -28,6 +28,15 @@ const enough = {
 
 /** More photos than this tell nothing more. */
 const mostPhotos = 40;
+
+/** Share of the whole that reading the photos takes. */
+const readingShare = 0.8;
+
+/** Characters of the camera's own name that a lens is called by: as many as its file's name may have. */
+const longestName = 200;
+
+/** The field is looked at in so many steps across the picture and down. */
+const looks = 12;
 
 /** One photo's squares, and what it says of its camera. */
 interface LensPhoto extends SeenTags {
@@ -59,10 +68,10 @@ export async function makeLens(
     );
   const seen: LensPhoto[] = [];
   for (let i = 0; i < count; i++) {
-    onProgress({ stage: `Reading photo ${i + 1} of ${count}`, done: (0.8 * i) / count });
+    onProgress({ stage: `Reading photo ${i + 1} of ${count}`, done: (readingShare * i) / count });
     seen.push(await squaresOf(await load(i)));
   }
-  onProgress({ stage: 'Working out the lens', done: 0.8 });
+  onProgress({ stage: 'Working out the lens', done: readingShare });
   const made = lensFromSquares(seen, { name, madeAt });
   onProgress({ stage: 'Done', done: 1 });
   return made;
@@ -114,7 +123,7 @@ export function lensFromSquares(
       'These photos all look straight down, which leaves the focal length open: take four or more with the camera tilted by a third of a right angle, each another way.',
     );
   const profile: LensProfile = {
-    name: name ?? camera.slice(0, 200),
+    name: name ?? camera.slice(0, longestName),
     camera,
     ...(madeAt !== undefined && { madeAt }),
     photos: mat.cameras.filter(Boolean).length,
@@ -135,8 +144,8 @@ function sentencesOf(profile: LensProfile): string[] {
 /** The largest shift of the field, as looked for at places all over the picture, pixels. */
 export function farthestShift({ grid, values }: LensProfile): number {
   const size = fieldSize(grid);
-  const field = { grid, right: values.slice(8, 8 + size), down: values.slice(8 + size) };
-  const steps = Array.from({ length: 13 }, (_, i) => i / 12);
+  const field = { grid, right: values.slice(lensCount, lensCount + size), down: values.slice(lensCount + size) };
+  const steps = Array.from({ length: looks + 1 }, (_, i) => i / looks);
   const shifts = steps.flatMap((x) => steps.map((y) => fieldShift(field, x * grid.width, y * grid.height)));
   return Math.max(...shifts.map(([right, down]) => Math.hypot(right, down)));
 }

@@ -41,6 +41,8 @@ const measured = {
   /** the outline is looked along from here on, and so far into a grip, mm */
   clearOfTip: 8,
   intoGrip: 18,
+  /** a place shows in photos that look at the blank to so many mm before it: it ends there, or is covered on */
+  before: 40,
 } as const;
 
 /**
@@ -168,7 +170,9 @@ function reportBlank(
     return { value, expanded: 2 * along.u };
   };
   const showing = (s: number) =>
-    measuring.views.photo.flatMap((photo, view) => ((measuring.blank.covers[photo]?.to ?? 0) > s - 40 ? [view] : []));
+    measuring.views.photo.flatMap((photo, view) =>
+      (measuring.blank.covers[photo]?.to ?? 0) > s - measured.before ? [view] : [],
+    );
   const fittings = limbHidden
     ? []
     : fittingsOn(found, measuring).map(({ kind, from, to, thicker }) => ({

@@ -49,6 +49,9 @@ export function ringCentre(ring: FittedRing): RingCentre {
   };
 }
 
+/** The height of a mark is known no better than this, mm. */
+const leastHeight = 0.05;
+
 /** A mark as a place with all its doubt. */
 export function markPlace(mark: FittedMark, measuring: Measuring): MeasuredPlace {
   const { blank, views } = measuring;
@@ -60,7 +63,7 @@ export function markPlace(mark: FittedMark, measuring: Measuring): MeasuredPlace
     { value: mark.along.value, u: reading },
     point,
     mark.views.map((v) => views.photo[v]!),
-    { own: Math.max(height, 0.05) },
+    { own: Math.max(height, leastHeight) },
     measuring,
   );
   return { ...along, width: mark.width, colour: mark.colour };

@@ -31,6 +31,9 @@ export const repeatLimits = {
    * share of the tags in common from which two photos show the same stretch: below it a turned camera sees another one
    */
   sharedTags: 0.5,
+  /** corners that must be shared for a copy to be told: those of two tags; and a scale this near 1 is none */
+  corners: 8,
+  scale: 1e-3,
 };
 
 /** Cameras, mat and photos once those that show nothing new are set aside. */
@@ -90,9 +93,11 @@ export const taggedPhotos = (tagged: PerPhoto<TaggedView>, { lenses }: KnownBefo
     };
   });
 
-/** Hand-set points before tags before pixels. */
+/** Hand-set points before tags before pixels: a photo has fewer tags than the one, fewer pixels than the other. */
+const order = { pointed: 1e6, pixels: 1e9 } as const;
+
 const worth = ({ photo, reading }: TaggedView, pointed: ReadonlySet<string>): number =>
-  (pointed.has(photo.file) ? 1e6 : 0) + reading.tags.length + (photo.width * photo.height) / 1e9;
+  (pointed.has(photo.file) ? order.pointed : 0) + reading.tags.length + (photo.width * photo.height) / order.pixels;
 
 function setAside(
   tagged: PerPhoto<TaggedView>,
@@ -124,13 +129,13 @@ export function isCopy(a: SeenTags, b: SeenTags): boolean {
     const others = inB.get(id);
     return others ? corners.map((corner, k): [Pixel, Pixel] => [corner, others[k]!]) : [];
   });
-  if (pairs.length < 8) return false;
+  if (pairs.length < repeatLimits.corners) return false;
   const { scale, shift, miss } = shiftAndScale(pairs);
   // in pixels of the larger photo, whichever of the two that is
   const larger = Math.max(1, 1 / scale);
   if (miss * larger > repeatLimits.cornerMiss) return false;
   const sameSize = a.photo.width === b.photo.width && a.photo.height === b.photo.height;
-  return !sameSize || (Math.hypot(...shift) < repeatLimits.shift && Math.abs(scale - 1) < 1e-3);
+  return !sameSize || (Math.hypot(...shift) < repeatLimits.shift && Math.abs(scale - 1) < repeatLimits.scale);
 }
 
 /** Least squares of b = scale a + shift, and what it leaves, root mean square over both coordinates. */

@@ -58,6 +58,8 @@ export function scaleAsFound(
 
 /** Two readings of one span differ by more than this only where one is wrong or the mat is another, in sigmas. */
 const anotherSpan = 4;
+/** A span measured again between the same lines differs by its readings and this, mm: paper takes up moisture. */
+const daysApart = 0.3;
 
 /**
  * The scale of a kept mat, which rests on what was measured on it then; what the shoot's own readings say against it.
@@ -71,7 +73,7 @@ function keptScale(
   const before = then.span;
   const same = span && before && span.fromTag === before.fromTag && span.toTag === before.toTag;
   const apart = same ? spanLength(span) - spanLength(before) : 0;
-  const doubt = same ? Math.hypot(spanReadingUncertainty(span), spanReadingUncertainty(before), 0.3) : 1;
+  const doubt = same ? Math.hypot(spanReadingUncertainty(span), spanReadingUncertainty(before), daysApart) : 1;
   const notes =
     Math.abs(apart) > anotherSpan * doubt
       ? [
