@@ -1,4 +1,4 @@
-import { heightCorrelation } from '../mat/paper.ts';
+import { heightCorrelationFactor } from '../mat/paper.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
@@ -169,7 +169,7 @@ function addDays(covariance: Float64Array, tiles: readonly TileShape[], held: Ti
       for (let j = 0; j < tagsPerTile; j++) {
         let alike = 0;
         for (let m = 0; m <= Math.min(i, j); m++)
-          alike += heightCorrelation[i * tagsPerTile + m]! * heightCorrelation[j * tagsPerTile + m]!;
+          alike += heightCorrelationFactor[i * tagsPerTile + m]! * heightCorrelationFactor[j * tagsPerTile + m]!;
         covariance[(row + 3 + i) * n + row + 3 + j]! += betweenDays.heights ** 2 * alike;
       }
   });

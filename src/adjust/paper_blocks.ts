@@ -1,4 +1,4 @@
-import { heightCorrelation } from '../mat/paper.ts';
+import { heightCorrelationFactor } from '../mat/paper.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { inverseOfLower } from './joint_prior.ts';
@@ -7,7 +7,7 @@ import { indices } from './parameters.ts';
 
 /** Paper lies flat but for smooth waves of this size (mm): a tile's ten heights, made independent of each other. */
 export function heightsBlock(heights: number, sigma: number): ResidualBlock {
-  const whiten = inverseOfLower(heightCorrelation, tagsPerTile);
+  const whiten = inverseOfLower(heightCorrelationFactor, tagsPerTile);
   return {
     parameters: indices(heights, tagsPerTile),
     size: tagsPerTile,

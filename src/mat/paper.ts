@@ -18,7 +18,7 @@ const alike = (a: TilePoint, b: TilePoint): number =>
   Math.exp(-((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2) / (2 * grain ** 2));
 
 /** Lower Cholesky factor of the heights' correlation, 10 x 10. */
-export const heightCorrelation: Float64Array = choleskyFactor(
+export const heightCorrelationFactor: Float64Array = choleskyFactor(
   Float64Array.from(nodes.flatMap((a) => nodes.map((b) => alike(a, b) + (a === b ? roughness : 0)))),
   tagsPerTile,
 )!;
@@ -26,7 +26,7 @@ export const heightCorrelation: Float64Array = choleskyFactor(
 /** What each tag's height adds to the page's height at a place of the tile (nominal mm): ten weights. */
 export const heightWeights = (place: TilePoint): Float64Array =>
   choleskySolve(
-    heightCorrelation,
+    heightCorrelationFactor,
     tagsPerTile,
     Float64Array.from(nodes, (node) => alike(place, node)),
   );

@@ -57,8 +57,6 @@ const patterns = [
 
 const digitsPerTag = 9;
 
-export const tagCount = patterns.length / digitsPerTag;
-
 /**
  * Whether the cell in this row and column of the 8 x 8 grid (0 0 = top left, the black border included) is white.
  *

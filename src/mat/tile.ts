@@ -24,7 +24,7 @@ export const tagCells = 8;
 export const tagsPerRow = 5;
 export const tagsPerTile = 10;
 export const maximumTiles = 58;
-/** |v| below this stays white but for the check bars, mm: here the blank lies. */
+/** |v| below this stays white, mm: here the blank lies. Earlier prints have their two check bars in it. */
 export const laneHalfWidth = 58;
 
 export const tagSpacing = 50;
@@ -37,10 +37,8 @@ const rowDistance = 72;
 export const rowLength = (tagsPerRow - 1) * tagSpacing + tagSide;
 export const rowsBreadth = 2 * rowDistance + tagSide;
 
-/** Nominal length of both check bars between the outer edges of their end ticks, mm. */
+/** Nominal length of both check bars of earlier prints between the outer edges of their end ticks, mm. */
 export const barLength = 100;
-const barThickness = 0.4;
-const tickLength = 4;
 
 export type PaperName = 'A4' | 'Letter';
 /** Pages in landscape, mm: A4 (ISO 216) and US Letter (11 x 8.5 in). */
@@ -91,37 +89,6 @@ export function squareCorners(centre: TilePoint, side: number): TagCorners {
 export function tagCorners(id: number): TagCorners | undefined {
   const place = tagPlace(id);
   return place && squareCorners(place.centre, tagSide);
-}
-
-/** A check bar with its two end ticks; the ticks' outer edges are `barLength` apart. */
-export interface CheckBar {
-  name: 'along' | 'across';
-  centre: TilePoint;
-  lines: readonly PrintedLine[];
-}
-
-const tickOffset = barLength / 2 - barThickness / 2;
-
-/** The bars measured with a rule: along u below the lane's middle, and along v near the page's left edge. */
-export const checkBars: { readonly along: CheckBar; readonly across: CheckBar } = {
-  along: checkBar('along', [0, -52]),
-  across: checkBar('across', [-125, 0]),
-};
-
-function checkBar(name: CheckBar['name'], centre: TilePoint): CheckBar {
-  // (a, b): along the bar and square to it, from its centre.
-  const at = (a: number, b: number): TilePoint =>
-    name === 'along' ? [centre[0] + a, centre[1] + b] : [centre[0] + b, centre[1] + a];
-  const line = (from: TilePoint, to: TilePoint): PrintedLine => ({ from, to, thickness: barThickness });
-  return {
-    name,
-    centre,
-    lines: [
-      line(at(-barLength / 2, 0), at(barLength / 2, 0)),
-      line(at(-tickOffset, -tickLength / 2), at(-tickOffset, tickLength / 2)),
-      line(at(tickOffset, -tickLength / 2), at(tickOffset, tickLength / 2)),
-    ],
-  };
 }
 
 /**

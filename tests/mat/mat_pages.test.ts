@@ -4,7 +4,7 @@ import { matPages, seatCardPage, tilePage } from '../../src/mat/mat_pages.ts';
 import { pagesPdf } from '../../src/mat/mat_pdf.ts';
 import { pageSvg } from '../../src/mat/mat_svg.ts';
 import type { PageDrawing } from '../../src/mat/page_drawing.ts';
-import { isWhiteCell, tagCount } from '../../src/mat/tag36h11.ts';
+import { isWhiteCell } from '../../src/mat/tag36h11.ts';
 import {
   paperSizes,
   rowLength,
@@ -40,10 +40,9 @@ async function openCv(): Promise<{ cv: DrawingOpenCv }> {
 describe('tag patterns', () => {
   test("all 587 are those of OpenCV's DICT_APRILTAG_36h11", async () => {
     const { cv } = await openCv();
-    expect(tagCount).toBe(587);
     const dictionary = cv.getPredefinedDictionary(cv.DICT_APRILTAG_36h11);
     const drawing = new cv.Mat();
-    for (let id = 0; id < tagCount; id++) {
+    for (let id = 0; id < 587; id++) {
       dictionary.generateImageMarker(id, 8, drawing, 1);
       const ours = Array.from({ length: 64 }, (_, i) => (isWhiteCell(id, i >> 3, i & 7) ? 255 : 0));
       expect(ours, `tag ${id}`).toEqual([...drawing.data]);

@@ -11,13 +11,14 @@ import {
   unit,
   type Vector3,
 } from '../../src/geometry/vector.ts';
-import { checkBars, seatCard, tagCells, tagSide, tagsPerRow, tagsPerTile } from '../../src/mat/tile.ts';
+import { seatCard, tagCells, tagSide, tagsPerRow, tagsPerTile } from '../../src/mat/tile.ts';
 import { isWhiteCell } from '../../src/mat/tag36h11.ts';
 import type { Photo } from '../../src/photo/photo.ts';
 import { seededNormal } from './seeded_random.ts';
 import type { Paper } from './shop.ts';
 import type { Light, Rod } from './world_rod.ts';
 import type { World, WorldCamera } from './world.ts';
+import { checkBars } from './check_bars.ts';
 
 export interface RasterOptions {
   rod?: Rod;

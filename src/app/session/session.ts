@@ -5,8 +5,6 @@ import { takeInterrupted } from './interrupted.ts';
 import { startServices } from './services.ts';
 import { type Action, type AppState, emptyState } from './state.ts';
 
-export type Session = ReturnType<typeof makeSession>;
-
 /** What goes on beside the screens for as long as the page lives: saving, other tabs, checks. */
 export function makeSession(dispatch: Dispatch<Action>) {
   let state: AppState = emptyState;
