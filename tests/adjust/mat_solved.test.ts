@@ -85,9 +85,8 @@ describe('a page that moved', () => {
           }
         : photo,
     );
-    const solved = adjustMat(moved, readings)!;
     const problem = poseMat(moved, readings)!;
-    return pageShifts(blocksAt(problem, solved.levels).tags, problem.index.tiles, solved.values, solved.covariance!);
+    return pageShifts(blocksAt(problem, mat.levels).tags, problem.index.tiles, mat.values, mat.covariance!);
   };
   const largest = (shifts: ReturnType<typeof shiftsWith>) => shifts.reduce((a, b) => (b.byMm > a.byMm ? b : a));
 

@@ -1,9 +1,9 @@
 import { describe, expect, test } from 'vitest';
-import { layersOf } from '../../src/vision/network/layers.ts';
-import { loadNetwork, networkOf } from '../../src/vision/network/network.ts';
-import type { OnnxGraph, OnnxOperation } from '../../src/vision/network/onnx_file.ts';
-import { finderWeights } from '../../src/vision/finder/weights_node.ts';
-import { openCv } from './open_cv.ts';
+import { layersOf } from '../../../src/vision/network/layers.ts';
+import { loadNetwork, networkOf } from '../../../src/vision/network/network.ts';
+import type { OnnxGraph, OnnxOperation } from '../../../src/vision/network/onnx_file.ts';
+import { finderWeights } from '../../../src/vision/finder/weights_node.ts';
+import { openCv } from '../open_cv.ts';
 
 /** Numbers from -1 to 1 that look like chance and are the same each time (Park and Miller 1988). */
 function numbers(count: number, seed: number): Float32Array {
