@@ -111,7 +111,9 @@ function headersFor(path: string): Record<string, string> {
   return { 'Content-Security-Policy': policy, 'X-Content-Type-Options': 'nosniff', 'Referrer-Policy': 'no-referrer' };
 }
 
-/** `_headers`, as common static hosts read it: the policy of the page and of each worker. The preview sends the same. */
+/**
+ * `_headers`, as common static hosts read it: the policy of the page and of each worker. The preview sends the same.
+ */
 function headers(): Plugin {
   return {
     name: 'headers',
@@ -180,7 +182,7 @@ const browserTests = ['tests/browser/**'];
 /** Whole checks, fits on pictures, and commands in processes of their own: not for the inner loop. */
 const slowTests = [
   'tests/{adjust,vision,seeing,fuzz}/**/*.test.ts',
-  'tests/check/{pipeline,long_walk,world_check,repeated_photos,find_rings,held_photos,measure_blank}.test.ts',
+  'tests/check/{pipeline,long_walk,world_check,repeated_photos,find_rings,held_photos,measure_blank,settle_blank}.test.ts',
   'tests/cli/{verify_shoots,rack,command_line}.test.ts',
 ];
 /** They put a module of their own in place of another, which must not be loaded before. */

@@ -59,6 +59,16 @@ export interface BlankSeen {
   tips: readonly SeenTip[];
 }
 
+/** How the blank is solved and told. */
+const solving = {
+  /** steps at most: from where its outlines were followed it settles in a few */
+  mostSteps: 30,
+  /** mm between rows of its doubt: splines bend slowly */
+  doubtEvery: 20,
+  /** outline points without which a photo says nothing of how far it covers the blank */
+  leastPoints: 6,
+} as const;
+
 /** Where the blank ends at its tip, as the problem's values have it. */
 export const endOf = ({ model, values }: Pick<BlankProblem, 'model' | 'values'>): AxisStation =>
   stationAt(model, values, values[model.tip]!);
@@ -79,7 +89,7 @@ export function fitWithTip(problem: BlankProblem, cameras: Cameras, seen: BlankS
   const { model, values, priors } = problem;
   const solved = solveLeastSquares([...priors, ...observations(problem, cameras, seen)], values, {
     constant: seen.tips.length === 0 ? new Set([model.tip]) : new Set<number>(),
-    maximumIterations: 30,
+    maximumIterations: solving.mostSteps,
   });
   return { ...problem, values: solved.values };
 }
@@ -151,7 +161,7 @@ function axisSigma(
   covariance: Float64Array | undefined,
   length: number,
 ): BlankSolution['axisSigma'] {
-  const step = 20;
+  const step = solving.doubtEvery;
   const size = values.length;
   const of = (first: number, s: number) => {
     const basis = basisAt(model.spline, values[model.tip]! + s);
@@ -175,7 +185,7 @@ export function axisSigmaAt({ axisSigma: table }: BlankSolution, s: number): { s
 }
 
 function coverage(points: readonly OutlinePoint[], tip: number): { from: number; to: number } | undefined {
-  if (points.length < 6) return undefined;
+  if (points.length < solving.leastPoints) return undefined;
   const ts = points.map((p) => p.t);
   return { from: Math.min(...ts) - tip, to: Math.max(...ts) - tip };
 }

@@ -63,6 +63,19 @@ interface EdgeSeen {
   sigma: number;
 }
 
+/** How edges are held against the blank, and how its axis is told. */
+const reading = {
+  /** pixels off from which an outline's point counts less (Huber's loss): a shadow's edge or a foot's */
+  robust: 0.8,
+  /**
+   * the residual of a point that lies behind the camera: it can only come from a wild step, and turns the solver back
+   */
+  behindCamera: 1e6,
+  /** mm between the axis's rows unless asked otherwise, and parts of a row that its length is summed up in */
+  every: 10,
+  parts: 5,
+} as const;
+
 /**
  * One row of a block that holds a point of the blank against an edge seen in a photo: its distance along the edge's
  * normal over `sigma` (pixels), and where asked the derivatives by the four coefficients each of side and height.
@@ -76,7 +89,7 @@ function edgeRow(
 ): Vector3 | undefined {
   const rows = projectionRows(seen.camera, X);
   if (!rows) {
-    residuals[0] = 1e6;
+    residuals[0] = reading.behindCamera;
     return undefined;
   }
   const [a, b] = [seen.normal[0] / seen.sigma, seen.normal[1] / seen.sigma];
@@ -145,7 +158,7 @@ export function outlineBlock(
   return {
     parameters,
     size: 1,
-    robust: 0.8 / sigma,
+    robust: reading.robust / sigma,
     evaluate(values, residuals, jacobian) {
       const station = stationAt(model, values, seen.t, axisBasis, radiusBasis);
       const q = outlineDirection(station, centre, seen.side);
@@ -217,12 +230,17 @@ export function splinePrior(
 
 /**
  * The axis by arc length from the tip: rows every `step` mm up to `length`, from the model's splines (integrated in
- * steps of `step` / 5), the end tangent going on where the spline ends.
+ * parts of `step`), the end tangent going on where the spline ends.
  */
-export function axisTable(model: BlankModel, values: ArrayLike<number>, length: number, step = 10): BlankAxis {
+export function axisTable(
+  model: BlankModel,
+  values: ArrayLike<number>,
+  length: number,
+  step: number = reading.every,
+): BlankAxis {
   const points: Vector3[] = [];
   const radii: number[] = [];
-  const parts = 5;
+  const { parts } = reading;
   let t = values[model.tip]!;
   const rate = (at: number) => {
     const along = stationAt(model, values, at).along;

@@ -25,8 +25,16 @@ export interface OutlineFit {
 
 /** One point is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by a dozen neighbours. */
 export const edgeSigma = 1;
-/** No outline is looked for nearer to the tip than this, mm. */
-const clearOfTip = 3;
+/** How outlines are followed. */
+const following = {
+  /** none is looked for nearer to the tip than this, mm */
+  clearOfTip: 3,
+  /** pairs are enough to go by where they are this share of the stations between which walks lie so far apart, mm */
+  enoughPairs: 0.5,
+  everyStation: 4,
+  /** steps of the adjustment at most: the next look changes more than further steps would */
+  mostSteps: 20,
+} as const;
 
 function* everyOne(stations: Iterable<LaneStation>, stride: number): Generator<LaneStation> {
   let k = 0;
@@ -41,7 +49,7 @@ export function fitOutline(
   finish: Blank['finish'],
   { reach, pairsFirst, stride = 1 }: OutlineRound,
 ): OutlineFit {
-  const range = { from: values[model.tip]! + clearOfTip, to };
+  const range = { from: values[model.tip]! + following.clearOfTip, to };
   const matches = edges.map((own, i): OutlineMatch => {
     const camera = cameras[i];
     if (!own || !camera) return { points: [], looked: 0, paired: 0, worth: 0 };
@@ -55,15 +63,15 @@ export function fitOutline(
   });
   const all = matches.map(({ points }) => points);
   const pairs = all.map((points) => points.filter((p) => p.paired));
-  const stations = (to - range.from) / (4 * stride);
-  const enough = pairs.reduce((sum, own) => sum + own.length, 0) > stations / 2;
+  const stations = (to - range.from) / (following.everyStation * stride);
+  const enough = pairs.reduce((sum, own) => sum + own.length, 0) > following.enoughPairs * stations;
   const points = pairsFirst && enough ? pairs : all;
   // Sigma as if every station counted: fewer of them must not weigh less against what is known beforehand.
   const sigma = edgeSigma / Math.sqrt(stride);
   const observed = outlineBlocks(model, cameras, points, sigma);
   const solved = solveLeastSquares([...priors, ...observed], values, {
     constant: new Set([model.tip]),
-    maximumIterations: 20,
+    maximumIterations: following.mostSteps,
   });
   return { values: solved.values, points, matches };
 }

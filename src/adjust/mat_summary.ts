@@ -6,7 +6,7 @@ import { tagsPerTile, type TilePoint } from '../mat/tile.ts';
 import type { JointCovariance } from '../numerics/joint_covariance.ts';
 import type { Solution } from '../numerics/least_squares.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
-import { orderStatistic } from '../numerics/robust.ts';
+import { orderStatistic, sigmaByMedian } from '../numerics/robust.ts';
 import { type CameraIndex, fieldOf, intrinsicsOf } from './camera_block.ts';
 import type { LensProfile } from './lens_profile.ts';
 import type { MatProfile } from './mat_profile.ts';
@@ -176,7 +176,7 @@ export function cornerMisses(
   }
   return {
     residuals: perPhoto.map((p) => (p.count ? Math.sqrt(p.square / p.count) : Number.NaN)),
-    cornerSigma: 1.4826 * (orderStatistic(all, 0.5) ?? 0),
+    cornerSigma: sigmaByMedian * (orderStatistic(all, 0.5) ?? 0),
   };
 }
 

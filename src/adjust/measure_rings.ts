@@ -59,6 +59,8 @@ export const measuring = {
    * seldom mix them up
    */
   plannedHere: 4,
+  /** one unknown's misfit against what was expected counts for this many squared deviations at most */
+  mostStrange: 9,
 } as const;
 
 /**
@@ -242,7 +244,7 @@ function strangeness(axis: BlankAxis, { shape, height }: ExpectedRing, state: Ri
     Number.isFinite(shape.sigma[name]) ? (state[name] - shape.mean[name]) / shape.sigma[name] : 0,
   );
   return [...misses, (stands - height.mean) / height.sigma].reduce(
-    (sum, miss) => sum + 0.5 * Math.min(9, miss ** 2),
+    (sum, miss) => sum + 0.5 * Math.min(measuring.mostStrange, miss ** 2),
     0,
   );
 }

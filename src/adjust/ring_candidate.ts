@@ -49,6 +49,10 @@ export const joining = {
   score: { least: 0.02, most: 0.98, even: 0.35 },
   /** a ring's lowest point may seem this much below the paper, mm */
   belowPaper: 2,
+  /** steps to its place at most, and the move (mm) below which it stands; a centre is this far off the axis at least */
+  steps: 8,
+  settled: 1e-3,
+  leastDistance: 0.1,
   /**
    * a place that so many photos show stands: a further sighting is held against it as it is, the place is found anew
    * once they are more by this share, and its sightings are tried no further; each other is tried with so many, the
@@ -102,12 +106,12 @@ export function placeCandidate(
   const { kind } = sightings[0]!;
   let place: Place = [mean, 0, blankRadius(axis, mean) + heightOf(kind, size.outer).mean];
   let normal: Normal | undefined;
-  for (let i = 0; i < 8; i++) {
+  for (let i = 0; i < joining.steps; i++) {
     normal = normalAt(axis, readings, place, size.outer);
     if (!normal) return undefined;
     const step = choleskySolve(normal.factor, 3, normal.gradient);
     place = [place[0] + step[0]!, place[1] + step[1]!, place[2] + step[2]!];
-    if (Math.hypot(step[0]!, step[1]!, step[2]!) < 1e-3) break;
+    if (Math.hypot(step[0]!, step[1]!, step[2]!) < joining.settled) break;
   }
   normal = normalAt(axis, readings, place, size.outer);
   if (!normal || normal.worst > joining.gate) return undefined;
@@ -180,7 +184,7 @@ function normalAt(axis: BlankAxis, readings: readonly Reading[], place: Place, o
       miss[1],
     );
   }
-  const distance = Math.max(Math.hypot(place[1], place[2]), 0.1);
+  const distance = Math.max(Math.hypot(place[1], place[2]), joining.leastDistance);
   const [sin, cos] = [place[1] / distance, place[2] / distance];
   const height = heightOf(readings[0]!.sighting.kind, outer);
   const expected = blankRadius(axis, place[0]) + height.mean;

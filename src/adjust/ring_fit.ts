@@ -33,6 +33,11 @@ export interface Effort {
   spacing: (radius: number) => number;
 }
 const round = (window: number, stiffness: number) => ({ window, stiffness });
+/** So many pixels apart, and no closer than the radius's part: large rings need no more places than small ones. */
+const spacingOf =
+  ({ least, radii }: { least: number; radii: number }) =>
+  (radius: number): number =>
+    Math.max(least, radius / radii);
 export const thorough: Effort = {
   rounds: [
     round(1.6, 4),
@@ -44,11 +49,11 @@ export const thorough: Effort = {
     round(0.7, 1),
     round(0.7, 1),
   ],
-  spacing: (radius) => Math.max(1.3, radius / 20),
+  spacing: spacingOf({ least: 1.3, radii: 20 }),
 };
 export const quick: Effort = {
   rounds: [round(1.6, 4), round(1.3, 4), round(1, 2), round(0.8, 1)],
-  spacing: (radius) => Math.max(2, radius / 6),
+  spacing: spacingOf({ least: 2, radii: 6 }),
 };
 
 /** Where edges are looked for round a rim, pixels (measured on rendered rings, no source). */

@@ -1,4 +1,4 @@
-import { orderStatistic } from '../numerics/robust.ts';
+import { medianOfNormal, orderStatistic } from '../numerics/robust.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
@@ -147,7 +147,7 @@ function addEdges(
     const { shift } = photos[photo]!;
     return offset - shift[0] * sample.outward[0] - shift[1] * sample.outward[1] - sides.get(side)!.shift;
   });
-  const scale = Math.max(1, (orderStatistic(residuals.map(Math.abs), 0.5) ?? 0) / 0.6745 / edgeDoubt.single);
+  const scale = Math.max(1, (orderStatistic(residuals.map(Math.abs), 0.5) ?? 0) / medianOfNormal / edgeDoubt.single);
   const sigma = scale * edgeDoubt.single;
   const columns = Int32Array.from({ length: stateSize + 3 }, (_, i) => i);
   const row = new Float64Array(stateSize + 3);

@@ -47,13 +47,16 @@ describe('a camera’s pixel by its parameters', () => {
   const grid = fieldGridOf(4032, 3024);
   const camera: CameraIndex = { lens: 0, own: 8, pose: 11, bleed: 17, field: { grid, at: 18 } };
   const normal = seededNormal(3);
-  const values = Float64Array.from([
-    ...[2900, 2010, 1500, 0.03, -0.04, 0.0003, -0.0002, 0.01],
-    ...[0.002, 3, -2],
-    ...[3, 0.1, -0.05, -120, 40, 510],
-    0.01,
-    ...Array.from({ length: 2 * fieldSize(grid) }, () => 0.4 * normal()),
-  ]);
+  const values = Float64Array.from(
+    [
+      // lens, the photo's own change of it, pose, bleed
+      [2900, 2010, 1500, 0.03, -0.04, 0.0003, -0.0002, 0.01],
+      [0.002, 3, -2],
+      [3, 0.1, -0.05, -120, 40, 510],
+      0.01,
+      Array.from({ length: 2 * fieldSize(grid) }, () => 0.4 * normal()),
+    ].flat(),
+  );
   const point = [100, 30, 4];
   const projection = makeProjectionJacobian();
   const pixelAt = (moved: Float64Array): [number, number] => {

@@ -1,0 +1,128 @@
+import { describe, expect, test } from 'vitest';
+import { findBlank } from '../../src/check/blank_on_mat.ts';
+import { laneLooks } from '../../src/check/rod.ts';
+import { measurePlaced } from '../../src/check/measure_blank.ts';
+import { settleBlank } from '../../src/check/settle_blank.ts';
+import type { TaggedView } from '../../src/check/tagged_views.ts';
+import type { MatSolution } from '../../src/adjust/mat_summary.ts';
+import { blankRadius, axisPoint } from '../../src/geometry/blank_axis.ts';
+import { emptyPhoto } from '../../src/photo/luma.ts';
+import { InputError } from '../../src/plan/input_error.ts';
+import type { Blank, Plan } from '../../src/plan/plan.ts';
+import type { Shoot } from '../../src/plan/shoot.ts';
+import type { Finder } from '../../src/vision/finder/finder.ts';
+import { cameraLookingAt, takePhoto } from '../world/ring_scene.ts';
+import { straightAxis } from '../world/synthetic_blank.ts';
+
+/** A straight dark blank from 20 to 180 mm along one page's lane, 10 mm over it, in two small photos of it. */
+const length = 160;
+const own = straightAxis(length, 1.5, 3, 10);
+const axis = { ...own, points: own.points.map(([x, y, z]) => [x - 80, y, z] as const) };
+const [width, height] = [900, 420];
+const cameras = (
+  [
+    [-20, 25, 330],
+    [30, -70, 320],
+  ] as const
+).map((eye) => cameraLookingAt(eye, [0, 0, 5], 1100, width, height));
+const colourless = (photo: ReturnType<typeof takePhoto>['photo']) => {
+  const half = emptyPhoto(photo.file, width, height);
+  return { ...photo, blueDifference: half.blueDifference.fill(128), redDifference: half.redDifference.fill(128) };
+};
+const shoot = (what = axis) =>
+  cameras.map((camera, i) =>
+    colourless(
+      takePhoto(
+        { axis: what, rings: [], bands: [], paper: 215, blank: 50, ring: 70 },
+        camera,
+        width,
+        height,
+        1.5,
+        i + 1,
+      ).photo,
+    ),
+  );
+const paper = cameras.map((_, i) => {
+  const photo = emptyPhoto(`${i}.jpg`, width, height);
+  photo.luma.fill(215);
+  photo.blueDifference.fill(128);
+  photo.redDifference.fill(128);
+  return photo;
+});
+const mat = {
+  cameras,
+  tiles: [{ tile: 0, x: 0, y: 0, yaw: 0, heights: Array(10).fill(0) }],
+  printScale: { along: 1, across: 1 },
+  levels: { corner: 0.1, paper: 0.1, field: 0.1 },
+  residuals: [0.1, 0.1],
+} as unknown as MatSolution;
+const blank: Blank = { length, tipDiameter: 3, buttDiameter: 6, finish: 'dark' };
+const rest = { kind: 'blocks', axisHeight: 10 } as const;
+const noLook = () => ({
+  lane: { origin: [0, 0], direction: [1, 0], from: -170, to: 170 } as const,
+  seen: [undefined, undefined],
+});
+
+describe('the blank by its outlines in all photos', () => {
+  test('lies where it was laid, as thick as it is, its tip where it ends', () => {
+    const found = settleBlank(shoot(), mat, { blank, rest, tipHidden: false }, noLook);
+    const start = axisPoint(found.axis, 0);
+    expect(Math.abs(start[0] + 80)).toBeLessThan(0.6);
+    for (const s of [20, 80, 140]) {
+      const [, y, z] = axisPoint(found.axis, s);
+      expect(Math.abs(y)).toBeLessThan(0.2);
+      expect(Math.abs(z - 10)).toBeLessThan(1.5);
+      expect(Math.abs(blankRadius(found.axis, s) - (1.5 + (1.5 * s) / length))).toBeLessThan(0.15);
+    }
+    expect(found.tipPhotos.length).toBeGreaterThan(0);
+  });
+
+  test('that is in no photo is said in one sentence, with what to do', () => {
+    expect(() => settleBlank(paper, mat, { blank, rest, tipHidden: false }, noLook)).toThrow(
+      /blank was not found in any photo.*shoot again/,
+    );
+    expect(() => settleBlank(paper, mat, { blank, rest, tipHidden: false }, noLook)).toThrow(InputError);
+  });
+
+  test('whose tip lies in no photo is asked for with paper beyond it', () => {
+    // as long again to both sides: no end shows
+    const long = straightAxis(700, 2, 3, 10);
+    const through = { ...long, points: long.points.map(([x, y, z]) => [x - 350, y, z] as const) };
+    expect(() =>
+      settleBlank(shoot(through), mat, { blank: { ...blank, length: 700 }, rest, tipHidden: false }, noLook),
+    ).toThrow(/tip end.*one more photo/);
+  });
+});
+
+test('a bare blank that is in no photo is refused before anything is measured, whatever the plan says of it', () => {
+  const network = { run: (_: Float32Array, w: number, rows: number) => new Float32Array(22 * w * rows).fill(-9) };
+  const finder = { strip: network, lane: network } as unknown as Finder;
+  const tagged = paper.map(
+    (photo): TaggedView => ({ photo, reading: { tags: [], twice: [], foreign: [] }, faults: [] }),
+  );
+  const asked = {
+    plan: { blank: { ...blank, length: 0 }, positions: [] } as unknown as Plan,
+    shoot: { stage: 'blank', rest, mat: {} } as unknown as Shoot,
+  };
+  expect(() => findBlank(tagged, mat, asked, finder)).toThrow(/blank was not found/);
+  expect(() => measurePlaced(tagged, mat, asked, finder)).toThrow(InputError);
+});
+
+test('the finder looks at the lane when it is first asked, once a photo that was placed', () => {
+  let looks = 0;
+  const run = (_: Float32Array, w: number, rows: number) => {
+    looks++;
+    return new Float32Array(15 * (w / 2) * (rows / 2)).fill(-9);
+  };
+  const tagged = paper.map(
+    (photo): TaggedView => ({ photo, reading: { tags: [], twice: [], foreign: [] }, faults: [] }),
+  );
+  const look = laneLooks({ lane: { run } } as unknown as Finder, tagged);
+  expect(looks).toBe(0);
+  const placed = { ...mat, cameras: [cameras[0], undefined] } as unknown as MatSolution;
+  const seen = look(placed);
+  expect(seen.seen.map(Boolean)).toEqual([true, false]);
+  const before = looks;
+  look(placed);
+  expect(looks).toBe(before);
+});
