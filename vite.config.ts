@@ -111,9 +111,7 @@ function headersFor(path: string): Record<string, string> {
   return { 'Content-Security-Policy': policy, 'X-Content-Type-Options': 'nosniff', 'Referrer-Policy': 'no-referrer' };
 }
 
-/**
- * `_headers`, as common static hosts read it: the policy of the page and of each worker. The preview sends the same.
- */
+/** `_headers`, as common static hosts read it: the policy of the page and of each worker. The preview sends the same. */
 function headers(): Plugin {
   return {
     name: 'headers',

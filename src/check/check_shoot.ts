@@ -15,7 +15,7 @@ import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
-import { placePhotos, type TellProgress } from './place_photos.ts';
+import { begins, placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
 import { findRod, laneLooks } from './rod.ts';
 import { rollZero } from './roll_zero.ts';
@@ -38,9 +38,6 @@ export interface CheckOptions extends KnownBefore {
   /** the report of an earlier marks shoot of the same rod */
   earlierMarks?: Report;
 }
-
-/** Shares of the whole at which its stages begin, as measured on walks of a dozen photos; reading comes before. */
-const begins = { blank: 0.55, looking: 0.65, rings: 0.8, doubt: 0.9, pictures: 0.95 } as const;
 
 /**
  * The whole check: plan (of the whole rod, where the shoot names one of its pieces), shoot and photos in, report and

@@ -19,7 +19,7 @@ import { matFlatness } from './mat_flatness.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
 import type { Measuring } from './measuring.ts';
 import { alongWithDoubt } from './place_doubt.ts';
-import { placePhotos, type TellProgress } from './place_photos.ts';
+import { begins, placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
 import { scaleAsFound } from './scale.ts';
 import type { RodAsked } from './rod.ts';
@@ -59,10 +59,10 @@ export async function measureBlank(
 ): Promise<{ report: Report; evidence: Evidence }> {
   const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, known);
 
-  await onProgress({ stage: 'Finding the blank', done: 0.55 });
+  await onProgress({ stage: 'Finding the blank', done: begins.blank });
   const { found, report } = measurePlaced(tagged, placed, { plan, shoot, hold: known.hold }, finder);
 
-  await onProgress({ stage: 'Drawing the pictures', done: 0.95 });
+  await onProgress({ stage: 'Drawing the pictures', done: begins.pictures });
   const { mat, blank, views } = found.rod;
   const none = { rings: [], marks: [], byHand: [], start: 0 };
   const evidence = drawEvidence({ plan: { ...plan, blank: found.blank }, report, tagged, mat, blank, views, ...none });
