@@ -4,9 +4,8 @@ import { addScaled, type Pixel } from '../geometry/vector.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import type { MarkSighting } from '../vision/mark_band.ts';
 import type { MarkSearchResult } from '../vision/mark_search.ts';
-import { paperColour, usualPaper } from '../vision/paper.ts';
 import { median } from '../numerics/robust.ts';
-import type { View, ViewIndex, PerView } from '../vision/strip.ts';
+import type { ViewIndex } from '../vision/strip.ts';
 
 /** A value and its standard uncertainty (k = 1). */
 export interface Estimate {
@@ -167,16 +166,11 @@ function joinSightings(group: readonly MarkSighting[], markedBy: MarkedBy): Omit
 }
 
 /**
- * Finds and measures the marks on the bare blank: bands seen in the photos (`searchMarks`), joined where they lie at
+ * The marks on the bare blank: bands seen in the photos (`searchMarks`), joined where they lie at
  * one place. A band that most of the photos looking there do not show is taken for a reflection or dirt. Sorted from
  * tip to butt.
  */
-export function fitMarks(
-  views: PerView<View>,
-  axis: BlankAxis,
-  { sightings, searched }: MarkSearchResult,
-  markedBy: MarkedBy = 'centre',
-): FittedMark[] {
+export function fitMarks({ sightings, searched }: MarkSearchResult, markedBy: MarkedBy = 'centre'): FittedMark[] {
   const marks: FittedMark[] = [];
   for (const group of groupSightings(settleRaggedness(sightings))) {
     const joined = joinSightings(group, markedBy);
@@ -192,9 +186,7 @@ export function fitMarks(
     const unconfirmed = group.length === 1 && covering.length > 1;
     if (unconfirmed && (joined.coverage < marking.aloneCoverage || joined.contrast < marking.aloneContrast)) continue;
     const clearest = group.reduce((a, b) => (a.coverage * a.pixelsPerMm >= b.coverage * b.pixelsPerMm ? a : b));
-    const paper = paperColour(views[clearest.view]!, axis, joined.centre.value);
-    const white = paper ?? usualPaper;
-    const { colour: own, ground } = clearest;
+    const { colour: own, ground, paper: white } = clearest;
     if (Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) < marking.faintest * white[0]) continue;
     const colour = nameColour(own, ground, white);
     marks.push({ ...joined, colour, covering });

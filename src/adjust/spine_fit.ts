@@ -1,12 +1,10 @@
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
-import { paperColour, usualPaper } from '../vision/paper.ts';
 import { robustSigma } from '../numerics/robust.ts';
 import type { LineSighting } from '../vision/lengthwise_strip.ts';
-import { measureLine } from '../vision/spine_line.ts';
-import { type LineCandidate, searchSpineLines } from '../vision/spine_search.ts';
-import { measureEdge } from '../vision/tape_edge.ts';
-import type { Stretch, View, ViewIndex, PerView } from '../vision/strip.ts';
+import type { LineShape, SeenLine } from '../vision/seen_lines.ts';
+import type { LineCandidate } from '../vision/spine_search.ts';
+import type { ViewIndex } from '../vision/strip.ts';
 import type { Estimate } from './mark_fit.ts';
 
 /**
@@ -27,13 +25,6 @@ export interface SpineLine {
   /** indices of the views that show it */
   views: ViewIndex[];
   sightings: LineSighting[];
-}
-
-export interface SpineFitOptions {
-  /** arc lengths to search, mm */
-  range: Stretch;
-  /** standard uncertainty of the axis's place across the blank, mm; it turns the line by this over the radius */
-  axisAcross?: number;
 }
 
 const middleRoll = (s: LineSighting): number =>
@@ -174,34 +165,30 @@ function join(
 }
 
 /**
- * Finds and measures the lengthwise line (30 mm or longer) drawn along the blank's spine, from its place across the
- * blank's width in every photo that shows it. Undefined when there is none, or none that is surely not a highlight.
+ * The line along the blank's spine among what was seen of one shape: a stroke of 30 mm or longer, or the edge of a
+ * strip of tape. Undefined when there is none, or none that is surely not a highlight. `axisAcross` = standard
+ * uncertainty of the axis's place across the blank, mm; it turns the line by this over the radius.
  */
-export function fitSpineLine(views: PerView<View>, axis: BlankAxis, options: SpineFitOptions): SpineLine | undefined {
-  const lines = (shape: 'stroke' | 'edge') =>
-    searchSpineLines(views, axis, options.range, shape)
-      .flatMap((line) => {
-        const measure = shape === 'stroke' ? measureLine : measureEdge;
-        const sightings = views.flatMap((view, i) => measure(view, i, axis, line) ?? []);
-        const sure = shape === 'stroke' || isSureEdge(sightings);
-        return sightings.length > 0 && isPainted(line, sightings, axis) && sure
-          ? [{ line, sightings, merit: merit(line, sightings) }]
-          : [];
-      })
-      .sort((a, b) => b.merit - a.merit);
-  const [stroke] = lines('stroke');
+export function fitSpineLine(
+  seen: readonly SeenLine[],
+  shape: LineShape,
+  axis: BlankAxis,
+  axisAcross: number = painted.axisAcross,
+): SpineLine | undefined {
+  const lines = seen
+    .filter(({ line, sightings }) => isPainted(line, sightings, axis) && (shape === 'stroke' || isSureEdge(sightings)))
+    .map(({ line, sightings }) => ({ line, sightings, merit: merit(line, sightings) }))
+    .sort((a, b) => b.merit - a.merit);
   // Both edges of one strip come up about as strong.
-  const edges = stroke === undefined ? lines('edge') : [];
-  const [edge] = edges
-    .filter((other) => other.merit > painted.sameStrip * edges[0]!.merit)
+  const edges = lines
+    .filter((other) => other.merit > painted.sameStrip * lines[0]!.merit)
     .sort((a, b) => Math.abs(middleRoll(a.sightings[0]!)) - Math.abs(middleRoll(b.sightings[0]!)));
-  const best = stroke ?? edge;
+  const best = shape === 'stroke' ? lines[0] : edges[0];
   if (best === undefined) return undefined;
   const closest = best.sightings.reduce((a, b) => (a.pixelsPerMm >= b.pixelsPerMm ? a : b));
-  const paper = paperColour(views[closest.view]!, axis, (best.line.from + best.line.to) / 2);
   return {
-    kind: stroke === undefined ? 'tape-edge' : 'stroke',
-    ...join(best.sightings, axis, best.line, options.axisAcross ?? painted.axisAcross),
-    colour: nameColour(closest.colour, closest.ground, paper ?? usualPaper),
+    kind: shape === 'stroke' ? 'stroke' : 'tape-edge',
+    ...join(best.sightings, axis, best.line, axisAcross),
+    colour: nameColour(closest.colour, closest.ground, closest.paper),
   };
 }

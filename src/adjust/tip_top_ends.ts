@@ -1,7 +1,6 @@
-import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { type PlanDatum, type TipTop, usualHome } from '../plan/plan.ts';
-import type { View, ViewIndex, PerView } from '../vision/strip.ts';
-import { findTubeEnd } from '../vision/tube_end.ts';
+import type { Stretch, ViewIndex } from '../vision/strip.ts';
+import type { TubeEnd } from '../vision/tube_end.ts';
 
 interface Estimate {
   value: number;
@@ -32,35 +31,45 @@ export const tipTopBuild = {
   search: 3,
 } as const;
 
+/** Where a tube's two ends must lie by its ring's place alone. */
+function endsByRing({ ringOuter, tubeLength }: TipTop, ring: Estimate): { closed: Estimate; open: Estimate } {
+  const { ahead } = tipTopBuild;
+  const closed: Estimate = {
+    value: ring.value + (ahead.mean * ringOuter) / 2,
+    u: Math.hypot(ring.u, (ahead.sigma * ringOuter) / 2),
+  };
+  return { closed, open: { value: closed.value + tubeLength, u: Math.hypot(closed.u, tipTopBuild.tubeLength) } };
+}
+
+/** The stretch of blank (arc lengths, mm) where a tube's butt-side end is to be looked for, by its ring's place. */
+export function tubeEndRange(planned: TipTop, ring: Estimate): Stretch {
+  const { open } = endsByRing(planned, ring);
+  const { search } = tipTopBuild;
+  return { from: open.value - search * open.u, to: open.value + search * open.u };
+}
+
+/** A tube's butt-side end as one photo shows it. */
+export interface SeenTubeEnd extends TubeEnd {
+  view: ViewIndex;
+}
+
 /**
  * The tube's two ends from its ring's place (arc length, mm) and from where the tube's butt-side end shows in the
  * photos. The closed end itself hides under the ring: it lies one tube length before the other, or where ring makers
  * put it, whichever is known better.
  */
-export function tipTopEnds(
-  views: PerView<View>,
-  axis: BlankAxis,
-  { ringOuter, tubeLength }: TipTop,
-  ring: Estimate,
-): TipTopEnds {
-  const { ahead, shared, search } = tipTopBuild;
-  const byRing: Estimate = {
-    value: ring.value + (ahead.mean * ringOuter) / 2,
-    u: Math.hypot(ring.u, (ahead.sigma * ringOuter) / 2),
-  };
-  const expected = { value: byRing.value + tubeLength, u: Math.hypot(byRing.u, tipTopBuild.tubeLength) };
-  const range = { from: expected.value - search * expected.u, to: expected.value + search * expected.u };
-  const seen = views.flatMap((view, index) => {
-    const end = findTubeEnd(view, axis, range);
-    return end ? [{ index, value: end.along, u: end.sigma }] : [];
-  });
+export function tipTopEnds(shown: readonly SeenTubeEnd[], planned: TipTop, ring: Estimate): TipTopEnds {
+  const { shared } = tipTopBuild;
+  const { tubeLength } = planned;
+  const { closed: byRing, open: expected } = endsByRing(planned, ring);
+  const seen = shown.map(({ view, along, sigma }) => ({ view, value: along, u: sigma }));
   if (seen.length === 0) return { closed: byRing, open: expected, views: [] };
   const read = weighted(seen);
   // Photos that disagree by more than they should know less than they say.
   const spread = Math.sqrt(seen.reduce((sum, { value, u }) => sum + ((value - read.value) / u) ** 2, 0) / seen.length);
   const open = { value: read.value, u: Math.hypot(read.u * Math.max(1, spread), shared) };
   const byTube: Estimate = { value: open.value - tubeLength, u: Math.hypot(open.u, tipTopBuild.tubeLength) };
-  return { closed: weighted([byRing, byTube]), open, views: seen.map(({ index }) => index) };
+  return { closed: weighted([byRing, byTube]), open, views: seen.map(({ view }) => view) };
 }
 
 /** Mean by the inverse variances. */

@@ -80,7 +80,7 @@ export async function checkShoot(
     seen,
     tipTop,
   });
-  const marks = fitMarks(views.list, blank.axis, bands, plan.markedBy);
+  const marks = fitMarks(bands, plan.markedBy);
 
   await onProgress({ stage: 'Weighing the doubt', done: begins.doubt });
   const blankBy = blankByMat(mat, found, !tipTop);

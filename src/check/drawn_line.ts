@@ -3,6 +3,7 @@ import { fitSpineLine } from '../adjust/spine_fit.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
 import type { Estimate } from '../verdict/measured_shoot.ts';
 import { markRange } from '../vision/grip_start.ts';
+import { type LineShape, seenLines } from '../vision/seen_lines.ts';
 import { degrees, type Measuring, outlineBias } from './measuring.ts';
 
 /**
@@ -20,10 +21,10 @@ export interface DrawnLine {
 
 /** The line drawn along the blank; undefined where there is none, or none that is surely not a highlight. */
 export function drawnLine({ blank, views }: Pick<Measuring, 'blank' | 'views'>): DrawnLine | undefined {
-  const spine = fitSpineLine(views.list, blank.axis, {
-    range: markRange(blank.axis, blank.grip),
-    axisAcross: outlineBias,
-  });
+  const range = markRange(blank.axis, blank.grip);
+  const fit = (shape: LineShape) =>
+    fitSpineLine(seenLines(views.list, blank.axis, range, shape), shape, blank.axis, outlineBias);
+  const spine = fit('stroke') ?? fit('edge');
   if (!spine) return undefined;
   const { from, to, roll } = spine;
   const middle = (from + to) / 2;

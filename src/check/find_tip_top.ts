@@ -3,14 +3,22 @@ import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { measureRingWhereItTells } from '../adjust/telling_views.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
-import { type TipTopEnds, tipTopBuild, tipTopEnds, tipTopZero } from '../adjust/tip_top_ends.ts';
+import {
+  type SeenTubeEnd,
+  type TipTopEnds,
+  tipTopBuild,
+  tipTopEnds,
+  tipTopZero,
+  tubeEndRange,
+} from '../adjust/tip_top_ends.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { sigmaOf } from '../numerics/covariance.ts';
 import { InputError } from '../plan/input_error.ts';
 import { type Plan, planStart, type RingGuide, type TipTop } from '../plan/plan.ts';
 import type { MeasuredTipTop } from '../verdict/measured_shoot.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { View, PerView } from '../vision/strip.ts';
+import type { PerView, Stretch, View } from '../vision/strip.ts';
+import { findTubeEnd } from '../vision/tube_end.ts';
 import { claims } from './find_rings.ts';
 import type { Measuring } from './measuring.ts';
 import { ringPlace } from './place_doubt.ts';
@@ -57,8 +65,16 @@ export function findTipTop(
     );
   const like = asGuide(planned);
   const ring = measureRingWhereItTells(views, axis, best.candidate, [like], like);
-  return { ring, ends: tipTopEnds(views, axis, planned, alongOf(ring)) };
+  const place = alongOf(ring);
+  return { ring, ends: tipTopEnds(tubeEndsShown(views, axis, tubeEndRange(planned, place)), planned, place) };
 }
+
+/** Each photo's look at the tube's butt-side end. */
+const tubeEndsShown = (views: PerView<View>, axis: BlankAxis, range: Stretch): SeenTubeEnd[] =>
+  views.flatMap((view, index) => {
+    const end = findTubeEnd(view, axis, range);
+    return end ? [{ view: index, ...end }] : [];
+  });
 
 const alongOf = ({ along, covariance }: FittedRing) => ({ value: along, u: sigmaOf(covariance, 'along') });
 

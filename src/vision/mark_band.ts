@@ -28,6 +28,8 @@ export interface MarkSighting {
   colour: Colour;
   ground: Colour;
   typical: Colour;
+  /** of the white paper beside the blank here */
+  paper: Colour;
   /** how much the ground next to the band differs from the blank at large, against the band's contrast: 0 = clean */
   clutter: number;
   /** photo pixels per mm along the blank here */
@@ -87,7 +89,7 @@ export function measureBand(
   { strip, relief, inverse }: MarkedStrip,
   candidate: BandCandidate,
   { room, radius, busy, score }: BandPlace,
-): Omit<MarkSighting, 'view'> | undefined {
+): Omit<MarkSighting, 'view' | 'paper'> | undefined {
   const { from, to, peak } = candidate;
   const rough = (to - from + 1) * strip.step;
   const ppm = strip.pixelsPerMm[peak]!;

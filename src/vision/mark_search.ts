@@ -2,6 +2,7 @@ import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { marker } from './band_edges.ts';
 import type { BandCandidate } from './band_rows.ts';
 import { type MarkSighting, measureBand } from './mark_band.ts';
+import { paperColour, usualPaper } from './paper.ts';
 import { acrossPlaces, type Stretch, straighten, type View, visibleStretch, type PerView } from './strip.ts';
 import { applySymmetric, boxAverage, prominence, type StripRelief, stripRelief } from './strip_relief.ts';
 
@@ -135,7 +136,9 @@ export function searchMarks(views: PerView<View>, axis: BlankAxis, range: Stretc
         busy: busyAround(score, candidate, strip.step),
         score: score[candidate.peak]!,
       });
-      if (sighting !== undefined) sightings.push({ view: index, ...sighting });
+      if (sighting === undefined) continue;
+      const paper = paperColour(view, axis, (sighting.tipEdge + sighting.buttEdge) / 2) ?? usualPaper;
+      sightings.push({ view: index, ...sighting, paper });
     }
   }
   return { sightings, searched };

@@ -13,7 +13,7 @@ export interface LineCandidate {
   strength: number;
 }
 
-/** What is worth a closer look as a line (common practice, no source; held to `spine_line.test.ts`). */
+/** What is worth a closer look as a line (common practice, no source; held to `spine_fit.test.ts`). */
 const sought = {
   /** degrees of roll of a cell: finer costs time, coarser blurs a thin stroke away */
   cell: 2,

@@ -40,7 +40,7 @@ function walk(scene: Omit<SyntheticScene, 'axis'>): View[] {
   ];
 }
 
-const find = (views: View[]): FittedMark[] => fitMarks(views, axis, searchMarks(views, axis, RANGE));
+const find = (views: View[]): FittedMark[] => fitMarks(searchMarks(views, axis, RANGE));
 const centres = (marks: FittedMark[]): number[] => marks.map((mark) => mark.centre.value);
 
 function expectPlaces(marks: FittedMark[], bands: PaintedBand[]): void {
@@ -140,7 +140,7 @@ test('the builder may mark with an edge of the band', () => {
   const band: PaintedBand = { centre: 100, width: 2, colour: WHITE };
   const views = [renderBlank({ axis, paint: paintBands(black, [band], 2.4) }, cameraOver(100, 600, SIZE))];
   const along = (markedBy: 'centre' | 'tip-edge' | 'butt-edge'): number =>
-    fitMarks(views, axis, searchMarks(views, axis, RANGE), markedBy)[0]!.along.value;
+    fitMarks(searchMarks(views, axis, RANGE), markedBy)[0]!.along.value;
   expect(along('centre')).toBeCloseTo(100, 1);
   expect(Math.abs(along('tip-edge') - 99)).toBeLessThan(0.1);
   expect(Math.abs(along('butt-edge') - 101)).toBeLessThan(0.1);

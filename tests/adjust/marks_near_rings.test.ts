@@ -19,6 +19,7 @@ function mark(s: number, change: Partial<FittedMark> = {}, apart = 0.02): Fitted
     rolls: [-60, 60],
     colour: [200, 128, 128],
     ground: [30, 128, 128],
+    paper: [235, 128, 128],
     typical: [30, 128, 128],
     clutter: 0.02,
     pixelsPerMm: 5,

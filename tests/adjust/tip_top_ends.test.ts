@@ -1,11 +1,12 @@
 import { describe, expect, test, vi } from 'vitest';
 
-import { tipTopEnds, tipTopZero } from '../../src/adjust/tip_top_ends.ts';
+import { tipTopEnds, tipTopZero, tubeEndRange } from '../../src/adjust/tip_top_ends.ts';
 import { ray } from '../../src/geometry/camera.ts';
 import { addScaled } from '../../src/geometry/vector.ts';
 import { emptyPhoto } from '../../src/photo/luma.ts';
 import type { TipTop } from '../../src/plan/plan.ts';
 import type { View } from '../../src/vision/strip.ts';
+import { findTubeEnd } from '../../src/vision/tube_end.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
@@ -61,31 +62,41 @@ function drawn({ closed, wall = 0.4, mark, seed = 1 }: Drawn, distance = 600): V
 /** The ring's centre as its rims would have it. */
 const ringOf = (closed: number) => ({ value: closed - 1.1, u: 0.1 });
 
+/** Its ends by its ring's place and by what these photos show of its tube. */
+function endsIn(views: readonly View[], ring: ReturnType<typeof ringOf>) {
+  const range = tubeEndRange(tipTop, ring);
+  const shown = views.flatMap((view, index) => {
+    const end = findTubeEnd(view, axis, range);
+    return end ? [{ view: index, ...end }] : [];
+  });
+  return tipTopEnds(shown, tipTop, ring);
+}
+
 describe('ends of a tip-top’s tube', () => {
   test.each([-0.2, -0.5, -0.9])('are read where its outline gives way to the blank (closed at %f)', (closed) => {
-    const ends = tipTopEnds([drawn({ closed })], axis, tipTop, ringOf(closed));
+    const ends = endsIn([drawn({ closed })], ringOf(closed));
     expect(ends.views).toEqual([0]);
     expect(Math.abs(ends.open.value - closed - 7)).toBeLessThan(0.2);
     expect(Math.abs(ends.closed.value - closed)).toBeLessThan(2 * ends.closed.u);
   });
 
   test('a light mark close behind does not pass for the end', () => {
-    const ends = tipTopEnds([drawn({ closed: -0.5, mark: [7.2, 9] })], axis, tipTop, ringOf(-0.5));
+    const ends = endsIn([drawn({ closed: -0.5, mark: [7.2, 9] })], ringOf(-0.5));
     expect(Math.abs(ends.open.value - 6.5)).toBeLessThan(2 * ends.open.u);
   });
 
   test('two photos know it better than one, and two that disagree say so', () => {
     const views = [drawn({ closed: -0.5 }), drawn({ closed: -0.5, seed: 2 })];
-    const one = tipTopEnds(views.slice(0, 1), axis, tipTop, ringOf(-0.5));
-    const both = tipTopEnds(views, axis, tipTop, ringOf(-0.5));
+    const one = endsIn(views.slice(0, 1), ringOf(-0.5));
+    const both = endsIn(views, ringOf(-0.5));
     expect(both.open.u).toBeLessThan(one.open.u);
-    const apart = tipTopEnds([drawn({ closed: -1.2 }), drawn({ closed: 0.2 })], axis, tipTop, ringOf(-0.5));
+    const apart = endsIn([drawn({ closed: -1.2 }), drawn({ closed: 0.2 })], ringOf(-0.5));
     expect(apart.open.u).toBeGreaterThan(1.5 * both.open.u);
   });
 
   test('a tube no thicker than the blank shows no end: its ring alone tells, with more doubt', () => {
-    const shown = tipTopEnds([drawn({ closed: -0.5 })], axis, tipTop, ringOf(-0.5));
-    const hidden = tipTopEnds([drawn({ closed: -0.5, wall: 0.02 })], axis, tipTop, ringOf(-0.5));
+    const shown = endsIn([drawn({ closed: -0.5 })], ringOf(-0.5));
+    const hidden = endsIn([drawn({ closed: -0.5, wall: 0.02 })], ringOf(-0.5));
     expect(hidden.views).toEqual([]);
     expect(hidden.closed.u).toBeGreaterThan(shown.closed.u);
     expect(Math.abs(hidden.closed.value + 0.5)).toBeLessThan(2 * hidden.closed.u);
