@@ -1,8 +1,8 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { basisAt, coefficientCount, splineValue, type UniformSpline } from '../geometry/spline.ts';
 import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { bendPrior } from './blank_model.ts';
-import type { Estimate } from './mark_fit.ts';
 import { indices, ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
 import type { ViewIndex, PerView } from '../vision/strip.ts';

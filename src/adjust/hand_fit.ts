@@ -1,3 +1,4 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { besideAxis, type BlankAxis, blankRadius, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project, ray } from '../geometry/camera.ts';
 import {
@@ -16,7 +17,6 @@ import type { RingGuide } from '../plan/plan.ts';
 import { facingRoll, type ViewIndex, type PerView } from '../vision/strip.ts';
 import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
-import type { Estimate } from './mark_fit.ts';
 import { prior } from './prior.ts';
 
 /** What a person's pointing is worth, and how a mark or ring is fitted to it. */

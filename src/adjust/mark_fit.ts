@@ -1,3 +1,4 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { type BlankAxis, blankRadius, crossSection, rollDirection } from '../geometry/blank_axis.ts';
 import { type Camera, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel } from '../geometry/vector.ts';
@@ -6,12 +7,6 @@ import type { MarkSighting } from '../vision/mark_band.ts';
 import type { MarkSearchResult } from '../vision/mark_search.ts';
 import { median } from '../numerics/robust.ts';
 import type { ViewIndex } from '../vision/strip.ts';
-
-/** A value and its standard uncertainty (k = 1). */
-export interface Estimate {
-  value: number;
-  u: number;
-}
 
 /** What the builder puts on the planned place: the band's centre, or one of its edges. */
 export type MarkedBy = 'centre' | 'tip-edge' | 'butt-edge';

@@ -1,8 +1,8 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { type BlankAxis, crossSection, nearestArcLength, rollOf } from '../geometry/blank_axis.ts';
 import { rotationWithDerivatives } from '../geometry/projection_jacobian.ts';
 import { add, dot, subtract, type Vector3 } from '../geometry/vector.ts';
 import { type BlankSolution, axisSigmaAt } from './blank_adjustment.ts';
-import type { Estimate } from './mark_fit.ts';
 import type { MatSolution } from './mat_summary.ts';
 import type { MatDoubt } from './propagation.ts';
 

@@ -1,3 +1,4 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { type MarkColour, nameColour } from '../vision/mark_colour.ts';
 import { robustSigma } from '../numerics/robust.ts';
@@ -5,7 +6,6 @@ import type { LineSighting } from '../vision/lengthwise_strip.ts';
 import type { LineShape, SeenLine } from '../vision/seen_lines.ts';
 import type { LineCandidate } from '../vision/spine_search.ts';
 import type { ViewIndex } from '../vision/strip.ts';
-import type { Estimate } from './mark_fit.ts';
 
 /**
  * The line drawn along the blank's spine: arc lengths in mm, roll in degrees about the axis (as in `rollDirection`).

@@ -1,11 +1,8 @@
+import type { Stretch } from '../plan/stretch.ts';
+import type { Estimate } from '../numerics/estimate.ts';
 import { type PlanDatum, type TipTop, usualHome } from '../plan/plan.ts';
-import type { Stretch, ViewIndex } from '../vision/strip.ts';
+import type { ViewIndex } from '../vision/strip.ts';
 import type { TubeEnd } from '../vision/tube_end.ts';
-
-interface Estimate {
-  value: number;
-  u: number;
-}
 
 /** Where a tip-top's tube lies, arc lengths on the axis as it stands, mm; `u` standard uncertainty. */
 export interface TipTopEnds {

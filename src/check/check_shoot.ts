@@ -1,15 +1,18 @@
 import { blankByMat } from '../adjust/blank_by_mat.ts';
-import { fitMarks } from '../adjust/mark_fit.ts';
+import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import type { FittedRing } from '../adjust/fitted_ring.ts';
+import { type FittedMark, fitMarks } from '../adjust/mark_fit.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
 import { findGuides, lookAlong, refuseWithoutGuides, seenAlong } from './find_guides.ts';
-import { snakePlaces } from './find_snakes.ts';
+import { type FoundSnake, snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
-import { countedFrom, findTipTop, tipTopMeasured } from './find_tip_top.ts';
+import { countedFrom, findTipTop, type FoundTipTop, tipTopMeasured } from './find_tip_top.ts';
 import { holdingRod } from './held_photos.ts';
-import { handPlaces, withHandPlaces } from './hand_places.ts';
+import { handPlaces, type HandSet, withHandPlaces } from './hand_places.ts';
 import { heldAgainstHalves } from './halves.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
@@ -17,20 +20,21 @@ import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
 import { begins, placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
-import { findRod, laneLooks } from './rod.ts';
-import { rollZero } from './roll_zero.ts';
+import { findRod, laneLooks, type Rod } from './rod.ts';
+import { type RollZero, rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
-import { type LoadPhoto, reportPhotos } from './tagged_views.ts';
+import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import { judge } from '../verdict/judge.ts';
-import type { MeasuredShoot } from '../verdict/measured_shoot.ts';
+import type { MeasuredPlace, MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import type { Finder } from '../vision/finder/finder.ts';
+import type { StripSeen } from '../vision/finder/sighting.ts';
 
 export interface CheckOptions extends KnownBefore {
   /** the learned finder, loaded */
@@ -53,58 +57,102 @@ export async function checkShoot(
   const plan = planOnMat(whole, shoot);
   if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, options);
   refuseWithoutGuides(plan, shoot);
-  const { tagged: read, mat: placed } = await placePhotos(shoot, load, onProgress, options);
+  const asked = { plan, shoot };
+  const placed = await placePhotos(shoot, load, onProgress, options);
+  const found = await lookOver(asked, placed, { load, onProgress, options });
+  await onProgress({ stage: 'Weighing the doubt', done: begins.doubt });
+  const { measured, byHand } = weigh(asked, found, placed.mat, options);
+  const report = judge(plan, shoot, measured, options);
+  await onProgress({ stage: 'Drawing the pictures', done: begins.pictures });
+  const { tagged, mat, blank, views, start, rings, snakes, tipTop, marks } = found;
+  const evidence = drawEvidence({
+    plan,
+    report,
+    tagged,
+    mat,
+    blank,
+    views,
+    start,
+    rings: [...rings, ...snakes],
+    tipTop: tipTop?.ring,
+    marks: shoot.stage === 'wrapped' ? [] : marks,
+    byHand,
+  });
+  await onProgress({ stage: 'Done', done: 1 });
+  return { report, evidence };
+}
 
+interface Asked {
+  plan: Plan;
+  shoot: Shoot;
+}
+
+/** All that the photos show of the rod, read, with the doubt of its own reading. */
+interface LookedOver extends Pick<Rod, 'mat' | 'views' | 'slides'> {
+  tagged: readonly TaggedView[];
+  /** as it was fitted, and with what the shadow and a tip-top leave in doubt */
+  fitted: BlankSolution;
+  blank: BlankSolution;
+  /** added to an arc length to count as the plan does, mm */
+  start: number;
+  seen: readonly StripSeen[];
+  tipTop: FoundTipTop | undefined;
+  rings: FittedRing[];
+  snakes: FoundSnake[];
+  marks: FittedMark[];
+  shadowNotes: readonly string[];
+}
+
+/** Finds blank, guides and marks. Throws InputError where they cannot be measured. */
+async function lookOver(
+  { plan, shoot }: Asked,
+  { tagged: read, mat: placed }: { tagged: TaggedView[]; mat: MatSolution },
+  { load, onProgress, options }: { load: LoadPhoto; onProgress: TellProgress; options: CheckOptions },
+): Promise<LookedOver> {
+  const { finder } = options;
   await onProgress({ stage: 'Finding the blank', done: begins.blank });
   const asked = { plan, shoot, hold: options.hold };
-  const lying = findRod(read, placed, asked, laneLooks(options.finder, read), (list, axis) =>
-    seenAlong(options.finder, list, axis, plan),
+  const lying = findRod(read, placed, asked, laneLooks(finder, read), (list, axis) =>
+    seenAlong(finder, list, axis, plan),
   );
   const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
-  const { mat, blank: found, views, bands, slides } = rod;
+  const { mat, blank: fitted, views, bands, slides } = rod;
 
   const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';
-  const seen = await lookAlong(options.finder, views.list, found.axis, plan, (done) =>
+  const seen = await lookAlong(finder, views.list, fitted.axis, plan, (done) =>
     onProgress({ stage, done: begins.looking + (begins.rings - begins.looking) * done }),
   );
-  refuseIfSlid(tagged, views, found, slides, seen);
+  refuseIfSlid(tagged, views, fitted, slides, seen);
   await onProgress({ stage, done: begins.rings });
-  const tipTop = plan.tipTop && findTipTop(views.list, found.axis, seen, plan.tipTop);
-  const { blank: counted, start } = countedFrom(plan, found, tipTop);
+  const tipTop = plan.tipTop && findTipTop(views.list, fitted.axis, seen, plan.tipTop);
+  const { blank: counted, start } = countedFrom(plan, fitted, tipTop);
   const { blank, notes: shadowNotes } = doubtShadow(counted, seen, plan.blank.finish);
-  const { rings, snakes } = findGuides(plan, shoot, {
-    views: views.list,
-    axis: blank.axis,
-    grip: blank.grip,
-    start,
-    seen,
-    tipTop,
-  });
+  const { axis, grip } = blank;
+  const { rings, snakes } = findGuides(plan, shoot, { views: views.list, axis, grip, start, seen, tipTop });
   const marks = fitMarks(bands, plan.markedBy);
+  return { tagged, mat, fitted, blank, views, slides, start, seen, tipTop, rings, snakes, marks, shadowNotes };
+}
 
-  await onProgress({ stage: 'Weighing the doubt', done: begins.doubt });
-  const blankBy = blankByMat(mat, found, !tipTop);
+/**
+ * What was found as places with all their doubt, as the verdict takes it. `placed` = the mat before the rod was found.
+ */
+function weigh(
+  { plan, shoot }: Asked,
+  found: LookedOver,
+  placed: MatSolution,
+  options: CheckOptions,
+): { measured: MeasuredShoot; byHand: HandSet[] } {
+  const { tagged, mat, fitted, blank, views, slides, start, seen, tipTop, shadowNotes } = found;
+  const blankBy = blankByMat(mat, fitted, !tipTop);
   const doubt = matDoubt(mat, tipEnd(blank), blankBy?.tip);
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
   const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start, slides, blankBy };
   const zero = rollZero(shoot, measuring);
   const byHand = handPlaces(plan, shoot, zero, measuring);
-  const detected = guidesAreOn(shoot.stage)
-    ? [
-        ...ringPlaces(plan, rings, shoot.stage === 'wrapped' ? [] : marks, zero, measuring),
-        ...snakePlaces(snakes, zero, measuring),
-      ].sort((a, b) => a.along.value - b.along.value)
-    : marks.map((mark) => markPlace(mark, measuring));
-  const {
-    places,
-    halves,
-    notes: halvesNotes,
-  } = heldAgainstHalves(withHandPlaces(detected, byHand), tagged, placed, {
-    shoot,
-    known: options,
-  });
-
+  const detected = placesFound({ plan, shoot }, found, zero, measuring);
+  const held = heldAgainstHalves(withHandPlaces(detected, byHand), tagged, placed, { shoot, known: options });
+  const { places, halves } = held;
   const { flatWithin, notes: flatNotes } = matFlatness(mat);
   const { profiles, notes: profileNotes } = profilesUsed(mat);
   const measured: MeasuredShoot = {
@@ -122,26 +170,23 @@ export async function checkShoot(
     // A shadow that may be the blank, or a rod that slid, is cured by no further photo.
     ...(shadowNotes.length + slides.length === 0 && { furtherPhoto: furtherPhotoFor(places, zero, measuring) }),
     slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
-    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...halvesNotes, ...profileNotes, ...zero.notes],
+    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...held.notes, ...profileNotes, ...zero.notes],
   };
-  const report = judge(plan, shoot, measured, options);
+  return { measured, byHand };
+}
 
-  await onProgress({ stage: 'Drawing the pictures', done: begins.pictures });
-  const evidence = drawEvidence({
-    plan,
-    report,
-    tagged,
-    mat,
-    blank,
-    views,
-    start,
-    rings: [...rings, ...snakes],
-    tipTop: tipTop?.ring,
-    marks: shoot.stage === 'wrapped' ? [] : marks,
-    byHand,
-  });
-  await onProgress({ stage: 'Done', done: 1 });
-  return { report, evidence };
+/** What was found as places: guides from tip to butt, or marks. */
+function placesFound(
+  { plan, shoot }: Asked,
+  { rings, snakes, marks }: LookedOver,
+  zero: RollZero,
+  measuring: Measuring,
+): MeasuredPlace[] {
+  if (!guidesAreOn(shoot.stage)) return marks.map((mark) => markPlace(mark, measuring));
+  return [
+    ...ringPlaces(plan, rings, shoot.stage === 'wrapped' ? [] : marks, zero, measuring),
+    ...snakePlaces(snakes, zero, measuring),
+  ].sort((a, b) => a.along.value - b.along.value);
 }
 
 /** The planned places that a shoot is about, counted from the tip-side end of what lies on the mat. */

@@ -1,7 +1,7 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
 import { fitSpineLine } from '../adjust/spine_fit.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
-import type { Estimate } from '../verdict/measured_shoot.ts';
 import { markRange } from '../vision/grip_start.ts';
 import { type LineShape, seenLines } from '../vision/seen_lines.ts';
 import { degrees, type Measuring, outlineBias } from './measuring.ts';

@@ -1,3 +1,4 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { joinSightings } from '../adjust/join_sightings.ts';
 import type { RingCandidate } from '../adjust/ring_candidate.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
@@ -7,7 +8,7 @@ import { project } from '../geometry/camera.ts';
 import { addScaled } from '../geometry/vector.ts';
 import { sigmaOf } from '../numerics/covariance.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { Stretch, View, PerView } from '../vision/strip.ts';
+import type { View, PerView } from '../vision/strip.ts';
 import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { DrawnGuide } from './close_ups.ts';
 import { claims } from './find_rings.ts';

@@ -1,3 +1,4 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { joinSightings } from '../adjust/join_sightings.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { measureRingWhereItTells } from '../adjust/telling_views.ts';
@@ -17,7 +18,7 @@ import { InputError } from '../plan/input_error.ts';
 import { type Plan, planStart, type RingGuide, type TipTop } from '../plan/plan.ts';
 import type { MeasuredTipTop } from '../verdict/measured_shoot.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { PerView, Stretch, View } from '../vision/strip.ts';
+import type { PerView, View } from '../vision/strip.ts';
 import { findTubeEnd } from '../vision/tube_end.ts';
 import { claims } from './find_rings.ts';
 import type { Measuring } from './measuring.ts';

@@ -1,9 +1,10 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
 import { placeDoubt, placeGradient, type SeenPlace } from '../adjust/propagation.ts';
 import { ringShapes } from '../adjust/ring_state.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { addScaled, scale as scaleVector, type Vector3 } from '../geometry/vector.ts';
-import type { Estimate, MeasuredPlace, PlaceReading } from '../verdict/measured_shoot.ts';
+import type { MeasuredPlace, PlaceReading } from '../verdict/measured_shoot.ts';
 import type { UncertaintyParts } from '../verdict/report.ts';
 import { axisHeightBias, degrees, type Measuring, outlineBias } from './measuring.ts';
 import type { RollZero } from './roll_zero.ts';

@@ -1,6 +1,6 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { seatCardRoll } from '../adjust/seat_card.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
-import type { Estimate } from '../verdict/measured_shoot.ts';
 import { drawnLine } from './drawn_line.ts';
 import type { Measuring } from './measuring.ts';
 

@@ -1,3 +1,4 @@
+import type { Stretch } from '../plan/stretch.ts';
 import type { Slide } from '../adjust/band_problem.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
@@ -9,7 +10,7 @@ import type { PlacedViews, TaggedView } from './tagged_views.ts';
 import type { PlannedGuide } from './find_rings.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
-import type { PerView, Stretch, View, ViewIndex } from '../vision/strip.ts';
+import type { PerView, View, ViewIndex } from '../vision/strip.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import { oneOfTwo, shownName } from '../plan/shown_name.ts';
 

@@ -1,12 +1,7 @@
+import type { Stretch } from './stretch.ts';
 import { buttSideOf } from './pieces/joint.ts';
 import type { Plan, Position } from './plan.ts';
 import { blankDiameter } from './taper.ts';
-
-/** A stretch of the rod, mm from its tip. */
-export interface Stretch {
-  from: number;
-  to: number;
-}
 
 /** How wraps are laid; mm. */
 export interface WrapPractice {

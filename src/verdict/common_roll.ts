@@ -1,6 +1,6 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { normalShareBelow } from '../numerics/normal_distribution.ts';
 import { median } from '../numerics/robust.ts';
-import type { Estimate } from './measured_shoot.ts';
 
 /** An angle brought into (-180, 180] degrees. */
 export function wrapDegrees(angle: number): number {

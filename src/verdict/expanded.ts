@@ -1,5 +1,5 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { coverageFactor } from './decision.ts';
-import type { Estimate } from './measured_shoot.ts';
 import type { Measured } from './report.ts';
 
 /** An estimate as a report says it: with its expanded uncertainty, in the same unit. */

@@ -1,5 +1,5 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import type { Guide, RingGuide } from '../plan/plan.ts';
-import type { Estimate } from './measured_shoot.ts';
 
 export interface GuideSizes {
   /** what was found there; a ring when absent */

@@ -1,8 +1,9 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { pieceAt, piecesOf } from '../plan/pieces/pieces.ts';
 import type { Plan, Position } from '../plan/plan.ts';
 import type { Shoot, Stage } from '../plan/shoot.ts';
 import type { Matching } from './match.ts';
-import type { Estimate, MeasuredShoot } from './measured_shoot.ts';
+import type { MeasuredShoot } from './measured_shoot.ts';
 
 /** One place found on a rod put together, against its plan. */
 export interface JointedPlace {

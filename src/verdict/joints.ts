@@ -1,9 +1,9 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { jointsInOrder, pieceAt, piecesOf } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn } from '../plan/shoot.ts';
 import { commonRoll, wrapDegrees } from './common_roll.ts';
 import { coverageFactor, decide } from './decision.ts';
-import type { Estimate } from './measured_shoot.ts';
 import type { JointedPlace, JointedShoot } from './jointed_shoot.ts';
 import { PieceOffsets, type PlaceOffset } from './piece_offsets.ts';
 import { turnedBy } from './relative_rolls.ts';

@@ -1,4 +1,4 @@
-import type { Estimate } from './measured_shoot.ts';
+import type { Estimate } from '../numerics/estimate.ts';
 import { misreadSteps } from './misread.ts';
 
 /** A planned place to look for; mm from the tip. */

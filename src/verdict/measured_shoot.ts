@@ -1,12 +1,7 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import type { SeenPlace } from '../adjust/propagation.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import type { ReportHalves, ReportPhoto, ReportProfile, Sighting, UncertaintyParts } from './report.ts';
-
-/** A value with its standard uncertainty (k = 1); mm or degrees. */
-export interface Estimate {
-  value: number;
-  u: number;
-}
 
 /** One mark or one ring as found in the photos, before it is given to a planned position. */
 export interface MeasuredPlace {

@@ -1,6 +1,6 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { median } from '../numerics/robust.ts';
 import { studentFactor } from '../numerics/student_factor.ts';
-import type { Estimate } from './measured_shoot.ts';
 import type { Measured } from './report.ts';
 
 /** How one place lies against its plan: mm or degrees. */

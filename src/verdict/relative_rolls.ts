@@ -1,6 +1,7 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { commonRoll, doubtFromCommonRoll, wrapDegrees } from './common_roll.ts';
-import type { Estimate, MeasuredPlace } from './measured_shoot.ts';
+import type { MeasuredPlace } from './measured_shoot.ts';
 import type { Measured, ReportItem } from './report.ts';
 
 /** What rolls are counted from, degrees. */

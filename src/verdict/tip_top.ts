@@ -1,9 +1,10 @@
+import type { Estimate } from '../numerics/estimate.ts';
 import type { TipTop, Tolerance } from '../plan/plan.ts';
 import type { RollReference } from '../plan/shoot.ts';
 import { wrapDegrees } from './common_roll.ts';
 import { decide } from './decision.ts';
 import { expanded } from './expanded.ts';
-import type { Estimate, MeasuredTipTop } from './measured_shoot.ts';
+import type { MeasuredTipTop } from './measured_shoot.ts';
 import { fromReference } from './relative_rolls.ts';
 import type { ReportTipTop } from './report.ts';
 import { degreesText, turnOf } from './wording.ts';

@@ -1,7 +1,7 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { quantile, robustSigma } from '../numerics/robust.ts';
 import { type BandCandidate, type BandPicture, bandValue } from './band_rows.ts';
 import { type BoxFit, fitBox } from './box_profile.ts';
-import type { Stretch } from './strip.ts';
 
 /** What is known of a marker's band, and of how a photo blurs it. Lengths in mm. */
 export const marker = {

@@ -1,6 +1,7 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { median, robustSigma, runningMedian } from '../numerics/robust.ts';
-import { acrossPlaces, type Stretch, straighten, type View, visibleStretch } from './strip.ts';
+import { acrossPlaces, straighten, type View, visibleStretch } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 /** The map a line is looked for on: finer costs time, coarser blurs a thin stroke away. */

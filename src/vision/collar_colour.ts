@@ -1,9 +1,10 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, dot, subtract, unit } from '../geometry/vector.ts';
 import { median } from '../numerics/robust.ts';
 import { samplePhoto } from './sampling.ts';
-import type { PerView, Stretch, View } from './strip.ts';
+import type { PerView, View } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 /** How the colour of a collar is held against that of what follows it (named by eye, no source). */

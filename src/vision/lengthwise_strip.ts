@@ -1,16 +1,9 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { median } from '../numerics/robust.ts';
 import { turnOf } from '../numerics/turn.ts';
 import type { LineCandidate } from './spine_search.ts';
-import {
-  acrossPlaces,
-  type Stretch,
-  type Strip,
-  straighten,
-  type View,
-  visibleStretch,
-  type ViewIndex,
-} from './strip.ts';
+import { acrossPlaces, type Strip, straighten, type View, visibleStretch, type ViewIndex } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
 /** How a lengthwise line ends in a photo: on bare blank, on something else, or unseen. */

@@ -1,7 +1,8 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { bandColours, gammaShift, textureSigma } from './band_colour.ts';
 import { bandEdges, marker } from './band_edges.ts';
 import { type BandCandidate, bandPicture, bandRows } from './band_rows.ts';
-import type { Stretch, Strip, ViewIndex } from './strip.ts';
+import type { Strip, ViewIndex } from './strip.ts';
 import type { Colour, StripRelief } from './strip_relief.ts';
 
 /** A mark as one photo shows it: edges as arc lengths on the blank's surface, mm. */

@@ -1,9 +1,10 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { marker } from './band_edges.ts';
 import type { BandCandidate } from './band_rows.ts';
 import { type MarkSighting, measureBand } from './mark_band.ts';
 import { paperColour, usualPaper } from './paper.ts';
-import { acrossPlaces, type Stretch, straighten, type View, visibleStretch, type PerView } from './strip.ts';
+import { acrossPlaces, straighten, type View, visibleStretch, type PerView } from './strip.ts';
 import { applySymmetric, boxAverage, prominence, type StripRelief, stripRelief } from './strip_relief.ts';
 
 export interface MarkSearchResult {

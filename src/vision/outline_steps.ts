@@ -1,10 +1,11 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, dot, subtract, unit } from '../geometry/vector.ts';
 import { median, robustSigma, runningMedian } from '../numerics/robust.ts';
 import { edgesAcross } from './edge_profile.ts';
 import { outlineDirection } from './outline.ts';
-import { type PerView, type Stretch, type View, visibleStretch } from './strip.ts';
+import { type PerView, type View, visibleStretch } from './strip.ts';
 
 /** A stretch where both outlines stand out beyond the blank's own taper; mm from the tip. */
 export interface OutlineStep extends Stretch {

@@ -1,3 +1,4 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { cameraCentre, distort } from '../geometry/camera.ts';
 import { addScaled, dot, norm, subtract, transform } from '../geometry/vector.ts';
@@ -5,7 +6,7 @@ import { blueOf, greenOf, noColour, redOf } from '../photo/luma.ts';
 import type { Picture } from '../photo/photo.ts';
 import { median } from '../numerics/robust.ts';
 import { samplePhoto } from './sampling.ts';
-import { type Stretch, type View, visibleStretch, type PerView } from './strip.ts';
+import { type View, visibleStretch, type PerView } from './strip.ts';
 
 export interface RibbonOptions {
   /** arc lengths to show, mm */

@@ -1,9 +1,10 @@
+import type { Stretch } from '../plan/stretch.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import type { LineSighting } from './lengthwise_strip.ts';
 import { paperColour, usualPaper } from './paper.ts';
 import { measureLine } from './spine_line.ts';
 import { type LineCandidate, searchSpineLines } from './spine_search.ts';
-import type { PerView, Stretch, View } from './strip.ts';
+import type { PerView, View } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 import { measureEdge } from './tape_edge.ts';
 

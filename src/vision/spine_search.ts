@@ -1,8 +1,9 @@
+import type { Stretch } from '../plan/stretch.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { median } from '../numerics/robust.ts';
 import { turnOf } from '../numerics/turn.ts';
 import { type BlockMap, mapBlank, mapBlock as BLOCK, mapNoise, valueAt, withoutRunning } from './blank_map.ts';
-import type { PerView, Stretch, View } from './strip.ts';
+import type { PerView, View } from './strip.ts';
 
 /** A lengthwise line that stands at one roll angle: arc lengths in mm, roll in degrees. */
 export interface LineCandidate {

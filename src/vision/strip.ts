@@ -1,3 +1,4 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { axisTangent, type BlankAxis, type CrossSection, crossSection } from '../geometry/blank_axis.ts';
 import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre, distort, project } from '../geometry/camera.ts';
@@ -17,12 +18,6 @@ export type ViewIndex = number & { readonly placeIn?: 'views' };
 
 /** A list with one value a view. */
 export type PerView<T> = ListBy<ViewIndex, T> & { readonly [view: ViewIndex]: T };
-
-/** A stretch of arc length, mm. */
-export interface Stretch {
-  from: number;
-  to: number;
-}
 
 /**
  * The side of the blank that one photo sees, straightened: column c shows arc length `from + c * step` (mm); row k

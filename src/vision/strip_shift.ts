@@ -1,6 +1,7 @@
+import type { Stretch } from '../plan/stretch.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { median } from '../numerics/robust.ts';
-import { acrossPlaces, type Stretch, straighten, type View } from './strip.ts';
+import { acrossPlaces, straighten, type View } from './strip.ts';
 
 /** How two photos of the same stretch of blank agree when one is shifted along against the other. */
 export interface StripShift {

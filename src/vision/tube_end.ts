@@ -1,9 +1,10 @@
+import type { Stretch } from '../plan/stretch.ts';
 import { axisPoint, axisTangent, type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, subtract, unit } from '../geometry/vector.ts';
 import { orderStatistic } from '../numerics/robust.ts';
 import { sampleGrey } from './sampling.ts';
-import type { Stretch, View } from './strip.ts';
+import type { View } from './strip.ts';
 
 /** Where a tip-top's tube gives way to the bare blank in one photo: arc length and standard deviation, mm. */
 export interface TubeEnd {

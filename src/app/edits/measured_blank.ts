@@ -1,4 +1,4 @@
-import type { Stretch } from '../../plan/foot.ts';
+import type { Stretch } from '../../plan/stretch.ts';
 import { piecesOf } from '../../plan/pieces/pieces.ts';
 import { type Fitting, type Plan, planStart } from '../../plan/plan.ts';
 import type { BuildDocument } from '../../store/build.ts';

@@ -1,4 +1,5 @@
 import { reason } from '../../plan/reason.ts';
+import type { Stretch } from '../../plan/stretch.ts';
 import { cautionsFor } from '../../plan/findings/cautions.ts';
 import { formatLength, lengthDigits } from '../../plan/lengths/length_text.ts';
 import {
@@ -9,7 +10,6 @@ import {
   markLists,
   markListCsv,
 } from '../../plan/layouts/mark_list.ts';
-import type { Stretch } from '../../plan/foot.ts';
 import type { Plan } from '../../plan/plan.ts';
 import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import { readingText, type TapeDivision, tapeDivisions } from '../../plan/lengths/tape_reading.ts';

@@ -1,4 +1,5 @@
-import { feetOf, type Stretch, wrapsOf, type WrapPractice } from '../../plan/foot.ts';
+import type { Stretch } from '../../plan/stretch.ts';
+import { feetOf, wrapsOf, type WrapPractice } from '../../plan/foot.ts';
 import { jointStretch } from '../../plan/pieces/joint.ts';
 import { type Fitting, type Plan, type Position, planStart, usualHome } from '../../plan/plan.ts';
 import { blankDiameter } from '../../plan/taper.ts';

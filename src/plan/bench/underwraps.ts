@@ -1,4 +1,5 @@
-import { feetOf, type Stretch, type WrapPractice, wrapsOf } from '../foot.ts';
+import type { Stretch } from '../stretch.ts';
+import { feetOf, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { Plan, Position } from '../plan.ts';
 
 /**

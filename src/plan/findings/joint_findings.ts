@@ -1,4 +1,5 @@
-import { feetOf, type Stretch, type WrapPractice, wrapsOf } from '../foot.ts';
+import type { Stretch } from '../stretch.ts';
+import { feetOf, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { buttSideOf, jointStretch } from '../pieces/joint.ts';
 import { jointProblem } from '../pieces/joint_limits.ts';

@@ -1,3 +1,4 @@
+import type { Stretch } from '../stretch.ts';
 import { type BagEntry, bagFindings } from './bag_findings.ts';
 import { type Finding, lengthWords, ringWords } from './finding.ts';
 import { fittingNames, jointFindings, wrapBesideJoint } from './joint_findings.ts';
@@ -6,7 +7,7 @@ import { trainFindings } from './train_findings.ts';
 import { tubeFindings } from '../bench/tip_top_tube.ts';
 import { underwrapOf } from '../bench/underwraps.ts';
 import { plausibilityFindings, ringsRunDown } from './plausibility.ts';
-import { feetOf, type Stretch, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
+import { feetOf, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { type Piece, piecesOf } from '../pieces/pieces.ts';
 import { type Plan, type Position, ringOf } from '../plan.ts';

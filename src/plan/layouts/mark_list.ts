@@ -1,5 +1,6 @@
+import type { Stretch } from '../stretch.ts';
 import { trimBandsOf, underwrapOf } from '../bench/underwraps.ts';
-import { feetOf, type Stretch, threadFor, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
+import { feetOf, threadFor, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import { lengthDigits, type LengthDisplay } from '../lengths/length_text.ts';
 import type { PieceEnd } from '../pieces/joint.ts';
 import { type Piece, piecesOf, planOfPiece } from '../pieces/pieces.ts';

@@ -1,4 +1,4 @@
-import type { Stretch } from '../foot.ts';
+import type { Stretch } from '../stretch.ts';
 import { InputError } from '../input_error.ts';
 import { type Joint, type Plan, planStart } from '../plan.ts';
 import type { Shoot } from '../shoot.ts';

@@ -1,4 +1,4 @@
-import type { Stretch } from '../strip.ts';
+import type { Stretch } from '../../plan/stretch.ts';
 import { type ClassGrid, type ClassName, classNames } from './sighting.ts';
 
 /** Where on a photo's strip something would show, mm. */

@@ -1,6 +1,7 @@
+import type { Stretch } from '../../plan/stretch.ts';
 import type { BlankAxis } from '../../geometry/blank_axis.ts';
 import { project } from '../../geometry/camera.ts';
-import { type Stretch, type View, visibleStretch } from '../strip.ts';
+import { type View, visibleStretch } from '../strip.ts';
 import { classGrid } from './class_grid.ts';
 import type { Finder } from './finder.ts';
 import { type Peak, stripClassesAt, stripPeaks, stripStride } from './peaks.ts';

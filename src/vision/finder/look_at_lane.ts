@@ -1,6 +1,7 @@
+import type { Stretch } from '../../plan/stretch.ts';
 import { project } from '../../geometry/camera.ts';
 import { type Lane, lanePoint } from '../lane.ts';
-import type { Stretch, View } from '../strip.ts';
+import type { View } from '../strip.ts';
 import { classGrid } from './class_grid.ts';
 import type { Finder } from './finder.ts';
 import { tops } from './peaks.ts';

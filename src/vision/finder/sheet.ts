@@ -1,8 +1,8 @@
+import type { Stretch } from '../../plan/stretch.ts';
 import { type BlankAxis, axisPoint, axisTangent } from '../../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../../geometry/camera.ts';
 import { addScaled, cross, subtract, unit, type Vector3 } from '../../geometry/vector.ts';
 import { type Lane, lanePoint } from '../lane.ts';
-import type { Stretch } from '../strip.ts';
 
 /**
  * A ruled surface to look at: a straight line across each column. Sample (row, column) is the bench point

@@ -1,5 +1,6 @@
+import type { Stretch } from '../../plan/stretch.ts';
 import type { Pixel } from '../../geometry/vector.ts';
-import type { Stretch, ViewIndex } from '../strip.ts';
+import type { ViewIndex } from '../strip.ts';
 
 /**
  * What the finder tells apart at each cell, in the order of the networks' outputs: printed lines and page seams are
