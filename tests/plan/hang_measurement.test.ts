@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { dropsUnderWeight, fitHangTest } from '../../src/plan/bend/hang_measurement.ts';
-import type { HangTest } from '../../src/plan/bend/hang_test.ts';
+import type { HangTest } from '../../src/plan/bend/hung_weight.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 import { type Stiffness, stiffnessAt } from '../../src/plan/bend/stiffness.ts';
 import { seededNormal } from '../world/seeded_random.ts';

@@ -1,6 +1,6 @@
 import type { GapsAllowed } from '../../plan/bend/bend_layout_case.ts';
 import type { BlankMaterial } from '../../plan/findings/load_findings.ts';
-import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
+import type { LayoutSpec } from '../../plan/layouts/wanted_layout.ts';
 import type { Guide, Plan } from '../../plan/plan.ts';
 import type { TapeDivision } from '../../plan/lengths/tape_reading.ts';
 import { newtonsOfGrams } from '../../plan/lengths/units.ts';

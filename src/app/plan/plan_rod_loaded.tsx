@@ -1,7 +1,7 @@
 import { useEffect, useState } from 'react';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import type { LayoutResult } from '../../plan/layouts/layout.ts';
-import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
+import type { LayoutSpec } from '../../plan/layouts/wanted_layout.ts';
 import { plainGuide } from '../../plan/layouts/starting_guides.ts';
 import { Fold } from '../kit/fold.tsx';
 import { useApp, useBuild } from '../session/app_context.tsx';

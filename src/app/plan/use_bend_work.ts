@@ -1,7 +1,7 @@
 import { reason } from '../../plan/reason.ts';
 import { useState } from 'react';
 import type { LayoutResult } from '../../plan/layouts/layout.ts';
-import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
+import type { LayoutSpec } from '../../plan/layouts/wanted_layout.ts';
 import { plainGuide } from '../../plan/layouts/starting_guides.ts';
 import { openingOf } from '../../plan/plan.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';

@@ -1,7 +1,7 @@
 import type { NamedGuide } from '../../plan/files/guide_set.ts';
 import type { LengthDisplay } from '../../plan/lengths/length_text.ts';
 import type { LayoutResult } from '../../plan/layouts/layout.ts';
-import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
+import type { LayoutSpec } from '../../plan/layouts/wanted_layout.ts';
 import type { BuildSummary } from '../../store/build.ts';
 import { firstChecks } from '../../store/first_checks.ts';
 import { askToPersist } from '../../store/space.ts';

@@ -1,6 +1,6 @@
 import * as z from 'zod/mini';
 import type { LayoutResult } from '../../plan/layouts/layout.ts';
-import type { LayoutSpec } from '../../plan/layouts/layout_spec.ts';
+import type { LayoutSpec } from '../../plan/layouts/wanted_layout.ts';
 import type { ExportedBuild, ExportInput } from '../../store/export_build.ts';
 import type { MatReadings } from '../../plan/shoot.ts';
 import type { KeptLens, KeptMat } from '../../store/kept_profile.ts';

@@ -1,5 +1,5 @@
 import { solveBend } from './elastica.ts';
-import { type HangTest, refuseImpossibleDrops } from './hang_test.ts';
+import { type HangTest, refuseImpossibleDrops } from './hung_weight.ts';
 import { InputError } from '../input_error.ts';
 import { parameterCovariance, solveLeastSquares } from '../../numerics/least_squares.ts';
 import { differencedBlock } from '../../numerics/residual_block.ts';

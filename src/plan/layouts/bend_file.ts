@@ -4,7 +4,7 @@ import { degreesField, lengthField, longestRod, numberField, placeField, present
 import type { KnownKeys } from '../files/known_keys.ts';
 import { gramsPerOunce, gramsPerPound } from '../lengths/force_text.ts';
 import { newtonsOfGrams, type Unit } from '../lengths/units.ts';
-import type { BendSpec } from './layout_spec.ts';
+import type { BendSpec } from './wanted_layout.ts';
 
 /** A force, in newtons or as the grams, ounces or pounds that weigh so much; exactly one of them. */
 const forceFields = {

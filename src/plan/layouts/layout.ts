@@ -1,4 +1,4 @@
-import type { LayoutSpec } from './layout_spec.ts';
+import type { LayoutSpec } from './wanted_layout.ts';
 import { answerBalance } from '../bench/balance.ts';
 import { type TapeStrips, tapeStrips } from '../bench/tape_strips.ts';
 import { type TipTopTube, tipTopTube } from '../bench/tip_top_tube.ts';
@@ -13,7 +13,7 @@ import { type Bend, solveBend } from '../bend/elastica.ts';
 import type { Finding } from '../findings/finding.ts';
 import { usualWraps } from '../foot.ts';
 import { type GrowthCase, layOutByGrowth } from './growth_layout.ts';
-import { hangTestDoubt, type HangTestDoubt } from '../bend/hang_test.ts';
+import { hangTestDoubt, type HangTestDoubt } from '../bend/hung_weight.ts';
 import { fitHangTest, type FittedStiffness } from '../bend/hang_measurement.ts';
 import { InputError } from '../input_error.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';

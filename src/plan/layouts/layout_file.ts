@@ -15,7 +15,7 @@ import {
 } from '../files/file_schema.ts';
 import { usualWraps } from '../foot.ts';
 import { guideFromFile, guideSchema } from '../files/guide_file.ts';
-import type { LayoutSpec } from './layout_spec.ts';
+import type { LayoutSpec } from './wanted_layout.ts';
 import { defaultTolerance } from '../plan.ts';
 import { planFields } from '../files/plan_file.ts';
 import { tapeDivisions } from '../lengths/tape_reading.ts';

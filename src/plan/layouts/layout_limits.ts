@@ -1,7 +1,7 @@
 import { InputError } from '../input_error.ts';
 import { planStart } from '../plan.ts';
 import { formatLength } from '../lengths/length_text.ts';
-import type { LayoutSpec } from './layout_spec.ts';
+import type { LayoutSpec } from './wanted_layout.ts';
 
 /** Refuses places of a layout that lie beyond the blank. Throws InputError naming the first. */
 export function refuseBeyondBlank({ plan, layout, spool }: LayoutSpec): void {

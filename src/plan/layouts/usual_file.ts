@@ -6,7 +6,7 @@ import { shortened } from '../lengths/length_text.ts';
 import type { Unit } from '../lengths/units.ts';
 import type { Plan } from '../plan.ts';
 import { guidesOfTrain, type GuideTrain, startingTrains, trainNamed } from './guide_trains.ts';
-import type { LayoutSpec } from './layout_spec.ts';
+import type { LayoutSpec } from './wanted_layout.ts';
 import { usualPractice } from './rod_kind.ts';
 import { suggestedFor, type UsualSpec } from './usual_layout.ts';
 import { inFile } from '../files/in_file.ts';

@@ -1,5 +1,5 @@
 import type { Load } from '../bend/bent_rod.ts';
-import type { HangTest } from '../bend/hang_test.ts';
+import type { HangTest } from '../bend/hung_weight.ts';
 import type { GuideSide } from '../bend/line_run.ts';
 import type { GapsAllowed } from '../bend/bend_layout_case.ts';
 import type { BalanceSpec } from '../bench/balance.ts';

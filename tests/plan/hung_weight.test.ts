@@ -1,7 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import fc from 'fast-check';
 import { describe, expect, it, test } from 'vitest';
-import { hangTestDoubt, refuseImpossibleDrops } from '../../src/plan/bend/hang_test.ts';
+import { hangTestDoubt, refuseImpossibleDrops } from '../../src/plan/bend/hung_weight.ts';
 import { dropsUnderWeight } from '../../src/plan/bend/hang_measurement.ts';
 import type { Stiffness } from '../../src/plan/bend/stiffness.ts';
 import { InputError } from '../../src/plan/input_error.ts';
