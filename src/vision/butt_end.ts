@@ -21,8 +21,8 @@ const looked = {
 
 /**
  * The end of the blank near arc length `near` (mm), as the tip is found but looking the other way: where its contrast
- * with the ground ends, in each view that shows it with paper beyond. `bleed` = how far white bleeds over printed edges,
- * mm. Undefined where none does.
+ * with the ground ends, in each view that shows it with paper beyond. `bleed` = how far white bleeds over printed
+ * edges, mm. Undefined where none does.
  */
 export function buttEnd(
   views: PerView<View>,

@@ -55,6 +55,8 @@ const mat = {
   printScale: { along: 1, across: 1 },
   levels: { corner: 0.1, paper: 0.1, field: 0.1 },
   residuals: [0.1, 0.1],
+  index: { cameras: [undefined, undefined] },
+  values: new Float64Array(0),
 } as unknown as MatSolution;
 const blank: Blank = { length, tipDiameter: 3, buttDiameter: 6, finish: 'dark' };
 const rest = { kind: 'blocks', axisHeight: 10 } as const;

@@ -102,10 +102,10 @@ describe('ends along the blank', () => {
       take({}, atButt),
       take({}, cameraLookingAt([100, -40, 290], [112, 0, 8], 1200, size.width, size.height)),
     ];
-    const end = buttEnd(views, axis, 117)!;
+    const end = buttEnd(views, axis, 117, [0, 0])!;
     expect(Math.abs(end.along - 120)).toBeLessThan(3 * end.u + 0.3);
     expect(end.views).toEqual([0, 1]);
-    expect(buttEnd([plain], axis, 60)).toBeUndefined();
+    expect(buttEnd([plain], axis, 60, [0])).toBeUndefined();
   });
 
   test('a tube’s end is where what stands out of the blank ends; a band of paint is none', () => {

@@ -50,8 +50,8 @@ function picture(options: {
 const encoded = (light: number) => 255 * (light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055);
 
 /**
- * A blank that lets so much light back and, on the far side, a black square's edge at x = 30 mm, on paper of 0.75, through
- * a lens that blurs light by so many pixels.
+ * A blank that lets so much light back and, on the far side, a black square's edge at x = 30 mm, on paper of 0.75,
+ * through a lens that blurs light by so many pixels.
  */
 function blurred(blank: number, blur: number): Photo {
   const share = (distance: number) => 1 - normalShareBelow(distance / (blur / perMm));
