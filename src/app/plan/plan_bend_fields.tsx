@@ -5,7 +5,7 @@ import { ChoiceField, ForceField, LengthField, NumberField, TextField } from '..
 import { Fold } from '../kit/fold.tsx';
 import { changeWords } from '../words/changes_words.ts';
 import { planWords } from '../words/plan_words.ts';
-import { type BendInput, usualBend } from './plan_bend_input.ts';
+import { type BendInput, forceLimits, usualBend } from './plan_bend_input.ts';
 import { roundingNames, useRounding } from './plan_growth.tsx';
 import { mostPairs, useBendGaps, useBendSide, useBendStiffness, useBendWhat } from './use_bend_work.ts';
 
@@ -51,14 +51,7 @@ export function BendStiffness() {
       ) : (
         <>
           <p className="hint">{planWords.hangHelp}</p>
-          <ForceField
-            name="bend.weight"
-            label={planWords.weight}
-            hint={planWords.forceHelp}
-            least={0.1}
-            most={200_000}
-            optional
-          />
+          <ForceField name="bend.weight" label={planWords.weight} hint={planWords.forceHelp} {...forceLimits} />
           <PairFields name="bend.drop" first={planWords.dropAt} second={planWords.drop} most={longestRod} />
         </>
       )}

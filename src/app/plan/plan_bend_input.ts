@@ -9,6 +9,9 @@ import { planWords } from '../words/plan_words.ts';
 /** What stands in a field until it is written: guides; degrees; mm above the blank. */
 export const usualBend = { guides: 7, pullAngle: 90, reelHeight: 30 };
 
+/** Pulls and hung weights that a field takes, grams. */
+export const forceLimits = { least: 0.1, most: 200_000, optional: true } as const;
+
 /** What the fields of a layout by bend say; mm, grams, GPa, degrees; undefined where nothing readable stands. */
 export interface BendInput {
   plan: Plan;

@@ -1,4 +1,3 @@
-import { InputError } from '../../plan/input_error.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { axisMeetsBlank, coneAt, type ConeRing, placeOnCone, type SpoolCase } from '../../plan/layouts/line_cone.ts';
 import { longestRod } from '../../plan/files/longest_rod.ts';
@@ -6,6 +5,7 @@ import { useBuild } from '../session/app_context.tsx';
 import { ChoiceField, LengthField, NumberField } from '../fields/plan_fields.tsx';
 import { type GuideOpening, useChoke, useSpool } from './plan_spool.ts';
 import { useWidth } from '../kit/use_width.ts';
+import { orWhy } from './or_why.ts';
 import { planWords } from '../words/plan_words.ts';
 
 /** The cone of line between a spool and the first small guide, and where each larger ring just takes it. */
@@ -48,7 +48,7 @@ function ConeFound({ choke }: { choke: GuideOpening | undefined }) {
   const { lengths } = useBuild().history.present;
   const { spool, larger = [] } = useSpool() ?? {};
   if (!spool) return null;
-  const solved = solve(spool, larger);
+  const solved = orWhy(() => ({ rings: placeOnCone(spool, larger) }));
   const axisMeets = axisMeetsBlank(spool);
   const length = (mm: number) => formatLength(mm, lengths, { mmDecimals: 0, denominator: 16 });
   const sentence = (id: string, { bySize, byHeight }: ConeRing): string => {
@@ -77,15 +77,6 @@ function ConeFound({ choke }: { choke: GuideOpening | undefined }) {
       )}
     </>
   );
-}
-
-function solve(spool: SpoolCase, larger: readonly GuideOpening[]): { rings: ConeRing[] } | { why: string } {
-  try {
-    return { rings: placeOnCone(spool, larger) };
-  } catch (error) {
-    if (error instanceof InputError) return { why: error.message };
-    throw error;
-  }
 }
 
 const room = 28;

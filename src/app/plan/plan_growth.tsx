@@ -1,11 +1,11 @@
 import { type GrowthLayout, layOutByGrowth } from '../../plan/layouts/growth_layout.ts';
-import { InputError } from '../../plan/input_error.ts';
 import { formatLength } from '../../plan/lengths/length_text.ts';
 import { longestRod } from '../../plan/files/longest_rod.ts';
 import { roundPositions, type TapeDivision, tapeDivisions } from '../../plan/lengths/tape_reading.ts';
 import { useBuild } from '../session/app_context.tsx';
 import { ChoiceField, LengthField, NumberField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
 import { UsePlaces } from './plan_use_places.tsx';
+import { orWhy } from './or_why.ts';
 import { planWords } from '../words/plan_words.ts';
 
 const kinds = ['arithmetic', 'geometric'] as const;
@@ -71,9 +71,12 @@ function useGrowthLayout(growth: Growth, rounding: TapeDivision | 'none') {
   };
   const fields = Object.fromEntries(Object.entries(given).filter(([, mm]) => mm !== undefined));
   const ready = Object.keys(fields).filter((name) => name !== 'start').length >= 2;
-  const solved = ready ? solve(() => layOutByGrowth({ growth, guides, ...fields })) : undefined;
+  const solved = ready ? orWhy(() => ({ layout: layOutByGrowth({ growth, guides, ...fields }) })) : undefined;
   if (!solved || 'why' in solved || rounding === 'none') return { guides, solved };
-  return { guides, solved: solve(() => ({ ...solved.layout, at: roundPositions(solved.layout.at, rounding) })) };
+  return {
+    guides,
+    solved: orWhy(() => ({ layout: { ...solved.layout, at: roundPositions(solved.layout.at, rounding) } })),
+  };
 }
 
 /** First gap, growth and places, and the way into the plan. */
@@ -98,14 +101,4 @@ function GrowthFound({ growth, layout }: { growth: Growth; layout: GrowthLayout 
       <UsePlaces places={layout.at.map((at) => ({ at }))} />
     </>
   );
-}
-
-/** A layout, or the one sentence on why there is none. */
-function solve(work: () => GrowthLayout): { layout: GrowthLayout } | { why: string } {
-  try {
-    return { layout: work() };
-  } catch (error) {
-    if (error instanceof InputError) return { why: error.message };
-    throw error;
-  }
 }

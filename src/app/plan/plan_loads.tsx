@@ -1,6 +1,6 @@
 import { usualRange } from '../../plan/bend/load_range.ts';
 import { ForceField, NumberField, useKeptValues } from '../fields/plan_fields.tsx';
-import { usualBend } from './plan_bend_input.ts';
+import { forceLimits, usualBend } from './plan_bend_input.ts';
 import { planWords } from '../words/plan_words.ts';
 
 /** The pulls in grams as they are written; the ends of the range follow the working pull until they are. */
@@ -17,11 +17,10 @@ export function useLoads(): { load: number | undefined; light: number | undefine
 
 export function LoadFields() {
   const { light, heavy } = useLoads();
-  const limits = { least: 0.1, most: 200_000, optional: true };
   return (
     <>
       <div className="field-pair">
-        <ForceField name="bend.load" label={planWords.load} hint={planWords.forceHelp} {...limits} />
+        <ForceField name="bend.load" label={planWords.load} hint={planWords.forceHelp} {...forceLimits} />
         <NumberField
           name="bend.pullAngle"
           label={planWords.pullAngle}
@@ -31,8 +30,8 @@ export function LoadFields() {
         />
       </div>
       <div className="field-pair">
-        <ForceField name="bend.light" label={planWords.loadLight} value={light} {...limits} />
-        <ForceField name="bend.heavy" label={planWords.loadHeavy} value={heavy} {...limits} />
+        <ForceField name="bend.light" label={planWords.loadLight} value={light} {...forceLimits} />
+        <ForceField name="bend.heavy" label={planWords.loadHeavy} value={heavy} {...forceLimits} />
       </div>
       <p className="hint">{planWords.loadsHelp}</p>
     </>

@@ -1,10 +1,10 @@
-import { InputError } from '../../plan/input_error.ts';
 import { layOutSpiral, usualOnTop } from '../../plan/layouts/spiral_layout.ts';
 import type { Guide, Plan } from '../../plan/plan.ts';
 import { editPlan } from '../edits/plan_edits.ts';
 import { ChoiceField, NumberField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { changeWords } from '../words/changes_words.ts';
+import { orWhy } from './or_why.ts';
 import { planWords } from '../words/plan_words.ts';
 
 const ways = ['clockwise', 'anticlockwise'] as const;
@@ -20,7 +20,7 @@ export function PlanSpiral() {
   const onTop = value('spiral.onTop') ?? usualOnTop;
   const transition = value('spiral.transition') ?? usualBetween;
   const guides = plan.positions.filter(({ kind }) => kind === 'guide');
-  const solved = solve(() => layOutSpiral({ toward, onTop, transition }, guides.length));
+  const solved = orWhy(() => ({ rolls: layOutSpiral({ toward, onTop, transition }, guides.length) }));
   return (
     <>
       <p className="hint">{planWords.spiralHelp}</p>
@@ -63,15 +63,6 @@ export function PlanSpiral() {
       )}
     </>
   );
-}
-
-function solve(work: () => number[]): { rolls: number[] } | { why: string } {
-  try {
-    return { rolls: work() };
-  } catch (error) {
-    if (error instanceof InputError) return { why: error.message };
-    throw error;
-  }
 }
 
 /** The plan with its guides, tip to butt, rolled so. */

@@ -1,5 +1,4 @@
 import { longestRod } from '../../plan/files/longest_rod.ts';
-import { InputError } from '../../plan/input_error.ts';
 import { type GuideTrain, guidesOfTrain, startingTrains } from '../../plan/layouts/guide_trains.ts';
 import {
   type KindPractice,
@@ -14,6 +13,7 @@ import { roundPositions } from '../../plan/lengths/tape_reading.ts';
 import { ChoiceField, LengthField, NumberField, useKeptChoice, useKeptValues } from '../fields/plan_fields.tsx';
 import type { FoundPlace } from '../edits/plan_edits.ts';
 import { useBuild } from '../session/app_context.tsx';
+import { orWhy } from './or_why.ts';
 import { planWords } from '../words/plan_words.ts';
 import { roundingNames, useRounding } from './plan_growth.tsx';
 import { UsePlaces } from './plan_use_places.tsx';
@@ -34,7 +34,7 @@ export function PlanUsual() {
   const ready = plan.blank.length > 0 && reelAt !== undefined;
   const { positions: _, ...rod } = plan;
   const laid = ready
-    ? solve(() => {
+    ? orWhy(() => {
         const guides = value('usual.guides') ?? suggestedFor(spec, rod).guides;
         const { at, notes } = layOutUsual(spec, guides, rod);
         return { notes, places: withShapes(rounding === 'none' ? at : roundPositions(at, rounding), train) };
@@ -136,13 +136,4 @@ function RuleFields({ kind, reelAt }: { kind: RodKind; reelAt: number | undefine
 function withShapes(at: readonly number[], train: GuideTrain): FoundPlace[] {
   const guides = guidesOfTrain(train, at.length);
   return at.map((place, k) => ({ at: place, guide: guides[k]! }));
-}
-
-function solve<T>(work: () => T): T | { why: string } {
-  try {
-    return work();
-  } catch (error) {
-    if (error instanceof InputError) return { why: error.message };
-    throw error;
-  }
 }
