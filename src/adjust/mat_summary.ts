@@ -29,7 +29,7 @@ export interface MatSolution {
   levels: Levels;
   /** derivative by `values` of the logarithm of the length that carries the scale: the span where there is one */
   scaleGradient: Float64Array;
-  /** whitened residuals of the builder's readings: above 3 they contradict each other */
+  /** whitened residuals of the builder's readings: `check/scale.ts` says from where on they contradict each other */
   readings: Partial<Record<PrintedField | 'span', number>>;
   /** kept lenses that joined in, and those that the photos contradict, which did not */
   lenses: readonly LensProfile[];

@@ -44,14 +44,14 @@ export function refuseUnlessPlaced(
     );
   refuseIfPagesMoved(tagged, mat);
   const worst = mat.residuals.reduce((w, r, i) => (r > (mat.residuals[w] ?? 0) ? i : w), 0);
-  if (mat.levels.corner > contradiction)
+  if (mat.levels.corner > fitsNoMat)
     throw new InputError(
       `The photos contradict each other about where the pages lie, ${shownName(tagged[worst]!.photo.file)} by ${mat.residuals[worst]!.toFixed(0)} pixels, more than waves in the paper and any lens explain: check that nothing moved between them, and take the walk again.`,
     );
 }
 
 /** Corners read no better than this fit no one mat, whatever its paper and lens; pixels. */
-const contradiction = 2;
+const fitsNoMat = 2;
 
 /** Throws InputError when a page lay differently in one photo than in the others. */
 function refuseIfPagesMoved(tagged: PerPhoto<TaggedView>, mat: MatSolution): void {
