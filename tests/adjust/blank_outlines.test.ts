@@ -127,7 +127,7 @@ describe('the outlines that a model has', () => {
   test('are not where edges lie at another width, or get darker outward', () => {
     const wide = {
       ...walked(camera),
-      stations: walked(camera).stations.map((own) => ({
+      stations: [...walked(camera).stations].map((own) => ({
         ...own,
         edges: own.edges.map((edge) => ({ ...edge, d: edge.d * 1.8 })),
       })),
@@ -135,7 +135,7 @@ describe('the outlines that a model has', () => {
     expect(match(wide).paired).toBe(0);
     const inverted = {
       ...walked(camera),
-      stations: walked(camera).stations.map((own) => ({
+      stations: [...walked(camera).stations].map((own) => ({
         ...own,
         edges: own.edges.map((edge) => ({ ...edge, slope: -edge.slope })),
       })),
@@ -147,7 +147,7 @@ describe('the outlines that a model has', () => {
   test('one side alone counts where the other shows nothing', () => {
     const half = {
       ...walked(camera),
-      stations: walked(camera).stations.map((own) => ({ ...own, edges: own.edges.slice(1) })),
+      stations: [...walked(camera).stations].map((own) => ({ ...own, edges: own.edges.slice(1) })),
     };
     const found = match(half);
     expect(found.paired).toBe(0);

@@ -137,8 +137,8 @@ describe('each photo’s edges across the lane', () => {
     );
     expect(none).toBeUndefined();
     expect(edges!.height).toBe(8);
-    expect(edges!.stations.length).toBeGreaterThan(15);
-    const middle = edges!.stations.find(({ t }) => t === 60)!;
+    expect([...edges!.stations].length).toBeGreaterThan(15);
+    const middle = [...edges!.stations].find(({ t }) => t === 60)!;
     const steep = middle.edges.filter(({ slope }) => Math.abs(slope) > 15).map(({ v }) => v);
     expect(Math.min(...steep)).toBeCloseTo(-2, 0);
     expect(Math.max(...steep)).toBeCloseTo(2, 0);
@@ -148,6 +148,6 @@ describe('each photo’s edges across the lane', () => {
   test('know what the finder saw there, where it looked', () => {
     const seen = { view: 0, pixelsPerMm: 4, tips: [], classes: blankOnPaper(axis, { from: 0, to: 120 }) };
     const [edges] = edgesInLane([plain.photo], cameras, { lane, height: 0 }, { lane, seen: [seen] });
-    expect(Math.max(...edges!.stations.find(({ t }) => t === 60)!.blank!.share)).toBe(1);
+    expect(Math.max(...[...edges!.stations].find(({ t }) => t === 60)!.blank!.share)).toBe(1);
   });
 });
