@@ -6,6 +6,7 @@ const longest = [
   'check/world_check',
   'cli/verify_shoots',
   'adjust/mat_adjustment',
+  'adjust/mat_halves',
   'check/find_rings',
   'check/repeated_photos',
   'seeing/finder',
@@ -14,12 +15,13 @@ const longest = [
   'fuzz/parsers',
   'browser/camera_to_check',
   'browser/accessibility',
-  'browser/kept',
-  'browser/plain_http',
-  'browser/by_hand',
+  'browser/camera',
+  'browser/photos',
   'browser/sample',
   'browser/checks',
-  'browser/camera',
+  'browser/kept',
+  'browser/by_hand',
+  'browser/plain_http',
 ];
 
 /**
