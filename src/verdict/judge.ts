@@ -11,6 +11,7 @@ import { tipTopInLine } from './joints.ts';
 import { type Matched, matchMeasured } from './match_measured.ts';
 import type { MeasuredShoot } from './measured_shoot.ts';
 import { nextPhotoOf } from './next_photo.ts';
+import { withShortNames } from './short_names.ts';
 import type { Report, ReportExtra, ReportItem } from './report.ts';
 import { rodVerdict } from './rod_verdict.ts';
 import { judgeTipTop } from './tip_top.ts';
@@ -56,7 +57,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   const { joints } = jointed;
   const { scale } = measured;
   const rod = rodVerdict(shoot.stage, items, extras, scale.measured, { tipTop, joints });
-  return {
+  return withShortNames({
     schema: 'prewrap.report/1',
     unit: 'mm',
     stage: shoot.stage,
@@ -87,7 +88,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     ...(joints.length > 0 && { joints }),
     ...pieceOf(plan),
     ...(typeof nextPhoto === 'object' && { nextPhoto }),
-  };
+  });
 }
 
 /** What the photos told of mat and cameras, beside places. */

@@ -1,3 +1,4 @@
+import { oneOfTwo, shownName } from '../shown_name.ts';
 import type { BendCase } from '../bend/bent_rod.ts';
 import type { Bend } from '../bend/elastica.ts';
 import { type Finding, lengthWords } from './finding.ts';
@@ -20,7 +21,7 @@ export function bendFindings(
   display: LengthDisplay,
   strayLimit = usualStray,
 ): Finding[] {
-  const names = ['the tip-top', ...ids, 'the reel'];
+  const names = ['the tip-top', ...ids.map((id) => shownName(id, oneOfTwo)), 'the reel'];
   const words = (mm: number) => lengthWords(mm, display);
   const findings: Finding[] = [];
   for (const piece of linePieces(bend, bent)) {
@@ -55,8 +56,8 @@ export function bendFindings(
       weight: 'look',
       items: [id],
       by: -turn,
-      text: `At ${id} the line would turn ${(-turn).toFixed(1)} degrees against the bend, so it would lift off the ring.`,
-      cure: `Take a ring of another height for ${id}, or move it away from its neighbour.`,
+      text: `At ${shownName(id)} the line would turn ${(-turn).toFixed(1)} degrees against the bend, so it would lift off the ring.`,
+      cure: `Take a ring of another height for ${shownName(id)}, or move it away from its neighbour.`,
     });
   }
   return findings;

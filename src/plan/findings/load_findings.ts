@@ -1,3 +1,4 @@
+import { oneOfTwo, shownName } from '../shown_name.ts';
 import type { BendUnderLoad, LoadName } from '../bend/load_range.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { type Finding, lengthWords } from './finding.ts';
@@ -26,7 +27,7 @@ export function loadFindings(
   display: LengthDisplay,
 ): Finding[] {
   const words = (mm: number) => lengthWords(mm, display);
-  const names = ['the tip-top', ...ids, 'the reel'];
+  const names = ['the tip-top', ...ids.map((id) => shownName(id, oneOfTwo)), 'the reel'];
   const working = bends.find(({ name }) => name === 'working')?.solved?.pieces;
   const touches = bends.flatMap(({ name, solved }): Finding[] =>
     name === 'working' || !solved

@@ -11,6 +11,7 @@ import { feetOf, usualWraps, type WrapPractice, wrapsOf } from '../foot.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { type Piece, piecesOf } from '../pieces/pieces.ts';
 import { type Plan, type Position, ringOf } from '../plan.ts';
+import { withShownNames } from '../shown_name.ts';
 
 /** Two rings whose outer diameters differ by less than this are of one size: what a calliper in a hurry reads, mm. */
 const sameSize = 0.3;
@@ -52,7 +53,11 @@ export function planFindings(
     ...overlapFindings(plan, wraps, words),
     ...ferruleFindings(plan, guides, wraps, words),
     ...jointFindings(plan, wraps, display),
-  ];
+  ].map((finding) => ({
+    ...finding,
+    text: withShownNames(finding.text, finding.items),
+    cure: withShownNames(finding.cure, finding.items),
+  }));
 }
 
 type Words = (mm: number) => string;

@@ -1,3 +1,4 @@
+import { shownName } from '../shown_name.ts';
 import { type Finding, lengthWords, ringWords } from '../findings/finding.ts';
 import type { LengthDisplay } from '../lengths/length_text.ts';
 import { coneAt, placeOnCone, type SpoolCase } from './line_cone.ts';
@@ -34,8 +35,8 @@ export function coneFindings(spool: SpoolCase, rings: readonly StandingRing[], d
         items: [ring.id],
         by,
         text: narrow
-          ? `${ring.id} has a bore of ${ringWords(ring.ringInner)} where the cone of line from the spool is ${ringWords(cone.diameter)} wide, so the line would strike its ring.`
-          : `${ring.id} stands ${words(Math.abs(cone.height - ring.height))} ${side} the middle of the cone of line from the spool, so the line would strike its ring.`,
+          ? `${shownName(ring.id)} has a bore of ${ringWords(ring.ringInner)} where the cone of line from the spool is ${ringWords(cone.diameter)} wide, so the line would strike its ring.`
+          : `${shownName(ring.id)} stands ${words(Math.abs(cone.height - ring.height))} ${side} the middle of the cone of line from the spool, so the line would strike its ring.`,
         cure: `There the cone wants a bore of ${ringWords(cone.diameter)} at a height of ${words(cone.height)}${
           clears ? `; this ring clears it from ${words(clears.at)} toward the tip` : ''
         }. Take such a ring, a smaller spool, or a guide nearer the reel for the cone's end.`,
