@@ -31,9 +31,16 @@ export interface Slide {
   alone: number;
 }
 
+/** A slide that bands speak for but too few to say it by themselves: how likely they agree so by mere chance. */
+export interface HintedSlide extends Slide {
+  chance: number;
+}
+
 /** How all photos' bands agree on one blank: its height by them, and where the rod slid. */
 export interface BandTies {
   slides: Slide[];
+  /** the likeliest of those that something else must bear out, where no slide is told; the first explains most */
+  hinted: HintedSlide[];
   /** what the bands add to the axis's height, mm, at arc lengths where they tell */
   heights: { along: number; value: number; u: number }[];
 }
@@ -87,6 +94,8 @@ export const ties = {
   /** bands on both sides that must bear it out, and how likely as many may agree by mere chance */
   bands: 2,
   chance: 0.02,
+  /** likelier by chance than that they need another witness, and from here on they say nothing */
+  hint: 0.3,
   most: 3,
   /** steps of the adjustment: nearly linear, it settles in a few */
   mostSteps: 30,

@@ -3,6 +3,7 @@ import {
   bandsAlone,
   type BandTies,
   groupBands,
+  type HintedSlide,
   type Slide,
   solveBands,
   type SolvedBands,
@@ -124,25 +125,42 @@ function neighboursOf(
   };
 }
 
-/** The likeliest slide from one view on, if its neighbours bear one out: how much it explains, and its solution. */
+/** A slide from one view on that its neighbours bear out: how much it explains, its solution, how likely by chance. */
+interface SlideStep {
+  about: number;
+  gain: number;
+  solved: SolvedBands;
+  chance: number;
+}
+
+/** The likeliest slide from one view on that explains enough, and is no likelier by mere chance than `most`. */
 function slideFrom(
   { first, bands, known, supposed }: Neighbours,
   before: SolvedBands,
   from: ViewIndex,
-): { about: number; gain: number; solved: SolvedBands } | undefined {
+  most: number,
+): SlideStep | undefined {
   const view = from - first;
   const alone = bandsAlone(groupBands(bands, supposed), supposed, view, known);
   const without = before.cost + ties.unmatched * alone;
-  let best: { about: number; gain: number; solved: SolvedBands } | undefined;
+  let best: SlideStep | undefined;
   for (const about of votedSlides(bands, view)) {
     const solved = solveBands(bands, known, [...supposed, { from: view, about }]);
     const slide = solved.slides.at(-1)!;
     const sure = Math.abs(slide.along.value) > Math.max(ties.least, ties.sure * slide.along.u);
     const gain = without - solved.cost;
-    const borneOut = slide.bands >= ties.bands && chanceOf(slide, bands.length, known.length) < ties.chance;
-    if (sure && borneOut && gain > ties.gain && (!best || gain > best.gain)) best = { about, gain, solved };
+    const chance = chanceOf(slide, bands.length, known.length);
+    const borneOut = slide.bands >= ties.bands && chance < most;
+    const step = { about, gain, solved, chance };
+    if (sure && borneOut && gain > ties.gain && (!best || isBetter(step, best))) best = step;
   }
   return best;
+}
+
+/** What no chance explains goes before what explains more. */
+function isBetter(a: SlideStep, b: SlideStep): boolean {
+  const [tells, told] = [a, b].map(({ chance }) => chance < ties.chance);
+  return tells === told ? a.gain > b.gain : tells!;
 }
 
 /**
@@ -156,21 +174,27 @@ export function tieBands(bands: readonly BandSeen[], known: ViewsKnown): BandTie
   for (const band of bands) perView[band.view]!.push(band);
   const short = perView.length <= asked + 1;
   let best = solveBands(bands, known, []);
-  while (best.supposed.length < ties.most) {
+  const steps = (most: number) => {
     const taken = new Set(best.supposed.map(({ from }) => from));
-    let step: { from: ViewIndex; about: number; gain: number; solved: SolvedBands } | undefined;
-    for (let from = 1; from < perView.length; from++) {
-      if (taken.has(from)) continue;
+    return perView.flatMap((_, from): (SlideStep & { from: ViewIndex })[] => {
+      if (from === 0 || taken.has(from)) return [];
       const near = short
         ? { first: 0, bands, known, supposed: best.supposed }
         : neighboursOf(perView, known, best.supposed, from);
       const before = short ? best : solveBands(near.bands, near.known, near.supposed);
-      const slide = slideFrom(near, before, from);
-      if (slide && (!step || slide.gain > step.gain)) step = { from, ...slide };
-    }
+      const slide = slideFrom(near, before, from, most);
+      return slide ? [{ from, ...slide }] : [];
+    });
+  };
+  let hinted: HintedSlide[] = [];
+  while (best.supposed.length < ties.most) {
+    const possible = steps(best.supposed.length === 0 ? ties.hint : ties.chance).sort((a, b) => b.gain - a.gain);
+    const step = possible.find(({ chance }) => chance < ties.chance);
+    if (!step && best.supposed.length === 0)
+      hinted = possible.map(({ from, solved, chance }) => ({ ...solved.slides.at(-1)!, from, chance }));
     if (!step) break;
     const { from, about, solved } = step;
     best = short ? solved : solveBands(bands, known, [...best.supposed, { from, about }]);
   }
-  return { slides: best.slides, heights: best.heights };
+  return { slides: best.slides, hinted, heights: best.heights };
 }

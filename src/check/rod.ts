@@ -1,5 +1,5 @@
 import { type BlankSolution, liftBlank } from '../adjust/blank_adjustment.ts';
-import type { BandSeen, Slide, ViewsKnown } from '../adjust/band_problem.ts';
+import type { BandSeen, BandTies, Slide, ViewsKnown } from '../adjust/band_problem.ts';
 import { tieBands } from '../adjust/band_ties.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
@@ -19,7 +19,7 @@ import { ringGuides } from './find_guides.ts';
 import type { PlannedGuide } from './find_rings.ts';
 import { refuseIfRodMoved } from './refusals.ts';
 import { settleBlank } from './settle_blank.ts';
-import { bandsClearOfRings, ringsDeny } from './slide.ts';
+import { bandsClearOfRings, ringsBearOut, ringsDeny } from './slide.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
 import type { PerView, View, ViewIndex } from '../vision/strip.ts';
 import type { HoldParts, PerPhoto } from '../photo/photo.ts';
@@ -98,7 +98,7 @@ export function findRod(
   const known = { reading, length: plan.blank.length, heightSigma: heightSigmaOf(shoot) };
   let ties = tie(lying, known);
   const guides = guidesAreOn(shoot.stage) ? ringGuides(plan, plan.section?.startsAt ?? 0) : [];
-  const slides = slidesBorneOut(lying, ties.slides, known, guides.length > 0 ? { guides, seenAlong } : undefined);
+  const slides = slidesBorneOut(lying, ties, known, guides.length > 0 ? { guides, seenAlong } : undefined);
   if (slides.length > 0) {
     lying = blankOn(slidBack(lying, slides));
     ties = tie(lying, known);
@@ -110,21 +110,24 @@ export function findRod(
 
 /**
  * The slides that bands tell and rings do not deny: where they do, bands behind rings are left out, and what the others
- * tell counts.
+ * tell counts. Where bands are too few to tell one, one that rings bear out as well.
  */
 function slidesBorneOut(
   lying: Lying,
-  told: readonly Slide[],
+  { slides: told, hinted }: BandTies,
   known: Known,
-  rings: { guides: readonly PlannedGuide[]; seenAlong?: SeenAlong | undefined } | undefined,
+  guidesOn: { guides: readonly PlannedGuide[]; seenAlong?: SeenAlong | undefined } | undefined,
 ): Slide[] {
-  if (told.length === 0 || !rings?.seenAlong) return [...told];
+  if (told.length + hinted.length === 0 || !guidesOn?.seenAlong) return told;
   const { bands, views, blank } = lying;
-  const seen = rings.seenAlong(views.list, blank.axis);
-  const isDenied = (slide: Slide) => ringsDeny(slide, views.list, blank.axis, seen, rings.guides);
-  if (!told.some(isDenied)) return [...told];
+  const seen = guidesOn.seenAlong(views.list, blank.axis);
+  const rings = { views: views.list, axis: blank.axis, seen, guides: guidesOn.guides };
+  const isDenied = (slide: Slide) => ringsDeny(slide, rings);
+  if (told.length > 0 && !told.some(isDenied)) return told;
   const clear = tie({ ...lying, bands: bandsClearOfRings(bands, views.list, seen) }, known);
-  return clear.slides.filter((slide) => !isDenied(slide));
+  const clearlyTold = clear.slides.filter((slide) => !isDenied(slide));
+  if (clearlyTold.length > 0) return clearlyTold;
+  return [...clear.hinted, ...hinted].filter((slide) => ringsBearOut(slide, rings)).slice(0, 1);
 }
 
 /** What the finder sees along the blank in every view. */

@@ -1,5 +1,5 @@
 import type { Stretch } from '../plan/stretch.ts';
-import type { Slide } from '../adjust/band_problem.ts';
+import { type HintedSlide, type Slide, ties } from '../adjust/band_problem.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { addScaled } from '../geometry/vector.ts';
@@ -90,40 +90,70 @@ const witness = {
   /** how well a sighting places a ring, and how well its height is known, mm */
   sighting: 0.5,
   height: 1.2,
+  /** to bear out what few bands tell, its height need not be what the plan says, mm: all may be measured to the top */
+  heightByPlan: 5,
   /** a ring shows this near to where it is planned, mm, the slide allowed for */
   near: 15,
   /** squared deviations: one ring counts so many at most, and rings speak against a slide from so many on */
   most: 9,
   against: 4,
+  /** rings of this many guides must speak for one that bands alone do not tell */
+  fewest: 2,
 } as const;
+
+/** The rings that the photos show, and how high the plan has them. */
+export interface RingsSeen {
+  views: PerView<View>;
+  axis: BlankAxis;
+  seen: readonly StripSeen[];
+  guides: readonly PlannedGuide[];
+}
 
 /**
  * Whether rings that photos on both sides of a slide show are better explained where they stand, as high as planned,
  * with the rod at rest: a ring's parallax is known by its height, and a slide comes on top of it.
  */
-export function ringsDeny(
+export function ringsDeny(slide: Slide, rings: RingsSeen): boolean {
+  const { resting, moved } = askRings(slide, rings, witness.height);
+  return resting + witness.against < moved;
+}
+
+/**
+ * Whether rings on both sides bear a slide out so well that neither they nor the bands can agree by chance: those that
+ * both photos show alike, whatever their height.
+ */
+export function ringsBearOut(slide: HintedSlide, rings: RingsSeen): boolean {
+  const { resting, moved, asked } = askRings(slide, rings, witness.heightByPlan);
+  const byChance = slide.chance * Math.exp((moved - resting) / 2);
+  return asked >= witness.fewest && moved + witness.against * asked < resting && byChance < ties.chance;
+}
+
+/**
+ * How badly the rings' places on both sides agree, the rod at rest or moved, in squared deviations, and how many were
+ * asked; their heights known to so many mm.
+ */
+function askRings(
   { from, along: { value: slid } }: Slide,
-  views: PerView<View>,
-  axis: BlankAxis,
-  seen: readonly StripSeen[],
-  guides: readonly PlannedGuide[],
-): boolean {
+  { views, axis, seen, guides }: RingsSeen,
+  heightSigma: number,
+) {
   const [before, after] = [
     seen.filter(({ view }) => view < from).toReversed(),
     seen.filter(({ view }) => view >= from),
   ];
-  let [resting, moved] = [0, 0];
+  let [resting, moved, asked] = [0, 0, 0];
   for (const ring of guides) {
     const a = firstShowing(ring, views, axis, before, witness.near);
     const b = firstShowing(ring, views, axis, after, witness.near + Math.abs(slid));
     if (!a || !b) continue;
-    const sigma = Math.hypot(Math.SQRT2 * witness.sighting, witness.height * (b.perHeight - a.perHeight));
+    const sigma = Math.hypot(Math.SQRT2 * witness.sighting, heightSigma * (b.perHeight - a.perHeight));
     const cost = (shift: number) =>
       Math.min(witness.most, ...b.misses.map((miss) => ((miss - a.misses[0]! - shift) / sigma) ** 2));
     resting += cost(0);
     moved += cost(slid);
+    asked++;
   }
-  return resting + witness.against < moved;
+  return { resting, moved, asked };
 }
 
 /** The first of these photos that shows a ring near its planned place: how far off, along, the nearest first; mm. */

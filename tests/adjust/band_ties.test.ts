@@ -94,6 +94,30 @@ describe('bands tie the photos of a walk together', () => {
     expect(inside / all).toBeGreaterThan(0.9);
   });
 
+  test('a slide that too few bands tell is hinted at, and said by none', () => {
+    let right = 0;
+    for (let seed = 1; seed <= 12; seed++) {
+      const walk = { marks: [95, 700, 840, 1250], slide: { from: 3, by: 2.4 }, drift: 0.02, noise: 0.02, seed };
+      const { bands, known } = read(walk);
+      // many a band of a glossy blank is a reflection that no other photo shows
+      const stray = seededUniform(seed + 50);
+      const alone = known.covers.flatMap((cover, view) =>
+        Array.from({ length: 4 }, (): BandSeen => {
+          const along = cover!.from + (cover!.to - cover!.from) * stray();
+          return { view, along, u: 0.05, width: 1.5, perHeight: 0, clear: true };
+        }),
+      );
+      const { slides, hinted } = tieBands([...bands, ...alone], known);
+      if (slides.length > 0) expect(hinted, `seed ${seed}`).toEqual([]);
+      right += hinted.filter(({ from, along }) => from === 3 && Math.abs(along.value - 2.4) < 0.4).length;
+      for (const { chance, bands: telling } of hinted) {
+        expect(chance).toBeGreaterThan(0.02);
+        expect(telling).toBeGreaterThan(1);
+      }
+    }
+    expect(right).toBeGreaterThan(3);
+  });
+
   test('half a millimetre shows where neighbours on either side tell height from slide, and 0.3 mm is not claimed for anything else', () => {
     let found = 0;
     for (let seed = 1; seed <= 20; seed++) {

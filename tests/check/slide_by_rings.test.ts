@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { bandsClearOfRings, ringsDeny } from '../../src/check/slide.ts';
+import { bandsClearOfRings, ringsBearOut, ringsDeny } from '../../src/check/slide.ts';
 import type { View } from '../../src/vision/strip.ts';
 import type { MarkSighting } from '../../src/vision/mark_band.ts';
 import { blankOnPaper, sightingsOf } from '../world/made_up_sightings.ts';
@@ -64,7 +64,7 @@ describe('rings that photos on both sides of a slide show', () => {
   const apart = sightings[1]!.along - sightings[0]!.along;
 
   test('deny one that their own parallax made up', () => {
-    expect(ringsDeny(slide(apart), views, axis, seen, guides)).toBe(true);
+    expect(ringsDeny(slide(apart), { views, axis, seen, guides })).toBe(true);
   });
 
   test('do not deny one that moved them too', () => {
@@ -72,11 +72,108 @@ describe('rings that photos on both sides of a slide show', () => {
       ...strip,
       sightings: strip.sightings.map((one) => ({ ...one, along: one.along + (strip.view === 1 ? 2.5 : 0) })),
     }));
-    expect(ringsDeny(slide(2.5), views, axis, moved, guides)).toBe(false);
+    expect(ringsDeny(slide(2.5), { views, axis, seen: moved, guides })).toBe(false);
   });
 
   test('have no word where only one side shows them', () => {
     const oneSided = seen.map((strip) => (strip.view === 1 ? { ...strip, sightings: [] } : strip));
-    expect(ringsDeny(slide(apart), views, axis, oneSided, guides)).toBe(false);
+    expect(ringsDeny(slide(apart), { views, axis, seen: oneSided, guides })).toBe(false);
+  });
+});
+
+describe('rings bear out a slide that few bands tell', () => {
+  const guideAt = (at: number) => ({
+    id: `at ${at}`,
+    at,
+    guide: { ringOuter: 6, ringInner: 4, height: 6, lean: 0, foot: 'single' as const },
+  });
+  // The walk's later photo stands close by the earlier one: low rings show alike in both.
+  const near = ([190, 205] as const).map((x): View => {
+    const camera = cameraLookingAt([x, 0, 400], [200, 0, 8], 1200, width, height);
+    return { ...views[0]!, camera };
+  });
+  const places = [170, 230];
+  const low = places.map((along) => ({
+    ...placeRing(axis, {
+      along,
+      right: 0,
+      up: 8.5,
+      lean: 0,
+      yaw: 0,
+      outer: 3,
+      inner: 2,
+      halfThickness: 0.5,
+      rounding: 0.2,
+      boreHalfThickness: 0.5,
+    }).ring,
+  }));
+  const shown = sightingsOf(near, axis, low, { place: 0, radius: 0 });
+  const ringsOf = (slid: readonly number[], list = near) => ({
+    views: list,
+    axis,
+    guides: places.map(guideAt),
+    seen: list.map((_, view) => ({
+      ...seen[view]!,
+      sightings: shown
+        .filter((one) => one.view === view)
+        .map((one, i) => ({ ...one, along: one.along + (view === 1 ? slid[i]! : 0) })),
+    })),
+  });
+  const hint = { from: 1, along: { value: 2.2, u: 0.2 }, bands: 2, alone: 7, chance: 0.2 };
+
+  test('where two of them moved with it', () => {
+    expect(ringsBearOut(hint, ringsOf([2.2, 2.1]))).toBe(true);
+  });
+
+  test('not where they stand, moved another way, or one of them alone moved', () => {
+    for (const slid of [
+      [0, 0],
+      [-2.2, -2.2],
+      [2.2, 0],
+    ])
+      expect(ringsBearOut(hint, ringsOf(slid))).toBe(false);
+  });
+
+  test('not where one ring is all that both sides show', () => {
+    const rings = ringsOf([2.2, 2.2]);
+    const one = { ...rings, guides: rings.guides.slice(0, 1) };
+    expect(ringsBearOut({ ...hint, chance: 0.01 }, one)).toBe(false);
+  });
+
+  test('not where their parallax may be what moved them, the plan having all heights wrong', () => {
+    const tall = places.map((along) => ({
+      ...guideAt(along),
+      guide: { ...guideAt(along).guide, height: 21.6 },
+    }));
+    const shownTall = sightingsOf(
+      views,
+      axis,
+      places.map(
+        (along) =>
+          placeRing(axis, {
+            along,
+            right: 0,
+            up: 24,
+            lean: 0,
+            yaw: 0,
+            outer: 3,
+            inner: 2,
+            halfThickness: 0.5,
+            rounding: 0.2,
+            boreHalfThickness: 0.5,
+          }).ring,
+      ),
+      { place: 0, radius: 0 },
+    );
+    const wrongPlan = tall.map(({ guide, ...one }) => ({ ...one, guide: { ...guide, height: 18 } }));
+    const strips = views.map((_, view) => ({
+      ...seen[view]!,
+      sightings: shownTall.filter((one) => one.view === view),
+    }));
+    for (const value of [2, 3, 4, -2, -3, -4])
+      expect(
+        ringsBearOut({ ...hint, along: { value, u: 0.2 } }, { views, axis, guides: wrongPlan, seen: strips }),
+        `${value} mm`,
+      ).toBe(false);
   });
 });
