@@ -117,7 +117,9 @@ function bestPair(
       const widening = (a.offset + b.offset) / latitude;
       if (Math.abs(widening) >= match.widening) continue;
       const shift = (a.offset - b.offset) / 2 / reach;
-      const clear = (Math.sqrt(a.slope) + Math.sqrt(b.slope)) * likely(a, b);
+      const sight = likely(a, b);
+      if (sight < match.leastLikely) continue;
+      const clear = (Math.sqrt(a.slope) + Math.sqrt(b.slope)) * sight;
       const worth = clear * Math.exp(-0.5 * widening ** 2 - 0.5 * shift ** 2);
       if (!best || worth > best.worth) best = { pair: [a, b], worth };
     }

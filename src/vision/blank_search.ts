@@ -5,6 +5,7 @@ import type { Blank } from '../plan/plan.ts';
 import { worthBySight } from './blank_share.ts';
 import type { Lane } from './lane.ts';
 import { type LaneEdge, type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
+import { smoothWays } from './smooth_ways.ts';
 import type { Colour } from './strip_relief.ts';
 import type { PhotoIndex, PerPhoto } from '../photo/photo.ts';
 
@@ -185,27 +186,41 @@ export function searchBlank(
   });
   const cells = Math.round((lane.to - lane.from) / laneSpacing) + 1;
   const paths: BlankPath[] = [];
+  const kinkless: BlankPath[] = [];
   while (paths.length < search.most) {
     const way = bestWay(pairs, cells);
-    const side = (t: number) => {
+    const found = pathOn(pairs, photos.length, (t) => {
       const place = Math.min(Math.max((t - lane.from) / laneSpacing, 0), cells - 1.001);
       const i = Math.floor(place);
       return way[i]! + (place - i) * (way[i + 1]! - way[i]!);
-    };
-    const near = byPhoto(pairs, photos.length).map((own) => onWay(own, side));
-    const usual = quantile(
-      near.flatMap((own) => own.map(({ worth }) => worth)),
-      search.usual,
-    );
-    const crossings = near.map((own) => own.filter(({ worth }) => worth > search.usualShare * usual));
-    const support = crossings.reduce((sum, own) => sum + own.reduce((s, { worth }) => s + worth, 0), 0);
-    if (support < search.leastSupport || support < search.secondShare * (paths[0]?.support ?? 0)) break;
-    paths.push({ side, crossings, support });
-    const taken = (pair: Pair) =>
-      Math.abs(pair.middle - side(pair.t)) < search.apartWidths * expected.width(pair.t) + search.apartExtra;
+    });
+    const enough = ({ support }: BlankPath) =>
+      support >= search.leastSupport && support >= search.secondShare * (paths[0]?.support ?? 0);
+    if (!enough(found)) break;
+    const smooth = smoothWays(found.crossings.flat(), pairs).map((side) => pathOn(pairs, photos.length, side));
+    paths.push(found);
+    kinkless.push(...smooth.filter(enough));
+    const taken = ({ middle, t }: Pair) =>
+      Math.abs(middle - found.side(t)) < search.apartWidths * expected.width(t) + search.apartExtra;
     pairs = pairs.filter((pair) => !taken(pair));
   }
-  return paths;
+  return [...paths, ...kinkless];
+}
+
+/** The way with the pairs that lie on it: those about as good as is usual there. */
+function pathOn(
+  pairs: readonly Pair[],
+  photos: number,
+  side: (t: number) => number,
+): BlankPath & { crossings: Pair[][] } {
+  const near = byPhoto(pairs, photos).map((own) => onWay(own, side));
+  const usual = quantile(
+    near.flatMap((own) => own.map(({ worth }) => worth)),
+    search.usual,
+  );
+  const crossings = near.map((own) => own.filter(({ worth }) => worth > search.usualShare * usual));
+  const support = crossings.reduce((sum, own) => sum + own.reduce((s, { worth }) => s + worth, 0), 0);
+  return { side, crossings, support };
 }
 
 function byPhoto(pairs: readonly Pair[], photos: number): Pair[][] {
