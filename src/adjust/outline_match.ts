@@ -3,7 +3,7 @@ import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import type { Blank } from '../plan/plan.ts';
 import { worthBySight } from '../vision/blank_share.ts';
-import { litness } from '../vision/blank_search.ts';
+import { litness } from '../vision/edge_worth.ts';
 import type { LaneEdges, LaneStation } from '../vision/lane_edges.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
 

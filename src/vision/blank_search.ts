@@ -4,7 +4,8 @@ import { quantile } from '../numerics/robust.ts';
 import type { Blank } from '../plan/plan.ts';
 import { worthBySight } from './blank_share.ts';
 import type { Lane } from './lane.ts';
-import { type LaneEdge, type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
+import { type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
+import { edgeWorth } from './edge_worth.ts';
 import { smoothWays } from './smooth_ways.ts';
 import type { Colour } from './strip_relief.ts';
 import type { PhotoIndex, PerPhoto } from '../photo/photo.ts';
@@ -49,21 +50,6 @@ const search = {
   colourCounts: 1.5,
   /** pairs farther than so many standard deviations from the width expected are left out */
   farthest: 3,
-  /** what a pair counts whose edges do not both get lighter outward: only beside a light blank lies something darker */
-  oddPair: 0.8,
-  /** an edge of this slope (grey levels a pixel) is worth half of a sharp one; colour alone counts as the second */
-  halfWorth: 5,
-  colourSlope: 4,
-  /**
-   * a light blank's lit side shows at least twice this share of the paper's luma; what shows less is worth less, down
-   * to a share
-   */
-  shaded: 0.3,
-  leastLight: 0.05,
-  /** a blank this far from the paper's Cb and Cr is coloured */
-  coloured: 14,
-  /** colours inside its outlines are even where the weaker has one part in so many of the stronger */
-  evenParts: 1.5,
   /** what a way pays for a step of one grid cell from station to station, squared: rods lie nearly straight */
   bend: 0.25,
   /** steps of at most so many cells: rods lie along the lane */
@@ -133,33 +119,6 @@ function pairsAt(
   }
   return pairs;
 }
-
-/** What two edges speak for a blank between them, 0 to 1. */
-function edgeWorth(low: LaneEdge, high: LaneEdge, paper: Colour, finish: Blank['finish']): number {
-  const weaker = Math.min(slopeOf(low), slopeOf(high));
-  const clear = (weaker / (weaker + search.halfWorth)) * evenColour(low.above, high.below, paper);
-  if (finish === 'dark') return clear;
-  const even = low.slope <= 0 && high.slope >= 0;
-  return clear * litness(low.above[0], high.below[0], paper[0]) * (even ? 1 : search.oddPair);
-}
-
-/** On a coloured blank the colour goes from outline to outline: its shadow beside it has none. 0 to 1. */
-function evenColour(low: Colour, high: Colour, paper: Colour): number {
-  const of = (c: Colour) => Math.hypot(c[1] - paper[1], c[2] - paper[2]);
-  const most = Math.max(of(low), of(high));
-  return most < search.coloured ? 1 : Math.min(1, (search.evenParts * Math.min(of(low), of(high))) / most);
-}
-
-/**
- * How much the luma inside two edges speaks for a light blank, 0 to 1: it is lit on one side at least; its shadow,
- * which may be darker than it, is on neither.
- */
-export function litness(low: number, high: number, paper: number): number {
-  const lit = Math.max(low, high) / paper;
-  return Math.min(Math.max((lit - search.shaded) / search.shaded, search.leastLight), 1);
-}
-
-const slopeOf = (edge: LaneEdge): number => (edge.slope === 0 ? search.colourSlope : Math.abs(edge.slope));
 
 /**
  * Ways along the lane that may be the blank's, best first. At each station of each photo two edges about the blank's
