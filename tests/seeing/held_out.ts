@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import sharp from 'sharp';
 import * as z from 'zod/mini';
+import { isWhole } from '../../src/vision/finder/peaks.ts';
 import { emptyPlanes, type Planes } from '../../src/vision/finder/resample.ts';
 
 /** A picture that no network was trained on, with what is in it; places and radii in the picture's samples. */
@@ -19,7 +20,7 @@ export interface Thing {
   row: number;
   radius: number;
   foot: { tip: number; butt: number };
-  /** share of it that the photo shows, 0 to 1 */
+  /** share of it that the photo shows, 0 to 1; 0 of what the picture's end cuts */
   visible: number;
 }
 
@@ -58,6 +59,10 @@ export async function readHeldOut(entry: ReturnType<typeof heldOutEntries>[numbe
     for (let column = 0; column < info.width; column++)
       for (let c = 0; c < 3; c++)
         planes.data[c * plane + row * planes.width + column] = data[(row * info.width + column) * 3 + c]! / 255;
-  const things = entry.things.map(({ foot, ...thing }) => ({ ...thing, foot: { tip: foot[0], butt: foot[1] } }));
+  const things = entry.things.map(({ foot, ...thing }) => ({
+    ...thing,
+    foot: { tip: foot[0], butt: foot[1] },
+    visible: isWhole(thing, entry.columns) ? thing.visible : 0,
+  }));
   return { name: entry.name, rod: entry.rod, planes, classes: new Uint8Array(classes), things };
 }

@@ -26,7 +26,13 @@ export const finding = {
   reach: 2,
   /** of one kind, no second centre within this share of the larger radius: one ring has one */
   apart: 0.5,
+  /** nearer to a strip's end than this share of its radius, most of a thing may lie beyond: it is cut, and not told */
+  whole: 0.5,
 };
+
+/** Is enough of what lies there within a picture of so many columns? */
+export const isWhole = ({ column, radius }: { column: number; radius: number }, columns: number): boolean =>
+  column >= finding.whole * radius && column <= columns - 1 - finding.whole * radius;
 
 const sigmoid = (x: number): number => 1 / (1 + Math.exp(-x));
 
@@ -56,7 +62,8 @@ export function tops(
 }
 
 /**
- * Centres on the strip by the network's output for these planes, the surest first (Zhou, Wang and Kraehenbuehl 2019).
+ * Centres on the strip by the network's output for these planes, the surest first (Zhou, Wang and Kraehenbuehl 2019),
+ * but for those of things that the strip's ends cut.
  */
 export function stripPeaks(output: Float32Array, planes: Planes): Peak[] {
   const rows = planes.rows / stripStride;
@@ -84,7 +91,7 @@ export function stripPeaks(output: Float32Array, planes: Planes): Peak[] {
         Math.hypot(other.column - peak.column, other.row - peak.row) <
           finding.apart * Math.max(other.radius, peak.radius),
     );
-    if (!again && peak.column < planes.columns) kept.push(peak);
+    if (!again && isWhole(peak, planes.columns)) kept.push(peak);
   }
   return kept;
 }

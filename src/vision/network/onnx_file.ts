@@ -27,23 +27,45 @@ type Field = { number: number } | { bytes: Uint8Array };
 
 /**
  * Reads the bytes of an ONNX file, as far as networks of convolutions need it: weights in floats of 32 bits, or of 16
- * and cast to 32 by an operation; attributes of whole numbers and words. Field numbers are those of onnx.proto (IR
- * version 8). Throws an Error where the bytes are no such file.
+ * and cast to 32 by an operation, or in whole numbers of 8 bits that one multiplies by a scale; attributes of whole
+ * numbers and words. Field numbers are those of onnx.proto (IR version 8). Throws an Error where the bytes are no such
+ * file.
  */
 export function readOnnx(bytes: Uint8Array): OnnxGraph {
   const graph = only(fieldsOf(bytes), 7, 'graph');
   const fields = fieldsOf(graph);
   const weights = new Map(all(fields, 5).map(weightsOf));
   const operations = all(fields, 1).map(operationOf);
-  const casts = operations.filter(({ kind, inputs }) => kind === 'Cast' && weights.has(inputs[0]!));
-  for (const { inputs, output } of casts) weights.set(output, weights.get(inputs[0]!)!);
+  const unpacking = operations.filter(
+    ({ kind, inputs }) => (kind === 'Cast' || kind === 'DequantizeLinear') && weights.has(inputs[0]!),
+  );
+  for (const operation of unpacking) weights.set(operation.output, unpacked(operation, weights));
   const inputs = all(fields, 11).map((value) => text(only(fieldsOf(value), 1, 'input')));
   return {
     input: inputs.find((name) => !weights.has(name)) ?? '',
     output: text(only(fieldsOf(only(fields, 12, 'output')), 1, 'output')),
-    operations: operations.filter((operation) => !casts.includes(operation)),
+    operations: operations.filter((operation) => !unpacking.includes(operation)),
     weights,
   };
+}
+
+/**
+ * Weights as an operation makes them of stored ones: cast as they are, or each output channel's (the first axis) less
+ * its zero and times its scale.
+ */
+function unpacked({ kind, inputs, numbers }: OnnxOperation, weights: Map<string, OnnxWeights>): OnnxWeights {
+  const [stored, scale, zero] = inputs.map((name) => weights.get(name));
+  const { shape, values } = stored!;
+  if (kind === 'Cast') return stored!;
+  const channels = shape[0]!;
+  if (numbers.get('axis')?.[0] !== 0 || scale?.values.length !== channels || zero?.values.length !== channels)
+    throw new Error(`The network's weights ${inputs[0]} have no scale for each of their ${channels} channels.`);
+  const ofChannel = values.length / channels;
+  const scaled = values.map((value, i) => {
+    const channel = Math.floor(i / ofChannel);
+    return (value - zero.values[channel]!) * scale.values[channel]!;
+  });
+  return { shape, values: scaled };
 }
 
 function operationOf(bytes: Uint8Array): OnnxOperation {
@@ -67,7 +89,7 @@ function operationOf(bytes: Uint8Array): OnnxOperation {
 }
 
 /** ONNX's names of the number types that are read here. */
-const numberType = { float32: 1, float16: 10 } as const;
+const numberType = { float32: 1, int8: 3, float16: 10 } as const;
 
 function weightsOf(bytes: Uint8Array): [string, OnnxWeights] {
   const fields = fieldsOf(bytes);
@@ -80,8 +102,10 @@ function weightsOf(bytes: Uint8Array): [string, OnnxWeights] {
       return [name, { shape, values: new Float32Array(raw.buffer) }];
     case numberType.float16:
       return [name, { shape, values: Float32Array.from(new Uint16Array(raw.buffer), floatOfHalf) }];
+    case numberType.int8:
+      return [name, { shape, values: Float32Array.from(new Int8Array(raw.buffer)) }];
     default:
-      throw new Error(`The network's weights ${name} are no floats of 32 or 16 bits.`);
+      throw new Error(`The network's weights ${name} are no floats of 32 or 16 bits and no whole numbers of 8.`);
   }
 }
 

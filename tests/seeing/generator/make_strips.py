@@ -1,6 +1,6 @@
 """Makes training pictures: strips and lanes of many rods, written as shards while it runs.
 
-    make_strips.py OUT --first ROD --count RODS [--views V] [--seconds S] [--gigabytes GB] [--workers W] [--gpus G] [--paths P] [--sheets N]
+    make_strips.py OUT --first ROD --count RODS [--views V] [--seconds S] [--gigabytes GB] [--workers W] [--gpus G] [--paths P] [--kinds strip lane] [--sheets N]
 
 Rods are numbered; rod n is the same on every machine of one build, and no view of it appears under another number. Stops after RODS rods or S seconds,
 or --gigabytes of shards, whichever comes first. A shard (OUT/shard-WORKER-N.npz, moved into place when whole) holds
@@ -25,7 +25,7 @@ COLOURS = np.array([[255, 255, 255], [60, 60, 60], [200, 200, 150], [120, 120, 2
 KEPT = ('light', 'stage', 'blank')
 
 
-def pictures_of(rod, views, paths, device):
+def pictures_of(rod, views, paths, device, kinds=('strip', 'lane')):
     """Strip and lane pictures of one rod: (entry, picture, classes)."""
     import view as v
     from scene import build_scene
@@ -39,10 +39,10 @@ def pictures_of(rod, views, paths, device):
             if shot is None:
                 continue
             entry = dict(rod=rod, view=n, seed=rod * 64 + n, photo=kind, **{k: shot[k] for k in KEPT})
-            s = v.strip(shot, rng)
+            s = v.strip(shot, rng) if 'strip' in kinds else None
             if s:
                 out.append((dict(entry, kind='strip', s0=s['s0'], step=s['step'], objects=s['objects'], bands=s['bands'], marks=s['marks']), s['image'], s['classes']))
-            lane = v.lane(shot)
+            lane = v.lane(shot) if 'lane' in kinds else None
             if lane:
                 out.append((dict(entry, kind='lane', x0=lane['x0'], step=lane['step'], objects=lane['objects']), lane['image'], lane['classes']))
     finally:
@@ -86,7 +86,7 @@ def work(worker, options, end):
         if time.time() > end or room < 0:
             break
         try:
-            pending += pictures_of(rod, options.views, options.paths, device)
+            pending += pictures_of(rod, options.views, options.paths, device, options.kinds)
         except Exception:   # one bad rod must not cost a run on rented time its worker; it is named, and the run ends as failed
             print(f'rod {rod} left out:\n{traceback.format_exc()}', flush=True)
             lost += 1
@@ -115,6 +115,7 @@ def main():
     parser.add_argument('--workers', type=int, default=os.cpu_count())
     parser.add_argument('--gpus', type=int, default=0)
     parser.add_argument('--paths', type=int, default=14)
+    parser.add_argument('--kinds', nargs='+', default=('strip', 'lane'), help='of picture')
     parser.add_argument('--shard', type=int, default=24, help='pictures a shard')
     parser.add_argument('--sheets', type=int, default=8)
     options = parser.parse_args()

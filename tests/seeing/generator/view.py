@@ -12,6 +12,7 @@ from scene import build_scene
 
 STRIP_STEP, STRIP_HALF = 0.3, 48.0
 LANE_STEP, LANE_HALF = 0.5, 64.0
+BEYOND = 60  # samples beyond a strip's ends in which objects are still told of: one may reach in
 NOTHING = 255
 CLASSES = ['paper', 'blank', 'shadow', 'printed', 'grip', 'tape', 'thread', 'wax', 'frame', 'ring', 'snake', 'tip-top', 'else', 'tag']
 
@@ -165,8 +166,8 @@ def _sample(view, world):
     return image, classes, m
 
 
-def _placed(view, m, step):
-    """The view's objects in samples of a picture laid by the map m (pixels of the crop)."""
+def _placed(view, m, step, beyond=1):
+    """The view's objects in samples of a picture laid by the map m (pixels of the crop), and those up to `beyond` samples before and after it."""
     objects, crop = [], np.array(view['crop'][:2])
     for o in view['objects']:
         q = np.array(o['pixel']) - crop
@@ -180,7 +181,7 @@ def _placed(view, m, step):
             a = np.c_[(m[jj, ii + 1] - m[jj, ii - 1]) / 2, (m[jj + 1, ii] - m[jj - 1, ii]) / 2]
             off = np.linalg.lstsq(a, q - m[jj, ii], rcond=None)[0]
             i, j = ii + off[0], jj + off[1]
-        if not (-2 < i < m.shape[1] + 1 and -2 < j < m.shape[0] + 1):
+        if not (-1 - beyond < i < m.shape[1] + beyond and -2 < j < m.shape[0] + 1):
             continue
         toward = None if o['type'] == 'tip' else o.get('toward', 'butt') if o.get('foot') == 'single' or o['type'] == 'tip-top' else 'both'
         # half the outer width (a snake's: its length) as the strip shows it: what is nearer to the camera than the axis looks larger
@@ -218,7 +219,7 @@ def strip(view, rng=None, error=0.35):
     w = np.arange(-STRIP_HALF, STRIP_HALF, STRIP_STEP)
     world = points[None] + w[:, None, None] * lateral[None]
     image, classes, m = _sample(view, world)
-    objects = _placed(view, m, STRIP_STEP)
+    objects = _placed(view, m, STRIP_STEP, BEYOND)
     return dict(image=image, classes=classes, s0=float(s[0]), step=STRIP_STEP, objects=objects,
                 bands=[b for b in view['bands'] if b['s'][1] > s[0] and b['s'][0] < s[-1]], marks=[b for b in view['marks'] if b['s'][1] > s[0] and b['s'][0] < s[-1]])
 

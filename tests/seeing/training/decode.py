@@ -5,13 +5,13 @@ import torch
 import torch.nn.functional as F
 
 from network import CLASSES
-from store import LEAST_VISIBLE, UNKNOWN
+from store import LEAST_VISIBLE, UNKNOWN, is_whole
 
 STEP = 0.3  # mm a sample of the strip
 
 
-def peaks(recipe, output, least):
-    """output (channels, rows, columns) -> [(kind, score, column, row, radius)], samples."""
+def peaks(recipe, output, least, columns):
+    """output (channels, rows, columns) of a picture of so many columns -> [(kind, score, column, row, radius)], samples."""
     n, stride = len(recipe.heats), recipe.stride
     heat = torch.sigmoid(output[:n].float())
     top = (heat == F.max_pool2d(heat[None], 5, 1, 2)[0]) & (heat >= least)
@@ -23,7 +23,7 @@ def peaks(recipe, output, least):
     kept = []
     for peak in sorted(found, key=lambda peak: -peak[1]):
         k, _, x, y, r = peak
-        if not any(o[0] == k and math.hypot(o[2] - x, o[3] - y) < max(0.5 * max(o[4], r), 16 if k == 0 and not recipe.sized else 0) for o in kept):
+        if is_whole(x, r, columns) and not any(o[0] == k and math.hypot(o[2] - x, o[3] - y) < max(0.5 * max(o[4], r), 16 if k == 0 and not recipe.sized else 0) for o in kept):
             kept.append(peak)
     return kept
 
@@ -43,7 +43,7 @@ class Score:
     def add(self, entry, output, classes):
         stride = self.recipe.stride
         truth = entry['things']
-        seen = peaks(self.recipe, output, 0.1)
+        seen = peaks(self.recipe, output, 0.1, classes.shape[1])
         used = set()
         for thing in truth:
             kind, radius = self.recipe.heats.index(thing['kind']), max(thing['radius'], 1)
@@ -55,7 +55,7 @@ class Score:
                 break
             if best is not None:
                 used.add(best)
-            if thing['visible'] < LEAST_VISIBLE or not 0 <= thing['column'] < classes.shape[1]:
+            if thing['visible'] < LEAST_VISIBLE:
                 continue
             self.planned[kind] += 1
             score = seen[best][1] if best is not None else 0

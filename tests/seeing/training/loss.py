@@ -14,7 +14,7 @@ from store import LEAST_VISIBLE, UNKNOWN
 # A class's weight: what a builder's part is mistaken for matters more than how well wide paper is known.
 CLASS_WEIGHTS = {
     'paper': 0.5, 'shadow': 1.2, 'tag': 0.5, 'other': 0.7,
-    'wax': 4.0, 'wire': 3.0, 'tube': 3.0, 'tape': 2.0, 'thread': 2.0, 'frame': 1.5, 'line': 1.5,
+    'wax': 6.0, 'wire': 3.0, 'tube': 3.0, 'tape': 2.0, 'thread': 2.0, 'frame': 1.5, 'line': 1.5,
 }
 SHARES = {'heat': 1.0, 'radius': 0.3, 'foot': 0.2, 'offset': 0.3, 'classes': 1.0}
 
@@ -47,14 +47,15 @@ def targets(recipe, classes, things):
 
 
 def losses(recipe, output, classes, things):
-    """Dictionary of mean losses of one batch, unweighted."""
+    """Dictionary of mean losses of one batch, unweighted; and the centres' loss of each picture (count,)."""
     heat, weight, strength, which, cells = targets(recipe, classes, things)
     output = output.float()
     n = len(recipe.heats)
     p = torch.sigmoid(output[:, :n]).clamp(1e-5, 1 - 1e-5)
     centre = (heat >= 1).float()
     focal = centre * (1 - p) ** 2 * p.log() + (1 - centre) * (1 - heat) ** 4 * p**2 * (1 - p).log()
-    found = {'heat': -(focal * weight).sum() / centre.sum().clamp(min=1)}
+    each = -(focal * weight).flatten(1).sum(1)
+    found = {'heat': each.sum() / centre.sum().clamp(min=1)}
     if recipe.sized:
         take = lambda column: torch.gather(things[..., column], 1, which.flatten(1)).view(which.shape)
         near = (strength > 0.5).float()
@@ -74,7 +75,7 @@ def losses(recipe, output, classes, things):
             offset = offset + (near * (output[:, k] - (there - here)).abs()).sum() / total
         found['offset'] = offset
     found['classes'] = F.cross_entropy(output[:, -len(CLASSES) :], classes, class_weights(output.device), ignore_index=UNKNOWN)
-    return found
+    return found, each.detach()
 
 
 @functools.cache

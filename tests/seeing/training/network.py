@@ -37,7 +37,7 @@ class Recipe:
 # strip: heats 0..2, log2 of radius / 10 samples 3, foot toward tip 4, toward butt 5, offset along 6 and across 7 (cells), classes 8..21
 # lane: heat of the tip 0, classes 1..14
 RECIPES = {
-    'strip': Recipe(224, (16, 40, 72, 128, 192), (2, 2, 3, 3), 0, ('ring', 'tip-top', 'snake'), True, 320, 24),
+    'strip': Recipe(224, (24, 56, 104, 192, 288), (3, 3, 3, 3), 0, ('ring', 'tip-top', 'snake'), True, 320, 24),
     'lane': Recipe(256, (8, 24, 48, 64, 96), (1, 2, 3, 3), 12, ('tip',), False, 320, 1),
 }
 

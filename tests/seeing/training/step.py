@@ -37,7 +37,7 @@ class Step:
         self.optimiser.zero_grad(set_to_none=False)
         with torch.autocast('cuda' if self.cuda else 'cpu', torch.bfloat16, enabled=self.kind == torch.bfloat16):
             output = self.network(self.picture)
-        found = losses(self.recipe, output, self.classes, self.things)
+        found, self.each = losses(self.recipe, output, self.classes, self.things)
         total(found).backward()
         torch.nn.utils.clip_grad_norm_(self.network.parameters(), 5)
         self.optimiser.step()
@@ -62,7 +62,7 @@ class Step:
             print(f'the step could not be recorded, it runs launch by launch: {fault}', flush=True)
 
     def __call__(self, picture, classes, things):
-        """Learns from a batch; returns its mean losses by name."""
+        """Learns from a batch; returns its mean losses by name, and leaves the centres' loss of each picture in `each`."""
         self.picture.copy_(picture)
         self.classes.copy_(classes)
         self.things.copy_(things)

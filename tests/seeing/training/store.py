@@ -8,12 +8,15 @@ import torch
 
 UNKNOWN = 255  # class of samples that the photo does not show
 BEYOND = (UNKNOWN - 256) << 24  # a black sample of class UNKNOWN, packed
+HIGHEST_COUNT = 60_000  # of strips in a store
 SCALES = (-0.45, 0.45)  # octaves by which crops are made smaller or larger
 DRAWN = {'ring': 0.6, 'tip-top': 0.15, 'snake': 0.25, 'tip': 1.0}  # share of each kind among the things that crops are laid on
 SMALL, SMALL_SHARE = 9.0, 2.5  # radius, samples, up to which a thing is drawn more often, and how much: small ones are missed first
 PALE_IN_SUN = 3.0  # how much more often a crop falls on a pale blank in the sun, where the shadow looks more like a blank than the blank
 LEAST_CONTRAST = 2.0  # slope of a thing's outline over the noise's, below which nobody sees it
 LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
+WHOLE = 0.5  # radii from a picture's ends within which a thing is cut: neither there nor not there
+HARD = 0.5, 3.0  # how much less and more often than its share a thing is drawn, by how well it is known
 
 
 def read_shard(path, kind, recipe):
@@ -30,16 +33,23 @@ def read_shard(path, kind, recipe):
             cut = (classes.shape[0] - rows) // 2
             picture, classes = picture[cut : cut + rows].copy(), classes[cut : cut + rows]
             picture[classes == UNKNOWN] = 0
-            yield {**entry, 'things': [thing_of(o, cut) for o in entry['objects'] if o['type'] in recipe.heats]}, picture, classes
+            columns = classes.shape[1]
+            yield {**entry, 'things': [thing_of(o, cut, columns) for o in entry['objects'] if o['type'] in recipe.heats]}, picture, classes
 
 
-def thing_of(o, cut):
-    """An object of the generator as a place on the cut strip, samples; what the photo does not show, or hardly, counts as hidden."""
+def is_whole(column, radius, columns):
+    """Is enough of a thing within a picture of so many columns?"""
+    return (column >= WHOLE * radius) & (column <= columns - 1 - WHOLE * radius)
+
+
+def thing_of(o, cut, columns):
+    """An object of the generator as a place on the cut strip, samples; what the picture does not show, or hardly, counts as hidden."""
     toward = o.get('toward')
     foot = [-1, -1] if toward is None else [int(toward != 'butt'), int(toward != 'tip')]
     seen = o.get('inPhoto', True) and o.get('contrast', LEAST_CONTRAST) >= LEAST_CONTRAST
-    visible = o.get('visible', 1) if seen else 0
-    return {'kind': o['type'], 'column': o['x'], 'row': o['y'] - cut, 'radius': max(o.get('r') or 1, 0.5), 'foot': foot, 'visible': visible}
+    radius = max(o.get('r') or 1, 0.5)
+    visible = o.get('visible', 1) if seen and is_whole(o['x'], radius, columns) else 0
+    return {'kind': o['type'], 'column': o['x'], 'row': o['y'] - cut, 'radius': radius, 'foot': foot, 'visible': visible}
 
 
 def things_of(entry, recipe):
@@ -75,11 +85,12 @@ class Store:
         self.samples = torch.zeros(recipe.rows, capacity, dtype=torch.int32, device=device)
         self.used, self.starts, self.widths, self.things, self.entries = 0, [], [], [], []
         self.tables = None
+        self.hardness = torch.ones(HIGHEST_COUNT, recipe.most, device=device)  # of strip and row: a crop's loss over the others', of late
 
     def add(self, entry, packed):
         """Returns False when there is no room left or the picture is too narrow to learn from."""
         columns = packed.shape[1]
-        if self.used + columns > self.samples.shape[1] or columns < 64:
+        if self.used + columns > self.samples.shape[1] or columns < 64 or len(self.starts) == HIGHEST_COUNT:
             return False
         self.samples[:, self.used : self.used + columns] = torch.from_numpy(packed).to(self.device)
         self.starts.append(self.used)
@@ -103,13 +114,14 @@ class Store:
 
     def listed(self):
         """(n, 2) strip and row of every thing that can be seen, and the share with which crops are laid on each."""
-        places, shares = [(0, 0)], [1e-9]  # so that there is one, where nothing is to be seen
+        things = np.stack(self.things)
+        places, shares = [[(0, 0)]], [[1e-9]]  # so that there is one, where nothing is to be seen
         for k, kind in enumerate(self.recipe.heats):
-            mine = [(i, j) for i, table in enumerate(self.things) for j in np.nonzero((table[:, 3] == k) & (table[:, 6] >= LEAST_VISIBLE))[0]]
-            each = np.array([SMALL_SHARE if self.things[i][j, 2] <= SMALL else 1 for i, j in mine])
-            places += mine
-            shares += list(DRAWN[kind] * each / max(each.sum(), 1))
-        return torch.tensor(places, device=self.device), torch.tensor(shares, dtype=torch.float32, device=self.device)
+            mine = np.argwhere((things[..., 3] == k) & (things[..., 6] >= LEAST_VISIBLE))
+            each = np.where(things[mine[:, 0], mine[:, 1], 2] <= SMALL, SMALL_SHARE, 1)
+            places.append(mine)
+            shares.append(DRAWN[kind] * each / max(each.sum(), 1))
+        return torch.from_numpy(np.concatenate(places)).to(self.device), torch.from_numpy(np.concatenate(shares)).float().to(self.device)
 
     def whole(self, i):
         """One strip as (1, 3, rows, columns) RGB 0..1 and its classes."""
@@ -126,8 +138,10 @@ class Store:
         random = lambda low, high: low + (high - low) * torch.rand(count, device=device)
         # More than half of the crops are laid on a thing, the rarer kinds more often than their share.
         near = random(0, 1) < 0.6
-        thing = listed[torch.multinomial(drawn, count, replacement=True)]
+        often = drawn * self.hardness[listed[:, 0], listed[:, 1]]
+        thing = listed[torch.multinomial(often, count, replacement=True)]
         pick = torch.where(near, thing[:, 0], torch.multinomial(shares, count, replacement=True))
+        self.latest = near, thing[:, 0], thing[:, 1]
         width, mine = widths[pick], things[pick]
         chosen = mine[torch.arange(count, device=device), thing[:, 1]]
         centre = torch.where(near, chosen[:, 0] + random(-0.4, 0.4) * columns, random(0, 1) * width).round()
@@ -180,7 +194,15 @@ class Store:
             ],
             -1,
         )
+        placed[..., 6] *= is_whole(placed[..., 0], placed[..., 2], columns)
         return picture, classes, placed
+
+    def heed(self, losses):
+        """Takes note of the losses (count,) of the latest crops: what is hard is drawn more often (after Shrivastava et al. 2016)."""
+        near, strip, row = self.latest
+        ratio = (losses / losses.mean()).clamp(*HARD)
+        before = self.hardness[strip, row]
+        self.hardness[strip, row] = torch.where(near, before.lerp(ratio, 0.5), before)
 
 
 def pale_in_sun(entry):

@@ -5,12 +5,14 @@
 KIND strip or lane; SHARDS a folder with *.npz of make_strips.py; OUT a folder for KIND.pt, KIND.onnx, KIND-curve.csv,
 KIND-table.md. Rods from HELD_OUT on are never trained on; one rod in 25 of the others only watches. A training may be cut into
 calls: --part says which part of the whole (0 to 1) this call is, and OUT/KIND-state.pt carries the optimiser from one to the next.
+Several of it, on a GPU each, learn one network together: see together.py.
 """
 import argparse
 import copy
 import csv
 import math
 import multiprocessing
+import os
 import time
 from pathlib import Path
 
@@ -23,6 +25,7 @@ from grow import grow
 from network import RECIPES, Network
 from step import Step, fastest_way
 from store import Store, read_all
+from together import Together
 
 HELD_OUT = 900_000
 WATCH = 25
@@ -37,7 +40,7 @@ def arguments():
     parser.add_argument('--until', type=float, required=True, help='when training ends, seconds since 1970')
     parser.add_argument('--batch', type=int, default=96)
     parser.add_argument('--part', type=float, nargs=2, default=(0.0, 1.0), help='of the whole training')
-    parser.add_argument('--rate', type=float, default=2.5e-3, help='highest learning rate')
+    parser.add_argument('--rate', type=float, default=2e-3, help='highest learning rate')
     parser.add_argument('--seed', type=int, default=1)
     parser.add_argument('--resume', type=Path, help='weights to go on from, of this network or a smaller one')
     parser.add_argument('--least', type=int, default=200, help='strips to wait for before the first step')
@@ -77,7 +80,8 @@ def rate_at(done, highest):
 
 
 def train(options):
-    torch.manual_seed(options.seed + round(1000 * options.part[0]))
+    seed = options.seed + round(1000 * options.part[0])
+    torch.manual_seed(seed)  # the same weights for all that learn together, and then crops of its own for each
     torch.backends.cudnn.benchmark = True
     torch.set_float32_matmul_precision('high')
     recipe, cuda = RECIPES[options.kind], options.device.startswith('cuda')
@@ -96,6 +100,7 @@ def train(options):
         network.load_state_dict(kept['network'])
         step_of.optimiser.load_state_dict(kept['optimiser'])
     follow = follower(mean, network)
+    torch.manual_seed(seed + 7919 * int(os.environ.get('RANK', 0)))
     print(f'{options.kind}: {sum(p.numel() for p in network.parameters())} weights on {options.device}', flush=True)
 
     waiting = time.time()
@@ -105,27 +110,29 @@ def train(options):
     if not data.train.starts:
         raise SystemExit(f'no {options.kind} to learn from in {options.shards}')
     data.train.freeze()
+    together = Together(network)
 
     network.train()
-    start, step, since, looked, saved = time.time(), 0, {}, time.time(), time.time()
+    start, step, since, came, looked, saved = time.time(), 0, {}, 0, time.time(), time.time()
     first, last = options.part
     follows = 20_000 * first  # a call that goes on keeps the mean it was left
-    with open(options.out / f'{options.kind}-curve.csv', 'a', newline='') as file:
+    with open(options.out / f'{options.kind}-curve.csv' if together.first else os.devnull, 'a', newline='') as file:
         curve = csv.writer(file)
-        while (done := (time.time() - start) / (options.until - start)) < 1:
+        while together.goes_on(step, (done := (time.time() - start) / (options.until - start)) >= 1):
             if step % 4 == 0:
-                data.take_new(8)
-            if time.time() - looked > 5:
+                came += data.take_new(8)
+            if came and time.time() - looked > 5:
                 data.train.freeze()
-                looked = time.time()
-            if time.time() - saved > 60:
+                came, looked = 0, time.time()
+            if time.time() - saved > 60 and together.first:
                 keep(mean, options)
                 saved = time.time()
-            step_of.set_rate(rate_at(first + (last - first) * done, options.rate))
+            step_of.set_rate(rate_at(first + (last - first) * min(done, 1), options.rate))
             with torch.no_grad():
                 picture, classes, things = data.train.crops(options.batch)
                 picture = augment(picture).float().contiguous(memory_format=form)
             found = step_of(picture, classes, things)
+            data.train.heed(step_of.each)
             step += 1
             follow(min(0.9995, (step + follows) / (step + follows + 10)))
             for name, value in found.items():
@@ -140,9 +147,12 @@ def train(options):
                     curve.writerow([round(time.time() - start, 1), step, len(data.train.starts), *(round(v, 5) for v in row.values())])
                     file.flush()
                 since = {}
-                if step % 2000 == 0 or step in (200, 1000):
+                if together.first and (step % 2000 == 0 or step in (200, 1000)):
                     print(f'{options.kind} {time.time() - start:.0f} s step {step} strips {len(data.train.starts)} ' + ' '.join(f'{n} {v:.4f}' for n, v in row.items()), flush=True)
-    print(f'{options.kind}: {step} steps of {options.batch}, {len(data.train.starts)} strips', flush=True)
+    print(f'{options.kind}: {step} steps of {together.count} x {options.batch}, {len(data.train.starts)} strips', flush=True)
+    together.leave()
+    if not together.first:
+        raise SystemExit
     torch.save({'network': network.state_dict(), 'optimiser': step_of.optimiser.state_dict()}, state)
     return recipe, mean, data
 
