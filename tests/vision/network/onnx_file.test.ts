@@ -53,7 +53,26 @@ describe('a network’s file', () => {
     expect(graph.weights.get('w')!.shape).toEqual([4]);
   });
 
+  const axis = (number: number): number[] => sized(5, [...text(1, 'axis'), ...whole(3, number)]);
+  const inEight = (...more: number[][]): Uint8Array =>
+    file(
+      operation('DequantizeLinear', ['steps', 's', 'z'], 'w', axis(0)),
+      weights('steps', 3, [2, 1, 1, 2], [127, 0x81, 0, 5]),
+      weights('s', 1, [2], [...new Uint8Array(Float32Array.of(0.5, 2).buffer)]),
+      value(11, 'picture'),
+      value(12, 'out'),
+      ...more,
+    );
+
+  test('holds weights of 8 bits, each output channel less its zero and times its scale', () => {
+    const { operations, weights: held } = readOnnx(inEight(weights('z', 3, [2], [0, 1])));
+    expect(operations).toEqual([]);
+    expect(held.get('w')!.shape).toEqual([2, 1, 1, 2]);
+    expect(Array.from(held.get('w')!.values)).toEqual([63.5, -63.5, -2, 8]);
+  });
+
   test.each<[string, Uint8Array, RegExp]>([
+    ['8 bits and a zero for one channel of two', inEight(weights('z', 3, [1], [0])), /steps have no scale for each/],
     ['nothing', new Uint8Array(0), /holds no graph/],
     ['no output', file(operation('Relu', ['a'], 'b')), /holds no output/],
     ['numbers of another type', file(weights('w', 7, [1], [0, 0, 0, 0, 0, 0, 0, 0])), /no floats of 32 or 16 bits/],
