@@ -1,8 +1,9 @@
-import type { Lane } from '../vision/lane.ts';
+import { paperSizes } from '../mat/tile.ts';
+import { beyondPages, type Lane } from '../vision/lane.ts';
 import type { MatSolution } from './mat_summary.ts';
 
-/** Half a page and a hand's breadth beyond the outer pages' centres, mm. */
-const beyondCentres = 170;
+/** Half of the shorter page (Letter), and what lies beyond it, mm. */
+const beyondCentres = paperSizes.Letter.width / 2 + beyondPages;
 
 /** The line through the tiles' centres, long enough for half a page beyond the outer ones. */
 export function laneOf({ tiles }: Pick<MatSolution, 'tiles'>): Lane {

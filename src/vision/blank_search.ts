@@ -3,7 +3,7 @@ import { dot } from '../geometry/vector.ts';
 import { quantile } from '../numerics/robust.ts';
 import type { Blank } from '../plan/plan.ts';
 import { worthBySight } from './blank_share.ts';
-import type { Lane } from './lane.ts';
+import { beyondPages, type Lane } from './lane.ts';
 import { type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
 import { edgeWorth } from './edge_worth.ts';
 import { smoothWays } from './smooth_ways.ts';
@@ -61,6 +61,8 @@ const search = {
   leastSupport: 4,
   secondShare: 0.3,
   most: 4,
+  /** beyond the outer pages what is darker than this share of them is the bench */
+  bench: 0.8,
   /** a crossing lies on a way within this, mm, and is worth this share of what is usual on it, a quantile */
   near: 1.5,
   usualShare: 0.3,
@@ -137,11 +139,14 @@ export function searchBlank(
     const camera = cameras[photo];
     if (!edges || !camera) return [];
     const own: Pair[] = [];
+    const light: { t: number; luma: number }[] = [];
     for (const station of edges.stations) {
       const at = atHeight(camera, lane, edges.height, expected.height(station.t));
       own.push(...pairsAt(station, photo, at, expected, lane.from));
+      light.push({ t: station.t, luma: station.paper[0] });
     }
-    return own;
+    const bench = benchOf(light, lane);
+    return own.filter(({ t }) => !bench.has(t));
   });
   const cells = Math.round((lane.to - lane.from) / laneSpacing) + 1;
   const paths: BlankPath[] = [];
@@ -164,6 +169,17 @@ export function searchBlank(
     pairs = pairs.filter((pair) => !taken(pair));
   }
   return [...paths, ...kinkless];
+}
+
+/**
+ * The walks that cross the bench: where the lane may go on beyond the outer pages it is about as light as they are, or
+ * none of theirs, and the grain of a bench has edges too.
+ */
+function benchOf(walks: readonly { t: number; luma: number }[], { from, to }: Lane): Set<number> {
+  const isInside = ({ t }: { t: number }) => t > from + beyondPages && t < to - beyondPages;
+  const pages = walks.filter(isInside).map(({ luma }) => luma);
+  const least = pages.length === 0 ? 0 : search.bench * quantile(pages, 0.5);
+  return new Set(walks.filter((walk) => !isInside(walk) && walk.luma < least).map(({ t }) => t));
 }
 
 /** The way with the pairs that lie on it: those about as good as is usual there. */

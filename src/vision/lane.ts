@@ -12,6 +12,9 @@ export interface Lane {
   to: number;
 }
 
+/** The lane goes on beyond the outer pages by so much at most, mm: bench may show there. */
+export const beyondPages = 31;
+
 export const lanePoint = (lane: Lane, t: number, v: number, z: number): Vector3 => [
   lane.origin[0] + t * lane.direction[0] - v * lane.direction[1],
   lane.origin[1] + t * lane.direction[1] + v * lane.direction[0],

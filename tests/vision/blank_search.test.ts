@@ -82,6 +82,22 @@ describe('ways along the lane that may be the blank', () => {
     for (let t = 100; t < 680; t += 40) expect(Math.abs(best!.side(t) - bow(t)), `at ${t}`).toBeLessThan(1.2);
   });
 
+  test('the grain of a bench beyond the outer page does not carry the blank on over the page’s edge', () => {
+    const bench: Colour = [140, 120, 140];
+    const grained = (camera: Camera): LaneEdges => {
+      const own = walk(camera, 60, [{ ...blank, from: -66 }]);
+      const grain = walk(camera, 60, [{ ...blank, luma: 70, from: -100 }]);
+      const onBench = [...grain.stations].filter(({ t }) => t < -70).map((station) => ({ ...station, paper: bench }));
+      return { ...own, stations: [...onBench, ...[...own.stations].filter(({ t }) => t >= -70)] };
+    };
+    const [first] = searchBlank([grained(cameras[0]!)], cameras.slice(0, 1), lane, expected);
+    expect(first!.crossings[0]![0]!.t).toBeGreaterThan(-70);
+    // on paper as light as the page the same edges are a blank's
+    const onPaper = walk(cameras[0]!, 60, [{ ...blank, from: -100 }]);
+    const [whole] = searchBlank([onPaper], cameras.slice(0, 1), lane, expected);
+    expect(whole!.crossings[0]![0]!.t).toBeLessThan(-85);
+  });
+
   test('where nothing is as wide as the blank there is no way', () => {
     const edges = cameras.map((camera) => walk(camera, 60, [{ ...blank, width: (t) => 3 * taper(t) + 4 }]));
     expect(searchBlank(edges, cameras, lane, expected)).toEqual([]);
