@@ -13,6 +13,7 @@ import type { Rest } from '../plan/shoot.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
+import { isBareInLane } from '../vision/lane_bare.ts';
 import { laneTips } from '../vision/lane_tip.ts';
 import { findTip, findTips, type SeenTip, type TipSearch } from '../vision/tip.ts';
 
@@ -62,7 +63,7 @@ export function settleBlank(
   const tipSearch = photos.map((_, i) => ({ reach: tipReach, bleed: bleedIn(mat, i) }));
   for (const [i, round] of rounds.entries()) {
     if (i === gripRound) {
-      grip = gripOn(problem, photos, mat, blank);
+      grip = gripOn(problem, photos, mat, blank, look);
       if (grip !== undefined)
         problem = { ...problem, to: Math.min(problem.to, problem.values[problem.model.tip]! + grip) };
     }
@@ -123,12 +124,14 @@ function gripOn(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
   blank: Blank,
+  look: Look,
 ): number | undefined {
   const views = photos.flatMap((photo, i) => {
     const camera = mat.cameras[i];
     return camera ? [{ photo, camera }] : [];
   });
-  return gripStart(views, axisTable(model, values, blank.length));
+  const axis = axisTable(model, values, blank.length);
+  return gripStart(views, axis, (stretch) => isBareInLane(look(), mat.cameras, axis, stretch));
 }
 
 /**

@@ -77,9 +77,14 @@ function halfWidth(view: View, axis: BlankAxis, s: number, side: 1 | -1, expecte
 /**
  * Arc length (mm) where the grip or reel seat begins: the outline on both sides grows suddenly beyond the blank's taper
  * and stays so; what covers the blank on the way, a hand or a tool, is none. Undefined when no photo shows that, as on
- * a bare blank or a tip section.
+ * a bare blank or a tip section. `isBare` = whether something else is sure that a stretch of the blank bears neither:
+ * soft shadows on both sides of a pale blank look like a grip.
  */
-export function gripStart(views: PerView<View>, axis: BlankAxis): number | undefined {
+export function gripStart(
+  views: PerView<View>,
+  axis: BlankAxis,
+  isBare: (stretch: { from: number; to: number }) => boolean = () => false,
+): number | undefined {
   const end = axis.from + (axis.points.length - 1) * axis.step;
   const radius = taper(axis);
   const range = { from: axis.from, to: end };
@@ -106,8 +111,8 @@ export function gripStart(views: PerView<View>, axis: BlankAxis): number | undef
     const reached =
       reach >=
       (place.s + thick.sustained > places[places.length - 1]!.s ? thick.atEdge : thick.sustained - 2 * thick.spacing);
-    if (reached && ahead.filter((other) => other.wide).length >= thick.ofLooks * ahead.length)
-      return place.s - thick.spacing / 2;
+    if (!reached || ahead.filter((other) => other.wide).length < thick.ofLooks * ahead.length) continue;
+    if (!isBare({ from: place.s, to: place.s + reach })) return place.s - thick.spacing / 2;
   }
   return undefined;
 }

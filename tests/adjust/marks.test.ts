@@ -156,6 +156,12 @@ describe('the grip', () => {
     expect(gripStart(views, axis)).toBeLessThan(141);
   });
 
+  test('is none where something else is sure of the bare blank', () => {
+    const views = [renderBlank({ axis: gripped, paint: black }, cameraOver(100, 600, WIDE))];
+    expect(gripStart(views, axis, () => true)).toBeUndefined();
+    expect(gripStart(views, axis, ({ to }) => to < 100)).toBeGreaterThan(129);
+  });
+
   test('is not what covers the blank on the way, with more of it bare beyond than a split grip leaves', () => {
     const long = straightAxis(640, 1.5, 4, 40);
     const covered = (to: number) => ({ ...long, radii: long.radii.map((r, i) => (i >= 24 && i <= to ? 11 : r)) });

@@ -1,0 +1,111 @@
+import { describe, expect, test } from 'vitest';
+import { type ClassName, classNames } from '../../src/vision/finder/sighting.ts';
+import type { Lane } from '../../src/vision/lane.ts';
+import { isBareInLane } from '../../src/vision/lane_bare.ts';
+import { cameraLookingAt } from '../world/ring_scene.ts';
+import { straightAxis } from '../world/synthetic_blank.ts';
+
+/** The axis runs along x, 6 mm over the paper; the lane lies under it. */
+const axis = straightAxis(400, 1.5, 3.5, 6);
+const lane: Lane = { origin: [0, 0], direction: [1, 0], from: -50, to: 450 };
+const cameras = [cameraLookingAt([120, -80, 400], [200, 0, 0], 1200, 1600, 900), undefined];
+const stretch = { from: 200, to: 240 };
+
+/** What a finder would say of the lane: one class all over, then others by what a cell's place is. */
+function lookOf(classAt: (t: number, v: number) => ClassName, certainty = 255) {
+  const [columns, rows, step] = [500, 61, 1];
+  const cells = Array.from({ length: columns * rows }, (_, i) =>
+    classNames.indexOf(classAt(-50 + (i % columns) * step, -30 + Math.floor(i / columns) * step)),
+  );
+  const classes = {
+    from: -50,
+    across: -30,
+    step,
+    rows,
+    columns,
+    classes: Uint8Array.from(cells),
+    certainty: new Uint8Array(columns * rows).fill(certainty),
+  };
+  return { lane, seen: [{ classes, tips: [] }, undefined] } as unknown as Parameters<typeof isBareInLane>[0];
+}
+
+describe('a stretch of the blank is bare', () => {
+  test('where the finder sees blank, also with a guide and its thread on it, or the axis a little beside it', () => {
+    expect(
+      isBareInLane(
+        lookOf(() => 'blank'),
+        cameras,
+        axis,
+        stretch,
+      ),
+    ).toBe(true);
+    const guide = lookOf((t) => (t > 215 && t < 225 ? 'thread' : t > 225 && t < 230 ? 'ring' : 'blank'));
+    expect(isBareInLane(guide, cameras, axis, stretch)).toBe(true);
+    const beside = lookOf((t) => (t % 3 < 1.5 ? 'blank' : 'shadow'));
+    expect(isBareInLane(beside, cameras, axis, stretch)).toBe(true);
+  });
+  test('not where a grip begins, and not where it sees no blank at all', () => {
+    expect(
+      isBareInLane(
+        lookOf((t) => (t > 205 ? 'grip' : 'blank')),
+        cameras,
+        axis,
+        stretch,
+      ),
+    ).toBe(false);
+    expect(
+      isBareInLane(
+        lookOf(() => 'shadow'),
+        cameras,
+        axis,
+        stretch,
+      ),
+    ).toBe(false);
+    expect(
+      isBareInLane(
+        lookOf(() => 'paper'),
+        cameras,
+        axis,
+        stretch,
+      ),
+    ).toBe(false);
+  });
+  test('it is asked where the line of sight through the axis meets the paper', () => {
+    // From 80 mm aside and 400 up the axis, 6 mm high, hides the paper 1.2 mm beyond it.
+    const shown = (v: number) => v >= 0.5 && v <= 2.5;
+    expect(
+      isBareInLane(
+        lookOf((_, v) => (shown(v) ? 'blank' : 'other')),
+        cameras,
+        axis,
+        stretch,
+      ),
+    ).toBe(true);
+    expect(
+      isBareInLane(
+        lookOf((_, v) => (shown(-v) ? 'blank' : 'other')),
+        cameras,
+        axis,
+        stretch,
+      ),
+    ).toBe(false);
+  });
+  test('not where it sees nothing', () => {
+    expect(
+      isBareInLane(
+        lookOf(() => 'blank', 0),
+        cameras,
+        axis,
+        stretch,
+      ),
+    ).toBe(false);
+    expect(
+      isBareInLane(
+        lookOf(() => 'blank'),
+        cameras,
+        axis,
+        { from: 200, to: 204 },
+      ),
+    ).toBe(false);
+  });
+});
