@@ -27,6 +27,9 @@ const draft = [
   { reach: 1.2, pairsFirst: true, stride: 3 },
 ];
 
+/** A way freed of a kink must be better than the one that has it by more than chance: its merit counts for so much. */
+const freedCounts = 0.85;
+
 /** One way round of the lane with what its photos show. */
 interface Way {
   lane: Lane;
@@ -121,6 +124,8 @@ function draftOf(
     fit = fitOutline(problem, way.edges, cameras, blank.finish, round);
     problem = { ...problem, values: fit.values };
   }
-  const merit = fit?.matches.reduce((sum, own) => sum + own.worth, 0) ?? 0;
+  const worth = fit?.matches.reduce((sum, own) => sum + own.worth, 0) ?? 0;
+  // What was found before the fit counts too: it weighs how clear the edges are, the fit how well they go together.
+  const merit = worth * Math.sqrt(path.support) * (path.freed ? freedCounts : 1);
   return { problem, edges: way.edges, tipSeen: start.tipSeen, merit };
 }

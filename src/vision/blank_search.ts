@@ -27,6 +27,8 @@ export interface BlankPath {
   crossings: Crossing[][];
   /** sum over stations of how well two edges fit there */
   support: number;
+  /** one that was taken for this one has a kink */
+  freed?: boolean;
 }
 
 /** What is known of the blank before it is found, by the lane's coordinate (mm). */
@@ -161,7 +163,10 @@ export function searchBlank(
     const enough = ({ support }: BlankPath) =>
       support >= search.leastSupport && support >= search.secondShare * (paths[0]?.support ?? 0);
     if (!enough(found)) break;
-    const smooth = smoothWays(found.crossings.flat(), pairs).map((side) => pathOn(pairs, photos.length, side));
+    const smooth = smoothWays(found.crossings.flat(), pairs).map((side) => ({
+      ...pathOn(pairs, photos.length, side),
+      freed: true,
+    }));
     paths.push(found);
     kinkless.push(...smooth.filter(enough));
     const taken = ({ middle, t }: Pair) =>

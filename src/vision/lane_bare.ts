@@ -8,8 +8,8 @@ const word = {
   /** mm between the places along the axis that are asked */
   step: 2,
   /** this share of all that is seen there must be blank or what guides bring onto it, and this share blank itself */
-  share: 0.6,
-  blank: 0.3,
+  share: 0.8,
+  blank: 0.2,
   /** cells that must be seen at least */
   fewest: 8,
 } as const;
