@@ -13,7 +13,7 @@ export interface Lane {
 }
 
 /** The lane goes on beyond the outer pages by so much at most, mm: bench may show there. */
-export const beyondPages = 31;
+export const beyondPages = 30.3;
 
 export const lanePoint = (lane: Lane, t: number, v: number, z: number): Vector3 => [
   lane.origin[0] + t * lane.direction[0] - v * lane.direction[1],
