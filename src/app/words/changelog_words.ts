@@ -24,12 +24,13 @@ export const changelogWords = {
       lines: [
         'Guides are found by what the photos show, not by what the plan hopes for.',
         'What is not found is said as it is: not there, not made out, or in no photo.',
-        'A rod that slid between two photos is noticed, and where the photos allow it, taken into account.',
+        'A rod that slid between two photos is noticed, by its rings too, and where the photos allow it, taken into account.',
         'Waving paper and bending lenses are part of the measuring.',
         'Photos that show nothing new count once.',
         'Guides seen far more often: small rings, snake guides and wrapped ones above all, and in hard sun.',
         'Long walks need less memory, in the browser too.',
-        'A blank that touches its own shadow is told from it more often, and a hand over the rod is no grip.',
+        'A blank that touches its own shadow is told from it more often, a pale one above all; a hand or a shadow is no grip.',
+        'The blank’s end is no longer read a little too short in soft or blurred photos.',
         'The roll of small rings is steadier.',
         'A guide seen from one side only is no longer placed a little too far toward you, and a check takes less time.',
         'What may be something else is no longer a reason to move or turn a guide: one more photo first.',
@@ -38,6 +39,7 @@ export const changelogWords = {
     fixed: {
       title: 'Fixed',
       lines: [
+        'The grain of a bench beyond the mat is no longer taken for more of the blank.',
         'Tall guides that shift from photo to photo are no longer taken for a rod that slid.',
         'A slip in a hang test is named as that, no longer taken for a pull that is too strong.',
         'A photo or a check that found no room is no longer called saved.',
