@@ -251,9 +251,12 @@ function expectedOf(
     const falling = Math.sqrt(value ** 2 - common ** 2) * (then[kind] / crossing[kind]);
     return Math.hypot(falling, ring ? Math.min(lightThen[kind], value) : 0);
   };
-  // All that the photo does not touch stays in the doubt.
-  const less = (before: number, after: number) =>
-    Math.sqrt(Math.max(u ** 2 - Math.max(before ** 2 - after ** 2, 0), 0));
+  // All that the photo does not touch stays in the doubt. A roll counted from the rings' own line may be surer than by
+  // itself, for the ring is part of that line: then its doubt falls with the ring's.
+  const less = (before: number, after: number) => {
+    const share = before > 0 ? Math.min(after / before, 1) : 1;
+    return Math.sqrt(Math.max(u ** 2 - before ** 2 * (1 - share ** 2), (u * share) ** 2));
+  };
   if (on === 'along') {
     if (!parts || apart === undefined) return u;
     const slide = Math.sqrt(Math.max(parts.reading ** 2 - Math.max(own, crossing.along) ** 2, 0));

@@ -31,6 +31,13 @@ describe('the photo that would settle most', () => {
       expect(expected).toBeLessThanOrEqual(asked[i]!.u + 1e-12);
   });
 
+  test('promises no more of a roll that is surer counted from the rings’ own line than by itself', () => {
+    const alone = open(1, 'roll');
+    const inLine = { ...alone, u: 0.8 * alone.u };
+    const [byItself, counted] = [ask([alone])?.expected[0] ?? alone.u, ask([inLine])?.expected[0] ?? inLine.u];
+    expect(counted / inLine.u).toBeGreaterThan(0.99 * (byItself / alone.u));
+  });
+
   test('is none where nothing is open, or nothing is known of how the open place was read', () => {
     expect(ask([])).toBeUndefined();
     const { reading: _, ...unread } = places[0]!;
