@@ -26,6 +26,9 @@ export function answerOf(report: Report): string {
   const reversed = items((i) => i.setWrongWay === true);
   const unclear = items((i) => sightingOf(i) === 'not-made-out');
   const missing = items((i) => i.alongVerdict === 'missing');
+  // What is found where most is not may well be something else: the blank's shadow taken for it, a rod of another plan.
+  if (unclear.length > report.items.length / 2)
+    return `I cannot make out most of the ${thing}s: shoot again, in softer light, before you move anything.`;
   const sentences: string[] = [];
   if (different.length > 0) {
     const swaps = different.every((i) => i.advice?.startsWith('Swap '));

@@ -100,6 +100,14 @@ describe('the whole rod', () => {
     expect(answerOf(reportOf([open('G1', 92), open('G2', 184), ring('G3', 300, nowhere)]))).toBe(
       'Shoot again: no guide is settled yet.',
     );
+    const unclear = { found: false, sighting: 'not-made-out', alongVerdict: 'unsure' } as const;
+    const mostlyUnclear = [settled, ring('G2', 184, { alongVerdict: 'off' }), ring('G3', 300, unclear)];
+    expect(answerOf(reportOf([...mostlyUnclear, ring('G4', 400, unclear)]))).toBe(
+      'Move one guide. I cannot make out G3 and G4.',
+    );
+    expect(answerOf(reportOf([...mostlyUnclear.slice(1), ring('G4', 400, unclear), ring('G5', 500, unclear)]))).toBe(
+      'I cannot make out most of the guides: shoot again, in softer light, before you move anything.',
+    );
     expect(answerOf(reportOf([]))).toBe('Nothing to check: the plan has no places for this shoot.');
   });
 });
