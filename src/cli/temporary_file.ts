@@ -3,7 +3,11 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import type { FileAside } from '../photo/photos_aside.ts';
 
-/** A file in the system's folder for such, made when something is first to lie there and gone once it is closed. */
+/**
+ * A file in the system's folder for such, made when something is first to lie there. Its name is taken away at once
+ * where the system lets an open file go on without one, so that nothing stays behind however the command ends; else
+ * when it is closed.
+ */
 export class TemporaryFile implements FileAside {
   #file: { folder: string; descriptor: number; end: number } | undefined;
   #full = false;
@@ -43,7 +47,13 @@ export class TemporaryFile implements FileAside {
 
 function openAside(): { folder: string; descriptor: number; end: number } {
   const folder = mkdtempSync(join(tmpdir(), 'prewrap-photos-'));
-  return { folder, descriptor: openSync(join(folder, 'lanes'), 'wx+', 0o600), end: 0 };
+  const descriptor = openSync(join(folder, 'lanes'), 'wx+', 0o600);
+  try {
+    rmSync(folder, { recursive: true, force: true });
+  } catch {
+    // Windows keeps the name of an open file: it goes as the file is closed.
+  }
+  return { folder, descriptor, end: 0 };
 }
 
 function writeWhole(descriptor: number, bytes: Uint8Array, at: number): number {

@@ -37,7 +37,8 @@ test('a photo is what it was, however often others took its room', async () => {
   const aside = new TemporaryFile();
   const { keep } = photosAside(aside, 3 * bytes);
   const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
-  expect(await besideOthers()).toBe(before + 1);
+  // the system lets an open file go on without a name, so a command that is killed leaves none
+  if (process.platform !== 'win32') expect(await besideOthers()).toBe(before);
   const random = seededUniform(5);
   for (let i = 0; i < 300; i++) {
     const which = Math.floor(12 * random());
