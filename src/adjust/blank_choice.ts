@@ -27,7 +27,7 @@ const draft = [
   { reach: 1.2, pairsFirst: true, stride: 3 },
 ];
 
-/** A way freed of a kink must be better than the one that has it by more than chance: its merit counts for so much. */
+/** A way freed of a kink must be better than the one that has it by more than chance: it counts for so much. */
 const freedCounts = 0.85;
 
 /** One way round of the lane with what its photos show. */
@@ -67,19 +67,22 @@ export function chooseBlank(
       edges.map((own) => own && reverseEdges(own)),
     ),
   ];
-  const drafts = ways.flatMap((way) => {
+  // What was found before the fit counts too: it weighs how clear the edges are, the fit how well they go together. Which
+  // way round the blank lies the fit tells alone, by the taper.
+  const best = ways.flatMap((way) => {
     const expected = expectedOn(way, cameras, blank, rest);
     if (!expected) return [];
-    return searchBlank(way.edges, cameras, way.lane, expected).flatMap((path) => {
+    const drafts = searchBlank(way.edges, cameras, way.lane, expected).flatMap((path) => {
       const one = draftOf(way, path, cameras, blank, (start) => {
         const problem = blankProblem(way.lane, start, blank, rest, paperHeight);
         const sighted = sightedSides(problem, way.edges, cameras, expected, path.side);
         return { ...problem, priors: [...problem.priors, ...sighted] };
       });
-      return one ? [one] : [];
+      return one ? [{ ...one, merit: one.worth * Math.sqrt(path.support) }] : [];
     });
+    return drafts.sort((a, b) => b.merit - a.merit).slice(0, 1);
   });
-  return drafts.sort((a, b) => b.merit - a.merit)[0];
+  return best.sort((a, b) => b.worth - a.worth)[0];
 }
 
 /** What to look for, the tip standing where anything of a blank's width begins. */
@@ -109,7 +112,7 @@ function draftOf(
   cameras: PerPhoto<Camera | undefined>,
   blank: Blank,
   problemOf: (start: BlankStart) => BlankProblem,
-): (ChosenBlank & { merit: number }) | undefined {
+): (ChosenBlank & { worth: number }) | undefined {
   const tip = tipEnd(path.crossings, way.shown);
   if (!tip) return undefined;
   const start = {
@@ -125,7 +128,5 @@ function draftOf(
     problem = { ...problem, values: fit.values };
   }
   const worth = fit?.matches.reduce((sum, own) => sum + own.worth, 0) ?? 0;
-  // What was found before the fit counts too: it weighs how clear the edges are, the fit how well they go together.
-  const merit = worth * Math.sqrt(path.support) * (path.freed ? freedCounts : 1);
-  return { problem, edges: way.edges, tipSeen: start.tipSeen, merit };
+  return { problem, edges: way.edges, tipSeen: start.tipSeen, worth: path.freed ? freedCounts * worth : worth };
 }
