@@ -67,8 +67,8 @@ export function chooseBlank(
       edges.map((own) => own && reverseEdges(own)),
     ),
   ];
-  // What was found before the fit counts too: it weighs how clear the edges are, the fit how well they go together. Which
-  // way round the blank lies the fit tells alone, by the taper.
+  // What was found before the fit counts too: it weighs how clear the edges are, the fit how well they go together.
+  // Which way round the blank lies the fit tells alone, by the taper.
   const best = ways.flatMap((way) => {
     const expected = expectedOn(way, cameras, blank, rest);
     if (!expected) return [];
