@@ -22,7 +22,7 @@ test('a measured blank says its length, bow and axis, fills the plan by consent,
     /The line drawn on it lies 60 degrees clockwise of the side its middle stands out toward/,
   );
   await page.getByText('Thickness and bow, place by place').click();
-  expect(await page.getByRole('table').first().getByRole('row').count()).toBe(58);
+  await expect.poll(() => page.getByRole('table').first().getByRole('row').count()).toBe(58);
   expect(await problemsEverywhere(page)).toEqual([]);
   await page.setViewportSize(phone);
 

@@ -40,18 +40,26 @@ async function inWorker(page: Page, name: string, text: string): Promise<unknown
   });
   await session.send('Target.setAutoAttach', { autoAttach: true, waitForDebuggerOnStart: false, flatten: false });
   const sessionId = await attached;
-  const answered = new Promise<unknown>((resolve) => {
-    session.on('Target.receivedMessageFromTarget', ({ message }) => {
-      const { id, result } = JSON.parse(message) as { id?: number; result?: { result: { value: unknown } } };
-      if (id === 1) resolve(result?.result.value);
-    });
-  });
   const params = { expression: `(${text})()`, awaitPromise: true, returnByValue: true };
-  await session.send('Target.sendMessageToTarget', {
-    sessionId,
-    message: JSON.stringify({ id: 1, method: 'Runtime.evaluate', params }),
-  });
-  const value = await answered;
+  const ask = async (id: number) => {
+    const answered = new Promise<unknown>((resolve) => {
+      session.on('Target.receivedMessageFromTarget', ({ message }) => {
+        const answer = JSON.parse(message) as { id?: number; result?: { result: { value: unknown } } };
+        if (answer.id === id) resolve(answer.result?.result.value);
+      });
+    });
+    await session.send('Target.sendMessageToTarget', {
+      sessionId,
+      message: JSON.stringify({ id, method: 'Runtime.evaluate', params }),
+    });
+    return answered;
+  };
+  let value = await ask(1);
+  // A worker that is only being set up does not wait for the promise and answers with nothing.
+  for (let id = 2; id < 50 && JSON.stringify(value) === '{}'; id++) {
+    await new Promise((resolve) => setTimeout(resolve, 100));
+    value = await ask(id);
+  }
   await session.detach();
   return value;
 }
