@@ -1,8 +1,9 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import type { Pixel } from '../geometry/vector.ts';
 import { laneHalfWidth } from '../mat/tile.ts';
-import { type ClassGrid, type ClassName, classNames, type LaneSeen } from './finder/sighting.ts';
+import type { ClassName, LaneSeen } from './finder/sighting.ts';
 import { type Lane, lanePoint } from './lane.ts';
+import { laneClassBehind } from './lane_class.ts';
 import type { BlankRun, BlankShare, LaneEdges, LaneStation } from './lane_edges.ts';
 
 /** How the finder's word on what lies in the lane counts beside the edges'. */
@@ -26,18 +27,13 @@ const word = {
 const against: Partial<Record<ClassName, number>> = { shadow: 0, tag: 0, paper: 0.2 };
 
 /** The walks across the lane with what the finder saw there; `seen` is of the same photo, `lane` the one walked. */
-export function withBlankShare(edges: LaneEdges, camera: Camera, lane: Lane, { classes }: LaneSeen): LaneEdges {
+export function withBlankShare(edges: LaneEdges, camera: Camera, lane: Lane, seen: LaneSeen): LaneEdges {
   const eye = cameraCentre(camera);
-  const lowered = eye[2] / (eye[2] - edges.height);
   const shareAt = (t: number, v: number): { pixel: Pixel; share: number } | undefined => {
     const walked = lanePoint(lane, t, v, edges.height);
     const pixel = project(camera, walked);
     if (!pixel) return undefined;
-    // The line of sight goes on to the paper, where the finder saw the lane.
-    const x = eye[0] + (walked[0] - eye[0]) * lowered - lane.origin[0];
-    const y = eye[1] + (walked[1] - eye[1]) * lowered - lane.origin[1];
-    const [dx, dy] = lane.direction;
-    return { pixel, share: shareOf(classes, x * dx + y * dy, y * dx - x * dy) };
+    return { pixel, share: shareOf(laneClassBehind(seen, lane, eye, walked)) };
   };
   const stations = Array.from(edges.stations, (station): LaneStation => {
     const { middle, across } = station;
@@ -53,13 +49,9 @@ export function withBlankShare(edges: LaneEdges, camera: Camera, lane: Lane, { c
   return { ...edges, stations };
 }
 
-function shareOf(grid: ClassGrid, along: number, across: number): number {
-  const column = Math.round((along - grid.from) / grid.step);
-  const row = Math.round((across - grid.across) / grid.step);
-  if (column < 0 || row < 0 || column >= grid.columns || row >= grid.rows) return 0.5;
-  const name = classNames[grid.classes[row * grid.columns + column]!]!;
-  if (grid.certainty[row * grid.columns + column] === 0) return 0.5;
-  return name === 'blank' ? 1 : (against[name] ?? 0.5);
+function shareOf(name: ClassName | undefined): number {
+  if (name === 'blank') return 1;
+  return (name && against[name]) ?? 0.5;
 }
 
 /** A place on the walk: mm and pixels across, and how much the finder takes it for the blank. */

@@ -1,7 +1,8 @@
 import { axisPoint, type BlankAxis } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import type { PerPhoto } from '../photo/photo.ts';
-import { type ClassName, classNames } from './finder/sighting.ts';
+import type { ClassName } from './finder/sighting.ts';
+import { laneClassBehind } from './lane_class.ts';
 import type { LaneLook } from './lane_look.ts';
 
 const word = {
@@ -37,25 +38,14 @@ export function isBareInLane(
   axis: BlankAxis,
   stretch: { from: number; to: number },
 ): boolean {
-  const [dx, dy] = lane.direction;
   let [all, blank, told] = [0, 0, 0];
   for (const [photo, own] of seen.entries()) {
     const camera = cameras[photo];
     if (!own || !camera) continue;
     const eye = cameraCentre(camera);
-    const { from, across, step, columns, rows, classes, certainty } = own.classes;
     for (let s = stretch.from; s <= stretch.to; s += word.step) {
-      const place = axisPoint(axis, s);
-      // The line of sight goes on to the paper, where the finder saw the lane.
-      const onward = eye[2] / (eye[2] - place[2]);
-      const x = eye[0] + (place[0] - eye[0]) * onward - lane.origin[0];
-      const y = eye[1] + (place[1] - eye[1]) * onward - lane.origin[1];
-      const column = Math.round((x * dx + y * dy - from) / step);
-      const row = Math.round((y * dx - x * dy - across) / step);
-      if (column < 0 || row < 0 || column >= columns || row >= rows) continue;
-      const cell = row * columns + column;
-      if (certainty[cell] === 0) continue;
-      const name = classNames[classes[cell]!]!;
+      const name = laneClassBehind(own, lane, eye, axisPoint(axis, s));
+      if (!name) continue;
       all++;
       if (bare.has(name)) told++;
       if (name === 'blank') blank++;
