@@ -72,7 +72,7 @@ export function chooseBlank(
   const best = ways.flatMap((way) => {
     const expected = expectedOn(way, cameras, blank, rest);
     if (!expected) return [];
-    const drafts = searchBlank(way.edges, cameras, way.lane, expected).flatMap((path) => {
+    const drafts = [...searchBlank(way.edges, cameras, way.lane, expected)].flatMap((path) => {
       const one = draftOf(way, path, cameras, blank, (start) => {
         const problem = blankProblem(way.lane, start, blank, rest, paperHeight);
         const sighted = sightedSides(problem, way.edges, cameras, expected, path.side);

@@ -129,14 +129,14 @@ function pairsAt(
  * width apart speak for a place across the lane, at the height where the blank is expected: what stands there lies at
  * the same place in all photos, what lies on the paper does not. The best way is found by dynamic programming (Bellman
  * 1957), the next with what lies on the first taken out: a blank, its shadow and the two together are ways of their
- * own.
+ * own. Each is looked for when it is asked for.
  */
-export function searchBlank(
+export function* searchBlank(
   photos: PerPhoto<LaneEdges | undefined>,
   cameras: PerPhoto<Camera | undefined>,
   lane: Lane,
   expected: Expected,
-): BlankPath[] {
+): Generator<BlankPath, void> {
   let pairs = photos.flatMap((edges, photo) => {
     const camera = cameras[photo];
     if (!edges || !camera) return [];
@@ -151,9 +151,9 @@ export function searchBlank(
     return own.filter(({ t }) => !bench.has(t));
   });
   const cells = Math.round((lane.to - lane.from) / laneSpacing) + 1;
-  const paths: BlankPath[] = [];
+  let strongest = 0;
   const kinkless: BlankPath[] = [];
-  while (paths.length < search.most) {
+  for (let count = 0; count < search.most; count++) {
     const way = bestWay(pairs, cells);
     const found = pathOn(pairs, photos.length, (t) => {
       const place = Math.min(Math.max((t - lane.from) / laneSpacing, 0), cells - 1.001);
@@ -161,19 +161,20 @@ export function searchBlank(
       return way[i]! + (place - i) * (way[i + 1]! - way[i]!);
     });
     const enough = ({ support }: BlankPath) =>
-      support >= search.leastSupport && support >= search.secondShare * (paths[0]?.support ?? 0);
+      support >= search.leastSupport && support >= search.secondShare * strongest;
     if (!enough(found)) break;
+    if (count === 0) strongest = found.support;
+    yield found;
     const smooth = smoothWays(found.crossings.flat(), pairs).map((side) => ({
       ...pathOn(pairs, photos.length, side),
       freed: true,
     }));
-    paths.push(found);
     kinkless.push(...smooth.filter(enough));
     const taken = ({ middle, t }: Pair) =>
       Math.abs(middle - found.side(t)) < search.apartWidths * expected.width(t) + search.apartExtra;
     pairs = pairs.filter((pair) => !taken(pair));
   }
-  return [...paths, ...kinkless];
+  yield* kinkless;
 }
 
 /**

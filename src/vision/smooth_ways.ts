@@ -22,6 +22,8 @@ const smooth = {
   /** a way is first seen in stretches of this length, half over each other, and grows from there by so much, mm */
   stretch: 260,
   growth: 60,
+  /** points that tell a way at all */
+  fewest: 8,
   /** rounds over the whole length at the end */
   settle: 3,
   /** a way has a kink where more than this share of what speaks for it lies so far off a smooth one, mm */
@@ -39,7 +41,7 @@ type Way = (t: number) => number;
  * `all` = its and all others. Each is grown from a stretch of it, as far as points go on. Nothing where it has no kink.
  */
 export function smoothWays(own: readonly WayPoint[], all: readonly WayPoint[]): Way[] {
-  if (own.length < 8) return [];
+  if (own.length < smooth.fewest) return [];
   const [from, to] = rangeOf(own);
   if (to - from < smooth.stretch || !hasKink(own, grown(own, [from, to], [from, to]))) return [];
   const ways: Way[] = [];
@@ -47,7 +49,7 @@ export function smoothWays(own: readonly WayPoint[], all: readonly WayPoint[]): 
   for (let k = 0; k < count; k++) {
     const start = from + ((to - from - smooth.stretch) * k) / Math.max(count - 1, 1);
     const seed = own.filter(({ t }) => t >= start && t <= start + smooth.stretch);
-    if (seed.length < 8) continue;
+    if (seed.length < smooth.fewest) continue;
     const way = grown(all, rangeOf(seed), [from, to], seed);
     if (
       way &&

@@ -100,6 +100,6 @@ describe('ways along the lane that may be the blank', () => {
 
   test('where nothing is as wide as the blank there is no way', () => {
     const edges = cameras.map((camera) => walk(camera, 60, [{ ...blank, width: (t) => 3 * taper(t) + 4 }]));
-    expect(searchBlank(edges, cameras, lane, expected)).toEqual([]);
+    expect([...searchBlank(edges, cameras, lane, expected)]).toEqual([]);
   });
 });
