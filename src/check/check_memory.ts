@@ -9,12 +9,17 @@ import type { TaggedView } from './tagged_views.ts';
 export interface Remembered {
   /** the photo at this place of the shoot as it was read before, or read now */
   reading(photo: PhotoIndex, read: () => Promise<TaggedView>): Promise<TaggedView>;
+  knows(photo: PhotoIndex): boolean;
   /** the adjustment of the same plain data as before, or made now */
   mat(from: unknown, adjust: () => MatSolution | undefined): MatSolution | undefined;
 }
 
 /** Of a check that stands alone. */
-export const nothingRemembered: Remembered = { reading: (_, read) => read(), mat: (_, adjust) => adjust() };
+export const nothingRemembered: Remembered = {
+  reading: (_, read) => read(),
+  knows: () => false,
+  mat: (_, adjust) => adjust(),
+};
 
 /** A walk is adjusted as a whole and in two halves, each perhaps twice; so many are kept, the last ones. */
 const matsKept = 6;
@@ -36,6 +41,7 @@ export function makeCheckMemory(): (photos: readonly string[]) => Remembered {
         known.set(name, view);
         return view;
       },
+      knows: (photo) => known.has(photos[photo]!),
       mat(from, adjust) {
         const name = JSON.stringify(from);
         const mat = mats.has(name) ? mats.get(name) : adjust();

@@ -7,8 +7,8 @@ import { laneBySquares } from './looked_at.ts';
 import { type LoadPhoto, matTags, type TaggedView } from './tagged_views.ts';
 
 /**
- * Decodes each photo and reads its tags, one after the other: of one alone all pixels are held, of the others the lane
- * between their squares. What is remembered of a photo stands for reading it.
+ * Decodes each photo and reads its tags, one after the other, the next being decoded meanwhile: of these two alone all
+ * pixels are held, of the others the lane between their squares. What is remembered of a photo stands for reading it.
  */
 export async function readPhotos(
   count: number,
@@ -17,11 +17,24 @@ export async function readPhotos(
   { remembered = nothingRemembered, keep }: { remembered?: Remembered; keep?: KeepHeld } = {},
 ): Promise<TaggedView[]> {
   const tagged: TaggedView[] = [];
+  let ahead: { of: number; photo: Promise<Photo> } | undefined;
   for (let i = 0; i < count; i++) {
     await onPhoto(i);
-    tagged.push(await remembered.reading(i, async () => readPhoto(await load(i), keep)));
+    const read = async () => {
+      const photo = await (ahead?.of === i ? ahead.photo : load(i));
+      const next = i + 1;
+      ahead = next < count && !remembered.knows(next) ? { of: next, photo: begun(load(next)) } : undefined;
+      return readPhoto(photo, keep);
+    };
+    tagged.push(await remembered.reading(i, read));
   }
   return tagged;
+}
+
+/** What goes wrong with a photo is told when it is waited for, not before. */
+function begun(photo: Promise<Photo>): Promise<Photo> {
+  photo.catch(() => {});
+  return photo;
 }
 
 async function readPhoto(photo: Photo, keep: KeepHeld = (held) => held): Promise<TaggedView> {

@@ -48,7 +48,7 @@ function counting() {
 }
 
 describe('of a walk', () => {
-  test('one photo at a time is held whole, and none once the cameras stand', async () => {
+  test('one photo is held whole while the next is decoded, and none once the cameras stand', async () => {
     const { load, held, most, loaded } = counting();
     const { tagged } = await placePhotos(walk, load, () => {});
     expect(loaded()).toBe(walk.photos.length);
