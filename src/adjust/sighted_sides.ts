@@ -48,7 +48,9 @@ export function sightedSides(
         .sort((a, b) => Math.abs(a - side(t)) - Math.abs(b - side(t)));
       if (places[0] === undefined) continue;
       const stretch = Math.floor((t - from) / sighted.stretch);
-      stretches.set(stretch, [...(stretches.get(stretch) ?? []), places[0]]);
+      const own = stretches.get(stretch);
+      if (own) own.push(places[0]);
+      else stretches.set(stretch, [places[0]]);
     }
   }
   return [...stretches]

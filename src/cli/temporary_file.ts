@@ -12,12 +12,12 @@ export class TemporaryFile implements FileAside {
   #file: { folder: string; descriptor: number; end: number } | undefined;
   #full = false;
 
-  add(parts: readonly Uint8Array[]): number | undefined {
+  add(bytes: Uint8Array): number | undefined {
     if (this.#full) return undefined;
     try {
       const file = (this.#file ??= openAside());
       const at = file.end;
-      for (const part of parts) file.end += writeWhole(file.descriptor, part, file.end);
+      file.end += writeWhole(file.descriptor, bytes, at);
       return at;
     } catch {
       // what lies there already stays; memory holds the rest
@@ -26,14 +26,12 @@ export class TemporaryFile implements FileAside {
     }
   }
 
-  read(at: number, length: number): Uint8Array {
-    const bytes = new Uint8Array(length);
-    for (let done = 0; done < length; ) {
-      const read = readSync(this.#file!.descriptor, bytes, done, length - done, at + done);
+  read(at: number, into: Uint8Array): void {
+    for (let done = 0; done < into.length; ) {
+      const read = readSync(this.#file!.descriptor, into, done, into.length - done, at + done);
       if (read === 0) throw new Error('what was held of a photo is no longer there in full');
       done += read;
     }
-    return bytes;
   }
 
   close(): void {

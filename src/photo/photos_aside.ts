@@ -1,86 +1,87 @@
 import type { HeldParts, HoldParts, KeepHeld } from './photo.ts';
+import { Rooms } from './rooms.ts';
 
 /** So much is held in memory, bytes: the lanes of some two dozen photos of 12 megapixels. */
 const inMemory = 150e6;
 
 /** A file that nobody else sees, for what memory is not to hold. */
 export interface FileAside {
-  /** Writes these bytes, one after the other; where they begin, undefined where there is no room for them. */
-  add(parts: readonly Uint8Array[]): number | undefined;
-  /** Reads so many bytes from there on. Throws where they are no longer there in full. */
-  read(at: number, length: number): Uint8Array;
+  /** Writes these bytes; where they begin, undefined where there is no room for them. */
+  add(bytes: Uint8Array): number | undefined;
+  /** Fills these bytes with what lies there from `at` on. Throws where it is no longer there in full. */
+  read(at: number, into: Uint8Array): void;
 }
 
-/** Parts of a photo, or of what was read in it: in memory, or where they begin in the file aside, or both. */
+/** Parts of a photo, or of what was read in it: in a room of memory, or where they begin in the file aside, or both. */
 class Held {
-  parts: readonly Uint8Array[] | undefined;
+  room: ArrayBuffer | undefined;
+  /** the parts in their room */
+  parts: readonly Uint8Array[] = [];
   /** where they begin in the file, once they were written there */
   at: number | undefined;
-  /** whether they were looked at since the hand went round last */
-  used = true;
+  /** when they were looked at last, counted in looks */
+  looked = 0;
   readonly bytes: number;
   readonly #sizes: readonly number[];
 
   constructor(parts: readonly Uint8Array[]) {
-    this.parts = parts;
     this.#sizes = parts.map(({ length }) => length);
     this.bytes = this.#sizes.reduce((sum, size) => sum + size, 0);
   }
 
-  read(file: FileAside): Uint8Array[] {
-    const whole = file.read(this.at!, this.bytes);
+  /** Takes the room, to be filled by the caller: one after the other as they lie in the file. */
+  moveInto(room: ArrayBuffer): Uint8Array {
+    const whole = new Uint8Array(room, 0, this.bytes);
     let from = 0;
-    return this.#sizes.map((size) => whole.subarray(from, (from += size)));
+    this.parts = this.#sizes.map((size) => whole.subarray(from, (from += size)));
+    this.room = room;
+    return whole;
+  }
+
+  moveOut(): void {
+    this.room = undefined;
+    this.parts = [];
   }
 }
 
 /**
  * Keeps what is held of photos in memory while it is not too much, and the rest in a file aside: what photos and parts
- * hold is fetched when it is looked at, and what was not looked at for longest makes room (the clock, Corbató 1968).
- * Where the file finds no room, memory holds them all.
+ * hold is fetched when it is looked at, and what was not looked at for longest makes room. What a look hands out stays
+ * as it is until nearly as much as memory holds was looked at besides: then others lie in its place. Where the file
+ * finds no room, memory holds them all.
  */
 export function photosAside(file: FileAside, most: number = inMemory): { keep: KeepHeld; hold: HoldParts } {
-  const all: Held[] = [];
-  let resident = 0;
-  let hand = 0;
-  /** Lets go of what was not looked at, but for what was asked for just now. */
-  const makeRoom = (but: Held) => {
-    for (let looked = 0; resident > most && looked < 2 * all.length; looked++) {
-      const held = all[hand]!;
-      hand = (hand + 1) % all.length;
-      if (held === but || !held.parts) continue;
-      if (held.used) held.used = false;
-      else {
-        held.at ??= file.add(held.parts);
-        if (held.at === undefined) return;
-        held.parts = undefined;
-        resident -= held.bytes;
-      }
-    }
+  const rooms = new Rooms(most);
+  const inRooms = new Set<Held>();
+  let looks = 0;
+  const leave = (held: Held) => {
+    if (!inRooms.delete(held)) return;
+    rooms.give(held.room!);
+    held.moveOut();
   };
-  const looked = (held: Held): readonly Uint8Array[] => {
-    held.used = true;
-    if (held.parts) return held.parts;
-    const parts = held.read(file);
-    held.parts = parts;
-    resident += held.bytes;
-    makeRoom(held);
-    return parts;
+  /** Sends the one out that was not looked at for longest, of those that lie in the file or find room there. */
+  const sendOut = (): boolean => {
+    const longest = [...inRooms].sort((a, b) => a.looked - b.looked);
+    const held = longest.find((one) => (one.at ??= file.add(new Uint8Array(one.room!, 0, one.bytes))) !== undefined);
+    if (held) leave(held);
+    return held !== undefined;
+  };
+  const enter = (held: Held): Uint8Array => {
+    const whole = held.moveInto(rooms.take(held.bytes, sendOut));
+    held.looked = ++looks;
+    inRooms.add(held);
+    return whole;
+  };
+  const look = (held: Held): readonly Uint8Array[] => {
+    if (!held.room) file.read(held.at!, enter(held));
+    held.looked = ++looks;
+    return held.parts;
   };
   const hold: HoldParts = (parts) => {
     const held = new Held(parts);
-    all.push(held);
-    resident += held.bytes;
-    makeRoom(held);
-    const letGo = () => {
-      const at = all.indexOf(held);
-      if (at < 0) return;
-      all.splice(at, 1);
-      if (at < hand) hand--;
-      if (hand >= all.length) hand = 0;
-      if (held.parts) resident -= held.bytes;
-    };
-    return { look: () => looked(held), letGo };
+    enter(held);
+    for (const [i, part] of parts.entries()) held.parts[i]!.set(part);
+    return { look: () => look(held), letGo: () => leave(held) };
   };
   return { hold, keep: keeping(hold) };
 }

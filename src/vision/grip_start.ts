@@ -38,6 +38,8 @@ const thick = {
   margin: 4,
 } as const;
 
+const axisEnd = (axis: BlankAxis): number => axis.from + (axis.points.length - 1) * axis.step;
+
 /** The blank's radius by its own taper: a straight line through the table's rows up to a share of its length. */
 function taper(axis: BlankAxis): (s: number) => number {
   const last = axis.radii.length - 1;
@@ -75,6 +77,29 @@ function halfWidth(view: View, axis: BlankAxis, s: number, side: 1 | -1, expecte
 }
 
 /**
+ * How many times as wide as the blank's taper what lies there is, at each place of `at` (mm, growing): one number for
+ * every view that shows it. One photo after the other is looked at, for of many photos not all are held in memory.
+ */
+function widths(views: PerView<View>, axis: BlankAxis, at: readonly number[]): number[][] {
+  const range = { from: axis.from, to: axisEnd(axis) };
+  const radius = taper(axis);
+  const ratios = at.map((): number[] => []);
+  for (const view of views) {
+    const stretch = visibleStretch(view, axis, range, thick.margin);
+    if (stretch === undefined) continue;
+    for (const [i, s] of at.entries()) {
+      if (s < stretch.from || s > stretch.to) continue;
+      const expected = radius(s);
+      const left = halfWidth(view, axis, s, -1, expected);
+      const right = halfWidth(view, axis, s, 1, expected);
+      if (left === undefined || right === undefined) continue;
+      ratios[i]!.push((Math.min(left, right) - thick.blur) / expected);
+    }
+  }
+  return ratios;
+}
+
+/**
  * Arc length (mm) where the grip or reel seat begins: the outline on both sides grows suddenly beyond the blank's taper
  * and stays so; what covers the blank on the way, a hand or a tool, is none. Undefined when no photo shows that, as on
  * a bare blank or a tip section. `isBare` = whether something else is sure that a stretch of the blank bears neither:
@@ -85,24 +110,11 @@ export function gripStart(
   axis: BlankAxis,
   isBare: (stretch: { from: number; to: number }) => boolean = () => false,
 ): number | undefined {
-  const end = axis.from + (axis.points.length - 1) * axis.step;
-  const radius = taper(axis);
-  const range = { from: axis.from, to: end };
-  const stretches = views.map((view) => visibleStretch(view, axis, range, thick.margin));
-  const places: { s: number; wide: boolean }[] = [];
-  for (let s = axis.from + thick.from * (end - axis.from); s <= end; s += thick.spacing) {
-    const expected = radius(s);
-    const ratios: number[] = [];
-    for (const [i, view] of views.entries()) {
-      const stretch = stretches[i];
-      if (stretch === undefined || s < stretch.from || s > stretch.to) continue;
-      const left = halfWidth(view, axis, s, -1, expected);
-      const right = halfWidth(view, axis, s, 1, expected);
-      if (left === undefined || right === undefined) continue;
-      ratios.push((Math.min(left, right) - thick.blur) / expected);
-    }
-    if (ratios.length > 0) places.push({ s, wide: median(ratios) > thick.wider });
-  }
+  const end = axisEnd(axis);
+  const at: number[] = [];
+  for (let s = axis.from + thick.from * (end - axis.from); s <= end; s += thick.spacing) at.push(s);
+  const ratios = widths(views, axis, at);
+  const places = at.flatMap((s, i) => (ratios[i]!.length > 0 ? [{ s, wide: median(ratios[i]!) > thick.wider }] : []));
   for (const [i, place] of places.entries()) {
     if (!place.wide) continue;
     if (places.slice(i).filter(({ wide }) => !wide).length * thick.spacing > thick.bare) continue;
@@ -119,7 +131,7 @@ export function gripStart(
 
 /** Arc lengths (mm) that may bear marks: from the tip to a little before the grip, whose winding check is no mark. */
 export function markRange(axis: BlankAxis, grip: number | undefined): { from: number; to: number } {
-  const end = axis.from + (axis.points.length - 1) * axis.step;
+  const end = axisEnd(axis);
   return {
     from: Math.max(axis.from, 0),
     to: grip === undefined ? end : Math.max(grip - thick.clearOfMarks, axis.from),

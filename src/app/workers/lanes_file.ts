@@ -49,15 +49,13 @@ class LanesFile implements FileAside {
     this.#access = access;
   }
 
-  add(parts: readonly Uint8Array[]): number | undefined {
+  add(bytes: Uint8Array): number | undefined {
     if (this.#full) return undefined;
     const at = this.#end;
     try {
-      for (const part of parts) {
-        this.#full = this.#access.write(part, { at: this.#end }) < part.length;
-        if (this.#full) return undefined;
-        this.#end += part.length;
-      }
+      this.#full = this.#access.write(bytes, { at }) < bytes.length;
+      if (this.#full) return undefined;
+      this.#end += bytes.length;
       return at;
     } catch {
       // no room: what lies there already stays, and memory holds the rest
@@ -66,10 +64,8 @@ class LanesFile implements FileAside {
     }
   }
 
-  read(at: number, length: number): Uint8Array {
-    const bytes = new Uint8Array(length);
-    if (this.#access.read(bytes, { at }) < length)
+  read(at: number, into: Uint8Array): void {
+    if (this.#access.read(into, { at }) < into.length)
       throw new Error('what was held of a photo is no longer there in full');
-    return bytes;
   }
 }
