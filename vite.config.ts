@@ -5,6 +5,7 @@ import react from '@vitejs/plugin-react';
 import sharp from 'sharp';
 import type { Plugin } from 'vite';
 import { defineConfig } from 'vitest/config';
+import { openCvParts } from './src/vision/opencv_parts.ts';
 import { LongestFirst } from './tests/longest_first.ts';
 
 const here = (path: string) => fileURLToPath(new URL(path, import.meta.url));
@@ -60,6 +61,40 @@ function icons(): Plugin {
 }
 
 /**
+ * OpenCV's own file as two: its script as the module `virtual:opencv`, and its WebAssembly as a file, which browsers
+ * compile while it arrives. The module is known by the file's own name, so that its licence is found.
+ */
+function openCvApart(): Plugin {
+  const file = here('node_modules/@techstark/opencv-js/dist/opencv.js');
+  const served = '/opencv.wasm';
+  const parts = async () => openCvParts(await readFile(file));
+  return {
+    name: 'opencv-apart',
+    enforce: 'pre',
+    resolveId: (id) => (id === 'virtual:opencv' ? `${file}?apart` : undefined),
+    async load(id) {
+      if (!id.endsWith('opencv.js?apart')) return undefined;
+      const { script, wasm } = await parts();
+      const built = this.environment.config.command === 'build';
+      const reference = built && this.emitFile({ type: 'asset', name: 'opencv.wasm', source: wasm });
+      return `export const wasmFile = ${reference ? `import.meta.ROLLUP_FILE_URL_${reference}` : JSON.stringify(served)};
+        export const wasmBytes = ${wasm.length};
+        export function make(instantiateWasm) {
+          const module = { exports: {} };
+          (function (exports, require) {${script}}).call(module.exports, module.exports);
+          return module.exports;
+        }`;
+    },
+    configureServer(server) {
+      server.middlewares.use(served, (_request, response, next) => {
+        response.setHeader('Content-Type', 'application/wasm');
+        parts().then(({ wasm }) => response.end(wasm), next);
+      });
+    },
+  };
+}
+
+/**
  * Tells the service worker which files make up this build: `shell` is kept at once, the rest on first use. The list
  * stands in the worker's own text, so a new build is a new worker and the browser sees that there is an update.
  */
@@ -71,16 +106,10 @@ function buildList(): Plugin {
       const worker = bundle['service_worker.js'];
       if (worker?.type !== 'chunk') return;
       const names = Object.keys(bundle).filter((name) => name !== 'service_worker.js' && !name.endsWith('.map'));
-      const late = (name: string) => name.startsWith('sample/') || /opencv_module|\.onnx$/.test(name);
-      const sizeOf = (name: string) => {
-        const output = bundle[name]!;
-        return output.type === 'chunk' ? output.code.length : output.source.length;
-      };
-      const opencv = names.find((name) => /opencv_module/.test(name) && name.endsWith('.js'));
+      const late = (name: string) => name.startsWith('sample/') || /opencv|\.onnx$/.test(name);
       const list = {
         shell: [
           './',
-          'build.json',
           'manifest.webmanifest',
           'icon.svg',
           ...names.filter((name) => !late(name) && name !== 'index.html'),
@@ -88,11 +117,6 @@ function buildList(): Plugin {
         late: names.filter((name) => late(name) && !name.startsWith('sample/')),
       };
       worker.code = worker.code.replace(/(['"`])__BUILD_LIST__\1/, () => JSON.stringify(JSON.stringify(list)));
-      this.emitFile({
-        type: 'asset',
-        fileName: 'build.json',
-        source: JSON.stringify({ opencv: opencv && { file: opencv, bytes: sizeOf(opencv) } }),
-      });
     },
   };
 }
@@ -189,8 +213,8 @@ const mocking = ['tests/store/archive.test.ts', 'tests/cli/report_lost.test.ts']
 export default defineConfig({
   root: here('src'),
   base: './',
-  plugins: [react(), sampleBuild(), icons(), buildList(), notePackages(), licences(), headers()],
-  worker: { format: 'es', plugins: () => [notePackages()] },
+  plugins: [react(), openCvApart(), sampleBuild(), icons(), buildList(), notePackages(), licences(), headers()],
+  worker: { format: 'es', plugins: () => [openCvApart(), notePackages()] },
   build: {
     outDir: here('dist'),
     emptyOutDir: true,
@@ -212,8 +236,6 @@ export default defineConfig({
     // a test that fails for a busy machine says nothing
     testTimeout: 60_000,
     hookTimeout: 60_000,
-    // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
-    deps: { interopDefault: false },
     // files of one kind share their process, so that OpenCV, the finder and the project's own modules are loaded once
     isolate: false,
     unstubGlobals: true,

@@ -14,8 +14,15 @@ try {
     configFile: false,
     root,
     logLevel: 'error',
-    ssr: { noExternal: true, external: ['sharp', '@techstark/opencv-js'] },
-    build: { ssr: join(root, 'src/cli/main.ts'), outDir: made, target: 'node20', emptyOutDir: false },
+    ssr: { noExternal: true, external: ['sharp'] },
+    build: {
+      ssr: join(root, 'src/cli/main.ts'),
+      outDir: made,
+      target: 'node20',
+      emptyOutDir: false,
+      // only browsers take it
+      rolldownOptions: { external: 'virtual:opencv' },
+    },
   });
   // the finder's networks are read from beside the code
   const finder = join(root, 'src/vision/finder');

@@ -45,39 +45,31 @@ export interface TagQuad {
   corners: readonly [Pixel, Pixel, Pixel, Pixel];
 }
 
-const startUpLimitMs = 60_000;
-// The module object is thenable in some builds and awaiting it then never ends, so it always travels inside a box.
+// The module object has a `then` of its own, and awaiting it never ends: it always travels inside a box.
 let loading: Promise<{ cv: OpenCv }> | undefined;
 
-function load(): Promise<{ cv: OpenCv }> {
-  loading ??= (async () => {
-    const inNode = typeof process !== 'undefined' && typeof process.listeners === 'function';
-    const before = inNode ? process.listeners('uncaughtException') : [];
-    const beforeRejections = inNode ? process.listeners('unhandledRejection') : [];
-    const { module } = openCvFromDisk() ?? (await import('./opencv_module.ts')).box;
-    const box = await new Promise<{ cv: OpenCv }>((resolve, reject) => {
-      const timer = setTimeout(
-        () => reject(new Error('The tag reader did not start within a minute. Reload and try again.')),
-        startUpLimitMs,
-      );
-      const ready = (cv: OpenCv) => {
-        clearTimeout(timer);
-        resolve({ cv });
-      };
-      if (module instanceof Promise) module.then(ready, reject);
-      else if ((module as { Mat?: unknown }).Mat) ready(module as OpenCv);
-      else (module as { onRuntimeInitialized: () => void }).onRuntimeInitialized = () => ready(module as OpenCv);
-    });
-    // Emscripten installs process-wide handlers that would turn any later error into a crash with a changed meaning.
-    if (inNode) {
-      for (const listener of process.listeners('uncaughtException'))
-        if (!before.includes(listener)) process.removeListener('uncaughtException', listener);
-      for (const listener of process.listeners('unhandledRejection'))
-        if (!beforeRejections.includes(listener)) process.removeListener('unhandledRejection', listener);
-    }
-    return box;
-  })();
+/**
+ * Starts OpenCV, once, before it is needed; `onArrived` hears the share of its file that has come. What could not be
+ * had now may come the next time. Throws TypeError where a browser can't fetch it.
+ */
+export async function loadOpenCv(onArrived: (share: number) => void = () => {}): Promise<{ cv: OpenCv }> {
+  loading ??= start(onArrived).catch((error: unknown) => {
+    loading = undefined;
+    throw error;
+  });
   return loading;
+}
+
+async function start(onArrived: (share: number) => void): Promise<{ cv: OpenCv }> {
+  const atHand = openCvFromDisk() ?? (await import('./opencv_module.ts')).openCvOfBuild(onArrived);
+  const { make, compiled } = await atHand;
+  return new Promise((resolve, reject) => {
+    const cv = make((imports, receive) => {
+      WebAssembly.instantiate(compiled, imports).then(receive).catch(reject);
+      return {};
+    }) as OpenCv & { onRuntimeInitialized?: () => void };
+    cv.onRuntimeInitialized = () => resolve({ cv });
+  });
 }
 
 /** Runs `work` with a keeper; everything handed to the keeper is freed afterwards, whatever happens. */
@@ -145,7 +137,7 @@ export async function detectTagQuads(
   family: TagFamily = 'tag36h11',
   windows = usualWindows,
 ): Promise<TagQuad[]> {
-  const { cv } = await load();
+  const { cv } = await loadOpenCv();
   return scoped(cv, 'looking for tags', (keep) => {
     const image = keep(new cv.Mat(height, width, cv.CV_8UC1));
     image.data.set(grey);

@@ -1,33 +1,29 @@
-/** Where OpenCV's file keeps its WebAssembly, as text (RFC 4648), and where it takes it from if it was handed over. */
-const keptAs = 'wasmBinaryFile="data:application/octet-stream;base64,';
-const takenFrom = 'var wasmBinary;';
+import { type OpenCvAtHand, openCvParts } from './opencv_parts.ts';
 
 /**
- * OpenCV's module object in Node, its file (plain ASCII) run as it stands; undefined in a browser. By `import` a loader
- * that translates TypeScript would keep several copies of its ten megabytes. Nearly all of them are WebAssembly written
- * as text, which is turned into bytes at once and handed over: read as a script it would take half a second.
+ * OpenCV in Node, out of its own file; undefined in a browser. By `import` a loader that translates TypeScript would
+ * keep several copies of its ten megabytes.
  */
-export function openCvFromDisk(): { module: unknown } | undefined {
+export function openCvFromDisk(): Promise<OpenCvAtHand> | undefined {
   if (typeof process === 'undefined' || typeof process.getBuiltinModule !== 'function') return undefined;
-  const require = process.getBuiltinModule('node:module').createRequire(import.meta.url);
-  const path = require.resolve('@techstark/opencv-js');
-  const { source, wasm } = withoutWasm(process.getBuiltinModule('node:fs').readFileSync(path));
-  const names = ['module', 'exports', 'require', '__filename', '__dirname', 'wasmOfFile'];
-  const run = process.getBuiltinModule('node:vm').compileFunction(source, names, { filename: path });
-  const module = { exports: {} as unknown };
-  const folder = process.getBuiltinModule('node:path').dirname(path);
-  run.call(module.exports, module, module.exports, require, path, folder, wasm);
-  return { module: module.exports };
+  return readOpenCv();
 }
 
-/** The script with its WebAssembly apart; as it stands where that is kept in some other way. */
-function withoutWasm(file: Buffer): { source: string; wasm?: Uint8Array } {
-  const from = file.indexOf(keptAs) + keptAs.length;
-  const to = file.indexOf('"', from);
-  const before = file.toString('latin1', 0, from);
-  if (from < keptAs.length || to < 0 || !before.includes(takenFrom)) return { source: file.toString('latin1') };
+async function readOpenCv(): Promise<OpenCvAtHand> {
+  const require = process.getBuiltinModule('node:module').createRequire(import.meta.url);
+  const path = require.resolve('@techstark/opencv-js');
+  const folder = process.getBuiltinModule('node:path').dirname(path);
+  const { script, wasm } = openCvParts(process.getBuiltinModule('node:fs').readFileSync(path));
+  const names = ['module', 'exports', 'require', '__filename', '__dirname', 'process', 'instantiateWasm'];
+  const run = process.getBuiltinModule('node:vm').compileFunction(script, names, { filename: path });
+  // Emscripten would listen to the whole process, and turn any later error into a crash with a changed meaning
+  const unheard = Object.create(process, { on: { value: () => unheard } }) as typeof process;
   return {
-    source: before.replace(takenFrom, 'var wasmBinary=wasmOfFile;') + file.toString('latin1', to),
-    wasm: Buffer.from(file.toString('latin1', from, to), 'base64'),
+    make: (instantiateWasm) => {
+      const module = { exports: {} as unknown };
+      run.call(module.exports, module, module.exports, require, path, folder, unheard, instantiateWasm);
+      return module.exports;
+    },
+    compiled: await WebAssembly.compile(wasm),
   };
 }

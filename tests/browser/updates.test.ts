@@ -22,7 +22,7 @@ afterAll(async () => {
 
 test('a newer version is offered, not forced, and never in the middle of a check', async () => {
   // a download that goes on after Stop must not keep the newer version waiting
-  const server = await serveFolder(folder, { stalls: /opencv_module/ });
+  const server = await serveFolder(folder, { stalls: /opencv-.*\.wasm$/ });
   const context = await browser.newContext();
   const page = await context.newPage();
   await page.goto(server.url);

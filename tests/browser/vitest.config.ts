@@ -15,8 +15,6 @@ export default defineConfig({
     // the files share their processes: what they import is loaded once in each
     isolate: false,
     sequence: { sequencer: LongestFirst },
-    // OpenCV's module object has a `then` of its own: merged into the namespace, importing it would never end.
-    deps: { interopDefault: false },
     expect: { poll: { timeout: 60_000 } },
   },
 });

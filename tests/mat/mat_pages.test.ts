@@ -16,6 +16,7 @@ import {
   tileTagIds,
 } from '../../src/mat/tile.ts';
 import { readTags } from '../../src/vision/tags.ts';
+import { openCv } from '../vision/open_cv.ts';
 
 interface DrawingOpenCv {
   Mat: new () => { data: Uint8Array; delete(): void };
@@ -25,21 +26,9 @@ interface DrawingOpenCv {
   };
 }
 
-/** OpenCV boxed: the bare module may be thenable, and awaiting it would then never end. */
-async function openCv(): Promise<{ cv: DrawingOpenCv }> {
-  const imported = (await import('@techstark/opencv-js')) as { default?: unknown };
-  const module = (imported.default ?? imported) as DrawingOpenCv & { onRuntimeInitialized?: () => void };
-  return new Promise((resolve, reject) => {
-    const ready = (cv: DrawingOpenCv) => resolve({ cv });
-    if (module instanceof Promise) (module as Promise<DrawingOpenCv>).then(ready, reject);
-    else if (module.Mat) ready(module);
-    else module.onRuntimeInitialized = () => ready(module);
-  });
-}
-
 describe('tag patterns', () => {
   test("all 587 are those of OpenCV's DICT_APRILTAG_36h11", async () => {
-    const { cv } = await openCv();
+    const { cv } = await openCv<DrawingOpenCv>();
     const dictionary = cv.getPredefinedDictionary(cv.DICT_APRILTAG_36h11);
     const drawing = new cv.Mat();
     for (let id = 0; id < 587; id++) {

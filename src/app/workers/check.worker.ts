@@ -8,7 +8,6 @@ import type {
   MatAnswer,
   MatRequest,
 } from './check_tasks.ts';
-import { fetchOpenCv } from './fetch_opencv.ts';
 import { whyNotHere } from './missing_part.ts';
 import { openLanesFile } from './lanes_file.ts';
 import { lockDown } from './lock_down.ts';
@@ -23,6 +22,7 @@ import { photosAside } from '../../photo/photos_aside.ts';
 import { parsePlan, planToFile } from '../../plan/files/plan_file.ts';
 import { InputError } from '../../plan/input_error.ts';
 import { keptLensOf, keptMatOf } from '../../store/profile_to_keep.ts';
+import { loadOpenCv } from '../../vision/opencv.ts';
 
 /** Share of the progress bar that fetching OpenCV takes; after the first time it passes at once. */
 const fetchShare = 0.1;
@@ -103,18 +103,21 @@ async function makeMat(
   return { mat: keptMatOf(profile), sentences };
 }
 
-/** What keeps a thing that photos tell (`making`), with the decoder; OpenCV's file first. */
+/** What keeps a thing that photos tell (`making`), with the decoder and OpenCV. */
 const fetchMaking = <T>(base: string, progress: TellProgress, fetchPart: () => Promise<T>) =>
   fetched(base, async () => {
-    await fetchOpenCv(base, whileFetching(progress));
-    const [making, { decodePhotoFile }] = await Promise.all([fetchPart(), import('../../photo/decode_browser.ts')]);
+    const [making, { decodePhotoFile }] = await Promise.all([
+      fetchPart(),
+      import('../../photo/decode_browser.ts'),
+      loadOpenCv(whileFetching(progress)),
+    ]);
     return { making, decodePhotoFile };
   });
 
 let measuring: ReturnType<typeof fetchAll> | undefined;
 
 /**
- * The measuring code and the finder's networks, OpenCV's file first; they stay as long as the worker. Throws InputError
+ * The measuring code, the finder's networks and OpenCV; they stay as long as the worker. Throws InputError
  * when it can't be had.
  */
 async function fetchMeasuring(base: string, onDone: (share: number) => void) {
@@ -130,14 +133,20 @@ async function fetchMeasuring(base: string, onDone: (share: number) => void) {
 
 function fetchAll(base: string, onDone: (share: number) => void) {
   return fetched(base, async () => {
-    await fetchOpenCv(base, onDone);
-    const [{ checkShoot }, { decodePhotoFile }, { loadFinder }, { finderWeights }] = await Promise.all([
+    const fetchFinder = async () => {
+      const [{ loadFinder }, { finderWeights }] = await Promise.all([
+        import('../../vision/finder/finder.ts'),
+        import('../../vision/finder/weights_browser.ts'),
+      ]);
+      return loadFinder(await finderWeights());
+    };
+    const [{ checkShoot }, { decodePhotoFile }, finder] = await Promise.all([
       import('../../check/check_shoot.ts'),
       import('../../photo/decode_browser.ts'),
-      import('../../vision/finder/finder.ts'),
-      import('../../vision/finder/weights_browser.ts'),
+      fetchFinder(),
+      loadOpenCv(onDone),
     ]);
-    return { checkShoot, decodePhotoFile, finder: await loadFinder(await finderWeights()) };
+    return { checkShoot, decodePhotoFile, finder };
   });
 }
 

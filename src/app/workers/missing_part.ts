@@ -7,7 +7,7 @@ import { problemWords } from '../words/problem_words.ts';
 export async function whyNotHere(base: string): Promise<string> {
   // only GET is answered out of what was kept, so this asks the server itself
   const ask = { method: 'HEAD', cache: 'no-store' } as const;
-  const reached = await fetch(new URL('build.json', base), ask).then(
+  const reached = await fetch(new URL('manifest.webmanifest', base), ask).then(
     (response) => response.ok,
     () => false,
   );

@@ -3,9 +3,8 @@ import { decodePhotoFile } from '../../photo/decode_browser.ts';
 import type { Photo } from '../../photo/photo.ts';
 import { InputError } from '../../plan/input_error.ts';
 import { photoQuality } from '../../photo/quality.ts';
-import { detectTagQuads } from '../../vision/opencv.ts';
+import { detectTagQuads, loadOpenCv } from '../../vision/opencv.ts';
 import { explainNoTags, readTags } from '../../vision/tags.ts';
-import { fetchOpenCv } from './fetch_opencv.ts';
 import { whyNotHere } from './missing_part.ts';
 import { lockDown } from './lock_down.ts';
 import { serveCalls } from './serve_calls.ts';
@@ -24,16 +23,11 @@ serveCalls<TagTasks>({
   },
 });
 
-let fetched: Promise<void> | undefined;
-
 async function withOpenCv(base: string, progress: (share: number) => void): Promise<void> {
   try {
-    fetched ??= fetchOpenCv(base, progress);
-    await fetched;
+    await loadOpenCv(progress);
   } catch (error) {
-    // what was not fetched may come the next time
-    fetched = undefined;
-    // what fetch() throws when the network gives nothing
+    // what fetch() and import() throw when the network gives nothing
     if (error instanceof TypeError) throw new InputError(await whyNotHere(base));
     throw error;
   }
