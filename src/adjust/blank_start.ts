@@ -30,6 +30,8 @@ const start = {
   gripSeen: 0.4,
   /** no grip begins before this share of the blank */
   gripShare: 0.3,
+  /** mm of bare blank that a split grip leaves beyond its first part at most: a hand or glare is followed by more */
+  bare: 250,
 } as const;
 
 /** The blank's diameter by the plan, mm, at a distance from its tip. */
@@ -62,7 +64,10 @@ export function tipEnd(
   return first;
 }
 
-/** Where crossings of the blank's width cease for good: the grip, the seat or the butt. */
+/**
+ * Where crossings of the blank's width cease for good: the grip, the seat or the butt. What hides it on the way, a hand
+ * or glare, is none of these: more of the blank shows beyond.
+ */
 export function gripFrom(
   crossings: readonly (readonly Crossing[])[],
   shown: readonly ({ from: number; to: number } | undefined)[],
@@ -77,12 +82,20 @@ export function gripFrom(
       const i = Math.floor((t - tip) / bin);
       if (i >= 0 && i < count) seen[i]! += laneSpacing / bin;
     }
-  let last = tip;
-  for (let i = 0; i < count; i++) {
+  const asWide = Array.from(seen, (share, i) => {
     const t = tip + (i + 0.5) * bin;
     const photos = shown.filter((own) => own && t > own.from && t < own.to).length;
-    if (photos > 0 && seen[i]! >= start.gripSeen * photos) last = t + bin / 2;
-    else if (t - last > start.gripLength && t > tip + start.gripShare * blank.length) break;
+    return photos > 0 && share >= start.gripSeen * photos;
+  });
+  let left = asWide.filter(Boolean).length;
+  let last = tip;
+  for (const [i, isAsWide] of asWide.entries()) {
+    const t = tip + (i + 0.5) * bin;
+    if (isAsWide) {
+      last = t + bin / 2;
+      left--;
+    } else if (t - last > start.gripLength && t > tip + start.gripShare * blank.length && left * bin < start.bare)
+      break;
   }
   return last;
 }

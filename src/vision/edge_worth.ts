@@ -10,10 +10,12 @@ const worth = {
   halfWorth: 5,
   colourSlope: 4,
   /**
-   * a light blank's lit side shows at least twice this share of the paper's luma; what shows less is worth less, down
-   * to a share
+   * a light blank's lit side shows at least twice `shaded` of the paper's luma, and its dark side more than a hard
+   * shadow; what shows less is worth less, down to a share
    */
   shaded: 0.3,
+  hardShadow: 0.25,
+  lessHard: 0.12,
   leastLight: 0.05,
   /** a blank this far from the paper's Cb and Cr is coloured */
   coloured: 14,
@@ -38,12 +40,13 @@ function evenColour(low: Colour, high: Colour, paper: Colour): number {
 }
 
 /**
- * How much the luma inside two edges speaks for a light blank, 0 to 1: it is lit on one side at least; its shadow,
- * which may be darker than it, is on neither.
+ * How much the luma inside two edges speaks for a light blank, 0 to 1: it is lit on one side at least, and the paper
+ * lights the other; its hard shadow is dark on both, its shadow with a piece of the blank on one.
  */
 export function litness(low: number, high: number, paper: number): number {
-  const lit = Math.max(low, high) / paper;
-  return Math.min(Math.max((lit - worth.shaded) / worth.shaded, worth.leastLight), 1);
+  const lit = (Math.max(low, high) / paper - worth.shaded) / worth.shaded;
+  const clear = (Math.min(low, high) / paper - worth.hardShadow) / worth.lessHard;
+  return Math.min(Math.max(Math.min(lit, clear), worth.leastLight), 1);
 }
 
 const slopeOf = (edge: LaneEdge): number => (edge.slope === 0 ? worth.colourSlope : Math.abs(edge.slope));

@@ -34,6 +34,15 @@ test('the grip begins where nothing as wide as the blank shows for good; a hidde
   expect(Math.abs(grip - 500)).toBeLessThan(20);
 });
 
+test('what hides much of the blank is no grip where more of the blank follows than a split grip leaves bare', () => {
+  const long: Blank = { ...blank, length: 1500 };
+  const shown = [{ from: 0, to: 1800 }];
+  const hidden = (to: number) => gripFrom([[...chain(100, 800), ...chain(900, to)]], shown, long, 100);
+  expect(Math.abs(hidden(1400) - 1400)).toBeLessThan(20);
+  // the piece of blank between the parts of a split grip
+  expect(Math.abs(hidden(1050) - 800)).toBeLessThan(20);
+});
+
 test('the planned width runs from tip to butt and no further', () => {
   expect([-10, 0, 300, 600, 900].map((s) => plannedWidth(blank, s))).toEqual([2, 2, 5, 8, 8]);
 });

@@ -19,8 +19,9 @@ describe('what two edges speak for a blank between them', () => {
       1.5 * of([40, 128, 128], [40, 128, 128], 'dark', 4),
     );
   });
-  test('a light blank is lit on one side at least; its shadow on neither', () => {
-    expect(litness(200, 60, 230)).toBe(1);
+  test('a light blank is lit on one side at least and not black on the other, its hard shadow dark on one or both', () => {
+    expect(litness(200, 100, 230)).toBe(1);
+    expect(litness(200, 60, 230)).toBeLessThan(0.2);
     expect(litness(50, 45, 230)).toBeLessThan(0.1);
     expect(of([210, 124, 130], [90, 126, 129], 'light')).toBeGreaterThan(
       10 * of([45, 128, 128], [50, 128, 128], 'light'),
