@@ -38,6 +38,8 @@ const cosines = Float64Array.from({ length: 64 }, (_, i) => {
   return Math.cos(((2 * x + 1) * k * Math.PI) / 16) * (k === 0 ? Math.SQRT1_2 / 2 : 0.5);
 });
 
+const cosinesBack = cosines.map((_, i) => cosines[8 * (i & 7) + (i >> 3)]!);
+
 /** A plane of bytes through the transform, the rounding and back; beyond the right and lower edge its pixels go on. */
 function throughSquares(plane: Uint8Array, width: number, height: number, steps: Float64Array): Uint8Array {
   const out = new Uint8Array(plane.length);
@@ -46,14 +48,16 @@ function throughSquares(plane: Uint8Array, width: number, height: number, steps:
   for (let top = 0; top < height; top += 8) {
     for (let left = 0; left < width; left += 8) {
       for (let i = 0; i < 64; i++) {
-        const [x, y] = [Math.min(left + (i & 7), width - 1), Math.min(top + (i >> 3), height - 1)];
+        const x = Math.min(left + (i & 7), width - 1);
+        const y = Math.min(top + (i >> 3), height - 1);
         square[i] = plane[y * width + x]! - 128;
       }
       transform(square, half, false);
       for (let i = 0; i < 64; i++) square[i] = steps[i]! * Math.round(square[i]! / steps[i]!);
       transform(square, half, true);
       for (let i = 0; i < 64; i++) {
-        const [x, y] = [left + (i & 7), top + (i >> 3)];
+        const x = left + (i & 7);
+        const y = top + (i >> 3);
         if (x < width && y < height) out[y * width + x] = Math.min(Math.max(Math.round(square[i]! + 128), 0), 255);
       }
     }
@@ -63,17 +67,17 @@ function throughSquares(plane: Uint8Array, width: number, height: number, steps:
 
 /** The cosine transform of an 8 x 8 square in place, or back; `half` is room to work in. */
 function transform(square: Float64Array, half: Float64Array, back: boolean): void {
-  const cosine = (k: number, x: number) => (back ? cosines[8 * x + k]! : cosines[8 * k + x]!);
-  for (let y = 0; y < 8; y++)
+  const table = back ? cosinesBack : cosines;
+  for (let y = 0; y < 64; y += 8)
     for (let k = 0; k < 8; k++) {
       let sum = 0;
-      for (let x = 0; x < 8; x++) sum += cosine(k, x) * square[8 * y + x]!;
-      half[8 * y + k] = sum;
+      for (let x = 0; x < 8; x++) sum += table[8 * k + x]! * square[y + x]!;
+      half[y + k] = sum;
     }
   for (let k = 0; k < 8; k++)
     for (let m = 0; m < 8; m++) {
       let sum = 0;
-      for (let y = 0; y < 8; y++) sum += cosine(m, y) * half[8 * y + k]!;
+      for (let y = 0; y < 8; y++) sum += table[8 * m + y]! * half[8 * y + k]!;
       square[8 * m + k] = sum;
     }
 }

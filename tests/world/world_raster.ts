@@ -211,7 +211,9 @@ export function renderPhoto(world: World, shot: WorldCamera, options: RasterOpti
   };
   const planes = [0, 1, 2].map(() => new Float32Array(width * height)) as [Float32Array, Float32Array, Float32Array];
   const put = (i: number, light: Light) => {
-    for (const k of [0, 1, 2] as const) planes[k][i] = light[k];
+    planes[0][i] = light[0];
+    planes[1][i] = light[1];
+    planes[2][i] = light[2];
   };
   const averaged = (x: number, y: number): Light => {
     let [r, g, b] = [0, 0, 0];
@@ -329,30 +331,38 @@ function nearThings(
   return (x, y) => map[Math.floor(Math.max(y, 0) / step) * columns + Math.floor(Math.max(x, 0) / step)] === 1;
 }
 
+/** A plane blurred along its rows, then along its columns; beyond the edges the last pixel goes on. */
 function blurred(plane: Float32Array, width: number, height: number, sigma: number): Float32Array {
   if (sigma === 0) return plane;
   const reach = Math.ceil(3.5 * sigma);
   const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / sigma) ** 2));
   const total = kernel.reduce((a, b) => a + b, 0);
-  const pass = (from: Float32Array, across: boolean): Float32Array => {
-    const out = new Float32Array(from.length);
-    const size = across ? width : height;
-    const step = across ? 1 : width;
-    for (let i = 0; i < from.length; i++) {
-      const at = across ? i % width : Math.floor(i / width);
-      let sum = 0;
-      if (at >= reach && at < size - reach)
-        for (let k = -reach; k <= reach; k++) sum += kernel[k + reach]! * from[i + k * step]!;
-      else
-        for (let k = -reach; k <= reach; k++) {
-          const to = at + k < 0 ? -at : at + k >= size ? size - 1 - at : k;
-          sum += kernel[k + reach]! * from[i + to * step]!;
-        }
-      out[i] = sum / total;
-    }
-    return out;
+  // a row at a time, tap by tap: what lies side by side is read so
+  const sums = new Float64Array(width);
+  const addTap = (weight: number, from: Float32Array, at: number) => {
+    for (let x = 0; x < width; x++) sums[x]! += weight * from[at + x]!;
   };
-  return pass(pass(plane, true), false);
+  const close = (into: Float32Array, y: number) => {
+    for (let x = 0, i = y * width; x < width; x++, i++) into[i] = sums[x]! / total;
+    sums.fill(0);
+  };
+  const across = new Float32Array(plane.length);
+  const row = new Float32Array(width + 2 * reach);
+  for (let y = 0; y < height; y++) {
+    const own = plane.subarray(y * width, (y + 1) * width);
+    row.fill(own[0]!, 0, reach);
+    row.set(own, reach);
+    row.fill(own[width - 1]!, reach + width);
+    for (let k = 0; k < kernel.length; k++) addTap(kernel[k]!, row, k);
+    close(across, y);
+  }
+  const out = new Float32Array(plane.length);
+  for (let y = 0; y < height; y++) {
+    for (let k = 0; k < kernel.length; k++)
+      addTap(kernel[k]!, across, Math.min(Math.max(y + k - reach, 0), height - 1) * width);
+    close(out, y);
+  }
+  return out;
 }
 
 const srgb = (v: number): number => 255 * (v <= 0.0031308 ? 12.92 * v : 1.055 * v ** (1 / 2.4) - 0.055);
@@ -377,11 +387,9 @@ function toPhoto(
   for (let i = 0; i < luma.length; i++) {
     const y = Math.floor(i / width);
     const grain = noise * next();
-    const [r, g, b] = [
-      clamp(coded(reds[i]!) + grain),
-      clamp(coded(greens[i]!) + grain),
-      clamp(coded(blues[i]!) + grain),
-    ];
+    const r = clamp(coded(reds[i]!) + grain);
+    const g = clamp(coded(greens[i]!) + grain);
+    const b = clamp(coded(blues[i]!) + grain);
     const value = 0.299 * r + 0.587 * g + 0.114 * b;
     luma[i] = Math.round(clamp(value));
     const j = (y >> 1) * halfWidth + ((i - y * width) >> 1);
