@@ -1,5 +1,7 @@
 import type { Pixel } from '../geometry/vector.ts';
 import { openCvFromDisk } from './opencv_from_disk.ts';
+import { onlyNeeded } from './opencv_needed.ts';
+import { startOpenCv } from './opencv_parts.ts';
 
 /**
  * The one place that touches OpenCV and owns every `Mat`. OpenCV is used for what it is best at, finding and decoding
@@ -45,6 +47,30 @@ export interface TagQuad {
   corners: readonly [Pixel, Pixel, Pixel, Pixel];
 }
 
+const dictionaryNames = {
+  tag36h11: 'DICT_APRILTAG_36h11',
+  tag25h9: 'DICT_APRILTAG_25h9',
+  tag16h5: 'DICT_APRILTAG_16h5',
+  aruco4x4: 'DICT_4X4_1000',
+  aruco5x5: 'DICT_5X5_1000',
+  aruco6x6: 'DICT_6X6_1000',
+} as const;
+
+/** What `OpenCv` says is called. */
+const needed = {
+  classes: [
+    'Mat',
+    'MatVector',
+    'Algorithm',
+    'aruco_Dictionary',
+    'aruco_DetectorParameters',
+    'aruco_RefineParameters',
+    'aruco_ArucoDetector',
+  ],
+  functions: ['getPredefinedDictionary', 'exceptionFromPtr'],
+  constants: ['CV_8UC1', ...Object.values(dictionaryNames)],
+} as const;
+
 // The module object has a `then` of its own, and awaiting it never ends: it always travels inside a box.
 let loading: Promise<{ cv: OpenCv }> | undefined;
 
@@ -62,14 +88,7 @@ export async function loadOpenCv(onArrived: (share: number) => void = () => {}):
 
 async function start(onArrived: (share: number) => void): Promise<{ cv: OpenCv }> {
   const atHand = openCvFromDisk() ?? (await import('./opencv_module.ts')).openCvOfBuild(onArrived);
-  const { make, compiled } = await atHand;
-  return new Promise((resolve, reject) => {
-    const cv = make((imports, receive) => {
-      WebAssembly.instantiate(compiled, imports).then(receive).catch(reject);
-      return {};
-    }) as OpenCv & { onRuntimeInitialized?: () => void };
-    cv.onRuntimeInitialized = () => resolve({ cv });
-  });
+  return startOpenCv<OpenCv>(await atHand, (imports) => onlyNeeded(imports, needed));
 }
 
 /** Runs `work` with a keeper; everything handed to the keeper is freed afterwards, whatever happens. */
@@ -91,15 +110,6 @@ function scoped<T>(cv: OpenCv, stage: string, work: (keep: <D extends Owned>(own
     for (const item of owned.reverse()) item.delete();
   }
 }
-
-const dictionaryNames = {
-  tag36h11: 'DICT_APRILTAG_36h11',
-  tag25h9: 'DICT_APRILTAG_25h9',
-  tag16h5: 'DICT_APRILTAG_16h5',
-  aruco4x4: 'DICT_4X4_1000',
-  aruco5x5: 'DICT_5X5_1000',
-  aruco6x6: 'DICT_6X6_1000',
-} as const;
 
 export type TagFamily = keyof typeof dictionaryNames;
 

@@ -39,3 +39,20 @@ export function openCvParts(file: Buffer): OpenCvParts {
     wasm: new Uint8Array(Buffer.from(file.toString('latin1', from, to), 'base64')),
   };
 }
+
+/**
+ * Runs OpenCV's script on its WebAssembly, whose imports `change` may change; done when it can be used. Its module
+ * object has a `then` of its own, and awaiting it bare would never end: it travels in a box.
+ */
+export function startOpenCv<T extends object>(
+  { make, compiled }: OpenCvAtHand,
+  change = (imports: WebAssembly.Imports) => imports,
+): Promise<{ cv: T }> {
+  return new Promise((resolve, reject) => {
+    const cv = make((imports, receive) => {
+      WebAssembly.instantiate(compiled, change(imports)).then(receive).catch(reject);
+      return {};
+    }) as T & { onRuntimeInitialized?: () => void };
+    cv.onRuntimeInitialized = () => resolve({ cv });
+  });
+}

@@ -2,6 +2,7 @@ import { afterEach, expect, test, vi } from 'vitest';
 import { loadOpenCv } from '../../src/vision/opencv.ts';
 import { openCvFromDisk } from '../../src/vision/opencv_from_disk.ts';
 import { openCvParts } from '../../src/vision/opencv_parts.ts';
+import { openCv } from './open_cv.ts';
 
 afterEach(() => void vi.unstubAllGlobals());
 
@@ -40,4 +41,16 @@ test('the WebAssembly goes out of the script, byte for byte', () => {
   expect([...wasm]).toEqual([0, 97, 115, 109, 1]);
   expect(script).not.toContain('AGFzbQE');
   expect(script).toMatch(/^Module\["instantiateWasm"\]=instantiateWasm;var wasmBinary;.*;go\(\)$/);
+});
+
+test('of all that OpenCV has only what is called is taken in', async () => {
+  const taken = Object.keys((await loadOpenCv()).cv);
+  const whole = Object.keys((await openCv()).cv);
+  for (const name of ['aruco_ArucoDetector', 'getPredefinedDictionary', 'DICT_APRILTAG_36h11', 'DICT_6X6_1000'])
+    expect(taken).toContain(name);
+  for (const name of ['GaussianBlur', 'KeyPointVector', 'COLOR_RGBA2GRAY']) {
+    expect(whole).toContain(name);
+    expect(taken).not.toContain(name);
+  }
+  expect(taken.filter((name) => !whole.includes(name))).toEqual([]);
 });
