@@ -3,6 +3,7 @@ import type { Vector3 } from '../geometry/vector.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { projectionRows } from '../vision/rim_edges.ts';
 import type { PerView, View, ViewIndex } from '../vision/strip.ts';
+import { viewNear } from '../vision/view_near.ts';
 import type { FittedRing } from './fitted_ring.ts';
 import type { RingCandidate } from './ring_candidate.ts';
 import { measureRing } from './measure_rings.ts';
@@ -13,7 +14,16 @@ import { measureRing } from './measure_rings.ts';
  */
 export const mostTelling = 16;
 
-/** Measures a candidate by its rims as `measureRing` does, in the photos that tell most of it where many show it. */
+/**
+ * A ring is looked for so many of its radii and mm round where it was seen: where lines go on beyond it, and where a fit
+ * may stray to.
+ */
+const lookedRound = { radii: 2.5, mm: 25 } as const;
+
+/**
+ * Measures a candidate by its rims as `measureRing` does, in the photos that tell most of it where many show it. Of
+ * each photo only what lies round the ring is held meanwhile: a fit goes over all of them a hundred times.
+ */
 export function measureRingWhereItTells(
   views: PerView<View>,
   axis: BlankAxis,
@@ -21,13 +31,16 @@ export function measureRingWhereItTells(
   guides: readonly RingGuide[],
   planned?: RingGuide,
 ): FittedRing {
+  const { along, right, up, outer } = candidate;
+  const centre = besideAxis(crossSection(axis, along), right, up);
+  const near = (view: View) => viewNear(view, centre, lookedRound.radii * outer + lookedRound.mm);
   const chosen = tellingViews(views, axis, candidate);
-  if (!chosen) return measureRing(views, axis, candidate, guides, planned);
+  if (!chosen) return measureRing(views.map(near), axis, candidate, guides, planned);
   const sightings = candidate.sightings.flatMap((sighting) => {
     const view = chosen.indexOf(sighting.view);
     return view < 0 ? [] : [{ ...sighting, view }];
   });
-  const few = chosen.map((view) => views[view]!);
+  const few = chosen.map((view) => near(views[view]!));
   const ring = measureRing(few, axis, { ...candidate, sightings }, guides, planned);
   return {
     ...ring,

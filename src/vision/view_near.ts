@@ -1,0 +1,32 @@
+import { project } from '../geometry/camera.ts';
+import type { Vector3 } from '../geometry/vector.ts';
+import { holdPart } from '../photo/crop.ts';
+import type { View } from './strip.ts';
+
+/** Pixels round the box that is asked for: what looks at its outermost place looks a little beyond. */
+const margin = 24;
+
+/**
+ * A view that holds, of all that its photo does, the picture of a box round a place (bench frame, `reach` mm to every
+ * side): what is measured there goes over many photos again and again, and all of many would not find room in memory.
+ * The view as it is where its photo does not show the place.
+ */
+export function viewNear(view: View, [x, y, z]: Vector3, reach: number): View {
+  const { camera, photo } = view;
+  const centre = project(camera, [x, y, z]);
+  if (!centre || centre[0] < 0 || centre[1] < 0 || centre[0] > photo.width || centre[1] > photo.height) return view;
+  const sides = [-reach, reach];
+  const corners = sides.flatMap((dx) =>
+    sides.flatMap((dy) => sides.map((dz) => project(camera, [x + dx, y + dy, z + dz]))),
+  );
+  const seen = corners.filter((corner) => corner !== undefined);
+  if (seen.length < corners.length) return view;
+  const [left, right] = extent(seen.map(([column]) => column));
+  const [top, bottom] = extent(seen.map(([, row]) => row));
+  return { ...view, photo: holdPart(photo, { left, top, width: right - left, height: bottom - top }) };
+}
+
+const extent = (values: readonly number[]): [number, number] => [
+  Math.floor(Math.min(...values)) - margin,
+  Math.ceil(Math.max(...values)) + margin,
+];
