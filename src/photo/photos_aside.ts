@@ -1,8 +1,11 @@
 import type { HeldParts, HoldParts, KeepHeld } from './photo.ts';
 import { Rooms } from './rooms.ts';
 
-/** So much is held in memory, bytes: the lanes of some two dozen photos of 12 megapixels. */
-const inMemory = 150e6;
+/**
+ * So much is held in memory, bytes: the lanes of some sixteen photos of 12 megapixels. More would save little: what
+ * looks at many photos goes over them one by one.
+ */
+const inMemory = 100e6;
 
 /** A file that nobody else sees, for what memory is not to hold. */
 export interface FileAside {
