@@ -2,10 +2,10 @@ import type { HeldParts, HoldParts, KeepHeld } from './photo.ts';
 import { Rooms } from './rooms.ts';
 
 /**
- * So much is held in memory, bytes: the lanes of some sixteen photos of 12 megapixels. More would save little: what
+ * So much is held in memory, bytes: the lanes of some dozen photos of 12 megapixels. More would save little: what
  * looks at many photos goes over them one by one.
  */
-const inMemory = 100e6;
+const inMemory = 80e6;
 
 /** A file that nobody else sees, for what memory is not to hold. */
 export interface FileAside {
@@ -17,7 +17,7 @@ export interface FileAside {
 
 /** Parts of a photo, or of what was read in it: in a room of memory, or where they begin in the file aside, or both. */
 class Held {
-  room: ArrayBuffer | undefined;
+  room: Uint8Array | undefined;
   /** the parts in their room */
   parts: readonly Uint8Array[] = [];
   /** where they begin in the file, once they were written there */
@@ -32,13 +32,11 @@ class Held {
     this.bytes = this.#sizes.reduce((sum, size) => sum + size, 0);
   }
 
-  /** Takes the room, to be filled by the caller: one after the other as they lie in the file. */
-  moveInto(room: ArrayBuffer): Uint8Array {
-    const whole = new Uint8Array(room, 0, this.bytes);
+  /** Takes a room that is to be filled: with one part after the other, as they lie in the file. */
+  moveInto(room: Uint8Array): void {
     let from = 0;
-    this.parts = this.#sizes.map((size) => whole.subarray(from, (from += size)));
+    this.parts = this.#sizes.map((size) => room.subarray(from, (from += size)));
     this.room = room;
-    return whole;
   }
 
   moveOut(): void {
@@ -62,18 +60,22 @@ export function photosAside(file: FileAside, most: number = inMemory): { keep: K
     rooms.give(held.room!);
     held.moveOut();
   };
-  /** Sends the one out that was not looked at for longest, of those that lie in the file or find room there. */
+  /**
+   * Sends the one out that was not looked at for longest, of those that lie in the file or find room there; never the
+   * one that was looked at last.
+   */
   const sendOut = (): boolean => {
-    const longest = [...inRooms].sort((a, b) => a.looked - b.looked);
-    const held = longest.find((one) => (one.at ??= file.add(new Uint8Array(one.room!, 0, one.bytes))) !== undefined);
+    const longest = [...inRooms].sort((a, b) => a.looked - b.looked).slice(0, -1);
+    const held = longest.find((one) => (one.at ??= file.add(one.room!)) !== undefined);
     if (held) leave(held);
     return held !== undefined;
   };
   const enter = (held: Held): Uint8Array => {
-    const whole = held.moveInto(rooms.take(held.bytes, sendOut));
+    const room = rooms.take(held.bytes, sendOut);
+    held.moveInto(room);
     held.looked = ++looks;
     inRooms.add(held);
-    return whole;
+    return room;
   };
   const look = (held: Held): readonly Uint8Array[] => {
     if (!held.room) file.read(held.at!, enter(held));

@@ -1,61 +1,58 @@
-/** A room may be so many times as large as what is to lie in it: of many that are nearly of a size each fits any. */
-const mostSpare = 1.5;
+/** A stretch of the store's bytes. */
+interface Span {
+  from: number;
+  to: number;
+}
 
-/** Rooms are made a little larger, by up to this share, so that fewer sizes of them stand about. */
-const steps = 8;
+/** Whatever is laid into a room begins as numbers of eight bytes do. */
+const aligned = (bytes: number): number => Math.ceil(bytes / 8) * 8;
 
 /**
- * Rooms in memory that are used again and again, so many bytes altogether: new ones would pile up faster than they are
- * collected, and each few of them have the collector go over the whole heap.
+ * One store of so many bytes, and rooms in it that are used again and again. New memory each time would pile up faster
+ * than it is collected and have the collector go over the whole heap every few photos; and pieces of it that stay lie
+ * scattered among what passes, whose room the system then does not get back.
  */
 export class Rooms {
-  readonly #most: number;
-  #bytes = 0;
-  /** since longest first */
-  readonly #free: ArrayBuffer[] = [];
+  readonly #size: number;
+  /** made when it is first needed; of its pages only those are taken that something lies in */
+  #store: ArrayBuffer | undefined;
+  /** in order, none touching another */
+  #free: Span[];
 
-  constructor(most: number) {
-    this.#most = most;
+  constructor(size: number) {
+    this.#size = size;
+    this.#free = [{ from: 0, to: size }];
   }
 
   /**
-   * A room for so many bytes: a free one, or a new one while there is space for it. `sendOut` has someone leave a room
-   * and says whether anyone could: where nobody can, there are more rooms than there should be.
+   * A room for so many bytes. `sendOut` has someone leave another and says whether anyone could: where nobody can, the
+   * room is one outside the store.
    */
-  take(bytes: number, sendOut: () => boolean): ArrayBuffer {
-    const size = roomFor(bytes);
+  take(bytes: number, sendOut: () => boolean): Uint8Array {
+    const size = aligned(bytes);
     for (;;) {
-      const room = this.#fitting(bytes, mostSpare * size);
-      if (room) return room;
-      if (this.#bytes + size <= this.#most || !(this.#giveUp() || sendOut())) {
-        this.#bytes += size;
-        return new ArrayBuffer(size);
+      const span = this.#free.find(({ from, to }) => to - from >= size);
+      if (span) {
+        const { from } = span;
+        span.from += size;
+        if (span.from === span.to) this.#free.splice(this.#free.indexOf(span), 1);
+        this.#store ??= new ArrayBuffer(this.#size);
+        return new Uint8Array(this.#store, from, bytes);
       }
+      if (size > this.#size || !sendOut()) return new Uint8Array(bytes);
     }
   }
 
-  give(room: ArrayBuffer): void {
-    this.#free.push(room);
+  give(room: Uint8Array): void {
+    if (room.buffer !== this.#store) return;
+    const given = { from: room.byteOffset, to: room.byteOffset + aligned(room.length) };
+    this.#free = [...this.#free, given]
+      .sort((a, b) => a.from - b.from)
+      .reduce<Span[]>((joined, span) => {
+        const last = joined.at(-1);
+        if (last?.to === span.from) last.to = span.to;
+        else joined.push(span);
+        return joined;
+      }, []);
   }
-
-  /** The smallest free room between two sizes, no longer free. */
-  #fitting(least: number, most: number): ArrayBuffer | undefined {
-    const [room] = this.#free
-      .filter(({ byteLength }) => byteLength >= least && byteLength <= most)
-      .sort((a, b) => a.byteLength - b.byteLength);
-    if (room) this.#free.splice(this.#free.indexOf(room), 1);
-    return room;
-  }
-
-  /** Does away with the room that has been free for longest. */
-  #giveUp(): boolean {
-    const room = this.#free.shift();
-    this.#bytes -= room?.byteLength ?? 0;
-    return room !== undefined;
-  }
-}
-
-function roomFor(bytes: number): number {
-  const step = 2 ** Math.max(Math.floor(Math.log2(Math.max(bytes, 1))) - Math.log2(steps), 3);
-  return Math.ceil(bytes / step) * step;
 }

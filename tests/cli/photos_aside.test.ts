@@ -77,13 +77,13 @@ test('what is handed out stays as it is while nearly as much as memory holds is 
   aside.close();
 });
 
-test('what is fetched again and again takes no more memory than what is held there', () => {
+test('what is fetched again and again lies in the same memory', () => {
   const aside = new TemporaryFile();
   const { keep } = photosAside(aside, 5 * bytes);
   const kept = Array.from({ length: 12 }, (_, i) => keep(noisy(i)));
-  const rooms = new Set<ArrayBufferLike>();
-  for (let i = 0; i < 100; i++) rooms.add(kept[(5 * i) % 12]!.luma.buffer);
-  expect(rooms.size).toBeLessThanOrEqual(5);
+  const memory = new Set<ArrayBufferLike>();
+  for (let i = 0; i < 100; i++) memory.add(kept[(5 * i) % 12]!.luma.buffer);
+  expect([...memory].map(({ byteLength }) => byteLength)).toEqual([5 * bytes]);
   aside.close();
 });
 

@@ -44,7 +44,7 @@ test('laid aside they are the same, whatever else is', () => {
     add: (bytes) => written.push(bytes.slice()) - 1,
     read: (at, into) => into.set(written[at]!),
   };
-  const { hold } = photosAside(file, 1);
+  const { hold } = photosAside(file, 4000);
   fc.assert(
     fc.property(fc.array(stations, { minLength: 2, maxLength: 4 }), (lists) => {
       const folded = lists.map((list) => foldEdges({ height: 7, stations: list }, hold));
