@@ -15,8 +15,8 @@ import { measureRing } from './measure_rings.ts';
 export const mostTelling = 16;
 
 /**
- * A ring is looked for so many of its radii and mm round where it was seen: where lines go on beyond it, and where a fit
- * may stray to.
+ * A ring is looked for so many of its radii and mm round where it was seen: lines may go on beyond it, and a fit may
+ * stray.
  */
 const lookedRound = { radii: 2.5, mm: 25 } as const;
 
