@@ -7,8 +7,9 @@
 # tables; renewed every minute), held-out.tar and the logs. WORK (default /tmp/seeing) keeps pictures and weights. Where a machine
 # cannot be had for so long at once, each call is the part FROM TO (0 to 1) of the whole: called again with the same WORK, it makes
 # more pictures and goes on training. Training starts from training/start, where that is there, on rods that those weights never saw
-# (training/start/round). KINDS: which networks learn. With several GPUs all but one learn the strip together, the last the lane. Needs Python 3 with torch, numpy, OpenCV, onnx, onnxruntime, and nvcc. Seeds are fixed; how far a run gets
-# is not.
+# (training/start/round). KINDS: which networks learn. With several GPUs all but one learn the strip together, the last the lane.
+# Pictures are made in the first two thirds of the time: what makes them takes up to half of the learners' GPUs. Needs Python 3 with torch,
+# numpy, OpenCV, onnx, onnxruntime, and nvcc. Seeds are fixed; how far a run gets is not.
 set -uo pipefail
 seconds=${1:?seconds} out=${2:?folder for what comes out} work=${3:-/tmp/seeing} from=${4:-0} to=${5:-1}
 kinds=${KINDS:-strip lane}
@@ -24,10 +25,11 @@ echo "round $round, $kinds, $gpus GPUs, $cores cores, $seconds s, part $from to 
 
 workers=$((cores > 20 ? cores - 8 : cores))
 ends=$((begin + seconds - (seconds > 300 ? 75 : 40))) # of training; the rest is for the tables
-make() { (cd "$here/generator" && exec nice -n 10 python3 make_strips.py "$@" --gpus "$gpus"); }
+[ "$gpus" -eq 2 ] && tracing=1 || tracing=$(seq -s, 0 $((gpus - 1))) # of two GPUs the lane's, whose steps are the shorter ones
+make() { (cd "$here/generator" && CUDA_VISIBLE_DEVICES=$tracing exec nice -n 10 python3 make_strips.py "$@" --gpus "$(wc -w <<< "${tracing//,/ }")"); }
 pack() { tar -C "$work/weights" --exclude='*-state.pt' -cf "$out/weights.part" . && mv "$out/weights.part" "$out/weights.tar"; }
 
-make "$work/train" --first $(((round + 10) * 60000 % 900000)) --seconds $((seconds * 8 / 10)) --workers "$workers" --kinds $kinds > "$out/make_strips.log" 2>&1 &
+make "$work/train" --first $(((round + 10) * 60000 % 900000)) --seconds $((seconds * 65 / 100)) --workers "$workers" --kinds $kinds > "$out/make_strips.log" 2>&1 &
 hold() { # the rods that nothing is learned from, and one picture of each to keep
   [ -e "$work/held/done" ] && return
   make "$work/held" --first 900000 --count $((seconds < 300 ? 24 : 240)) --views 2 --workers 8 && touch "$work/held/done"

@@ -47,7 +47,7 @@ def targets(recipe, classes, things):
 
 
 def losses(recipe, output, classes, things):
-    """Dictionary of mean losses of one batch, unweighted; and the centres' loss of each picture (count,)."""
+    """Dictionary of mean losses of one batch, unweighted; and of each picture (count,) the loss that tells how well it is known: the centres', in the lane the classes'."""
     heat, weight, strength, which, cells = targets(recipe, classes, things)
     output = output.float()
     n = len(recipe.heats)
@@ -74,7 +74,10 @@ def losses(recipe, output, classes, things):
             here = grid.view(1, 1, -1) if axis == 0 else grid.view(1, -1, 1)
             offset = offset + (near * (output[:, k] - (there - here)).abs()).sum() / total
         found['offset'] = offset
-    found['classes'] = F.cross_entropy(output[:, -len(CLASSES) :], classes, class_weights(output.device), ignore_index=UNKNOWN)
+    guess, weights = output[:, -len(CLASSES) :], class_weights(output.device)
+    found['classes'] = F.cross_entropy(guess, classes, weights, ignore_index=UNKNOWN)
+    if not recipe.sized:
+        each = F.cross_entropy(guess.detach(), classes, weights, ignore_index=UNKNOWN, reduction='none').flatten(1).mean(1)
     return found, each.detach()
 
 

@@ -38,7 +38,7 @@ class Recipe:
 # lane: heat of the tip 0, classes 1..14
 RECIPES = {
     'strip': Recipe(224, (24, 56, 104, 192, 288), (3, 3, 3, 3), 0, ('ring', 'tip-top', 'snake'), True, 320, 24),
-    'lane': Recipe(256, (8, 24, 48, 64, 96), (1, 2, 3, 3), 12, ('tip',), False, 320, 1),
+    'lane': Recipe(256, (8, 24, 48, 96, 168), (1, 2, 3, 3), 12, ('tip',), False, 320, 1),
 }
 
 

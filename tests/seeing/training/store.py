@@ -10,13 +10,15 @@ UNKNOWN = 255  # class of samples that the photo does not show
 BEYOND = (UNKNOWN - 256) << 24  # a black sample of class UNKNOWN, packed
 HIGHEST_COUNT = 60_000  # of strips in a store
 SCALES = (-0.45, 0.45)  # octaves by which crops are made smaller or larger
+LAID = {'strip': 0.6, 'lane': 0.25}  # share of the crops that are laid on a thing; the lane is looked at for its blank more than for its tip
+PART = 256  # samples of a picture that are known well or badly together, where a crop is laid on no thing
 DRAWN = {'ring': 0.6, 'tip-top': 0.15, 'snake': 0.25, 'tip': 1.0}  # share of each kind among the things that crops are laid on
 SMALL, SMALL_SHARE = 9.0, 2.5  # radius, samples, up to which a thing is drawn more often, and how much: small ones are missed first
 PALE_IN_SUN = 3.0  # how much more often a crop falls on a pale blank in the sun, where the shadow looks more like a blank than the blank
 LEAST_CONTRAST = 2.0  # slope of a thing's outline over the noise's, below which nobody sees it
 LEAST_VISIBLE = 0.3  # share of a rim in view below which nothing is learned from it
 WHOLE = 0.5  # radii from a picture's ends within which a thing is cut: neither there nor not there
-HARD = 0.5, 3.0  # how much less and more often than its share a thing is drawn, by how well it is known
+HARD = 0.5, 3.0  # how much less and more often than its share a thing or a part is drawn, by how well it is known
 
 
 def read_shard(path, kind, recipe):
@@ -85,7 +87,9 @@ class Store:
         self.samples = torch.zeros(recipe.rows, capacity, dtype=torch.int32, device=device)
         self.used, self.starts, self.widths, self.things, self.entries = 0, [], [], [], []
         self.tables = None
-        self.hardness = torch.ones(HIGHEST_COUNT, recipe.most, device=device)  # of strip and row: a crop's loss over the others', of late
+        # A crop's loss over the others', of late: of the thing (strip and row) or of the part that it was laid on.
+        self.hardness = torch.ones(HIGHEST_COUNT, recipe.most, device=device)
+        self.hardness_of_parts = torch.ones(capacity // PART + HIGHEST_COUNT, device=device)
 
     def add(self, entry, packed):
         """Returns False when there is no room left or the picture is too narrow to learn from."""
@@ -102,15 +106,24 @@ class Store:
 
     def freeze(self):
         """Makes what was added so far available to `crops`."""
-        widths = torch.tensor(self.widths, device=self.device)
-        often = widths * torch.tensor([PALE_IN_SUN if pale_in_sun(entry) else 1.0 for entry in self.entries], device=self.device)
         self.tables = (
             torch.tensor(self.starts, device=self.device),
-            widths,
+            torch.tensor(self.widths, device=self.device),
             torch.from_numpy(np.stack(self.things)).to(self.device),
-            (often.double() / often.sum()).float(),
+            *self.parts(),
             *self.listed(),
         )
+
+    def parts(self):
+        """(n, 3) strip, first column and width of every part, in the order they came, and the share with which crops are laid on each."""
+        widths = np.array(self.widths)
+        counts = -(-widths // PART)
+        strip = np.repeat(np.arange(len(widths)), counts)
+        first = PART * (np.arange(len(strip)) - np.repeat(counts.cumsum() - counts, counts))
+        wide = np.minimum(PART, widths[strip] - first)
+        share = wide * np.array([PALE_IN_SUN if pale_in_sun(entry) else 1.0 for entry in self.entries])[strip]
+        table = np.stack([strip, first, wide], 1)
+        return torch.from_numpy(table).to(self.device), torch.from_numpy(share / share.sum()).float().to(self.device)
 
     def listed(self):
         """(n, 2) strip and row of every thing that can be seen, and the share with which crops are laid on each."""
@@ -133,18 +146,19 @@ class Store:
         Random crops, turned, scaled and mirrored: pictures (count, 3, rows, crop) RGB 0..1 of half precision where the device has
         it, classes at the output stride (count, rows / stride, crop / stride), things (count, most, 7) in the crop's samples.
         """
-        starts, widths, things, shares, listed, drawn = self.tables
+        starts, widths, things, parts, shares, listed, drawn = self.tables
         device, rows, columns, stride = self.device, self.recipe.rows, self.recipe.crop, self.recipe.stride
         random = lambda low, high: low + (high - low) * torch.rand(count, device=device)
-        # More than half of the crops are laid on a thing, the rarer kinds more often than their share.
-        near = random(0, 1) < 0.6
+        # Some crops are laid on a thing, the rarer kinds more often than their share, the others anywhere.
+        near = random(0, 1) < LAID[self.kind]
         often = drawn * self.hardness[listed[:, 0], listed[:, 1]]
         thing = listed[torch.multinomial(often, count, replacement=True)]
-        pick = torch.where(near, thing[:, 0], torch.multinomial(shares, count, replacement=True))
-        self.latest = near, thing[:, 0], thing[:, 1]
+        part = torch.multinomial(shares * self.hardness_of_parts[: len(shares)], count, replacement=True)
+        pick = torch.where(near, thing[:, 0], parts[part, 0])
+        self.latest = near, thing[:, 0], thing[:, 1], part
         width, mine = widths[pick], things[pick]
         chosen = mine[torch.arange(count, device=device), thing[:, 1]]
-        centre = torch.where(near, chosen[:, 0] + random(-0.4, 0.4) * columns, random(0, 1) * width).round()
+        centre = torch.where(near, chosen[:, 0] + random(-0.4, 0.4) * columns, parts[part, 1] + random(0, 1) * parts[part, 2]).round()
         scale = torch.exp2(random(*SCALES))  # above 1: larger in the crop
         angle = random(-turn, turn) * (random(0, 1) < 0.5)
         flip_x, flip_y = torch.sign(random(-1, 1)), torch.sign(random(-1, 1))
@@ -199,10 +213,11 @@ class Store:
 
     def heed(self, losses):
         """Takes note of the losses (count,) of the latest crops: what is hard is drawn more often (after Shrivastava et al. 2016)."""
-        near, strip, row = self.latest
+        near, strip, row, part = self.latest
         ratio = (losses / losses.mean()).clamp(*HARD)
-        before = self.hardness[strip, row]
+        before, before_of_part = self.hardness[strip, row], self.hardness_of_parts[part]
         self.hardness[strip, row] = torch.where(near, before.lerp(ratio, 0.5), before)
+        self.hardness_of_parts[part] = torch.where(near, before_of_part, before_of_part.lerp(ratio, 0.5))
 
 
 def pale_in_sun(entry):

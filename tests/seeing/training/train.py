@@ -5,6 +5,7 @@
 KIND strip or lane; SHARDS a folder with *.npz of make_strips.py; OUT a folder for KIND.pt, KIND.onnx, KIND-curve.csv,
 KIND-table.md. Rods from HELD_OUT on are never trained on; one rod in 25 of the others only watches. A training may be cut into
 calls: --part says which part of the whole (0 to 1) this call is, and OUT/KIND-state.pt carries the optimiser from one to the next.
+Weights and state are written every minute, so that a call cut short loses little.
 Several of it, on a GPU each, learn one network together: see together.py.
 """
 import argparse
@@ -23,6 +24,7 @@ from decode import judge
 from export import write_onnx
 from grow import grow
 from network import RECIPES, Network
+from settle import settled
 from step import Step, fastest_way
 from store import Store, read_all
 from together import Together
@@ -30,6 +32,7 @@ from together import Together
 HELD_OUT = 900_000
 WATCH = 25
 READERS = 8
+SETTLING = 50, 200  # batches that the kept weights' statistics are taken from: each minute, and at the end
 
 
 def arguments():
@@ -112,6 +115,17 @@ def train(options):
     data.train.freeze()
     together = Together(network)
 
+    def draw():
+        with torch.no_grad():
+            picture, classes, things = data.train.crops(options.batch)
+            return augment(picture).float().contiguous(memory_format=form), classes, things
+
+    def write(batches):
+        kept = settled(mean, lambda: draw()[0], batches)
+        save(kept.state_dict(), options.out / f'{options.kind}.pt')
+        save({'network': network.state_dict(), 'optimiser': step_of.optimiser.state_dict()}, state)
+        return kept
+
     network.train()
     start, step, since, came, looked, saved = time.time(), 0, {}, 0, time.time(), time.time()
     first, last = options.part
@@ -125,13 +139,10 @@ def train(options):
                 data.train.freeze()
                 came, looked = 0, time.time()
             if time.time() - saved > 60 and together.first:
-                keep(mean, options)
+                write(SETTLING[0])
                 saved = time.time()
             step_of.set_rate(rate_at(first + (last - first) * min(done, 1), options.rate))
-            with torch.no_grad():
-                picture, classes, things = data.train.crops(options.batch)
-                picture = augment(picture).float().contiguous(memory_format=form)
-            found = step_of(picture, classes, things)
+            found = step_of(*draw())
             data.train.heed(step_of.each)
             step += 1
             follow(min(0.9995, (step + follows) / (step + follows + 10)))
@@ -153,8 +164,7 @@ def train(options):
     together.leave()
     if not together.first:
         raise SystemExit
-    torch.save({'network': network.state_dict(), 'optimiser': step_of.optimiser.state_dict()}, state)
-    return recipe, mean, data
+    return recipe, write(SETTLING[1]), data
 
 
 def follower(mean, network):
@@ -174,16 +184,15 @@ def follower(mean, network):
     return follow
 
 
-def keep(network, options):
-    part = options.out / f'{options.kind}.part'
-    torch.save(network.state_dict(), part)
-    part.rename(options.out / f'{options.kind}.pt')
+def save(what, path):
+    part = path.with_suffix('.part')
+    torch.save(what, part)
+    part.rename(path)
 
 
 def main():
     options = arguments()
     recipe, network, data = train(options)
-    keep(network, options)
     write_onnx(network.to(memory_format=torch.contiguous_format), recipe, options.out / f'{options.kind}.onnx')
     if data.watch.starts:
         data.watch.freeze()
