@@ -187,7 +187,7 @@ test("the finder's networks say what OpenCV's dnn module makes of them", { timeo
     const expected = net.forward('').data32F.slice();
     const found = (await loadNetwork(weights[name])).run(planes, width, rows);
     expect(found.length).toBe(expected.length);
-    expect(Math.abs(expected[0]! - expected.at(-1)!)).toBeGreaterThan(1);
+    expect(Math.max(...expected) - Math.min(...expected)).toBeGreaterThan(1);
     expect(largestDifference(found, expected)).toBeLessThan(1e-3);
   }
 });
