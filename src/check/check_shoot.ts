@@ -7,7 +7,7 @@ import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
-import { findGuides, lookAlong, refuseWithoutGuides, seenAlong } from './find_guides.ts';
+import { findGuides, lookAlong, lookingAlong, refuseWithoutGuides, seenAlong } from './find_guides.ts';
 import { type FoundSnake, snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, type FoundTipTop, tipTopMeasured } from './find_tip_top.ts';
@@ -112,14 +112,13 @@ async function lookOver(
   const { finder } = options;
   await onProgress({ stage: 'Finding the blank', done: begins.blank });
   const asked = { plan, shoot, hold: options.hold };
-  const lying = findRod(read, placed, asked, laneLooks(finder, read), (list, axis) =>
-    seenAlong(finder, list, axis, plan),
-  );
+  const look = lookingAlong(finder, plan);
+  const lying = findRod(read, placed, asked, laneLooks(finder, read), (list, axis) => seenAlong(look, list, axis));
   const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
   const { mat, blank: fitted, views, bands, slides } = rod;
 
   const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';
-  const seen = await lookAlong(finder, views.list, fitted.axis, plan, (done) =>
+  const seen = await lookAlong(look, views.list, fitted.axis, (done) =>
     onProgress({ stage, done: begins.looking + (begins.rings - begins.looking) * done }),
   );
   refuseIfSlid(tagged, views, fitted, slides, seen);

@@ -6,7 +6,7 @@ import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
-import type { View, PerView } from '../vision/strip.ts';
+import type { View, PerView, ViewIndex } from '../vision/strip.ts';
 import { findRings, type PlannedGuide } from './find_rings.ts';
 import { findSnakes, type FoundSnake } from './find_snakes.ts';
 import type { FoundTipTop } from './find_tip_top.ts';
@@ -17,27 +17,42 @@ export function refuseWithoutGuides({ positions }: Plan, { stage }: Shoot): void
     throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
 }
 
-/** What every placed photo shows along the blank, from before its tip. `onView` is told the share that is done. */
+/** Looks along the blank in one view; `index` is its place in the list of views. */
+export type LookAlongView = (view: View, index: ViewIndex, axis: BlankAxis) => StripSeen | undefined;
+
+/** Looks with the finder, from before the blank's tip; once while a view's photo and camera and the axis stay the same. */
+export function lookingAlong(finder: Finder, plan: Plan): LookAlongView {
+  const range = lookedAlong(plan);
+  const looks = new Map<ViewIndex, { view: View; axis: BlankAxis; seen: StripSeen | undefined }>();
+  return (view, index, axis) => {
+    const before = looks.get(index);
+    if (before?.axis === axis && before.view.photo === view.photo && before.view.camera === view.camera)
+      return before.seen;
+    const seen = lookAlongStrip(finder, view, index, axis, range);
+    looks.set(index, { view, axis, seen });
+    return seen;
+  };
+}
+
+/** What every placed photo shows along the blank. `onView` is told the share that is done. */
 export async function lookAlong(
-  finder: Finder,
+  look: LookAlongView,
   views: PerView<View>,
   axis: BlankAxis,
-  plan: Plan,
   onView: (done: number) => void | Promise<void>,
 ): Promise<StripSeen[]> {
-  const range = lookedAlong(plan);
   const seen: StripSeen[] = [];
   for (const [index, view] of views.entries()) {
     await onView(index / views.length);
-    const strip = lookAlongStrip(finder, view, index, axis, range);
+    const strip = look(view, index, axis);
     if (strip) seen.push(strip);
   }
   return seen;
 }
 
 /** The same, in one go. */
-export const seenAlong = (finder: Finder, views: PerView<View>, axis: BlankAxis, plan: Plan): StripSeen[] =>
-  views.flatMap((view, index) => lookAlongStrip(finder, view, index, axis, lookedAlong(plan)) ?? []);
+export const seenAlong = (look: LookAlongView, views: PerView<View>, axis: BlankAxis): StripSeen[] =>
+  views.flatMap((view, index) => look(view, index, axis) ?? []);
 
 const lookedAlong = (plan: Plan) => ({ from: beforeTip, to: plan.blank.length });
 

@@ -1,5 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { lookAlong, refuseWithoutGuides, ringGuides, seenAlong, findGuides } from '../../src/check/find_guides.ts';
+import {
+  findGuides,
+  lookAlong,
+  lookingAlong,
+  refuseWithoutGuides,
+  ringGuides,
+  seenAlong,
+} from '../../src/check/find_guides.ts';
 import { findSnakes, snakePlaces } from '../../src/check/find_snakes.ts';
 import { countedFrom, findTipTop } from '../../src/check/find_tip_top.ts';
 import { placeRing, plannedRing } from '../../src/adjust/ring_state.ts';
@@ -70,17 +77,28 @@ describe('guides', () => {
 
   test('each photo is looked along once, and how far that got is told', async () => {
     const looked: number[] = [];
-    const network = {
-      run: (_: Float32Array, width: number, rows: number) => new Float32Array((22 * width * rows) / 16).fill(-9),
+    let runs = 0;
+    const run = (_: Float32Array, width: number, rows: number) => {
+      runs++;
+      return new Float32Array((22 * width * rows) / 16).fill(-9);
     };
+    const network = { run };
     const finder = { strip: network, lane: network } as unknown as Finder;
-    const seen = await lookAlong(finder, views, axis, plan, (done) => void looked.push(done));
+    const look = lookingAlong(finder, plan);
+    const seen = await lookAlong(look, views, axis, (done) => void looked.push(done));
     expect(looked).toEqual([0, 0.5]);
     expect(seen.map(({ view, sightings }) => [view, sightings.length])).toEqual([
       [0, 0],
       [1, 0],
     ]);
-    expect(seenAlong(finder, views, axis, plan).map(({ covers }) => covers)).toEqual(seen.map(({ covers }) => covers));
+    expect(seenAlong(look, views, axis)).toEqual(seen);
+    expect(runs).toBe(2);
+    // another photo, or another axis, is looked at anew
+    const [first, second] = views;
+    expect(seenAlong(look, [first!, { ...second!, photo: { ...second!.photo } }], axis)).toEqual(seen);
+    expect(runs).toBe(3);
+    expect(seenAlong(look, views, { ...axis })).toEqual(seen);
+    expect(runs).toBe(5);
   });
 });
 
