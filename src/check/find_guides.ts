@@ -20,7 +20,7 @@ export function refuseWithoutGuides({ positions }: Plan, { stage }: Shoot): void
 /** Looks along the blank in one view; `index` is its place in the list of views. */
 export type LookAlongView = (view: View, index: ViewIndex, axis: BlankAxis) => StripSeen | undefined;
 
-/** Looks with the finder, from before the blank's tip; once while a view's photo and camera and the axis stay the same. */
+/** Looks with the finder, from before the tip; once while a view's photo, its camera and the axis are the same. */
 export function lookingAlong(finder: Finder, plan: Plan): LookAlongView {
   const range = lookedAlong(plan);
   const looks = new Map<ViewIndex, { view: View; axis: BlankAxis; seen: StripSeen | undefined }>();
