@@ -1,6 +1,7 @@
 import { readFile } from 'node:fs/promises';
 import { chromium, type Page } from 'playwright-core';
 import sharp from 'sharp';
+import { onDisk } from './files_on_disk.ts';
 import { tabTo } from './keyboard.ts';
 
 const sampleFolder = new URL('../../fixtures/sample/', import.meta.url);
@@ -33,7 +34,7 @@ export async function makeCheckedSample(browserAddress: string, appUrl: string):
     const chooser = page.waitForEvent('filechooser');
     await tabTo(page, /^Open plan and photos/);
     await page.keyboard.press('Enter');
-    await (await chooser).setFiles(await filesWithTurnedPhoto());
+    await (await chooser).setFiles(await Promise.all((await filesWithTurnedPhoto()).map(onDisk)));
     await page.getByRole('button', { name: 'Check the rod' }).waitFor();
     await tabTo(page, /^Check the rod/);
     await page.keyboard.press('Enter');

@@ -46,10 +46,11 @@ test('the same strip gives the same list in the browser as in Node', async () =>
   await page.addScriptTag({ content: await finderScript() });
   const there = await page.evaluate(
     async ([strip, lane, data, rows, width, columns]) => {
-      const bytes = (base64: string) => Uint8Array.from(atob(base64), (character) => character.charCodeAt(0));
+      const bytes = async (base64: string) =>
+        new Uint8Array(await (await fetch(`data:application/octet-stream;base64,${base64}`)).arrayBuffer());
       const { eye } = self as unknown as { eye: { loadFinder: typeof loadFinder; stripPeaks: typeof stripPeaks } };
-      const own = await eye.loadFinder({ strip: bytes(strip), lane: bytes(lane) });
-      const picture = { rows, width, columns, data: new Float32Array(bytes(data).buffer) };
+      const own = await eye.loadFinder({ strip: await bytes(strip), lane: await bytes(lane) });
+      const picture = { rows, width, columns, data: new Float32Array((await bytes(data)).buffer) };
       return eye.stripPeaks(own.strip.run(picture.data, width, rows), picture);
     },
     [

@@ -3,15 +3,18 @@ import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { inject } from 'vitest';
 import { sampleFolder } from './app_page.ts';
+import { type MadeFile, onDisk } from './files_on_disk.ts';
 import { plannedSample } from './made_build.ts';
 
-type Files = Parameters<ReturnType<Page['locator']>['setInputFiles']>[0];
+type Files = string | MadeFile | readonly string[] | readonly MadeFile[];
 
 /** Clicks the button that asks for files and hands them over. */
 export async function chooseFiles(page: Page, button: string, files: Files): Promise<void> {
   const chooser = page.waitForEvent('filechooser');
   await page.getByRole('button', { name: button }).click();
-  await (await chooser).setFiles(files);
+  const all = [files].flat() as (string | MadeFile)[];
+  const paths = await Promise.all(all.map(async (file) => (typeof file === 'string' ? file : onDisk(file))));
+  await (await chooser).setFiles(paths);
 }
 
 export const openZip = (page: Page, buffer: Buffer, name = 'rod.zip'): Promise<void> =>
