@@ -6,7 +6,7 @@ import { parameterCovariance, solveLeastSquares } from '../numerics/least_square
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { median } from '../numerics/robust.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
-import type { AxisStation, OutlinePoint } from '../vision/outline.ts';
+import type { OutlinePoint } from '../vision/outline.ts';
 import type { SeenTip } from '../vision/tip.ts';
 import {
   axisTable,
@@ -68,10 +68,6 @@ const solving = {
   /** outline points without which a photo says nothing of how far it covers the blank */
   leastPoints: 6,
 } as const;
-
-/** Where the blank ends at its tip, as the problem's values have it. */
-export const endOf = ({ model, values }: Pick<BlankProblem, 'model' | 'values'>): AxisStation =>
-  stationAt(model, values, values[model.tip]!);
 
 function observations(
   { model, values }: Pick<BlankProblem, 'model' | 'values'>,

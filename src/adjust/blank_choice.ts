@@ -4,10 +4,11 @@ import type { Rest } from '../plan/shoot.ts';
 import { type BlankPath, type Expected, searchBlank } from '../vision/blank_search.ts';
 import { type Lane, reverseLane } from '../vision/lane.ts';
 import { type LaneEdges, reverseEdges } from '../vision/lane_edges.ts';
-import { type BlankProblem, blankProblem, type PaperHeight, restingHeight } from './blank_problem.ts';
+import { type BlankProblem, blankProblem, endOf, type PaperHeight, restingHeight } from './blank_problem.ts';
 import { fitOutline, type OutlineFit } from './blank_rounds.ts';
 import { type BlankStart, gripFrom, plannedWidth, tipEnd } from './blank_start.ts';
 import { sightedSides } from './sighted_sides.ts';
+import type { AxisStation } from '../vision/outline.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 
 /** The place where the blank lies, chosen among all that look like one, with the edges of all photos turned its way. */
@@ -30,6 +31,9 @@ const draft = [
 /** A way freed of a kink must be better than the one that has it by more than chance: it counts for so much. */
 const freedCounts = 0.85;
 
+/** The way round whose beginning the finder takes for the tip counts for so much: a short or pale taper tells little. */
+const tipCounts = 1.3;
+
 /** One way round of the lane with what its photos show. */
 interface Way {
   lane: Lane;
@@ -49,6 +53,13 @@ function stretchOf({ stations }: LaneEdges): { from: number; to: number } | unde
   return stretch;
 }
 
+/** What lies in the lane, and whether something else takes a blank's beginning for its tip. */
+export interface ExpectedInLane {
+  blank: Blank;
+  rest: Rest;
+  isTip?: (end: AxisStation) => boolean;
+}
+
 /**
  * Where the blank lies among all photos' edges: ways along the lane in both directions, each fitted roughly as if it
  * were the blank; the one whose pairs of edges fit a blank's widths and look best. Undefined where nothing does.
@@ -57,7 +68,7 @@ export function chooseBlank(
   edges: PerPhoto<LaneEdges | undefined>,
   cameras: PerPhoto<Camera | undefined>,
   lane: Lane,
-  { blank, rest }: { blank: Blank; rest: Rest },
+  { blank, rest, isTip = () => false }: ExpectedInLane,
   paperHeight: PaperHeight,
 ): ChosenBlank | undefined {
   const ways = [
@@ -68,7 +79,7 @@ export function chooseBlank(
     ),
   ];
   // What was found before the fit counts too: it weighs how clear the edges are, the fit how well they go together.
-  // Which way round the blank lies the fit tells alone, by the taper.
+  // Which way round the blank lies the fit tells, by the taper, and the look of its tip.
   const best = ways.flatMap((way) => {
     const expected = expectedOn(way, cameras, blank, rest);
     if (!expected) return [];
@@ -82,7 +93,9 @@ export function chooseBlank(
     });
     return drafts.sort((a, b) => b.merit - a.merit).slice(0, 1);
   });
-  return best.sort((a, b) => b.worth - a.worth)[0];
+  if (best.length < 2) return best[0];
+  const counted = best.map((one) => ({ one, worth: isTip(endOf(one.problem)) ? tipCounts * one.worth : one.worth }));
+  return counted.sort((a, b) => b.worth - a.worth)[0]?.one;
 }
 
 /** What to look for, the tip standing where anything of a blank's width begins. */

@@ -2,8 +2,9 @@ import { coefficientCount, type UniformSpline } from '../geometry/spline.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
 import { type Lane, lanePoint } from '../vision/lane.ts';
+import type { AxisStation } from '../vision/outline.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
-import { abovePaper, bendPrior, type BlankModel, splinePrior } from './blank_model.ts';
+import { abovePaper, bendPrior, type BlankModel, splinePrior, stationAt } from './blank_model.ts';
 import type { BlankStart } from './blank_start.ts';
 import { ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
@@ -17,6 +18,10 @@ export interface BlankProblem {
   from: number;
   to: number;
 }
+
+/** Where the blank ends at its tip, as the problem's values have it. */
+export const endOf = ({ model, values }: Pick<BlankProblem, 'model' | 'values'>): AxisStation =>
+  stationAt(model, values, values[model.tip]!);
 
 const known = {
   /** mm of lane between the axis's knots, and the radius's: a blank bows slowly and tapers slower */

@@ -1,7 +1,13 @@
-import { type BlankSeen, type BlankSolution, blankSolution, endOf, fitWithTip } from '../adjust/blank_adjustment.ts';
+import {
+  type BlankEvidence,
+  type BlankSeen,
+  type BlankSolution,
+  blankSolution,
+  fitWithTip,
+} from '../adjust/blank_adjustment.ts';
 import { chooseBlank, type ChosenBlank } from '../adjust/blank_choice.ts';
 import { axisTable } from '../adjust/blank_model.ts';
-import type { BlankProblem } from '../adjust/blank_problem.ts';
+import { type BlankProblem, endOf } from '../adjust/blank_problem.ts';
 import { fitOutline, type OutlineRound } from '../adjust/blank_rounds.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import { bleedIn, type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
@@ -14,7 +20,8 @@ import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
 import { isBareInLane } from '../vision/lane_bare.ts';
-import { laneTips } from '../vision/lane_tip.ts';
+import { laneTips, tipsBorneOut } from '../vision/lane_tip.ts';
+import type { AxisStation } from '../vision/outline.ts';
 import { findTip, findTips, type SeenTip, type TipSearch } from '../vision/tip.ts';
 
 /**
@@ -30,6 +37,8 @@ const rounds: readonly OutlineRound[] = [
 const gripRound = 2;
 /** How far the first guess of the tip may be off, and how much paper beyond it is looked at, mm. */
 const tipReach = 16;
+/** and how far beside the end that the finder sees, mm */
+const nearSight = 3;
 
 /** What is expected to lie in the lane. */
 export interface ExpectedBlank {
@@ -72,17 +81,38 @@ export function settleBlank(
     seen = { points, tips: findTips(photos, cameras, endOf(problem), tipSearch) };
     problem = fitWithTip(problem, cameras, seen);
   }
-  const byEdge = seen.tips.length > 0;
-  if (!byEdge && !tipHidden) {
-    seen = { ...seen, tips: laneTips(look(), cameras, endOf(problem)) };
-    problem = fitWithTip(problem, cameras, seen);
-    if (seen.tips.length === 0)
-      throw new InputError(
-        'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
-      );
-  }
-  const astray = byEdge ? tipAstray(photos, cameras, tipSearch, { problem, tips: seen.tips }) : 0;
-  return blankSolution(cameras, blank.length, { problem, ...seen, astray }, grip);
+  if (tipHidden) return blankSolution(cameras, blank.length, { problem, ...seen, astray: 0 }, grip);
+  const evidence = tipTold({ problem, seen }, photos, mat, { look, search: tipSearch });
+  return blankSolution(cameras, blank.length, evidence, grip);
+}
+
+/**
+ * The tip end by the edges that the finder bears out, looked for once more beside where it sees the end if they stand
+ * elsewhere; by its own word where no edge tells. Throws InputError where nothing does.
+ */
+function tipTold(
+  { problem, seen }: { problem: BlankProblem; seen: BlankSeen },
+  photos: PerPhoto<Photo>,
+  { cameras }: MatSolution,
+  { look, search }: { look: Look; search: PerPhoto<TipSearch> },
+): BlankEvidence {
+  const told = (from: BlankProblem, near: PerPhoto<TipSearch>, tips: readonly SeenTip[]): BlankEvidence => {
+    const sighted = { ...seen, tips: [...tips] };
+    const fitted = tips === seen.tips ? from : fitWithTip(from, cameras, sighted);
+    return { ...sighted, problem: fitted, astray: tipAstray(photos, cameras, near, { problem: fitted, tips }) };
+  };
+  const { lane } = look();
+  const bySight = laneTips(look(), cameras, endOf(problem));
+  const borneOut = tipsBorneOut(seen.tips, bySight, lane, cameras, endOf(problem));
+  if (borneOut.length > 0) return told(problem, search, borneOut.length < seen.tips.length ? borneOut : seen.tips);
+  if (bySight.length === 0)
+    throw new InputError(
+      'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
+    );
+  const there = fitWithTip(problem, cameras, { ...seen, tips: bySight });
+  const near = search.map((own) => ({ ...own, reach: nearSight }));
+  const again = tipsBorneOut(findTips(photos, cameras, endOf(there), near), bySight, lane, cameras, endOf(there));
+  return again.length > 0 ? told(there, near, again) : { ...seen, tips: bySight, problem: there, astray: 0 };
 }
 
 /** Where the blank lies in the lane by what crosses it in all photos. */
@@ -97,7 +127,8 @@ function blankInLane(
   const asked = blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
   const plane = { lane, height: walkHeight(blank, rest), hold };
   const edges = edgesInLane(photos, mat.cameras, plane, asked ? look() : undefined);
-  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest }, (x, y) => paperHeight(mat, x, y));
+  const isTip = (end: AxisStation) => laneTips(look(), mat.cameras, end).length > 0;
+  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest, isTip }, (x, y) => paperHeight(mat, x, y));
   if (!chosen)
     throw new InputError(
       'The blank was not found in any photo: lay it along the white lane between the two rows of squares, clear of other things, and shoot again.',

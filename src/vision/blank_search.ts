@@ -141,11 +141,12 @@ export function* searchBlank(
     const camera = cameras[photo];
     if (!edges || !camera) return [];
     const own: Pair[] = [];
-    const light: { t: number; luma: number }[] = [];
+    const light: { t: number; behind: number; luma: number }[] = [];
+    const behind = paperBehind(camera, lane, edges.height);
     for (const station of edges.stations) {
       const at = atHeight(camera, lane, edges.height, expected.height(station.t));
       own.push(...pairsAt(station, photo, at, expected, lane.from));
-      light.push({ t: station.t, luma: station.paper[0] });
+      light.push({ t: station.t, behind: behind(station.t), luma: station.paper[0] });
     }
     const bench = benchOf(light, lane);
     return own.filter(({ t }) => !bench.has(t));
@@ -177,12 +178,20 @@ export function* searchBlank(
   yield* kinkless;
 }
 
+/** The lane's coordinate on the paper that a camera sees behind a walk at so many mm over it. */
+function paperBehind(camera: Camera, { origin, direction: [dx, dy] }: Lane, walked: number): (t: number) => number {
+  const [x, y, z] = cameraCentre(camera);
+  const own = (x - origin[0]) * dx + (y - origin[1]) * dy;
+  return (t) => own + ((t - own) * z) / (z - walked);
+}
+
 /**
  * The walks that cross the bench: where the lane may go on beyond the outer pages it is about as light as they are, or
- * none of theirs, and the grain of a bench has edges too.
+ * none of theirs, and the grain of a bench has edges too. A blank on blocks has the bench behind it well before it
+ * leaves the pages.
  */
-function benchOf(walks: readonly { t: number; luma: number }[], { from, to }: Lane): Set<number> {
-  const isInside = ({ t }: { t: number }) => t > from + beyondPages && t < to - beyondPages;
+function benchOf(walks: readonly { t: number; behind: number; luma: number }[], { from, to }: Lane): Set<number> {
+  const isInside = ({ behind }: { behind: number }) => behind > from + beyondPages && behind < to - beyondPages;
   const pages = walks.filter(isInside).map(({ luma }) => luma);
   const least = pages.length === 0 ? 0 : search.bench * quantile(pages, 0.5);
   return new Set(walks.filter((walk) => !isInside(walk) && walk.luma < least).map(({ t }) => t));

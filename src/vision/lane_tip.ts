@@ -1,6 +1,6 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, subtract, type Vector3 } from '../geometry/vector.ts';
-import { lanePoint } from './lane.ts';
+import { beyondPages, type Lane, lanePoint } from './lane.ts';
 import type { AxisStation } from './outline.ts';
 import type { SeenTip, TipPoint } from './tip.ts';
 import type { LaneLook } from './lane_look.ts';
@@ -11,13 +11,22 @@ const word = {
   /** this sure of it, 0 to 1 */
   score: 0.4,
   /** this near to where the outlines have the blank begin, mm along and across */
-  along: 16,
+  along: 25,
   across: 6,
   /**
    * and how well it places it: its map has cells of a millimetre, and shadows and lines move its peak in all photos
    * alike (standard deviation, mm)
    */
-  sigma: 2,
+  sigma: 1,
+  /** on the whole it lies so far inside the end, mm */
+  inside: 0.4,
+  /**
+   * an end told by an edge agrees with it within this, in its standard deviations: its peak lies up to a millimetre
+   * beside the end
+   */
+  agrees: 0.95,
+  /** the line of sight to an end over paper meets it so far inside the outer page, mm */
+  insidePage: 2,
 } as const;
 
 /**
@@ -33,8 +42,11 @@ function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisSta
       const onPaper = lanePoint(look.lane, t, v, 0);
       const point = addScaled(eye, subtract(onPaper, eye), (eye[2] - height) / eye[2]);
       const [x, y] = subtract(point, end.point);
-      const along = x * end.along[0] + y * end.along[1];
-      return { along, across: -x * end.along[1] + y * end.along[0], score };
+      return {
+        along: x * end.along[0] + y * end.along[1] - word.inside,
+        across: -x * end.along[1] + y * end.along[0],
+        score,
+      };
     })
     .filter(({ along, across }) => Math.abs(along) < word.along && Math.abs(across) < word.across);
   const best = places.sort((a, b) => b.score - a.score)[0];
@@ -47,6 +59,37 @@ export const laneTips = (look: LaneLook, cameras: PerPhoto<Camera | undefined>, 
     const point = camera && laneTip(look, photo, camera, end);
     return point ? [{ photo, point }] : [];
   });
+
+/**
+ * The ends told by edges that the finder bears out. A shadow's end beyond a light blank's and the grain of a bench have
+ * edges too, so where the finder sees the end in some photo, edges count near where it does in their own; where it sees
+ * it in none, they count where paper lies behind them.
+ */
+export function tipsBorneOut(
+  edges: readonly SeenTip[],
+  seen: readonly SeenTip[],
+  lane: Lane,
+  cameras: PerPhoto<Camera | undefined>,
+  end: AxisStation,
+): SeenTip[] {
+  if (seen.length === 0) return edges.filter(({ photo, point }) => isOverPaper(cameras[photo]!, lane, end, point));
+  return edges.filter(({ photo, point: { pixel } }) =>
+    seen.some(
+      ({ photo: own, point: { pixel: told, normal, sigma } }) =>
+        own === photo &&
+        Math.abs((pixel[0] - told[0]) * normal[0] + (pixel[1] - told[1]) * normal[1]) < word.agrees * sigma,
+    ),
+  );
+}
+
+function isOverPaper(camera: Camera, lane: Lane, end: AxisStation, { offset }: TipPoint): boolean {
+  const eye = cameraCentre(camera);
+  const place = addScaled(end.point, end.along, offset);
+  const [x, y] = addScaled(eye, subtract(place, eye), eye[2] / (eye[2] - place[2]));
+  const t = (x - lane.origin[0]) * lane.direction[0] + (y - lane.origin[1]) * lane.direction[1];
+  const margin = beyondPages + word.insidePage;
+  return t > lane.from + margin && t < lane.to - margin;
+}
 
 function pointOn(camera: Camera, end: AxisStation, along: number): TipPoint | undefined {
   const place: Vector3 = addScaled(end.point, end.along, along);

@@ -2,7 +2,7 @@ import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, dot, type Pixel, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation } from './outline.ts';
-import { sampleGrey } from './sampling.ts';
+import { samplePhoto } from './sampling.ts';
 
 /** The tip end of the blank found in a photo. */
 export interface TipPoint {
@@ -48,7 +48,18 @@ const end = {
    * standard deviation of the end's reading: pixels at best; pixels at full contrast, growing as it falls; mm by which
    * the end's own shadow shifts half of a contrast of so many levels, and hardly any of a strong one
    */
-  sigma: { least: 0.15, atFull: 0.03, shadow: 0.25, shadowAt: 25 },
+  sigma: { least: 0.15, atFull: 0.03, shadow: 0.6, shadowAt: 25 },
+  /**
+   * a contrast that rises over more than this, from a quarter to three quarters, tells the end to half of that, and to so
+   * much at worst, mm
+   */
+  quickRise: 1,
+  slowRise: 0.8,
+  /**
+   * least colour of a blank, levels of Cb and Cr together; the colour's end goes before the darkness's where they lie
+   * farther apart than this, mm; pixels of its reading: colour is kept at half size
+   */
+  colour: { least: 12, apart: 0.7, sigma: 1 },
   /**
    * white bleeds over a blank's end as over a printed square's edge where it is as dark: contrast as a share of the
    * ground's level; and how well what the squares tell holds for the end, as a share
@@ -99,42 +110,26 @@ export function findTip(
   if (!isShown || !out) return undefined;
   const perMm = Math.hypot(out[0] - at[0], out[1] - at[1]);
   const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
-  const { step } = end;
-  const n = Math.ceil((reach * perMm) / step);
+  const n = Math.ceil((reach * perMm) / end.step);
   // Twice as far inward: where the station stands beyond the end by the whole reach, as much of the blank is still in
   // it.
-  const inward = 2 * n;
-  const along = (offsets: readonly number[]): Float64Array | undefined => {
-    const profile = new Float64Array(inward + n + 1);
-    for (const w of offsets) {
-      const p = project(camera, addScaled(base, across, w));
-      if (!p) return undefined;
-      for (let i = -inward; i <= n; i++)
-        profile[i + inward]! +=
-          sampleGrey(photo, p[0] + i * step * normal[0], p[1] + i * step * normal[1]) / offsets.length;
-    }
-    return profile;
-  };
-  const r = station.radius;
-  const middle = along(end.middle.map((k) => k * r));
-  // On both sides: a shadow lies on one of them.
-  const beside = end.beside.map((w) => r + w);
-  const left = along(beside);
-  const right = along(beside.map((w) => -w));
+  const line: Line = { at, normal, perMm, inward: 2 * n, count: 3 * n + 1 };
+  const [middle, left, right] = strips(photo, line, station.radius, (w) => project(camera, addScaled(base, across, w)));
   if (!middle || !left || !right) return undefined;
-  const lit = middle.map((_, i) => Math.max(left[i]!, right[i]!));
-  const ground = bridged(lit, Math.round((end.printedLine * perMm) / step));
-  const contrast = middle.map((m, i) => ground[i]! - m);
-  if (contrast.slice(n, inward).some(Number.isNaN)) return undefined;
-  const tip = endOfBlank(contrast, inward, step, at, normal, perMm);
+  // On both sides: a shadow lies on one of them.
+  const lit = middle.luma.map((_, i) => Math.max(left.luma[i]!, right.luma[i]!));
+  const ground = bridged(lit, Math.round((end.printedLine * perMm) / end.step));
+  const contrast = middle.luma.map((m, i) => ground[i]! - m);
+  if (contrast.slice(n, line.inward).some(Number.isNaN)) return undefined;
+  const tip = eitherEnd(endOfBlank(contrast, line, end.leastContrast), endByColour([middle, left, right], line));
   if (!tip) return undefined;
   // Where the paper gives way to a dark bench the contrast falls too, and the blank goes on: no end can be told there.
-  const place = Math.round(inward - (tip.offset * perMm) / step);
-  const apart = Math.round((end.apart * perMm) / step);
+  const place = Math.round(line.inward - (tip.offset * perMm) / end.step);
+  const apart = Math.round((end.apart * perMm) / end.step);
   const [inside, beyond] = [ground[place - apart], ground[place + apart]];
   if (inside === undefined || beyond === undefined || beyond <= end.samePaper * inside) return undefined;
   // A dark line that touches the end cannot be told from the blank: the end is then anywhere across it.
-  const near = Math.round((end.printedLine * perMm) / step);
+  const near = Math.round((end.printedLine * perMm) / end.step);
   const touching = lit
     .slice(place - near, place + near + 1)
     .some((g) => g < inside - end.lineTakes * contrast[place - apart]!);
@@ -142,6 +137,65 @@ export function findTip(
   const whole = unbled(tip, bleed * Math.max(dark, 0), perMm);
   return touching ? { ...whole, sigma: Math.hypot(whole.sigma, end.lineAtEnd * perMm) } : whole;
 }
+
+/** A line along the axis in a photo: sampled every `end.step` pixels from `inward` samples before `at` on, outward. */
+interface Line {
+  at: Pixel;
+  /** unit, out of the blank */
+  normal: Pixel;
+  perMm: number;
+  inward: number;
+  count: number;
+}
+
+/** Luma, Cb and Cr along a line, averaged over a breadth of it. */
+interface Strip {
+  luma: Float64Array;
+  blue: Float64Array;
+  red: Float64Array;
+}
+
+/** The blank's middle and the ground on both sides of it; undefined where one is not in view. */
+function strips(
+  photo: Photo,
+  line: Line,
+  radius: number,
+  beside: (across: number) => Pixel | undefined,
+): (Strip | undefined)[] {
+  const strip = (offsets: readonly number[]): Strip | undefined => {
+    const [luma, blue, red] = [0, 1, 2].map(() => new Float64Array(line.count)) as [
+      Float64Array,
+      Float64Array,
+      Float64Array,
+    ];
+    for (const w of offsets) {
+      const p = beside(w);
+      if (!p) return undefined;
+      for (let i = 0; i < line.count; i++) {
+        const d = (i - line.inward) * end.step;
+        const colour = samplePhoto(photo, p[0] + d * line.normal[0], p[1] + d * line.normal[1]);
+        luma[i]! += colour[0] / offsets.length;
+        blue[i]! += colour[1] / offsets.length;
+        red[i]! += colour[2] / offsets.length;
+      }
+    }
+    return { luma, blue, red };
+  };
+  const ground = end.beside.map((w) => radius + w);
+  return [end.middle.map((k) => k * radius), ground, ground.map((w) => -w)].map(strip);
+}
+
+/** The end of the blank's colour: its shadow has none of it. Undefined where the blank has hardly any either. */
+function endByColour([middle, left, right]: readonly Strip[], line: Line): TipPoint | undefined {
+  const from = (plane: 'blue' | 'red', i: number) => middle![plane][i]! - (left![plane][i]! + right![plane][i]!) / 2;
+  const colour = middle!.blue.map((_, i) => Math.hypot(from('blue', i), from('red', i)));
+  const tip = endOfBlank(colour, line, end.colour.least);
+  return tip && { ...tip, sigma: Math.max(tip.sigma, end.colour.sigma) };
+}
+
+/** Darkness places an end best; where it goes on beyond the colour, it is the shadow's. */
+const eitherEnd = (dark: TipPoint | undefined, coloured: TipPoint | undefined): TipPoint | undefined =>
+  dark && coloured && Math.abs(dark.offset - coloured.offset) < end.colour.apart ? dark : (coloured ?? dark);
 
 /** The end where it is: as far beyond where it seems as white bleeds over it, mm. */
 const unbled = ({ pixel, normal, offset, sigma }: TipPoint, bleed: number, perMm: number): TipPoint => ({
@@ -181,42 +235,51 @@ function bridged(profile: Float64Array, half: number): Float64Array {
 
 /**
  * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark
- * near the end is shorter than that from the end. `start` = index of the station looked at.
+ * near the end is shorter than that from the end. Undefined where the blank's is less than `least`.
  */
-function endOfBlank(
-  contrast: Float64Array,
-  start: number,
-  step: number,
-  at: Pixel,
-  normal: Pixel,
-  perMm: number,
-): TipPoint | undefined {
+function endOfBlank(contrast: Float64Array, line: Line, least: number): TipPoint | undefined {
+  const { at, normal, perMm, inward } = line;
   const inner = contrast
-    .slice(0, start)
+    .slice(0, inward)
     .filter((c) => !Number.isNaN(c))
     .sort();
   const blank = inner[Math.floor(inner.length * end.ownContrast)]!;
-  if (blank < end.leastContrast) return undefined;
-  const level = blank / 2;
-  const stay = Math.max(4, Math.round(perMm / step));
-  for (let i = contrast.length - 2; i > stay; i--) {
-    const p = contrast[i]!;
-    const q = contrast[i + 1]!;
+  if (!(blank >= least)) return undefined;
+  const place = fallsBelow(contrast, blank / 2, Math.max(4, Math.round(perMm / end.step)));
+  if (place === undefined) return undefined;
+  const d = (place - inward) * end.step;
+  const rise = riseAround(contrast, place, blank) * end.step;
+  return {
+    pixel: [at[0] + d * normal[0], at[1] + d * normal[1]],
+    normal,
+    offset: -d / perMm,
+    sigma: Math.hypot(
+      end.sigma.least,
+      end.sigma.atFull * (255 / blank),
+      end.sigma.shadow * perMm * (end.sigma.shadowAt / blank) ** 2,
+      rise > end.quickRise * perMm ? Math.min(rise / 2, end.slowRise * perMm) : 0,
+    ),
+  };
+}
+
+/** The outermost place, in samples, where a profile falls below a level after `stay` samples above it. */
+function fallsBelow(profile: Float64Array, level: number, stay: number): number | undefined {
+  for (let i = profile.length - 2; i > stay; i--) {
+    const p = profile[i]!;
+    const q = profile[i + 1]!;
     if (!(p >= level && q < level)) continue;
     let above = 0;
-    for (let k = 0; k < stay; k++) if (contrast[i - k]! >= level) above++;
-    if (above < stay) continue;
-    const place = (i + (p - level) / (p - q) - start) * step;
-    return {
-      pixel: [at[0] + place * normal[0], at[1] + place * normal[1]],
-      normal,
-      offset: -place / perMm,
-      sigma: Math.hypot(
-        end.sigma.least,
-        end.sigma.atFull * (255 / blank),
-        end.sigma.shadow * perMm * (end.sigma.shadowAt / blank) ** 2,
-      ),
-    };
+    for (let k = 0; k < stay; k++) if (profile[i - k]! >= level) above++;
+    if (above === stay) return i + (p - level) / (p - q);
   }
   return undefined;
+}
+
+/** Samples over which a profile falls from three quarters to a quarter of the blank's contrast, round its end. */
+function riseAround(profile: Float64Array, place: number, blank: number): number {
+  let inner = Math.floor(place);
+  while (inner > 0 && profile[inner]! < 0.75 * blank) inner--;
+  let outer = Math.ceil(place);
+  while (outer < profile.length - 1 && profile[outer]! > 0.25 * blank) outer++;
+  return outer - inner;
 }

@@ -3,11 +3,10 @@ import {
   axisSigmaAt,
   type BlankSolution,
   blankSolution,
-  endOf,
   fitWithTip,
   liftBlank,
 } from '../../src/adjust/blank_adjustment.ts';
-import type { BlankProblem } from '../../src/adjust/blank_problem.ts';
+import { type BlankProblem, endOf } from '../../src/adjust/blank_problem.ts';
 import { axisPoint, blankRadius } from '../../src/geometry/blank_axis.ts';
 import { norm, subtract } from '../../src/geometry/vector.ts';
 import { blank, edges, mat, problem } from '../world/read_outlines.ts';

@@ -4,7 +4,7 @@ import type { Vector3 } from '../../src/geometry/vector.ts';
 import type { TipCandidate } from '../../src/vision/finder/sighting.ts';
 import type { Lane } from '../../src/vision/lane.ts';
 import type { LaneLook } from '../../src/vision/lane_look.ts';
-import { laneTips } from '../../src/vision/lane_tip.ts';
+import { laneTips, tipsBorneOut } from '../../src/vision/lane_tip.ts';
 import { blankOnPaper } from '../world/made_up_sightings.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
@@ -38,23 +38,40 @@ test('the finder’s tip is taken to the axis’s height along the line of sight
   const [tip, ...others] = laneTips(look([{ ...onPaper([43, 3]), score: 0.9 }]), cameras, end);
   expect(others).toEqual([]);
   expect(tip!.photo).toBe(1);
-  expect(tip!.point.offset).toBeCloseTo(3, 6);
-  const pixel = project(camera, [43, 3, high])!;
+  // it sees the end a little inside
+  expect(tip!.point.offset).toBeCloseTo(2.6, 6);
+  const pixel = project(camera, [42.6, 3, high])!;
   expect(Math.hypot(tip!.point.pixel[0] - pixel[0], tip!.point.pixel[1] - pixel[1])).toBeLessThan(1e-6);
   // out of the blank: toward smaller x, which is the photo's left
   expect(tip!.point.normal[0]).toBeLessThan(-0.99);
-  const perMm = pixel[0] - project(camera, [42, 3, high])![0];
-  expect(tip!.point.sigma / perMm).toBeGreaterThan(1);
+  const perMm = pixel[0] - project(camera, [41.6, 3, high])![0];
+  expect(tip!.point.sigma / perMm).toBeCloseTo(1, 1);
 });
 
 test('the surest near the end counts; one that is unsure, far along or beside the blank does not', () => {
   const near = { ...onPaper([44, 3]), score: 0.5 };
   const surer = { ...onPaper([38, 3]), score: 0.8 };
-  expect(laneTips(look([near, surer]), cameras, end)[0]!.point.offset).toBeCloseTo(-2, 6);
+  expect(laneTips(look([near, surer]), cameras, end)[0]!.point.offset).toBeCloseTo(-2.4, 6);
   for (const candidate of [
     { ...onPaper([40, 3]), score: 0.2 },
     { ...onPaper([90, 3]), score: 0.9 },
     { ...onPaper([40, 15]), score: 0.9 },
   ])
     expect(laneTips(look([candidate]), cameras, end)).toEqual([]);
+});
+
+/** An end that an edge tells at this arc length from the station. */
+const byEdge = (along: number) => {
+  const pixel = project(camera, [40 + along, 3, high])!;
+  return { photo: 1, point: { pixel, normal: [-1, 0] as const, offset: along, sigma: 0.3 } };
+};
+
+test('an end told by an edge counts beside where the finder sees it; where it sees none, over paper', () => {
+  const seen = laneTips(look([{ ...onPaper([43, 3]), score: 0.9 }]), cameras, end);
+  const [near, far] = [byEdge(2.2), byEdge(-1.5)];
+  expect(tipsBorneOut([near, far], seen, lane, cameras, end)).toEqual([near]);
+  expect(tipsBorneOut([near, far], [], lane, cameras, end)).toEqual([near, far]);
+  // the outer page ends 30 mm after the lane begins
+  const beyond = { ...lane, from: 20 };
+  expect(tipsBorneOut([near, far], [], beyond, cameras, end)).toEqual([]);
 });

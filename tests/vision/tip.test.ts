@@ -22,12 +22,15 @@ function picture(options: {
   mark?: number;
   blank?: number;
   shadow?: boolean;
+  /** its hard shadow goes on beyond the end by so many mm, and the blank has a colour */
+  coloured?: number;
 }): Photo {
-  const { lines = [], slant = 0, mark, blank = 40, shadow = false } = options;
+  const { lines = [], slant = 0, mark, blank = 40, shadow = false, coloured } = options;
   const noise = seededNormal(3);
   const luma = new Uint8Array(width * height);
   const shade = (x: number, y: number) => {
     if (x >= 0 && Math.abs(y) < radius) return mark !== undefined && Math.abs(x - mark) < 0.8 ? 200 : blank;
+    if (coloured !== undefined && x > -coloured && Math.abs(y - 0.6) < radius) return 95;
     if (lines.some((at) => Math.abs(x - at - slant * y) < 0.2)) return 45;
     return shadow && y > 0 && y < 4 && x > -0.5 ? 150 + 15 * y : 220;
   };
@@ -43,7 +46,14 @@ function picture(options: {
     }
   }
   const half = new Uint8Array((width / 2) * (height / 2)).fill(128);
-  return { file: 'drawn', width, height, luma, blueDifference: half, redDifference: half };
+  const photo = { file: 'drawn', width, height, luma, blueDifference: half, redDifference: half };
+  return coloured === undefined ? photo : { ...photo, blueDifference: half.map((_, k) => (isOnBlank(k) ? 90 : 128)) };
+}
+
+/** Whether a place of the planes of half size lies on the blank. */
+function isOnBlank(k: number): boolean {
+  const [i, j] = [k % (width / 2), Math.floor(k / (width / 2))];
+  return (2 * i + 0.5 - (width - 1) / 2) / perMm > 0 && Math.abs((2 * j + 0.5 - (height - 1) / 2) / perMm) < radius;
 }
 
 /** Linear light as it is kept in a picture (IEC 61966-2-1). */
@@ -145,6 +155,27 @@ describe('the tip end', () => {
   it('is found beside a soft shadow, and on a light blank', () => {
     expect(Math.abs(found(picture({ shadow: true }), 1)!)).toBeLessThan(0.15);
     expect(Math.abs(found(picture({ blank: 150 }), 1)!)).toBeLessThan(0.1);
+  });
+
+  it('is where the colour ends where its shadow goes on in the same line', () => {
+    const light = { blank: 130, coloured: 2.5 };
+    expect(Math.abs(found(picture(light), 1)!)).toBeLessThan(0.35);
+    // where both end together, darkness tells it better
+    expect(Math.abs(found(picture({ ...light, coloured: 0 }), 1)!)).toBeLessThan(0.1);
+  });
+
+  it('is doubted where it fades, and where the blank is as pale as a soft shadow', () => {
+    const sigmaOf = (photo: Photo) =>
+      findTip(photo, camera, { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius }, { reach: 16, bleed: 0 })!.sigma /
+      perMm;
+    expect(sigmaOf(picture({ blank: 196 }))).toBeGreaterThan(0.5);
+    expect(sigmaOf(picture({ blank: 120 }))).toBeLessThan(0.1);
+    const fading = picture({ blank: 120 });
+    const faded = fading.luma.map((value, k) => {
+      const x = ((k % width) - (width - 1) / 2) / perMm;
+      return x > 0 && x < 4 && value < 200 ? Math.round(220 - 25 * x) : value;
+    });
+    expect(sigmaOf({ ...fading, luma: faded })).toBeGreaterThan(0.6);
   });
 
   it('is not made up where there is no blank', () => {
