@@ -31,7 +31,7 @@ const draft = [
 /** A way freed of a kink must be better than the one that has it by more than chance: it counts for so much. */
 const freedCounts = 0.85;
 
-/** The way round whose beginning the finder takes for the tip counts for so much: a short or pale taper tells little. */
+/** The way round whose beginning the finder takes for the tip counts for so much: a pale taper tells little. */
 const tipCounts = 1.3;
 
 /** One way round of the lane with what its photos show. */

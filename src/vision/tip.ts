@@ -50,8 +50,8 @@ const end = {
    */
   sigma: { least: 0.15, atFull: 0.03, shadow: 0.6, shadowAt: 25 },
   /**
-   * a contrast that rises over more than this, from a quarter to three quarters, tells the end to half of that, and to so
-   * much at worst, mm
+   * a contrast that rises over more than this, from a quarter to three quarters, tells the end to half of that, and
+   * to so much at worst, mm
    */
   quickRise: 1,
   slowRise: 0.8,
