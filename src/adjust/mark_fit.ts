@@ -51,6 +51,13 @@ const marking = {
   aloneContrast: 14,
   /** what it must differ from the blank beside it, against the white of the mat: an eye needs as much */
   faintest: 0.05,
+  /**
+   * dirt on the blank: a patch that does not go across, and differs from it by less than this share of what is usual
+   * among so many marks, all made by one hand and marker
+   */
+  dirtCoverage: 0.85,
+  dirtDifference: 0.25,
+  dirtAmong: 3,
   /** tan and wider than this it is a strip of masking tape, mm */
   tape: 2.2,
   /**
@@ -166,7 +173,7 @@ function joinSightings(group: readonly MarkSighting[], markedBy: MarkedBy): Omit
  * tip to butt.
  */
 export function fitMarks({ sightings, searched }: MarkSearchResult, markedBy: MarkedBy = 'centre'): FittedMark[] {
-  const marks: FittedMark[] = [];
+  const marks: { mark: FittedMark; difference: number }[] = [];
   for (const group of groupSightings(settleRaggedness(sightings))) {
     const joined = joinSightings(group, markedBy);
     const covering = searched.flatMap((stretch, view) => {
@@ -182,11 +189,19 @@ export function fitMarks({ sightings, searched }: MarkSearchResult, markedBy: Ma
     if (unconfirmed && (joined.coverage < marking.aloneCoverage || joined.contrast < marking.aloneContrast)) continue;
     const clearest = group.reduce((a, b) => (a.coverage * a.pixelsPerMm >= b.coverage * b.pixelsPerMm ? a : b));
     const { colour: own, ground, paper: white } = clearest;
-    if (Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) < marking.faintest * white[0]) continue;
-    const colour = nameColour(own, ground, white);
-    marks.push({ ...joined, colour, covering });
+    const difference = Math.hypot(own[0] - ground[0], own[1] - ground[1], own[2] - ground[2]) / white[0];
+    if (difference < marking.faintest) continue;
+    marks.push({ mark: { ...joined, colour: nameColour(own, ground, white), covering }, difference });
   }
-  return withoutTape(marks).sort((a, b) => a.centre.value - b.centre.value);
+  return withoutTape(withoutDirt(marks)).sort((a, b) => a.centre.value - b.centre.value);
+}
+
+/** Smears and dust on the blank are no marks, where the marks themselves are far clearer. */
+function withoutDirt(marks: readonly { mark: FittedMark; difference: number }[]): FittedMark[] {
+  const least = marking.dirtDifference * median(marks.map(({ difference }) => difference));
+  const isDirt = ({ mark: { coverage }, difference }: (typeof marks)[0]): boolean =>
+    marks.length > marking.dirtAmong && coverage < marking.dirtCoverage && difference < least;
+  return marks.filter((one) => !isDirt(one)).map(({ mark }) => mark);
 }
 
 /** Narrow strips of masking tape are no marks, where the marks themselves have another colour. */

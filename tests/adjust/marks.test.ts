@@ -72,6 +72,27 @@ describe('marks on a dark blank', () => {
     speck(s, roll) ? WHITE : s > 120 && s < 132 ? TAN : black();
   const marks = find(walk({ paint: paintBands(ground, bands, 2.4), gloss }));
 
+  test('a patch of dirt, faint beside all the others and not across the blank, is none', () => {
+    const { sightings, searched } = searchMarks(walk({ paint: paintBands(ground, bands, 2.4), gloss }), axis, RANGE);
+    const among = (likeness: number, coverage: number) => {
+      const patches = sightings
+        .filter(({ tipEdge, buttEdge }) => tipEdge < 22.37 && buttEdge > 22.37)
+        .map((seen) => ({
+          ...seen,
+          tipEdge: seen.tipEdge + 18,
+          buttEdge: seen.buttEdge + 18,
+          coverage,
+          colour: seen.colour.map((level, i) => seen.ground[i]! + likeness * (level - seen.ground[i]!)) as never,
+        }));
+      expect(patches.length).toBeGreaterThan(0);
+      return centres(fitMarks({ sightings: [...sightings, ...patches], searched })).some((s) => Math.abs(s - 40.4) < 1);
+    };
+    expect(among(0.12, 0.7)).toBe(false);
+    // a faint one all the way across is a mark, and so is a clear one that is not
+    expect(among(0.12, 0.95)).toBe(true);
+    expect(among(0.6, 0.7)).toBe(true);
+  });
+
   test('are all found at their places, a doubled one as two; dust, tape and highlight are not marks', () => {
     expectPlaces(marks, bands);
   });
