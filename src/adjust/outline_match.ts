@@ -3,9 +3,10 @@ import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import type { Blank } from '../plan/plan.ts';
 import { worthBySight } from '../vision/blank_share.ts';
-import { litness } from '../vision/edge_worth.ts';
+import { litness, worthByColour } from '../vision/edge_worth.ts';
 import type { LaneEdges, LaneStation } from '../vision/lane_edges.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
+import type { Colour } from '../vision/strip_relief.ts';
 
 /** What one photo's edges say about the modelled outline. */
 export interface OutlineMatch {
@@ -58,8 +59,8 @@ interface Candidate {
   d: number;
   outward: number;
   slope: number;
-  /** luma beside the edge, inside the outline */
-  inside: number;
+  /** the colour beside the edge, inside the outline */
+  inside: Colour;
 }
 
 /**
@@ -84,7 +85,8 @@ export function matchOutline(
     if (!right || !left) continue;
     if (([1, -1] as const).every((side) => clearEdge(station, outlineDirection(station, centre, side)))) found.looked++;
     const likely = (a: Candidate, b: Candidate) =>
-      (finish === 'light' ? litness(a.inside, b.inside, seen.paper[0]) : 1) *
+      (finish === 'light' ? litness(a.inside[0], b.inside[0], seen.paper[0]) : 1) *
+      worthByColour(a.inside, b.inside, seen.paper, seen.mostColour) *
       worthBySight(seen, Math.min(a.d, b.d), Math.max(a.d, b.d));
     const pair = bestPair(right, left, { radius: station.radius, reach, likely });
     if (pair) {
@@ -182,15 +184,17 @@ function candidates(
     .map((e) => ({
       offset: (e.d - place) * outward,
       slope: Math.abs(e.slope),
-      inside: (outward > 0 ? e.below : e.above)[0],
+      inside: outward > 0 ? e.below : e.above,
     }));
   const colour = colourEdge(seen, place, outward, reachPixels, station.radius * perMm);
   // On a coloured blank the colour tells its edge from its shadow's; colour is too coarse to measure by where luma
   // agrees.
   const agreeing =
     colour === undefined ? edges : edges.filter((e) => Math.abs(e.offset - colour) < match.colourAgreement);
+  // As far from the paper's colour as a colour's edge is asked to be.
+  const coloured: Colour = [seen.paper[0], seen.paper[1] + seen.mostColour, seen.paper[2]];
   if (colour !== undefined && agreeing.length === 0)
-    agreeing.push({ offset: colour, slope: match.colourSlope, inside: seen.paper[0] });
+    agreeing.push({ offset: colour, slope: match.colourSlope, inside: coloured });
   return agreeing.map(({ offset, slope, inside }) => {
     const d = place + offset * outward;
     const pixel: Pixel = [seen.middle[0] + d * dx, seen.middle[1] + d * dy];

@@ -2,7 +2,7 @@ import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
 import { median } from '../numerics/robust.ts';
 import type { Blank } from '../plan/plan.ts';
-import { classNames, type StripSeen } from '../vision/finder/sighting.ts';
+import { type ClassName, classNames, type StripSeen } from '../vision/finder/sighting.ts';
 
 const limits = {
   /** the rod is gone over in stretches of this length, mm: a shadow may touch the blank on part of it only */
@@ -18,11 +18,12 @@ const limits = {
 } as const;
 
 const blankClass = classNames.indexOf('blank');
+const onBlank: ReadonlySet<ClassName> = new Set(['tape', 'thread', 'frame', 'ring', 'wire', 'tube', 'grip', 'other']);
 
 /**
  * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees no blank on
  * one side of what the outlines hold, neither is believed over the other: what they differ by goes into the doubt of
- * the tip and of the axis, and it is said. Light blanks in sun are the finder's own weak point (it may take their
+ * the axis, and it is said; the end counts only where the finder sees it too. Light blanks in sun are the finder's own weak point (it may take their
  * shadow for them): several photos' outlines are then the better witness, and it is asked only about a single photo.
  */
 export function doubtShadow(
@@ -43,7 +44,6 @@ export function doubtShadow(
   return {
     blank: {
       ...blank,
-      tipSigma: Math.hypot(blank.tipSigma, asideAt(limits.fromTip)),
       axisSigma: { step, side: widened(side, 1), height: widened(height, 0.5) },
     },
     notes: [
@@ -66,6 +66,15 @@ function asidesAlong(seen: readonly StripSeen[], blank: BlankSolution): Map<numb
   return new Map(asides.filter(([, aside]) => aside >= limits.aside));
 }
 
+/** Whether something lies on the blank there, so that what is left of its cells is its edge or its shadow. */
+function isHidden({ classes, columns, rows, across, step }: StripSeen['classes'], column: number, radius: number) {
+  for (let row = 0; row < rows; row++) {
+    const name = classNames[classes[row * columns + column]!];
+    if (Math.abs(across + row * step) < radius && name !== undefined && onBlank.has(name)) return true;
+  }
+  return false;
+}
+
 /**
  * What one photo's cells of blank leave bare of the outline on one side more than on the other, mm, by stretch:
  * positive to the right. That a shadow's edge is taken for blank as well says nothing against the outline.
@@ -82,8 +91,8 @@ function bareSides({ classes }: StripSeen, { axis, grip }: BlankSolution): Map<n
       left = Math.min(left, across - classes.step / 2);
       right = Math.max(right, across + classes.step / 2);
     }
-    if (left > right) continue;
     const radius = blankRadius(axis, along);
+    if (left > right || isHidden(classes, column, radius)) continue;
     const stretch = Math.floor(along / limits.stretch);
     const bare = Math.max(left + radius, 0) - Math.max(radius - right, 0);
     columns.set(stretch, [...(columns.get(stretch) ?? []), bare]);

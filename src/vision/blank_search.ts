@@ -5,7 +5,7 @@ import type { Blank } from '../plan/plan.ts';
 import { worthBySight } from './blank_share.ts';
 import { beyondPages, type Lane } from './lane.ts';
 import { type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
-import { edgeWorth } from './edge_worth.ts';
+import { edgeWorth, worthByColour } from './edge_worth.ts';
 import { smoothWays } from './smooth_ways.ts';
 import type { Colour } from './strip_relief.ts';
 import type { PhotoIndex, PerPhoto } from '../photo/photo.ts';
@@ -99,7 +99,7 @@ function pairsAt(
   expected: Expected,
   from: number,
 ): Pair[] {
-  const { edges, paper, t } = station;
+  const { edges, paper, mostColour, t } = station;
   const width = expected.width(t);
   const latitude = expected.latitude.share * width + expected.latitude.extra;
   const pairs: Pair[] = [];
@@ -115,7 +115,10 @@ function pairsAt(
       if (miss < -search.farthest || difference(second.below, paper) < search.leastContrast) continue;
       const even = first.slope <= 0 && second.slope >= 0;
       if (!even && expected.finish === 'dark') continue;
-      const fits = Math.exp(-0.5 * miss * miss) * worthBySight(station, first.d, second.d);
+      const fits =
+        Math.exp(-0.5 * miss * miss) *
+        worthBySight(station, first.d, second.d) *
+        worthByColour(first.above, second.below, paper, mostColour);
       const worth = fits * edgeWorth(first, second, paper, expected.finish);
       const cell = Math.round((t - from) / laneSpacing);
       pairs.push({ photo, cell, t, low, high, middle: (low + high) / 2, worth });

@@ -19,6 +19,12 @@ const worth = {
   leastLight: 0.05,
   /** a blank this far from the paper's Cb and Cr is coloured */
   coloured: 14,
+  /**
+   * where the walk meets a colour so far from the paper's, what has less than half of it is worth this share: a coloured
+   * blank's shadow has none
+   */
+  strongColour: 20,
+  colourless: 0.45,
   /** colours inside its outlines are even where the weaker has one part in so many of the stronger */
   evenParts: 1.5,
 } as const;
@@ -32,11 +38,23 @@ export function edgeWorth(low: LaneEdge, high: LaneEdge, paper: Colour, finish: 
   return clear * litness(low.above[0], high.below[0], paper[0]) * (even ? 1 : worth.oddPair);
 }
 
+/** How far a colour lies from the paper's, levels of Cb and Cr. */
+const colourfulness = (c: Colour, paper: Colour): number => Math.hypot(c[1] - paper[1], c[2] - paper[2]);
+
+/**
+ * What two edges with these colours inside are worth on a walk whose strongest colour is `most`: all, unless that is a
+ * blank's own and they have hardly any of it.
+ */
+export function worthByColour(low: Colour, high: Colour, paper: Colour, most: number): number {
+  if (most < worth.strongColour) return 1;
+  return Math.max(colourfulness(low, paper), colourfulness(high, paper)) < most / 2 ? worth.colourless : 1;
+}
+
 /** On a coloured blank the colour goes from outline to outline: its shadow beside it has none. 0 to 1. */
 function evenColour(low: Colour, high: Colour, paper: Colour): number {
-  const of = (c: Colour) => Math.hypot(c[1] - paper[1], c[2] - paper[2]);
-  const most = Math.max(of(low), of(high));
-  return most < worth.coloured ? 1 : Math.min(1, (worth.evenParts * Math.min(of(low), of(high))) / most);
+  const [a, b] = [colourfulness(low, paper), colourfulness(high, paper)];
+  const most = Math.max(a, b);
+  return most < worth.coloured ? 1 : Math.min(1, (worth.evenParts * Math.min(a, b)) / most);
 }
 
 /**

@@ -17,9 +17,9 @@ export function foldEdges({ height, stations }: LaneEdges, hold: HoldParts = inM
     levels.push(line);
     levelCount += line.length;
   };
-  for (const { t, middle, across, pixelsPerMm, chroma, paper, edges, blank } of stations) {
+  for (const { t, middle, across, pixelsPerMm, chroma, paper, mostColour, edges, blank } of stations) {
     count++;
-    numbers.push(t, ...middle, ...across, pixelsPerMm, ...paper, chroma.first);
+    numbers.push(t, ...middle, ...across, pixelsPerMm, ...paper, mostColour, chroma.first);
     noteLevels(chroma.blue);
     noteLevels(chroma.red);
     numbers.push(edges.length);
@@ -83,10 +83,11 @@ class Reader {
     const across = this.#pixel();
     const pixelsPerMm = this.#number();
     const paper = this.#colour();
+    const mostColour = this.#number();
     const chroma = { first: this.#number(), blue: this.#line(), red: this.#line() };
     const edges = this.#edges();
     const blank = this.#number() === 1 ? this.#blank() : undefined;
-    return { t, middle, across, pixelsPerMm, chroma, paper, edges, ...(blank && { blank }) };
+    return { t, middle, across, pixelsPerMm, chroma, paper, mostColour, edges, ...(blank && { blank }) };
   }
 
   #number(): number {

@@ -33,6 +33,8 @@ export interface LaneStation {
   chroma: { first: number; blue: Float32Array; red: Float32Array };
   /** luma, Cb, Cr of the paper here: the brighter part's medians */
   paper: Colour;
+  /** the strongest colour on the walk, levels of Cb and Cr from the paper's */
+  mostColour: number;
   edges: LaneEdge[];
   /** what the finder takes for the blank along the walk, where it was asked */
   blank?: BlankShare;
@@ -87,6 +89,8 @@ const walk = {
   chromaReach: 4,
   /** noise is told within so many pixels of the first walk's middle */
   noiseWithin: 60,
+  /** pixels that the strongest colour is averaged over: a speck is none */
+  strongBreadth: 5,
   /** the paper: medians over these quantiles of so many steps' luma: below lies what stands on it, above what shines */
   paper: { steps: 60, from: 0.55, to: 0.9 },
 } as const;
@@ -148,7 +152,8 @@ function walkAcross(photo: Photo, { t, reach, low, middle, high }: Chord, noise:
     }))
     .sort((p, q) => p.v - q.v);
   const paper = paperOf(photo, at, a, b);
-  return { t, middle, across, pixelsPerMm: (b - a) / (2 * reach), chroma, paper, edges };
+  const mostColour = strongestColour(chroma, paper);
+  return { t, middle, across, pixelsPerMm: (b - a) / (2 * reach), chroma, paper, mostColour, edges };
 }
 
 /** Luma, Cb and Cr averaged over a few pixels along the lane. */
@@ -186,6 +191,18 @@ function chromaAlong(
   }
   const mean = (sums: Float64Array) => Float32Array.from(sums, (sum) => sum / places);
   return { first, blue: mean(blue), red: mean(red) };
+}
+
+/** The strongest colour that a walk across the lane meets, levels of Cb and Cr from the paper's. */
+export function strongestColour({ blue, red }: LaneStation['chroma'], paper: Colour): number {
+  let [most, sum] = [0, 0];
+  const { strongBreadth: breadth } = walk;
+  const at = (i: number) => Math.hypot(blue[i]! - paper[1], red[i]! - paper[2]) || 0;
+  for (let i = 0; i < blue.length; i++) {
+    sum += at(i) - (i < breadth ? 0 : at(i - breadth));
+    if (i >= breadth - 1) most = Math.max(most, sum / breadth);
+  }
+  return most;
 }
 
 /** Where the colour changes most along the walk, pixels from its middle. */

@@ -59,7 +59,7 @@ const end = {
    * least colour of a blank, levels of Cb and Cr together; the colour's end goes before the darkness's where they lie
    * farther apart than this, mm; pixels of its reading: colour is kept at half size
    */
-  colour: { least: 12, apart: 0.7, sigma: 1 },
+  colour: { least: 12, apart: 1.3, sigma: 1 },
   /**
    * white bleeds over a blank's end as over a printed square's edge where it is as dark: contrast as a share of the
    * ground's level; and how well what the squares tell holds for the end, as a share

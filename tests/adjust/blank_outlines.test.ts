@@ -49,6 +49,7 @@ function station(
     pixelsPerMm,
     chroma: { first: -n, blue: new Float32Array(2 * n + 1).fill(128), red: new Float32Array(2 * n + 1).fill(128) },
     paper,
+    mostColour: 0,
     edges,
   };
 }

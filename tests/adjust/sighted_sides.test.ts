@@ -36,6 +36,7 @@ function walks(across: (t: number) => number, breadth: number): LaneEdges {
       pixelsPerMm: 3,
       chroma,
       paper: [230, 128, 128] as const,
+      mostColour: 0,
       edges: [],
       blank: seen,
     });

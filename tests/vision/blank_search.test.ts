@@ -47,7 +47,7 @@ function walk(camera: Camera, height: number, stripes: readonly Stripe[]): LaneE
     }
     const chroma = { first: -300, blue: new Float32Array(600), red: new Float32Array(600) };
     edges.sort((a, b) => a.v - b.v);
-    stations.push({ t, middle, across: [0, -1] as const, pixelsPerMm: 6, chroma, paper, edges });
+    stations.push({ t, middle, across: [0, -1] as const, pixelsPerMm: 6, chroma, paper, mostColour: 0, edges });
   }
   return { height, stations };
 }

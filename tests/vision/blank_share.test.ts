@@ -44,6 +44,7 @@ function walkAt(t: number, camera: Camera, height: number): LaneEdges {
     pixelsPerMm: 6,
     chroma,
     paper: [230, 128, 128],
+    mostColour: 0,
     edges: [],
   };
   return { height, stations: [station] };

@@ -22,6 +22,7 @@ const station: fc.Arbitrary<LaneStation> = fc
     pixelsPerMm: number,
     chroma: fc.record({ first: fc.integer(), blue: levels, red: levels }),
     paper: colour,
+    mostColour: number,
     edges: fc.array(edge, { maxLength: 4 }),
   })
   .chain((walk) => fc.option(blank).map((own) => (own ? { ...walk, blank: own } : walk)));
