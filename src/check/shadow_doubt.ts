@@ -23,8 +23,9 @@ const onBlank: ReadonlySet<ClassName> = new Set(['tape', 'thread', 'frame', 'rin
 /**
  * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees no blank on
  * one side of what the outlines hold, neither is believed over the other: what they differ by goes into the doubt of
- * the axis, and it is said; the end counts only where the finder sees it too. Light blanks in sun are the finder's own weak point (it may take their
- * shadow for them): several photos' outlines are then the better witness, and it is asked only about a single photo.
+ * the axis, and it is said; the tip end has witnesses of its own. Light blanks in sun are the finder's own weak point
+ * (it may take their shadow for them): several photos' outlines are then the better witness, and it is asked only about
+ * a single photo.
  */
 export function doubtShadow(
   blank: BlankSolution,

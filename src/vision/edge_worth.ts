@@ -20,8 +20,8 @@ const worth = {
   /** a blank this far from the paper's Cb and Cr is coloured */
   coloured: 14,
   /**
-   * where the walk meets a colour so far from the paper's, what has less than half of it is worth this share: a coloured
-   * blank's shadow has none
+   * where the walk meets a colour so far from the paper's, what has less than half of it is worth this share: a
+   * coloured blank's shadow has none
    */
   strongColour: 20,
   colourless: 0.45,
