@@ -42,12 +42,12 @@ export function presenceOf(
   const centre = besideAxis(crossSection(axis, along), right, up);
   const against = seen
     .filter(({ view }) => !candidate.sightings.some((s) => s.view === view))
-    .map((strip) => contradictionOf(views[strip.view]!, axis, strip, centre, candidate));
+    .map((strip) => speaksAgainst(views[strip.view]!, axis, strip, centre, candidate));
   return candidate.weight - against.reduce((sum, value) => sum + value, 0);
 }
 
 /** What one photo without a sighting takes off: nothing where it does not show the place. */
-function contradictionOf(
+function speaksAgainst(
   { photo, camera }: View,
   axis: BlankAxis,
   { covers, pixelsPerMm, classes }: StripSeen,
