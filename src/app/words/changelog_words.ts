@@ -39,7 +39,8 @@ export const changelogWords = {
     fixed: {
       title: 'Fixed',
       lines: [
-        'The grain of a bench beyond the mat is no longer taken for more of the blank.',
+        'The grain of a bench beyond the mat is no longer taken for more of the blank, nor the end of its shadow for its own.',
+        'What a hand, a tool or glare hides of the rod no longer hides all that lies beyond.',
         'Tall guides that shift from photo to photo are no longer taken for a rod that slid.',
         'A slip in a hang test is named as that, no longer taken for a pull that is too strong.',
         'A photo or a check that found no room is no longer called saved.',
