@@ -93,21 +93,13 @@ describe('rings bear out a slide that few bands tell', () => {
     return { ...views[0]!, camera };
   });
   const places = [170, 230];
-  const low = places.map((along) => ({
-    ...placeRing(axis, {
-      along,
-      right: 0,
-      up: 8.5,
-      lean: 0,
-      yaw: 0,
-      outer: 3,
-      inner: 2,
-      halfThickness: 0.5,
-      rounding: 0.2,
-      boreHalfThickness: 0.5,
-    }).ring,
-  }));
-  const shown = sightingsOf(near, axis, low, { place: 0, radius: 0 });
+  /** The two rings, so high over the axis, as views see them. */
+  const shownAt = (list: readonly View[], up: number) => {
+    const shape = { outer: 3, inner: 2, halfThickness: 0.5, rounding: 0.2, boreHalfThickness: 0.5 };
+    const rings = places.map((along) => placeRing(axis, { along, right: 0, up, lean: 0, yaw: 0, ...shape }).ring);
+    return sightingsOf(list, axis, rings, { place: 0, radius: 0 });
+  };
+  const shown = shownAt(near, 8.5);
   const ringsOf = (slid: readonly number[], list = near) => ({
     views: list,
     axis,
@@ -145,26 +137,7 @@ describe('rings bear out a slide that few bands tell', () => {
       ...guideAt(along),
       guide: { ...guideAt(along).guide, height: 21.6 },
     }));
-    const shownTall = sightingsOf(
-      views,
-      axis,
-      places.map(
-        (along) =>
-          placeRing(axis, {
-            along,
-            right: 0,
-            up: 24,
-            lean: 0,
-            yaw: 0,
-            outer: 3,
-            inner: 2,
-            halfThickness: 0.5,
-            rounding: 0.2,
-            boreHalfThickness: 0.5,
-          }).ring,
-      ),
-      { place: 0, radius: 0 },
-    );
+    const shownTall = shownAt(views, 24);
     const wrongPlan = tall.map(({ guide, ...one }) => ({ ...one, guide: { ...guide, height: 18 } }));
     const strips = views.map((_, view) => ({
       ...seen[view]!,

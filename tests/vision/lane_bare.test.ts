@@ -29,76 +29,29 @@ function lookOf(classAt: (t: number, v: number) => ClassName, certainty = 255) {
   return { lane, seen: [{ classes, tips: [] }, undefined] } as unknown as Parameters<typeof isBareInLane>[0];
 }
 
+const bare = (look: ReturnType<typeof lookOf>) => isBareInLane(look, cameras, axis, stretch);
+
 describe('a stretch of the blank is bare', () => {
   test('where the finder sees blank, also with a guide and its thread on it, or the axis a little beside it', () => {
-    expect(
-      isBareInLane(
-        lookOf(() => 'blank'),
-        cameras,
-        axis,
-        stretch,
-      ),
-    ).toBe(true);
+    expect(bare(lookOf(() => 'blank'))).toBe(true);
     const guide = lookOf((t) => (t > 215 && t < 225 ? 'thread' : t > 225 && t < 230 ? 'ring' : 'blank'));
-    expect(isBareInLane(guide, cameras, axis, stretch)).toBe(true);
+    expect(bare(guide)).toBe(true);
     const beside = lookOf((t) => (t % 3 < 1.5 ? 'blank' : 'shadow'));
-    expect(isBareInLane(beside, cameras, axis, stretch)).toBe(true);
+    expect(bare(beside)).toBe(true);
   });
   test('not where a grip begins, and not where it sees no blank at all', () => {
-    expect(
-      isBareInLane(
-        lookOf((t) => (t > 205 ? 'grip' : 'blank')),
-        cameras,
-        axis,
-        stretch,
-      ),
-    ).toBe(false);
-    expect(
-      isBareInLane(
-        lookOf(() => 'shadow'),
-        cameras,
-        axis,
-        stretch,
-      ),
-    ).toBe(false);
-    expect(
-      isBareInLane(
-        lookOf(() => 'paper'),
-        cameras,
-        axis,
-        stretch,
-      ),
-    ).toBe(false);
+    expect(bare(lookOf((t) => (t > 205 ? 'grip' : 'blank')))).toBe(false);
+    expect(bare(lookOf(() => 'shadow'))).toBe(false);
+    expect(bare(lookOf(() => 'paper'))).toBe(false);
   });
   test('it is asked where the line of sight through the axis meets the paper', () => {
     // From 80 mm aside and 400 up the axis, 6 mm high, hides the paper 1.2 mm beyond it.
     const shown = (v: number) => v >= 0.5 && v <= 2.5;
-    expect(
-      isBareInLane(
-        lookOf((_, v) => (shown(v) ? 'blank' : 'other')),
-        cameras,
-        axis,
-        stretch,
-      ),
-    ).toBe(true);
-    expect(
-      isBareInLane(
-        lookOf((_, v) => (shown(-v) ? 'blank' : 'other')),
-        cameras,
-        axis,
-        stretch,
-      ),
-    ).toBe(false);
+    expect(bare(lookOf((_, v) => (shown(v) ? 'blank' : 'other')))).toBe(true);
+    expect(bare(lookOf((_, v) => (shown(-v) ? 'blank' : 'other')))).toBe(false);
   });
   test('not where it sees nothing', () => {
-    expect(
-      isBareInLane(
-        lookOf(() => 'blank', 0),
-        cameras,
-        axis,
-        stretch,
-      ),
-    ).toBe(false);
+    expect(bare(lookOf(() => 'blank', 0))).toBe(false);
     expect(
       isBareInLane(
         lookOf(() => 'blank'),
