@@ -1,5 +1,6 @@
 import type { Blank } from '../plan/plan.ts';
 import type { Crossing } from '../vision/blank_search.ts';
+import { splitGripBare } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 
 /** Where a blank that the photos may show begins and ends in the lane, and how it lies across it, mm. */
@@ -30,8 +31,6 @@ const start = {
   gripSeen: 0.4,
   /** no grip begins before this share of the blank */
   gripShare: 0.3,
-  /** mm of bare blank that a split grip leaves beyond its first part at most: a hand or glare is followed by more */
-  bare: 250,
 } as const;
 
 /** The blank's diameter by the plan, mm, at a distance from its tip. */
@@ -94,7 +93,7 @@ export function gripFrom(
     if (isAsWide) {
       last = t + bin / 2;
       left--;
-    } else if (t - last > start.gripLength && t > tip + start.gripShare * blank.length && left * bin < start.bare)
+    } else if (t - last > start.gripLength && t > tip + start.gripShare * blank.length && left * bin < splitGripBare)
       break;
   }
   return last;

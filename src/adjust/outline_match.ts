@@ -191,10 +191,11 @@ function candidates(
   // agrees.
   const agreeing =
     colour === undefined ? edges : edges.filter((e) => Math.abs(e.offset - colour) < match.colourAgreement);
-  // As far from the paper's colour as a colour's edge is asked to be.
-  const coloured: Colour = [seen.paper[0], seen.paper[1] + seen.mostColour, seen.paper[2]];
-  if (colour !== undefined && agreeing.length === 0)
-    agreeing.push({ offset: colour, slope: match.colourSlope, inside: coloured });
+  if (colour !== undefined && agreeing.length === 0) {
+    // nothing is known of its luma, and it has all the colour there is
+    const inside: Colour = [seen.paper[0], seen.paper[1] + seen.mostColour, seen.paper[2]];
+    agreeing.push({ offset: colour, slope: match.colourSlope, inside });
+  }
   return agreeing.map(({ offset, slope, inside }) => {
     const d = place + offset * outward;
     const pixel: Pixel = [seen.middle[0] + d * dx, seen.middle[1] + d * dy];

@@ -3,7 +3,7 @@ import { dot } from '../geometry/vector.ts';
 import { quantile } from '../numerics/robust.ts';
 import type { Blank } from '../plan/plan.ts';
 import { worthBySight } from './blank_share.ts';
-import { beyondPages, type Lane } from './lane.ts';
+import { behindOnPaper, isOnPages, type Lane, lanePoint } from './lane.ts';
 import { type LaneEdges, laneSpacing, type LaneStation } from './lane_edges.ts';
 import { edgeWorth, worthByColour } from './edge_worth.ts';
 import { smoothWays } from './smooth_ways.ts';
@@ -145,11 +145,15 @@ export function* searchBlank(
     if (!edges || !camera) return [];
     const own: Pair[] = [];
     const light: { t: number; behind: number; luma: number }[] = [];
-    const behind = paperBehind(camera, lane, edges.height);
+    const eye = cameraCentre(camera);
     for (const station of edges.stations) {
       const at = atHeight(camera, lane, edges.height, expected.height(station.t));
       own.push(...pairsAt(station, photo, at, expected, lane.from));
-      light.push({ t: station.t, behind: behind(station.t), luma: station.paper[0] });
+      light.push({
+        t: station.t,
+        behind: behindOnPaper(lane, eye, lanePoint(lane, station.t, 0, edges.height)).t,
+        luma: station.paper[0],
+      });
     }
     const bench = benchOf(light, lane);
     return own.filter(({ t }) => !bench.has(t));
@@ -181,20 +185,13 @@ export function* searchBlank(
   yield* kinkless;
 }
 
-/** The lane's coordinate on the paper that a camera sees behind a walk at so many mm over it. */
-function paperBehind(camera: Camera, { origin, direction: [dx, dy] }: Lane, walked: number): (t: number) => number {
-  const [x, y, z] = cameraCentre(camera);
-  const own = (x - origin[0]) * dx + (y - origin[1]) * dy;
-  return (t) => own + ((t - own) * z) / (z - walked);
-}
-
 /**
  * The walks that cross the bench: where the lane may go on beyond the outer pages it is about as light as they are, or
  * none of theirs, and the grain of a bench has edges too. A blank on blocks has the bench behind it well before it
  * leaves the pages.
  */
-function benchOf(walks: readonly { t: number; behind: number; luma: number }[], { from, to }: Lane): Set<number> {
-  const isInside = ({ behind }: { behind: number }) => behind > from + beyondPages && behind < to - beyondPages;
+function benchOf(walks: readonly { t: number; behind: number; luma: number }[], lane: Lane): Set<number> {
+  const isInside = ({ behind }: { behind: number }) => isOnPages(lane, behind);
   const pages = walks.filter(isInside).map(({ luma }) => luma);
   const least = pages.length === 0 ? 0 : search.bench * quantile(pages, 0.5);
   return new Set(walks.filter((walk) => !isInside(walk) && walk.luma < least).map(({ t }) => t));

@@ -6,6 +6,9 @@ import { samplePhoto } from './sampling.ts';
 import { type View, visibleStretch, type PerView } from './strip.ts';
 import type { Colour } from './strip_relief.ts';
 
+/** Bare blank that a split grip leaves beyond its first part at most, mm: what hides a blank is followed by more. */
+export const splitGripBare = 250;
+
 /** What tells a grip or reel seat from the blank (common practice, no source; held to the drawn rods). */
 const thick = {
   /** mm between cross-sections: how exactly its place is known at all */
@@ -13,8 +16,6 @@ const thick = {
   /** mm over which it must stay thick, guides and tape widen the outline for less; and where the photos end */
   sustained: 40,
   atEdge: 8,
-  /** mm of bare blank that a split grip leaves beyond its first part at most: a hand or a tool is followed by more */
-  bare: 250,
   /** share of the looks ahead that must be thick: one may fall on a reflection */
   ofLooks: 0.85,
   /** beyond this share of the rod on from the tip only, and the blank's taper told up to that share of it */
@@ -117,7 +118,7 @@ export function gripStart(
   const places = at.flatMap((s, i) => (ratios[i]!.length > 0 ? [{ s, wide: median(ratios[i]!) > thick.wider }] : []));
   for (const [i, place] of places.entries()) {
     if (!place.wide) continue;
-    if (places.slice(i).filter(({ wide }) => !wide).length * thick.spacing > thick.bare) continue;
+    if (places.slice(i).filter(({ wide }) => !wide).length * thick.spacing > splitGripBare) continue;
     const ahead = places.slice(i).filter((other) => other.s <= place.s + thick.sustained);
     const reach = ahead[ahead.length - 1]!.s - place.s;
     const reached =

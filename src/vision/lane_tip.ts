@@ -1,6 +1,6 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, subtract, type Vector3 } from '../geometry/vector.ts';
-import { beyondPages, type Lane, lanePoint } from './lane.ts';
+import { behindOnPaper, isOnPages, type Lane, lanePoint } from './lane.ts';
 import type { AxisStation } from './outline.ts';
 import type { SeenTip, TipPoint } from './tip.ts';
 import type { LaneLook } from './lane_look.ts';
@@ -83,12 +83,8 @@ export function tipsBorneOut(
 }
 
 function isOverPaper(camera: Camera, lane: Lane, end: AxisStation, { offset }: TipPoint): boolean {
-  const eye = cameraCentre(camera);
-  const place = addScaled(end.point, end.along, offset);
-  const [x, y] = addScaled(eye, subtract(place, eye), eye[2] / (eye[2] - place[2]));
-  const t = (x - lane.origin[0]) * lane.direction[0] + (y - lane.origin[1]) * lane.direction[1];
-  const margin = beyondPages + word.insidePage;
-  return t > lane.from + margin && t < lane.to - margin;
+  const { t } = behindOnPaper(lane, cameraCentre(camera), addScaled(end.point, end.along, offset));
+  return isOnPages(lane, t, word.insidePage);
 }
 
 function pointOn(camera: Camera, end: AxisStation, along: number): TipPoint | undefined {
