@@ -92,31 +92,41 @@ function grown(
   const centre = (stretch[0] + stretch[1]) / 2;
   let way = cubic(seed, centre);
   let [from, to] = stretch;
+  // Kept from round to round: a walk has thousands of points.
+  const pull = new Float64Array(all.length);
   for (let left: number = smooth.settle; left > 0 && way; ) {
     from = Math.max(from - smooth.growth, whole[0]);
     to = Math.min(to + smooth.growth, whole[1]);
     if (from === whole[0] && to === whole[1]) left--;
-    const here = way;
-    const near = all.flatMap((point) => {
-      const off = (point.middle - here(point.t)) / smooth.near;
+    for (let i = 0; i < all.length; i++) {
+      const { t, middle } = all[i]!;
+      const off = t < from || t > to ? 1 : (middle - way(t)) / smooth.near;
       // Tukey's biweight: what lies off has no pull.
-      return point.t < from || point.t > to || Math.abs(off) >= 1
-        ? []
-        : [{ ...point, worth: point.worth * (1 - off * off) ** 2 }];
-    });
-    way = cubic(near, centre);
+      pull[i] = Math.abs(off) < 1 ? (1 - off * off) ** 2 : 0;
+    }
+    way = cubic(all, centre, pull);
   }
   return way;
 }
 
-/** The cubic about `centre` that fits points best, its bend and the bend's change held small. */
-function cubic(points: readonly WayPoint[], centre: number): Way | undefined {
+/**
+ * The cubic about `centre` that fits points best, its bend and the bend's change held small; `pull` = what each counts
+ * for besides its worth, 1 when absent.
+ */
+function cubic(points: readonly WayPoint[], centre: number, pull?: Float64Array): Way | undefined {
   const matrix = new Float64Array(16);
   const right = new Float64Array(4);
-  for (const { t, middle, worth } of points) {
+  const row = new Float64Array(4);
+  for (let p = 0; p < points.length; p++) {
+    const counts = pull ? pull[p]! : 1;
+    if (counts === 0) continue;
+    const { t, middle, worth } = points[p]!;
     const d = t - centre;
-    const row = [1, d, (d * d) / 2, (d * d * d) / 6];
-    const weight = worth / smooth.sigma ** 2;
+    row[0] = 1;
+    row[1] = d;
+    row[2] = (d * d) / 2;
+    row[3] = (d * d * d) / 6;
+    const weight = (worth * counts) / smooth.sigma ** 2;
     for (let i = 0; i < 4; i++) {
       right[i]! += weight * row[i]! * middle;
       for (let j = 0; j <= i; j++) matrix[4 * i + j]! += weight * row[i]! * row[j]!;
