@@ -9,7 +9,8 @@ import { fitOutline, type OutlineFit } from './blank_rounds.ts';
 import { type BlankStart, gripFrom, plannedWidth, tipEnd } from './blank_start.ts';
 import { sightedSides } from './sighted_sides.ts';
 import type { AxisStation } from '../vision/outline.ts';
-import type { PerPhoto } from '../photo/photo.ts';
+import type { HoldParts, PerPhoto } from '../photo/photo.ts';
+import { foldEdges } from '../vision/folded_stations.ts';
 
 /** The place where the blank lies, chosen among all that look like one, with the edges of all photos turned its way. */
 export interface ChosenBlank {
@@ -53,11 +54,15 @@ function stretchOf({ stations }: LaneEdges): { from: number; to: number } | unde
   return stretch;
 }
 
-/** What lies in the lane, and whether something else takes a blank's beginning for its tip. */
+/**
+ * What lies in the lane, whether something else takes a blank's beginning for its tip, and what keeps the edges as they
+ * are met from the other end; memory when absent.
+ */
 export interface ExpectedInLane {
   blank: Blank;
   rest: Rest;
   isTip?: (end: AxisStation) => boolean;
+  hold?: HoldParts | undefined;
 }
 
 /**
@@ -68,14 +73,15 @@ export function chooseBlank(
   edges: PerPhoto<LaneEdges | undefined>,
   cameras: PerPhoto<Camera | undefined>,
   lane: Lane,
-  { blank, rest, isTip = () => false }: ExpectedInLane,
+  { blank, rest, isTip = () => false, hold }: ExpectedInLane,
   paperHeight: PaperHeight,
 ): ChosenBlank | undefined {
   const ways = [
     wayOf(lane, edges),
     wayOf(
       reverseLane(lane),
-      edges.map((own) => own && reverseEdges(own)),
+      // folded anew, for each draft goes over all of them several times
+      edges.map((own) => own && foldEdges(reverseEdges(own), hold)),
     ),
   ];
   // What was found before the fit counts too: it weighs how clear the edges are, the fit how well they go together.

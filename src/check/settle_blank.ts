@@ -128,7 +128,7 @@ function blankInLane(
   const plane = { lane, height: walkHeight(blank, rest), hold };
   const edges = edgesInLane(photos, mat.cameras, plane, asked ? look() : undefined);
   const isTip = (end: AxisStation) => laneTips(look(), mat.cameras, end).length > 0;
-  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest, isTip }, (x, y) => paperHeight(mat, x, y));
+  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest, isTip, hold }, (x, y) => paperHeight(mat, x, y));
   if (!chosen)
     throw new InputError(
       'The blank was not found in any photo: lay it along the white lane between the two rows of squares, clear of other things, and shoot again.',
