@@ -72,7 +72,10 @@ export function fieldShift(
   const column = Math.min(Math.floor(placeAcross), grid.columns - 1);
   const row = Math.min(Math.floor(placeDown), grid.rows - 1);
   const u = placeAcross - column;
-  const [a, b, c, d] = [cubicWeight(0, u), cubicWeight(1, u), cubicWeight(2, u), cubicWeight(3, u)];
+  const a = cubicWeight(0, u);
+  const b = cubicWeight(1, u);
+  const c = cubicWeight(2, u);
+  const d = cubicWeight(3, u);
   const v = placeDown - row;
   let dx = 0;
   let dy = 0;
