@@ -77,7 +77,7 @@ const row = (what: string, ...cells: string[]): string =>
   `  ${what.padEnd(42)}${cells.map((cell) => cell.padStart(13)).join('')}`;
 
 /** As `npm run verify` runs a check. */
-const newSpace = '--max-semi-space-size=16';
+const newSpace = '--max-semi-space-size=32';
 
 /** The whole command, from its start to its end, once it has been put together. */
 function commandOnce(folder: string): Took {
