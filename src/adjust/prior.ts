@@ -11,3 +11,20 @@ export function prior(parameter: number, mean: number, sigma: number): ResidualB
     },
   };
 }
+
+/** The same of several parameters, each by itself. */
+export function priors(
+  parameters: readonly number[],
+  means: ArrayLike<number>,
+  sigmas: ArrayLike<number>,
+): ResidualBlock {
+  const n = parameters.length;
+  return {
+    parameters,
+    size: n,
+    evaluate(values, residuals, jacobian) {
+      for (let i = 0; i < n; i++) residuals[i] = (values[parameters[i]!]! - means[i]!) / sigmas[i]!;
+      if (jacobian) for (let i = 0; i < n; i++) jacobian[i * n + i] = 1 / sigmas[i]!;
+    },
+  };
+}

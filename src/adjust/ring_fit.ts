@@ -8,7 +8,7 @@ import { pixelScale, projectionRows, sampleRims, showsRing } from '../vision/rim
 import { ringEvidence } from '../vision/ring_evidence.ts';
 import type { View, ViewIndex, PerView } from '../vision/strip.ts';
 import { type ExpectedRing, type PlacedRing, placeRing, type RingState, type RingUnknown } from './ring_state.ts';
-import { edgeDoubt, type RimEdge, type RimSide, type RingStep, stateCovariance, stepRing } from './ring_step.ts';
+import { edgeDoubt, type RimEdge, type RimSide, type RingStep, stepRing } from './ring_step.ts';
 
 export interface RingFit {
   state: RingState;
@@ -117,7 +117,7 @@ export function fitRing(
   const { ring } = placeRing(axis, state);
   return {
     state,
-    covariance: stateCovariance(step),
+    covariance: step.covariance,
     views: seen,
     edges: edges.length,
     evidence: photos.reduce(

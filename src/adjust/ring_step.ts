@@ -1,8 +1,10 @@
 import { medianOfNormal, orderStatistic } from '../numerics/robust.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { type Covariance, covarianceOf } from '../numerics/covariance.ts';
+import { gaussNewtonStep } from '../numerics/least_squares.ts';
+import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { RimSample } from '../vision/rim_edges.ts';
+import { priors } from './prior.ts';
 import {
   eachUnknown,
   type ExpectedRing,
@@ -61,51 +63,20 @@ export interface RingRound {
   photos: readonly { shift: [number, number] }[];
 }
 
-/** A state with the normal equations it came from. */
+/** Where a step leads, with the covariance it has by what was read there. */
 export interface RingStep {
   state: RingState;
-  factor: Float64Array;
-  size: number;
+  covariance: Covariance<RingUnknown>;
   /** robust scale of the single edges' residuals, in `edgeDoubt.single` */
   scale: number;
 }
 
 const stateSize = ringUnknowns.length;
 
-/** Normal equations while observations are added: the matrix's lower half, row by row, and the right side. */
-interface NormalEquations {
-  size: number;
-  matrix: Float64Array;
-  gradient: Float64Array;
-}
-
-/** Adds one observation: its derivatives by these unknowns (ascending), its residual and its weight. */
-function addRow(
-  { size, matrix, gradient }: NormalEquations,
-  columns: ArrayLike<number>,
-  values: ArrayLike<number>,
-  residual: number,
-  weight: number,
-): void {
-  for (let m = 0; m < columns.length; m++) {
-    const left = weight * values[m]!;
-    if (left === 0) continue;
-    const i = columns[m]!;
-    gradient[i]! += left * residual;
-    for (let n = 0; n <= m; n++) matrix[i * size + columns[n]!]! += left * values[n]!;
-  }
-}
-
-/** Adds what is known of a single unknown. */
-function addOne({ size, matrix, gradient }: NormalEquations, i: number, residual: number, weight: number): void {
-  gradient[i]! += weight * residual;
-  matrix[i * size + i]! += weight;
-}
-
 /**
  * One Gauss-Newton step over the ring's state, each photo's shift and each side's shift (the last two kept for the next
- * round, in `photos` and `sides`); undefined where the edges do not tell. `stiffness` = how much more firmly than its
- * doubt says the expected shape is held.
+ * round, in `photos` and `sides`): no more than one, for the edges are found anew from where it leads. Undefined where
+ * they do not tell. `stiffness` = how much more firmly than its doubt says the expected shape is held.
  */
 export function stepRing(
   axis: BlankAxis,
@@ -116,71 +87,122 @@ export function stepRing(
   const { state, sides, photos } = round;
   const firstSide = stateSize + 2 * photos.length;
   const columnOf = new Map([...sides.keys()].map((key, i) => [key, firstSide + i]));
-  const size = firstSide + sides.size;
-  const normals = { size, matrix: new Float64Array(size * size), gradient: new Float64Array(size) };
-  const scale = addEdges(normals, round, columnOf);
-  for (const [key, side] of sides) {
-    const ratio = side.shift / side.sigma;
-    addOne(normals, columnOf.get(key)!, -side.shift, 1 / side.sigma ** 2 / (1 + (ratio / edgeDoubt.robustSide) ** 2));
-  }
+  const values = new Float64Array(firstSide + sides.size);
+  values.set(ringUnknowns.map((name) => state[name]));
+  values.set(
+    photos.flatMap(({ shift }) => shift),
+    stateSize,
+  );
+  values.set(
+    Array.from(sides.values(), ({ shift }) => shift),
+    firstSide,
+  );
+  const scale = edgeScale(round);
+  const blocks = [
+    ...edgeBlocks(round, columnOf, scale * edgeDoubt.single),
+    ...shiftBlocks(round, columnOf),
+    ...expectedBlocks(axis, prior, stiffness),
+  ];
+  // what shifts in one photo alone is eliminated with it
+  const groups = photos.map((_, k) => photoColumns(k));
+  for (const [key, { photo }] of sides) groups[photo]!.push(columnOf.get(key)!);
+  const step = gaussNewtonStep(blocks, values, { groups });
+  if (!step) return undefined;
   for (const [k, { shift }] of photos.entries())
-    for (const c of [0, 1] as const) addOne(normals, stateSize + 2 * k + c, -shift[c], 1 / edgeDoubt.photo ** 2);
-  addExpected(normals, axis, state, prior, stiffness);
-  const factor = choleskyFactor(normals.matrix, size);
-  if (!factor) return undefined;
-  const step = choleskySolve(factor, size, normals.gradient);
-  for (const [k, { shift }] of photos.entries()) {
-    shift[0] += step[stateSize + 2 * k]!;
-    shift[1] += step[stateSize + 2 * k + 1]!;
-  }
-  for (const [key, side] of sides) side.shift += step[columnOf.get(key)!]!;
-  return { state: withinReason(eachUnknown((name, i) => state[name] + step[i]!)), factor, size, scale };
+    for (const c of [0, 1] as const) shift[c] = step.values[photoColumns(k)[c]!]!;
+  for (const [key, side] of sides) side.shift = step.values[columnOf.get(key)!]!;
+  return {
+    state: withinReason(eachUnknown((_, i) => step.values[i]!)),
+    covariance: covarianceOf(ringUnknowns, (a, b) => step.sharedCovariance[ringColumn[a] * stateSize + ringColumn[b]]!),
+    scale,
+  };
 }
 
-/** Adds the edges, those that lie far off weighed down (Cauchy); returns their robust scale. */
-function addEdges(
-  normals: NormalEquations,
-  { placed, edges, sides, photos }: RingRound,
-  columnOf: ReadonlyMap<number, number>,
-): number {
-  const residuals = edges.map(({ photo, side, sample, offset }) => {
+/** Where a photo's own shift stands among the unknowns: across, down. */
+const photoColumns = (photo: number): number[] => [stateSize + 2 * photo, stateSize + 2 * photo + 1];
+
+/** How much farther single edges scatter about where the ring has them than `edgeDoubt.single`; 1 at least. */
+function edgeScale({ edges, sides, photos }: RingRound): number {
+  const residuals = edges.map(({ photo, side, sample: { outward }, offset }) => {
     const { shift } = photos[photo]!;
-    return offset - shift[0] * sample.outward[0] - shift[1] * sample.outward[1] - sides.get(side)!.shift;
+    return Math.abs(offset - shift[0] * outward[0] - shift[1] * outward[1] - sides.get(side)!.shift);
   });
-  const scale = Math.max(1, (orderStatistic(residuals.map(Math.abs), 0.5) ?? 0) / medianOfNormal / edgeDoubt.single);
-  const sigma = scale * edgeDoubt.single;
-  const columns = Int32Array.from({ length: stateSize + 3 }, (_, i) => i);
-  const row = new Float64Array(stateSize + 3);
-  for (const [n, { photo, side, sample }] of edges.entries()) {
-    rimDerivative(placed, sample.rim, sample.gradient, row);
-    columns[stateSize] = stateSize + 2 * photo;
-    columns[stateSize + 1] = stateSize + 2 * photo + 1;
-    columns[stateSize + 2] = columnOf.get(side)!;
-    row[stateSize] = sample.outward[0];
-    row[stateSize + 1] = sample.outward[1];
-    row[stateSize + 2] = 1;
-    const weight = 1 / (sigma * sigma) / (1 + (residuals[n]! / (edgeDoubt.robust * sigma)) ** 2);
-    addRow(normals, columns, row, residuals[n]!, weight);
-  }
-  return scale;
+  return Math.max(1, (orderStatistic(residuals, 0.5) ?? 0) / medianOfNormal / edgeDoubt.single);
 }
 
-/** Adds what is known of the ring before its rims are read. */
-function addExpected(
-  normals: NormalEquations,
-  axis: BlankAxis,
-  state: RingState,
-  { shape, height }: ExpectedRing,
-  stiffness: number,
-): void {
-  for (const [i, name] of ringUnknowns.entries()) {
-    const sigma = shape.sigma[name];
-    if (Number.isFinite(sigma)) addOne(normals, i, shape.mean[name] - state[name], (stiffness / sigma) ** 2);
-  }
-  const { along, right, up } = state;
-  const distance = Math.hypot(right, up);
-  const miss = height.mean + blankRadius(axis, along) - distance;
-  addRow(normals, [ringColumn.right, ringColumn.up], [right / distance, up / distance], miss, 1 / height.sigma ** 2);
+/** The edges, a block a side, those that lie far off weighed down (Cauchy). */
+function edgeBlocks(
+  { state, placed, edges, sides }: RingRound,
+  columnOf: ReadonlyMap<number, number>,
+  sigma: number,
+): ResidualBlock[] {
+  const own = ringUnknowns.map((_, i) => i);
+  // shifts are counted from nothing, the state from where it stands
+  const start = [...ringUnknowns.map((name) => state[name]), 0, 0, 0];
+  const width = stateSize + 3;
+  const ofSide = new Map(Array.from(sides.keys(), (key): [number, RimEdge[]] => [key, []]));
+  for (const edge of edges) ofSide.get(edge.side)!.push(edge);
+  return Array.from(ofSide, ([key, seen]): ResidualBlock => {
+    const { photo } = sides.get(key)!;
+    const parameters = [...own, ...photoColumns(photo), columnOf.get(key)!];
+    const rows = new Float64Array(seen.length * width);
+    for (const [k, { sample }] of seen.entries()) {
+      const row = rows.subarray(k * width, (k + 1) * width);
+      rimDerivative(placed, sample.rim, sample.gradient, row);
+      row[stateSize] = sample.outward[0];
+      row[stateSize + 1] = sample.outward[1];
+      row[stateSize + 2] = 1;
+    }
+    return {
+      parameters,
+      size: seen.length,
+      robust: edgeDoubt.robust,
+      apart: true,
+      evaluate(values, residuals, jacobian) {
+        for (let k = 0; k < seen.length; k++) {
+          let sum = -seen[k]!.offset;
+          for (let a = 0; a < width; a++) sum += rows[k * width + a]! * (values[parameters[a]!]! - start[a]!);
+          residuals[k] = sum / sigma;
+        }
+        if (jacobian) for (let i = 0; i < rows.length; i++) jacobian[i] = rows[i]! / sigma;
+      },
+    };
+  });
+}
+
+/** How far photos and sides shift beforehand: by nothing, within their doubts. */
+function shiftBlocks({ sides, photos }: RingRound, columnOf: ReadonlyMap<number, number>): ResidualBlock[] {
+  return photos.flatMap((_, k) => {
+    const own = [...sides].filter(([, { photo }]) => photo === k);
+    const columns = own.map(([key]) => columnOf.get(key)!);
+    const sigmas = own.map(([, { sigma }]) => sigma);
+    const still = priors(photoColumns(k), [0, 0], [edgeDoubt.photo, edgeDoubt.photo]);
+    const beside = priors(columns, new Float64Array(columns.length), sigmas);
+    return [still, { ...beside, robust: edgeDoubt.robustSide, apart: true }];
+  });
+}
+
+/** What is known of the ring before its rims are read. */
+function expectedBlocks(axis: BlankAxis, { shape, height }: ExpectedRing, stiffness: number): ResidualBlock[] {
+  const shaped = ringUnknowns.filter((name) => Number.isFinite(shape.sigma[name]));
+  const { along, right, up } = ringColumn;
+  const raised: ResidualBlock = {
+    parameters: [right, up],
+    size: 1,
+    evaluate(values, residuals, jacobian) {
+      const distance = Math.hypot(values[right]!, values[up]!);
+      residuals[0] = (distance - height.mean - blankRadius(axis, values[along]!)) / height.sigma;
+      if (!jacobian) return;
+      jacobian[0] = values[right]! / distance / height.sigma;
+      jacobian[1] = values[up]! / distance / height.sigma;
+    },
+  };
+  const likely = priors(
+    shaped.map((name) => ringColumn[name]),
+    shaped.map((name) => shape.mean[name]),
+    shaped.map((name) => shape.sigma[name] / stiffness),
+  );
+  return [likely, raised];
 }
 
 /**
@@ -197,14 +219,4 @@ function withinReason(state: RingState): RingState {
   const most = Math.min(least.mostOfWall * (outer - inner), halfThickness, boreHalfThickness);
   const rounding = Math.min(Math.max(least.rounding, state.rounding), most);
   return { ...state, outer, inner, halfThickness, rounding, boreHalfThickness };
-}
-
-/** The state's block of the normal matrix's inverse. */
-export function stateCovariance({ factor, size }: RingStep): Covariance<RingUnknown> {
-  const columns = ringUnknowns.map((_, i) => {
-    const one = new Float64Array(size);
-    one[i] = 1;
-    return choleskySolve(factor, size, one);
-  });
-  return covarianceOf(ringUnknowns, (a, b) => columns[ringColumn[b]]![ringColumn[a]]!);
 }

@@ -3,6 +3,7 @@ import {
   costOf,
   type NormalEquations,
   normalEquations,
+  type Reduced,
   reduced,
   scaleToUnitDiagonal,
   solveReduced,
@@ -51,10 +52,12 @@ const nothingToGain = (expected: number, cost: number, damping: number, leastGai
   damping < 1 && expected <= Math.max(1e-14 * cost, leastGain);
 
 /**
- * Where a damped step leads, how far it moves any parameter (share of itself), and the fall of the cost it promises.
+ * Where a damped step leads, how far it moves any parameter (share of itself), the fall of the cost it promises, and
+ * the equations it came from.
  */
 interface DampedStep {
   next: Float64Array;
+  left: Reduced;
   relative: number;
   expected: number;
 }
@@ -83,7 +86,35 @@ function dampedStep(
     relative = Math.max(relative, Math.abs(move) / (Math.abs(values[free[i]!]!) + 1e-8));
     expected += 0.5 * step[i]! * (damping * step[i]! + scaled[i]!);
   }
-  return { next, relative, expected };
+  return { next, left, relative, expected };
+}
+
+/** Where one step leads, and the covariance of what no group holds, by the normal equations it came from. */
+export interface NewtonStep {
+  values: Float64Array;
+  /** n x n row by row over the n free parameters outside all groups, in their order */
+  sharedCovariance: Float64Array;
+}
+
+/**
+ * One step of Gauss and Newton from `values` (not changed), taken whether the cost falls or not: for fits that find
+ * their observations anew after each. Undefined where the observations do not determine all parameters.
+ */
+export function gaussNewtonStep(
+  blocks: readonly ResidualBlock[],
+  values: Float64Array,
+  sorting: Sorting = {},
+): NewtonStep | undefined {
+  const unknowns = sortUnknowns(blocks, values.length, sorting);
+  const equations = normalEquations(blocks, values, unknowns);
+  const lengths = scaleToUnitDiagonal(equations);
+  const scaled = equations.gradient.map((g, i) => -g / lengths[i]!);
+  const step = dampedStep(equations, scaled, lengths, 0, values);
+  if (!step) return undefined;
+  const n = unknowns.sharedCount;
+  const inverse = choleskyInverse(step.left.factor, n);
+  const sharedCovariance = inverse.map((value, k) => value / (lengths[Math.floor(k / n)]! * lengths[k % n]!));
+  return { values: step.next, sharedCovariance };
 }
 
 /** Minimises from `start` (not changed). */

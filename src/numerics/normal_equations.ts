@@ -1,6 +1,6 @@
 import { choleskyFactor, choleskySolve } from './cholesky.ts';
 import type { BlockColumns, Unknowns } from './unknowns.ts';
-import type { ResidualBlock } from './residual_block.ts';
+import { type ResidualBlock, weightOf } from './residual_block.ts';
 import { makeZeroed } from './zeroed.ts';
 
 /**
@@ -28,7 +28,20 @@ export interface GroupEquations {
   across: Float64Array;
 }
 
-const cauchyCost = (square: number, scale: number) => scale * scale * Math.log1p(square / (scale * scale));
+/** Cauchy's loss of a scale of a sum of squares: the sum itself where there is no scale. */
+const lossOf = (square: number, scale: number | undefined) =>
+  scale === undefined ? square : scale * scale * Math.log1p(square / (scale * scale));
+
+/** A block's loss at its residuals. */
+function blockLoss({ robust, apart }: ResidualBlock, residuals: Float64Array): { loss: number; square: number } {
+  let square = 0;
+  let loss = 0;
+  for (const r of residuals) {
+    square += r * r;
+    if (apart) loss += lossOf(r * r, robust);
+  }
+  return { loss: apart ? loss : lossOf(square, robust), square };
+}
 
 /** Half the sum over blocks of their loss. */
 export function costOf(blocks: readonly ResidualBlock[], values: Float64Array): number {
@@ -37,9 +50,7 @@ export function costOf(blocks: readonly ResidualBlock[], values: Float64Array): 
   for (const block of blocks) {
     const residuals = zeroed(block.size);
     block.evaluate(values, residuals, undefined);
-    let square = 0;
-    for (const r of residuals) square += r * r;
-    cost += block.robust === undefined ? square : cauchyCost(square, block.robust);
+    cost += blockLoss(block, residuals).loss;
   }
   return cost / 2;
 }
@@ -83,18 +94,14 @@ export function normalEquations(
     const residuals = residualsOf(block.size);
     const jacobian = jacobianOf(block.size * width);
     block.evaluate(values, residuals, jacobian);
-    let square = 0;
-    for (const r of residuals) square += r * r;
-    let weight = 1;
-    if (block.robust === undefined) cost += square;
-    else {
-      cost += cauchyCost(square, block.robust);
-      weight = 1 / (1 + square / (block.robust * block.robust));
-    }
+    const { loss, square } = blockLoss(block, residuals);
+    cost += loss;
+    const together = weightOf(square, block.robust);
     const columns = unknowns.blocks[b]!;
     const part = parts[columns.group];
     for (let k = 0; k < block.size; k++) {
       split(jacobian.subarray(k * width, (k + 1) * width), columns, common, own);
+      const weight = block.apart ? weightOf(residuals[k]! ** 2, block.robust) : together;
       addRow(common, weight, residuals[k]!, shared);
       if (!part) continue;
       addRow(own, weight, residuals[k]!, part);

@@ -6,6 +6,8 @@ export interface ResidualBlock {
   size: number;
   /** Cauchy's loss on the block's length with this scale (in standard deviations); absent: plain squares. */
   robust?: number;
+  /** true where the loss is taken of each residual by itself: one block then holds many observations */
+  apart?: boolean;
   /** Fills `residuals` (size) and, when asked, `jacobian` (size x parameters.length, row by row) at `values`. */
   evaluate(values: Float64Array, residuals: Float64Array, jacobian: Float64Array | undefined): void;
 }
@@ -34,10 +36,13 @@ export function differencedBlock(
   };
 }
 
-/** The weight that a block's loss leaves to its residuals: 1 where they are plain squares. */
+/** The weight that Cauchy's loss of a scale leaves to residuals of this sum of squares: 1 where there is no scale. */
+export const weightOf = (square: number, robust: number | undefined): number =>
+  robust === undefined ? 1 : 1 / (1 + square / (robust * robust));
+
+/** The weight that a block's loss leaves to its residuals, which are taken together: 1 where they are plain squares. */
 export function robustWeight({ robust }: ResidualBlock, residuals: Float64Array): number {
-  if (robust === undefined) return 1;
   let square = 0;
   for (const r of residuals) square += r * r;
-  return 1 / (1 + square / (robust * robust));
+  return weightOf(square, robust);
 }

@@ -124,7 +124,11 @@ function descend(
   return { p, damping, settled: true };
 }
 
-/** The unknowns at the least squares, and the inverse of the normal matrix there. */
+/**
+ * The unknowns at the least squares, and the inverse of the normal matrix there. A loop of its own: what the blur's
+ * prior weighs hangs on the noise, taken anew at each step, and `solveLeastSquares`, solved again for each noise, took
+ * six times as long on 3000 drawn bands.
+ */
 function settle(problem: BoxProblem, start: number[]): { p: number[]; inverse: Float64Array } | undefined {
   const { count, logBlur, priorWeight } = problem;
   let p = start;

@@ -3,7 +3,7 @@ import { measureRing } from '../../src/adjust/measure_rings.ts';
 import { placeCandidate } from '../../src/adjust/ring_candidate.ts';
 import { fitRing, quick } from '../../src/adjust/ring_fit.ts';
 import { placeRing, plannedRing, type RingState } from '../../src/adjust/ring_state.ts';
-import { edgeDoubt, type RimEdge, type RimSide, stateCovariance, stepRing } from '../../src/adjust/ring_step.ts';
+import { edgeDoubt, type RimEdge, type RimSide, stepRing } from '../../src/adjust/ring_step.ts';
 import { sigmaOf } from '../../src/numerics/covariance.ts';
 import type { RingGuide } from '../../src/plan/plan.ts';
 import { sampleRims } from '../../src/vision/rim_edges.ts';
@@ -71,12 +71,11 @@ describe('one step of the fit', () => {
 
   test('knows a place in the photos’ plane better than its height, and more edges better still', () => {
     const whole = edgesOf({ along: 0, right: 0 });
-    const all = stateCovariance(stepRing(axis, whole, plannedRing(small), 1)!);
+    const all = stepRing(axis, whole, plannedRing(small), 1)!.covariance;
     expect(sigmaOf(all, 'along')).toBeLessThan(sigmaOf(all, 'up'));
     const few = { ...whole, edges: whole.edges.filter((_, i) => i % 8 === 0) };
-    expect(sigmaOf(all, 'along')).toBeLessThan(
-      sigmaOf(stateCovariance(stepRing(axis, few, plannedRing(small), 1)!), 'along'),
-    );
+    const less = stepRing(axis, few, plannedRing(small), 1)!.covariance;
+    expect(sigmaOf(all, 'along')).toBeLessThan(sigmaOf(less, 'along'));
   });
 
   test('never turns the section inside out', () => {

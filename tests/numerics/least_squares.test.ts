@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { parameterCovariance, solveLeastSquares } from '../../src/numerics/least_squares.ts';
+import { gaussNewtonStep, parameterCovariance, solveLeastSquares } from '../../src/numerics/least_squares.ts';
 import type { ResidualBlock } from '../../src/numerics/residual_block.ts';
 import { varianceFactor } from '../../src/numerics/variance_components.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
@@ -102,6 +102,53 @@ describe('robust loss', () => {
     expect(Math.abs(robust[0]! - truth[0]!)).toBeLessThan(0.2 * Math.sqrt(c[0]!));
     expect(Math.abs(robust[1]! - truth[1]!)).toBeLessThan(0.2 * Math.sqrt(c[3]!));
   });
+});
+
+describe('a single step', () => {
+  const points = temperatures.map((t, i): [number, number] => [t - 20, corrections[i]!]);
+
+  test('reaches the least squares of a straight line at once, with their covariance', () => {
+    const blocks = line(points, 0.004);
+    const step = gaussNewtonStep(blocks, Float64Array.of(3, -2))!;
+    const { values } = solveLeastSquares(blocks, new Float64Array(2));
+    const covariance = parameterCovariance(blocks, values)!;
+    for (const i of [0, 1]) expect(step.values[i]).toBeCloseTo(values[i]!, 10);
+    for (const [k, c] of covariance.entries()) expect(step.sharedCovariance[k]! / c).toBeCloseTo(1, 9);
+  });
+
+  test('goes the same way where a parameter is eliminated, and keeps its doubt in those that are left', () => {
+    const blocks = line(points, 0.004);
+    const whole = gaussNewtonStep(blocks, Float64Array.of(3, -2))!;
+    const parted = gaussNewtonStep(blocks, Float64Array.of(3, -2), { groups: [[1]] })!;
+    for (const i of [0, 1]) expect(parted.values[i]).toBeCloseTo(whole.values[i]!, 10);
+    expect(parted.sharedCovariance).toHaveLength(1);
+    expect(parted.sharedCovariance[0]! / whole.sharedCovariance[0]!).toBeCloseTo(1, 9);
+  });
+
+  test('is none where the observations leave a parameter open', () => {
+    const [only] = line([[1, 2]], 1);
+    expect(gaussNewtonStep([only!], new Float64Array(2))).toBeUndefined();
+  });
+});
+
+test('residuals of one block whose loss is taken apart weigh as so many blocks of their own', () => {
+  const points = temperatures.map((t, i): [number, number] => [t - 20, corrections[i]! + (i === 4 ? 0.2 : 0)]);
+  const single = line(points, 0.004, 2);
+  const together: ResidualBlock = {
+    parameters: [0, 1],
+    size: single.length,
+    robust: 2,
+    apart: true,
+    evaluate(values, residuals, jacobian) {
+      for (const [k, block] of single.entries())
+        block.evaluate(values, residuals.subarray(k, k + 1), jacobian?.subarray(2 * k, 2 * k + 2));
+    },
+  };
+  const each = solveLeastSquares(single, new Float64Array(2));
+  const one = solveLeastSquares([together], new Float64Array(2));
+  expect(one.cost).toBeCloseTo(each.cost, 12);
+  expect(one.values).toEqual(each.values);
+  expect(solveLeastSquares([{ ...together, apart: false }], new Float64Array(2)).cost).not.toBeCloseTo(each.cost, 3);
 });
 
 describe('endings', () => {
