@@ -1,6 +1,6 @@
 import { execFileSync, spawnSync } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
-import { tmpdir } from 'node:os';
+import { loadavg, tmpdir } from 'node:os';
 import { dirname, join, resolve } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
@@ -8,6 +8,7 @@ import sharp from 'sharp';
 import { parseShoot } from '../src/plan/files/shoot_file.ts';
 import { benchBendLayout } from './plan/bend_layout_bench.ts';
 import type { BenchRun, Took } from './bench_run.ts';
+import { benchWalk, type WalkTook } from './browser/walk_bench.ts';
 import { thinLongWalk, writeLongWalk } from './world/long_walk.ts';
 
 /**
@@ -16,12 +17,14 @@ import { thinLongWalk, writeLongWalk } from './world/long_walk.ts';
  * a share of the whole, and as a ratio to what decoding the same photos takes in the same run. Beside it, where
  * Debian's python3-opencv is installed, the time that it takes to find the same tags. Without a folder: the sample's
  * six photos enlarged to 12 megapixels, one photo of 12 megapixels, and (once each, drawn for it: that alone takes
- * minutes) walks of 25, 50, 100 and 200 small photos along one rod. The goal is six times the decoding and 600 MB for
- * the walk, 1.5 s for the one photo, and time in line with the photos.
+ * minutes) walks of 25, 50, 100 and 200 small photos along one rod; then the app, built anew, with a walk that takes
+ * itself (`--app`: that alone). The goal is six times the decoding and 600 MB for the walk, 1.5 s for the one photo,
+ * and time in line with the photos; in the app a first screen in 1 s, the verdict 3 s after the last photo and 60 s
+ * after the camera was opened, and nothing that blocks a tap for 100 ms.
  */
 const { values, positionals } = parseArgs({
   allowPositionals: true,
-  options: { runs: { type: 'string', default: '5' } },
+  options: { runs: { type: 'string', default: '5' }, app: { type: 'boolean', default: false } },
 });
 const runs = Math.max(1, Number(values.runs) || 5);
 const here = dirname(fileURLToPath(import.meta.url));
@@ -132,8 +135,26 @@ async function enlarged(folder: string): Promise<string> {
   return copy;
 }
 
+/** The walk in the app, as often as asked: the median of each figure. */
+async function benchApp(): Promise<void> {
+  execFileSync('npm', ['run', '--silent', 'build'], { stdio: ['ignore', 'ignore', 'inherit'] });
+  const before = loadavg()[0]!;
+  const walks: WalkTook[] = [];
+  for (let run = 0; run < runs; run++) walks.push(await benchWalk());
+  const of = (pick: (walk: WalkTook) => number) => median(walks.map(pick));
+  const seconds = (value: number) => `${value.toFixed(1)} s`;
+  const load = `${before.toFixed(1)} before, ${loadavg()[0]!.toFixed(1)} after`;
+  const { photos, verdict } = walks[0]!;
+  console.log(`A walk in the app: ${photos} photo(s), “${verdict}”; medians of ${runs}; load of the machine ${load}`);
+  console.log(row('First screen', seconds(of(({ firstScreen }) => firstScreen))));
+  console.log(row('Opening the camera to the verdict', seconds(of(({ toVerdict }) => toVerdict))));
+  console.log(row('Last photo taken to the verdict', seconds(of(({ afterLastPhoto }) => afterLastPhoto))));
+  console.log(row('Longest a tap could have waited', `${Math.round(of(({ longestTask }) => longestTask))} ms`));
+}
+
 const [own] = positionals;
 if (own) bench(own, resolve(own));
+else if (values.app) await benchApp();
 else {
   const walk = await enlarged(resolve(here, '../fixtures/sample'));
   bench('A walk at 12 megapixels', walk);
@@ -148,6 +169,7 @@ else {
   }
   bench('200 small photos', long, 1);
   rmSync(long, { recursive: true });
+  await benchApp();
   const layout = benchBendLayout();
   console.log(`Layout by bend, 12 guides: first ${layout.first.toFixed(1)} ms, then ${layout.middle.toFixed(1)} ms`);
 }

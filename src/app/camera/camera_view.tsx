@@ -58,7 +58,7 @@ export function CameraView({
     >
       <div className="camera-picture">
         {stream && <video ref={video} playsInline muted aria-label={photoWords.camera.live} />}
-        {walk.frame && <CameraOverlay frame={walk.frame} take={walk.advice?.take ?? false} />}
+        {walk.frame && walk.following && <CameraOverlay frame={walk.frame} take={walk.advice?.take ?? false} />}
       </div>
       <div className="camera-panel">
         <CameraStatus opened={opened} walk={walk} automatic={automatic} complete={complete} />

@@ -5,12 +5,13 @@ import { watchVideo } from './camera_watch.ts';
 
 /**
  * The last frame that was seen of a playing video, and what stands in the way of following it; each frame is handed to
- * `onFrame` with the time it was shown, ms.
+ * `onFrame` with the time it was shown, ms. Where `following` is off no more are looked at.
  */
 export function useFrames(
   stream: MediaStream | undefined,
   video: RefObject<HTMLVideoElement | null>,
   onFrame: (frame: FrameLook, at: number) => void,
+  following: boolean,
 ): { frame?: FrameLook; note?: string } {
   const [frame, setFrame] = useState<FrameLook>();
   const [note, setNote] = useState<string>();
@@ -19,7 +20,7 @@ export function useFrames(
     follow.current = onFrame;
   });
   useEffect(() => {
-    if (!stream || !video.current) return;
+    if (!stream || !video.current || !following) return;
     const { camera } = photoWords;
     return watchVideo(video.current, {
       onSeen: (seen, at) => {
@@ -33,6 +34,6 @@ export function useFrames(
         setNote(camera.readerFailed);
       },
     });
-  }, [stream, video]);
+  }, [stream, video, following]);
   return { ...(frame && { frame }), ...(note !== undefined && { note }) };
 }

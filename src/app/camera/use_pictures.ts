@@ -15,11 +15,18 @@ import { isApart } from './taking_by_itself.ts';
 /** How the last photo fares: being taken, taken, or not kept and why. */
 export type LastTaken = { kind: 'taking' } | { kind: 'taken' } | { kind: 'failed'; why: string };
 
+/** A photo that is being looked at before it is kept. */
+export interface PendingPicture {
+  id: string;
+  file: File;
+  view: PhotoView;
+}
+
 /** Photos taken through the camera view. */
 export interface Pictures {
   last?: LastTaken;
-  /** what those show that were taken by themselves and are not in the shoot yet */
-  pending: readonly { id: string; view: PhotoView }[];
+  /** those that were taken by themselves and are not in the shoot yet, with what they seem to show */
+  pending: readonly PendingPicture[];
   takeByHand: () => Promise<void>;
   /** takes one of what `seen` shows, looks at it, and keeps it where it will do beside the others */
   takeItself: (seen: PhotoView, others: readonly PhotoView[]) => Promise<void>;
@@ -40,7 +47,7 @@ export function usePictures(
   onFiles: (files: File[]) => Promise<string | undefined>,
 ): Pictures {
   const { actions } = useApp();
-  const [pending, setPending] = useState<{ id: string; view: PhotoView }[]>([]);
+  const [pending, setPending] = useState<PendingPicture[]>([]);
   const { last, setLast, fail, rests } = useLastTaken();
   const picture = async (): Promise<File | undefined> => {
     if (!stream || !video.current) return undefined;
@@ -63,7 +70,7 @@ export function usePictures(
     const file = await picture();
     if (!file) return;
     const id = newId();
-    setPending((all) => [...all, { id, view: seen }]);
+    setPending((all) => [...all, { id, file, view: seen }]);
     setLast({ kind: 'taken' });
     const look = await tagBridge
       .ask('photo', { name: file.name, file, base: document.baseURI })

@@ -10,12 +10,15 @@ import { type CameraAdvice, cameraAdvice } from './camera_advice.ts';
 import { adds, type Hold, held, isTaken } from './taking_by_itself.ts';
 import { useFrames } from './use_frames.ts';
 import { type Pictures, usePictures } from './use_pictures.ts';
+import { useMeasuredAhead } from './walk_complete.ts';
 
 /** What the camera sees, what that is good for, and the photos taken of it. */
 export interface Walk {
   frame?: FrameLook;
   view?: PhotoView;
   advice?: CameraAdvice;
+  /** whether frames are looked at: not while the last photo of the walk is, which needs all there is to measure with */
+  following: boolean;
   /** whether a photo of what it sees now adds what is needed */
   adding: boolean;
   /** what stands in the way of following the mat */
@@ -29,6 +32,7 @@ export interface Walk {
   complete: boolean;
 }
 
+const none: Pictures['pending'] = [];
 /** Photos that may be waiting to be looked at before another one is taken by itself. */
 const mostPending = 2;
 
@@ -65,11 +69,14 @@ export function useWalk(
     hold.current = undefined;
     void pictures.takeItself(view, views);
   };
-  const { frame, note } = useFrames(stream, video, onFrame);
+  const allTaken = automatic && next.kind === 'enough' && photos.length + pending.length > before;
+  const { frame, note } = useFrames(stream, video, onFrame, !allTaken);
+  useMeasuredAhead(allTaken ? pending : none);
 
   return {
     ...(frame ? { frame, ...judged(frame) } : { adding: false }),
     ...(note !== undefined && { note }),
+    following: !allTaken,
     views,
     pictures,
     begun: photos.length + pending.length > before,

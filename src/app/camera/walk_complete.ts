@@ -5,6 +5,7 @@ import { useApp, useBuild } from '../session/app_context.tsx';
 import { canCheck, stepStates } from '../session/step_needs.ts';
 import { photoWords } from '../words/photo_words.ts';
 import { sound } from './taken_sound.ts';
+import type { PendingPicture } from './use_pictures.ts';
 
 /** How long the end of the walk stands on the screen before the check begins, ms: long enough to read. */
 const toRead = 1500;
@@ -32,6 +33,16 @@ export function useComplete(complete: boolean, close: () => void): void {
     const begin = setTimeout(() => goOn.current?.(), toRead);
     return () => clearTimeout(begin);
   }, [complete, ready, actions]);
+}
+
+/**
+ * The photos with which the walk is complete, measured with the others while they are still being looked at: most are
+ * kept.
+ */
+export function useMeasuredAhead(pending: readonly PendingPicture[]): void {
+  const { actions } = useApp();
+  useEffect(() => void actions.measureAhead(pending), [pending, actions]);
+  useEffect(() => () => void actions.measureAhead([]), [actions]);
 }
 
 /** That the walk is complete, and what comes now. */

@@ -2,6 +2,7 @@ import { InputError } from '../../plan/input_error.ts';
 import { plannedByHand } from '../../plan/planned_by_hand.ts';
 import { guidesAreOn, type Shoot } from '../../plan/shoot.ts';
 import type { KeptCheck } from '../../store/build.ts';
+import { photoEntries } from '../files/added_photos.ts';
 import { newId } from '../../store/new_id.ts';
 import { pieceInHand, planInHand } from '../../store/plan_in_hand.ts';
 import { problemWords } from '../words/problem_words.ts';
@@ -19,13 +20,26 @@ export interface AskedCheck {
   answered: (answer: CheckAnswer) => KeptCheck;
 }
 
-/** What a check of this build asks. Throws InputError where a photo is not kept any more. */
-export async function askedCheck({ shelf }: Pick<Services, 'shelf'>, build: OpenBuild): Promise<AskedCheck> {
+/** Photos that are about to come into a shoot. */
+export type ComingPhotos = readonly { id: string; file: File }[];
+
+/**
+ * What a check of this build asks; or will ask once the photos that are `coming` have come in. Throws InputError where
+ * a photo is not kept any more.
+ */
+export async function askedCheck(
+  { shelf }: Pick<Services, 'shelf'>,
+  build: OpenBuild,
+  coming: ComingPhotos = [],
+): Promise<AskedCheck> {
   const buildId = build.kept.id;
   const { shoot } = build.history.present;
   const plan = planInHand(build.history.present);
   const piece = pieceInHand(build.history.present);
-  const { id: _, photos: entries, piece: __, ...readings } = shoot;
+  const { id: _, photos: before, piece: __, ...readings } = shoot;
+  const files = coming.map(({ file }) => file);
+  const ids = coming.map(({ id }) => id);
+  const entries = [...before, ...photoEntries(buildId, files, before, ids).entries];
   const asked: Shoot = {
     ...readings,
     photos: entries.map((entry) => entry.name),
@@ -33,7 +47,7 @@ export async function askedCheck({ shelf }: Pick<Services, 'shelf'>, build: Open
   };
   const photos = await Promise.all(
     entries.map(async (entry) => {
-      const file = await shelf.photoFile(entry.id);
+      const file = coming.find(({ id }) => id === entry.id)?.file ?? (await shelf.photoFile(entry.id));
       if (!file) throw new InputError(problemWords.photoLost(entry.name));
       return { id: entry.id, name: entry.name, file };
     }),
