@@ -85,24 +85,23 @@ export function fieldParameters({ field: { grid, at } }: CameraIndex, pixel: Pix
 }
 
 /**
- * One row of the Jacobian by the camera's 17 parameters: `a` and `b` weigh the pixel's x and y (a unit vector for an
- * edge's normal, or (1, 0) and (0, 1)).
+ * Fills the first of `row` with one row of the Jacobian by the camera's 17 parameters: `a` and `b` weigh the pixel's x
+ * and y (a unit vector for an edge's normal, or (1, 0) and (0, 1)).
  */
 export function cameraJacobian(
   values: ArrayLike<number>,
   camera: CameraIndex,
   projection: { byPose: Float64Array; byIntrinsics: Float64Array },
   [a, b]: readonly [number, number],
-  out: Float64Array,
-  at: number,
+  row: Float64Array,
 ): void {
   const q = projection.byIntrinsics;
   const focal = values[camera.lens]!;
   const change = values[camera.own]!;
-  for (let i = 0; i < 8; i++) out[at + i] = (a * q[i]! + b * q[8 + i]!) * (i === 0 ? 1 + change : 1);
+  for (let i = 0; i < 8; i++) row[i] = (a * q[i]! + b * q[8 + i]!) * (i === 0 ? 1 + change : 1);
   // k1.. scale with this photo's focal length, which byIntrinsics already holds.
-  out[at + 8] = (a * q[0]! + b * q[8]!) * focal;
-  out[at + 9] = a;
-  out[at + 10] = b;
-  for (let i = 0; i < 6; i++) out[at + 11 + i] = a * projection.byPose[i]! + b * projection.byPose[6 + i]!;
+  row[8] = (a * q[0]! + b * q[8]!) * focal;
+  row[9] = a;
+  row[10] = b;
+  for (let i = 0; i < 6; i++) row[11 + i] = a * projection.byPose[i]! + b * projection.byPose[6 + i]!;
 }

@@ -7,7 +7,7 @@ import { type RingCandidate, sightingSigma } from './ring_candidate.ts';
 import { radiusReading } from './sighted_size.ts';
 import { honestCovariance } from './ring_doubt.ts';
 import { between, joinedState, type RingReadingTried, withOtherReadings, withSizeDoubted } from './ring_readings.ts';
-import { fitRing, quick, type RingFit } from './ring_fit.ts';
+import { type Effort, fitRing, quick, type RingFit } from './ring_fit.ts';
 import {
   type ExpectedRing,
   placeRing,
@@ -78,7 +78,7 @@ export function measureRing(
 ): FittedRing {
   const [first, ...others] = expectedMakes(axis, candidate, guides, planned);
   const tryFrom = (make: Make, starts: readonly RingState[]) =>
-    starts.flatMap((start) => trial(views, axis, candidate, make, start, quick) ?? []).sort(byRank);
+    starts.flatMap((start) => trial(views, axis, candidate, { make, start, effort: quick }) ?? []).sort(byRank);
   const likeliest = tryFrom(first!, startsOf(axis, candidate, first!.expected));
   const readings = others.reduce((before, make) => {
     const near = before[0]?.fit.state;
@@ -87,7 +87,7 @@ export function measureRing(
   }, likeliest);
   const finer = apart(readings)
     .slice(0, measuring.thorough)
-    .flatMap((t) => trial(views, axis, candidate, t.make, withShape(t.fit.state, t.make)) ?? []);
+    .flatMap((t) => trial(views, axis, candidate, { make: t.make, start: withShape(t.fit.state, t.make) }) ?? []);
   const tried = [...finer, ...readings].sort(byRank);
   const best = tried[0];
   if (best) {
@@ -209,9 +209,7 @@ function trial(
   views: PerView<View>,
   axis: BlankAxis,
   candidate: RingCandidate,
-  make: Make,
-  start: RingState,
-  effort?: typeof quick,
+  { make, start, effort }: { make: Make; start: RingState; effort?: Effort },
 ): Trial | undefined {
   const fit = fitRing(views, axis, make.expected, start, effort);
   const apart = fit && fromSightings(views, axis, candidate, fit);

@@ -43,10 +43,13 @@ function shiftOf(
   const { place } = tiles.get(tile)!;
   const n = values.length;
   const size = 3;
-  const gradient = new Float64Array(size);
-  const normal = new Float64Array(size * size);
-  const cross = Array.from({ length: size }, () => new Float64Array(n));
-  for (const { block } of own) addNormal(block, place, values, gradient, normal, cross);
+  const ofPage: PageNormals = {
+    gradient: new Float64Array(size),
+    normal: new Float64Array(size * size),
+    cross: Array.from({ length: size }, () => new Float64Array(n)),
+  };
+  for (const { block } of own) addNormal(block, place, values, ofPage);
+  const { gradient, normal, cross } = ofPage;
   // What is left of the shift's own normal matrix when every other unknown may follow.
   for (let i = 0; i < size; i++)
     for (let j = 0; j <= i; j++) normal[i * size + j]! -= covariance.between(cross[i]!, cross[j]!);
@@ -60,14 +63,19 @@ function shiftOf(
   return [{ photo, tile, byMm: Math.hypot(x!, y!) }];
 }
 
-/** Adds a block's share of the normal equations by the page's own place (three unknowns) and across to all others. */
+/** Normal equations by a page's own place (three unknowns), and across to all other unknowns, a row each. */
+interface PageNormals {
+  gradient: Float64Array;
+  normal: Float64Array;
+  cross: readonly Float64Array[];
+}
+
+/** Adds a block's share to them. */
 function addNormal(
   block: TagSighting['block'],
   place: number,
   values: Float64Array,
-  gradient: Float64Array,
-  normal: Float64Array,
-  cross: readonly Float64Array[],
+  { gradient, normal, cross }: PageNormals,
 ): void {
   const width = block.parameters.length;
   const residuals = new Float64Array(block.size);

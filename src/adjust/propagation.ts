@@ -98,8 +98,8 @@ export function sightOf(mat: MatPlaces, photo: PhotoIndex, point: Vector3): Sigh
   const projection = makeProjectionJacobian();
   if (!projectThrough(mat.values, index, rotationOf(mat.values, index.pose), point, projection)) return undefined;
   const byCamera = new Float64Array(2 * cameraParameterCount);
-  cameraJacobian(mat.values, index, projection, [1, 0], byCamera, 0);
-  cameraJacobian(mat.values, index, projection, [0, 1], byCamera, cameraParameterCount);
+  cameraJacobian(mat.values, index, projection, [1, 0], byCamera);
+  cameraJacobian(mat.values, index, projection, [0, 1], byCamera.subarray(cameraParameterCount));
   return {
     byPoint: Float64Array.from(projection.byPoint),
     byCamera,

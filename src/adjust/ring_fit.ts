@@ -7,8 +7,8 @@ import { likeliestEdge, type PhotoAtRing } from '../vision/likeliest_edge.ts';
 import { pixelScale, projectionRows, sampleRims, showsRing } from '../vision/rim_edges.ts';
 import { ringEvidence } from '../vision/ring_evidence.ts';
 import type { View, ViewIndex, PerView } from '../vision/strip.ts';
-import { type ExpectedRing, type PlacedRing, placeRing, type RingState, type RingUnknown } from './ring_state.ts';
-import { edgeDoubt, type RimEdge, type RimSide, type RingStep, stepRing } from './ring_step.ts';
+import { type ExpectedRing, placeRing, type RingState, type RingUnknown } from './ring_state.ts';
+import { edgeDoubt, type RimEdge, type RimSide, type RingRound, type RingStep, stepRing } from './ring_step.ts';
 
 export interface RingFit {
   state: RingState;
@@ -108,7 +108,7 @@ export function fitRing(
   let step: RingStep | undefined;
   for (const { window, stiffness } of effort.rounds) {
     const placed = placeRing(axis, state);
-    ({ edges, sides } = edgesAt(axis, placed, state, photos, sides, { window, spacing: effort.spacing }));
+    ({ edges, sides } = edgesAt(axis, { placed, state }, photos, sides, { window, spacing: effort.spacing }));
     step = stepRing(axis, { state, placed, edges, sides, photos }, expected, stiffness);
     if (!step) return undefined;
     state = step.state;
@@ -120,10 +120,7 @@ export function fitRing(
     covariance: step.covariance,
     views: seen,
     edges: edges.length,
-    evidence: photos.reduce(
-      (sum, { view, noise, shift }) => sum + ringEvidence(view, axis, ring, state.along, noise, shift),
-      0,
-    ),
+    evidence: photos.reduce((sum, photo) => sum + ringEvidence(photo, axis, ring, state.along), 0),
     residual: step.scale * edgeDoubt.single,
     pxPerMm: photos.reduce((sum, p) => sum + p.pxPerMm, 0) / photos.length,
   };
@@ -132,8 +129,7 @@ export function fitRing(
 /** The edges near a ring's rims as it stands, with their sides; a side's shift goes on from the round `before`. */
 function edgesAt(
   axis: BlankAxis,
-  { ring }: PlacedRing,
-  { along, rounding }: RingState,
+  { placed: { ring }, state: { along, rounding } }: Pick<RingRound, 'placed' | 'state'>,
   photos: readonly RingPhoto[],
   before: ReadonlyMap<number, RimSide>,
   look: { window: number; spacing: Effort['spacing'] },
@@ -147,7 +143,11 @@ function edgesAt(
     const blank = blankInView(view, axis, along);
     if (!blank) continue;
     const sampled = Math.min(near.sampled * reach, near.farthest);
-    for (const sample of sampleRims(view, ring, sampled, look.spacing(ring.outer * pxPerMm), noise)) {
+    for (const sample of sampleRims(view, ring, {
+      reach: sampled,
+      spacing: look.spacing(ring.outer * pxPerMm),
+      noise,
+    })) {
       const { side } = besideBlank(blank, sample.pixel, sample.outward);
       const expected = shift[0] * sample.outward[0] + shift[1] * sample.outward[1];
       const edge = likeliestEdge(sample, ownEdges(blank, sample), expected, near.spread * reach, photo);

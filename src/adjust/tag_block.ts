@@ -81,7 +81,7 @@ function cornersBlock(
           byHeight[2 * i + k] = ahead ? projection.byPoint[3 * k + 2]! / sigma : 0;
           if (!jacobian || !ahead) continue;
           const row = (2 * i + k) * width;
-          cameraJacobian(values, camera, projection, towards[k as 0], jacobian, row);
+          cameraJacobian(values, camera, projection, towards[k as 0], jacobian.subarray(row));
           for (let c = 0; c < 3; c++) {
             const byPoint = projection.byPoint[3 * k + c]! / sigma;
             for (let p = 0; p < count; p++) jacobian[row + cameraParameterCount + p]! += byPoint * by[c * count + p]!;

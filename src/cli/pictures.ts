@@ -64,8 +64,8 @@ const svgOf = (width: number, height: number, content: string) =>
 const polyline = (points: readonly Pixel[], colour: string, width: number) =>
   `<polyline fill="none" stroke="${colour}" stroke-width="${width}" points="${points.map(([x, y]) => `${x.toFixed(1)},${y.toFixed(1)}`).join(' ')}"/>`;
 
-const label = (x: number, y: number, size: number, text: string, colour: string, anchor = 'middle') =>
-  `<text x="${x.toFixed(1)}" y="${y.toFixed(1)}" font-family="sans-serif" font-size="${size}" fill="${colour}" text-anchor="${anchor}" paint-order="stroke" stroke="#fff" stroke-width="${size / 5}">${escape(text)}</text>`;
+const label = ([x, y]: Pixel, size: number, text: string, colour: string) =>
+  `<text x="${x.toFixed(1)}" y="${y.toFixed(1)}" font-family="sans-serif" font-size="${size}" fill="${colour}" text-anchor="middle" paint-order="stroke" stroke="#fff" stroke-width="${size / 5}">${escape(text)}</text>`;
 
 const escape = (text: string) => text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;');
 
@@ -83,7 +83,7 @@ async function overlay(photo: PhotoEvidence, bytes: Uint8Array): Promise<Buffer>
     ...[
       ...photo.rings.map((r) => ({ id: r.id, at: r.rims[0]?.[0] })),
       ...photo.marks.map((m) => ({ id: m.id, at: m.edges[0]?.[0] })),
-    ].map(({ id, at }) => (at ? label(at[0], at[1] - 24 / k, 22 / k, id, found) : '')),
+    ].map(({ id, at }) => (at ? label([at[0], at[1] - 24 / k], 22 / k, id, found) : '')),
   ];
   const svg = svgOf(width, height, `<g transform="scale(${k})">${parts.join('')}</g>`);
   const upright = await sharp(bytes).rotate().resize(width, height).toBuffer();
@@ -106,17 +106,17 @@ async function ribbonPicture(plan: Plan, report: Report, ribbon: Ribbon): Promis
   for (let s = 0; s <= plan.blank.length; s += step) {
     const at = x(s + start);
     parts.push(`<path d="M${at} ${above - 8}V${above}" stroke="#555" stroke-width="2"/>`);
-    parts.push(label(at, above - 14, 20, String(Math.round(fromMillimetres(s + start, plan.unit))), '#555'));
+    parts.push(label([at, above - 14], 20, String(Math.round(fromMillimetres(s + start, plan.unit))), '#555'));
   }
   for (const item of report.items) {
     const at = x(item.planned);
     parts.push(`<path d="M${at} ${above - 60}V${above + 14}" stroke="${planned}" stroke-width="3"/>`);
-    parts.push(label(at, above - 68, 30, item.id, planned));
+    parts.push(label([at, above - 68], 30, item.id, planned));
     if (!item.along) {
       parts.push(
         `<circle cx="${at}" cy="${above + height / 2}" r="28" fill="none" stroke="${wrong}" stroke-width="4" stroke-dasharray="8 7"/>`,
       );
-      parts.push(label(at, above + height + 40, 26, stateText(item), wrong));
+      parts.push(label([at, above + height + 40], 26, stateText(item), wrong));
       continue;
     }
     const here = x(item.along.value);
@@ -126,14 +126,15 @@ async function ribbonPicture(plan: Plan, report: Report, ribbon: Ribbon): Promis
     );
     const off = fromMillimetres(item.along.value - item.planned, plan.unit);
     parts.push(
-      label(here, above + height + 48, 26, `${off > 0 ? '+' : ''}${off.toFixed(plan.unit === 'in' ? 3 : 1)}`, colour),
+      label([here, above + height + 48], 26, `${off > 0 ? '+' : ''}${off.toFixed(plan.unit === 'in' ? 3 : 1)}`, colour),
     );
-    if (item.roll) parts.push(label(here, above + height + 80, 24, `roll ${item.roll.value.toFixed(1)}\u00b0`, colour));
+    if (item.roll)
+      parts.push(label([here, above + height + 80], 24, `roll ${item.roll.value.toFixed(1)}\u00b0`, colour));
   }
   for (const extra of report.extras) {
     const here = x(extra.along.value);
     parts.push(`<path d="M${here} ${above + height - 14}V${above + height + 20}" stroke="${wrong}" stroke-width="3"/>`);
-    parts.push(label(here, above + height + 48, 26, `extra ${extra.kind}`, wrong));
+    parts.push(label([here, above + height + 48], 26, `extra ${extra.kind}`, wrong));
   }
   const total = above + height + below;
   return sharp({ create: { width, height: total, channels: 3, background: '#ffffff' } })

@@ -40,6 +40,10 @@ export interface RimPoint {
   angle: number;
 }
 
+/** A direction in the ring's plane, and a place on its section there with the section's normal. */
+type Spoke = Pick<RimPoint, 'angle' | 'radial'>;
+type SectionCorner = Pick<RimPoint, 'side' | 'normalRadial' | 'normalAxial'>;
+
 /** Two unit vectors that span the ring's plane; the first is the one nearest to `toward`. */
 export function ringPlane(normal: Vector3, toward: Vector3): { first: Vector3; second: Vector3 } {
   const first = unit(addScaled(toward, normal, -dot(toward, normal)));
@@ -55,18 +59,22 @@ export function ringPlane(normal: Vector3, toward: Vector3): { first: Vector3; s
 export function ringRims(ring: Ring, eye: Vector3, count: number): RimPoint[][] {
   const { first, second } = ringPlane(ring.normal, Math.abs(ring.normal[2]) < 0.9 ? [0, 0, 1] : [0, 1, 0]);
   const { outer, inner, halfThickness, boreHalfThickness, rounding } = ring;
-  const at = (part: RimPart, angle: number, radial: Vector3, side: number, mr: number, mn: number): RimPoint => {
+  const at = (
+    part: RimPart,
+    { angle, radial }: Spoke,
+    { side, normalRadial, normalAxial }: SectionCorner,
+  ): RimPoint => {
     const isOuter = part === 'outline' || part === 'face-outer';
-    const r = (isOuter ? outer - rounding : inner + rounding) + rounding * mr;
-    const half = part === 'outline' || part === 'face-outer' ? halfThickness : boreHalfThickness;
-    const b = side * (half - rounding) + rounding * mn;
+    const r = (isOuter ? outer - rounding : inner + rounding) + rounding * normalRadial;
+    const half = isOuter ? halfThickness : boreHalfThickness;
+    const b = side * (half - rounding) + rounding * normalAxial;
     return {
       part,
       point: add(ring.centre, add(scale(radial, r), scale(ring.normal, b))),
       radial,
       side,
-      normalRadial: mr,
-      normalAxial: mn,
+      normalRadial,
+      normalAxial,
       angle,
     };
   };
@@ -86,12 +94,14 @@ export function ringRims(ring: Ring, eye: Vector3, count: number): RimPoint[][] 
     const length = Math.sqrt(sightRadial * sightRadial + sightAxial * sightAxial) || 1;
     const mr = Math.abs(sightAxial) / length;
     const mn = (-face * sightRadial) / length;
-    outline.push(at('outline', angle, radial, mn >= 0 ? 1 : -1, mr, mn));
-    const edge = at('bore', angle, radial, mn >= 0 ? -1 : 1, -mr, -mn);
+    const spoke = { angle, radial };
+    outline.push(at('outline', spoke, { side: mn >= 0 ? 1 : -1, normalRadial: mr, normalAxial: mn }));
+    const edge = at('bore', spoke, { side: mn >= 0 ? -1 : 1, normalRadial: -mr, normalAxial: -mn });
     const near = sightRadial > 0;
     bore.push(near || seesThrough(ring, edge.point, eye, face) ? edge : undefined);
-    faceBore.push(near ? undefined : at('face-bore', angle, radial, face, -diagonal, face * diagonal));
-    faceOuter.push(near ? at('face-outer', angle, radial, face, diagonal, face * diagonal) : undefined);
+    const corner = { side: face, normalRadial: near ? diagonal : -diagonal, normalAxial: face * diagonal };
+    faceBore.push(near ? undefined : at('face-bore', spoke, corner));
+    faceOuter.push(near ? at('face-outer', spoke, corner) : undefined);
   }
   return [withSides(outline, at), ...runs(bore), ...runs(faceBore), ...runs(faceOuter)];
 }
@@ -112,7 +122,7 @@ function seesThrough(ring: Ring, point: Vector3, eye: Vector3, face: number): bo
  */
 function withSides(
   outline: RimPoint[],
-  at: (part: RimPart, angle: number, radial: Vector3, side: number, mr: number, mn: number) => RimPoint,
+  at: (part: RimPart, spoke: Spoke, corner: SectionCorner) => RimPoint,
 ): RimPoint[] {
   const closed: RimPoint[] = [];
   for (let k = 0; k < outline.length; k++) {
@@ -122,7 +132,8 @@ function withSides(
     if (p.side === q.side) continue;
     const angle = p.angle + Math.PI / outline.length;
     const radial = unit(add(p.radial, q.radial));
-    for (let i = 0; i <= 6; i++) closed.push(at('outline', angle, radial, p.side * (1 - i / 3), 1, 0));
+    for (let i = 0; i <= 6; i++)
+      closed.push(at('outline', { angle, radial }, { side: p.side * (1 - i / 3), normalRadial: 1, normalAxial: 0 }));
   }
   closed.push(closed[0]!);
   return closed;

@@ -111,23 +111,26 @@ export function strongEdgeBlur(image: LumaImage): EdgeBlur[] {
   const lines = 120;
   for (let k = 0; k < lines; k++) {
     const row = Math.floor(((k + 0.5) * height) / lines);
-    stepsAlong(luma, row * width, 1, width, true, found);
+    found.push(...stepsAlong(luma, { start: row * width, stride: 1, count: width, upright: true }));
     const column = Math.floor(((k + 0.5) * width) / lines);
-    stepsAlong(luma, column, width, height, false, found);
+    found.push(...stepsAlong(luma, { start: column, stride: width, count: height, upright: false }));
   }
   return found;
 }
 
 const leastStep = 50;
 
-function stepsAlong(
-  luma: Uint8Array | Uint8ClampedArray,
-  start: number,
-  stride: number,
-  count: number,
-  upright: boolean,
-  found: EdgeBlur[],
-): void {
+/** A row or column of an image: its first pixel's index, how far it is to the next, how many there are. */
+interface PixelLine {
+  start: number;
+  stride: number;
+  count: number;
+  /** whether steps along it are upright edges */
+  upright: boolean;
+}
+
+function stepsAlong(luma: Uint8Array | Uint8ClampedArray, { start, stride, count, upright }: PixelLine): EdgeBlur[] {
+  const found: EdgeBlur[] = [];
   let from = luma[start]!;
   let before = from;
   let direction = 0;
@@ -155,6 +158,7 @@ function stepsAlong(
     }
     before = value;
   }
+  return found;
 }
 
 /** Pixels a millimetre on the paper by the tags' mean side, or undefined without tags. */

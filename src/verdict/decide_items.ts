@@ -21,17 +21,23 @@ export const decideItems = (
   positions.map((position) => {
     const place = found.get(position.id);
     return place
-      ? foundItem(plan, shoot, position, place, identities.get(position.id), { start, scale })
+      ? foundItem({ plan, shoot, start, scale }, position, place, identities.get(position.id))
       : lostItem(position, shown[position.id]);
   });
 
+/** What every place is judged by: `start` = where along the blank the plan counts from, mm. */
+interface Judging {
+  plan: Plan;
+  shoot: Shoot;
+  start: number;
+  scale: MeasuredScale;
+}
+
 function foundItem(
-  plan: Plan,
-  shoot: Shoot,
+  { plan, shoot, start, scale }: Judging,
   position: Position,
   place: MeasuredPlace,
   identity: GuideIdentity | undefined,
-  { start, scale }: { start: number; scale: MeasuredScale },
 ): ReportItem {
   const along: Along = {
     ...shifted(place.along, start),

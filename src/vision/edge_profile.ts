@@ -44,18 +44,25 @@ let profile = new Float64Array(128);
 let slopes = new Float64Array(128);
 const line = new Float64Array(4);
 
+/** How a line through a photo is walked. */
+export interface EdgeWalk {
+  /** pixels to both sides of its origin */
+  reach: number;
+  /** width of the band that is averaged, pixels */
+  breadth: number;
+  /** edges flatter than this are left out, grey levels a pixel */
+  least: number;
+}
+
 /**
- * The edges met within `reach` pixels of `origin` along a unit `direction`, averaged over a band `breadth` pixels wide,
- * placed to a fraction of a pixel: extrema of the first derivative under a Gaussian (Canny 1986; parabola through the
- * top three). Edges flatter than `least` grey levels a pixel are left out.
+ * The edges met on a walk through `origin` along a unit `direction`, placed to a fraction of a pixel: extrema of the
+ * first derivative under a Gaussian (Canny 1986; parabola through the top three).
  */
 export function edgesAcross(
   photo: Photo,
   origin: Pixel,
   direction: Pixel,
-  reach: number,
-  breadth: number,
-  least: number,
+  { reach, breadth, least }: EdgeWalk,
 ): ProfileEdge[] {
   const n = Math.ceil(reach / STEP) + 1;
   const total = 2 * (n + HALF) + 1;

@@ -137,7 +137,7 @@ function walkAcross(photo: Photo, { t, reach, low, middle, high }: Chord, noise:
   const at = (d: number): Pixel => [middle[0] + d * across[0], middle[1] + d * across[1]];
   const least = Math.max(walk.leastSlope, slopeOfNoise(noise, walk.breadth));
   const chroma = chromaAlong(photo, at, across, [Math.ceil(a), Math.floor(b)]);
-  const found = edgesAcross(photo, middle, across, Math.max(-a, b), walk.breadth, least)
+  const found = edgesAcross(photo, middle, across, { reach: Math.max(-a, b), breadth: walk.breadth, least })
     .filter(({ offset: d }) => d > a && d < b)
     .map(({ offset: d, slope }) => ({ d, slope }));
   const colour = colourSteps(chroma).filter((d) => found.every((edge) => Math.abs(edge.d - d) > walk.apart));

@@ -53,7 +53,7 @@ const prolonged = {
 function goesOn(view: View, origin: Pixel, normal: Pixel, density: number, noise: number): number {
   const { reach, breadth, leastSlope, spread, shows } = prolonged;
   const least = Math.max(leastSlope, slopeOfNoise(noise, breadth));
-  const edges = edgesAcross(view.photo, origin, normal, reach, breadth, least);
+  const edges = edgesAcross(view.photo, origin, normal, { reach, breadth, least });
   const nearest = Math.min(prolonged.none, ...edges.map((e) => Math.abs(e.offset)));
   const near = Math.exp((-0.5 * nearest * nearest) / spread ** 2) / (spread * Math.sqrt(2 * Math.PI) * density);
   return Math.log(1 - shows + shows * near);

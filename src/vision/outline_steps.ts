@@ -63,14 +63,11 @@ function outlineAt(view: View, axis: BlankAxis, s: number, side: 1 | -1, reach: 
   const [dx, dy] = [to[0] - from[0], to[1] - from[1]];
   const length = Math.hypot(dx, dy);
   const perMm = length / (section.radius + reach - inner);
-  const edges = edgesAcross(
-    view.photo,
-    here,
-    [dx / length, dy / length],
-    length / 2,
-    Math.max(step.breadth * perMm, 1),
-    step.leastSlope,
-  );
+  const edges = edgesAcross(view.photo, here, [dx / length, dy / length], {
+    reach: length / 2,
+    breadth: Math.max(step.breadth * perMm, 1),
+    least: step.leastSlope,
+  });
   const strongest = Math.max(0, ...edges.map(({ slope }) => Math.abs(slope)));
   const outermost = edges.findLast(({ slope }) => Math.abs(slope) >= step.ofStrongest * strongest);
   return outermost ? middle + outermost.offset / perMm : Number.NaN;

@@ -96,24 +96,26 @@ const rims = {
 /** Pixels per mm, square to the line of sight. */
 export const pixelScale = (u: Vector3, v: Vector3): number => Math.sqrt((dot(u, u) + dot(v, v)) / 2);
 
-/**
- * The ring's rims in one photo, sampled about every `spacing` pixels, with the edges within `reach` pixels of each
- * place that are `clear` times as steep as noise gets.
- */
-export function sampleRims(
-  view: View,
-  ring: Ring,
-  reach: number,
-  spacing: number,
-  noise: number,
-  clear = 1,
-): RimSample[] {
+/** How a ring's rims are looked at in one photo. */
+export interface RimLook {
+  /** pixels to both sides of a rim within which edges count */
+  reach: number;
+  /** pixels along the rim from place to place, about */
+  spacing: number;
+  /** standard deviation of the luma's noise, grey levels */
+  noise: number;
+  /** only edges so many times as steep as noise gets count; 1 when absent */
+  clear?: number;
+}
+
+/** The ring's rims in one photo, with the edges near each place. */
+export function sampleRims(view: View, ring: Ring, { reach, spacing, noise, clear = 1 }: RimLook): RimSample[] {
   const { photo, camera } = view;
   const middle = projectionRows(camera, ring.centre);
   if (!middle) return [];
   // Over a breadth of the square root of the radius the rim bends by an eighth of a pixel.
   const breadth = Math.min(rims.mostBreadth, Math.sqrt(ring.outer * pixelScale(middle.u, middle.v)));
-  const least = Math.max(rims.leastSlope, clear * slopeOfNoise(noise, breadth));
+  const look = { reach, breadth, least: Math.max(rims.leastSlope, clear * slopeOfNoise(noise, breadth)) };
   const samples: RimSample[] = [];
   for (const run of ringRims(ring, cameraCentre(camera), rims.points)) {
     let last: Pixel | undefined;
@@ -138,7 +140,7 @@ export function sampleRims(
         pixel,
         outward,
         gradient: add(scale(u, outward[0]), scale(v, outward[1])),
-        edges: edgesAcross(photo, pixel, outward, reach, breadth, least),
+        edges: edgesAcross(photo, pixel, outward, look),
       });
     }
   }

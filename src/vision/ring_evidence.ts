@@ -41,20 +41,20 @@ const speaking = {
   walkedBefore: 10,
 } as const;
 
+/** A photo that shows a ring: its noise near it (grey levels), and by how much its camera shifts it there (pixels). */
+export interface PhotoOfRing {
+  view: View;
+  noise: number;
+  shift: readonly [number, number];
+}
+
 /**
  * How much better "a ring is here" explains one photo's edges than "edges lie here by chance", as a log likelihood
  * ratio: compares readings of one spot, where a small ring may be laid into a large one's image.
  */
-export function ringEvidence(
-  view: View,
-  axis: BlankAxis,
-  ring: Ring,
-  along: number,
-  noise: number,
-  shift: readonly [number, number],
-): number {
+export function ringEvidence({ view, noise, shift }: PhotoOfRing, axis: BlankAxis, ring: Ring, along: number): number {
   const { reach, spacing, clear } = speaking;
-  const samples = sampleRims(view, ring, reach, spacing, noise, clear);
+  const samples = sampleRims(view, ring, { reach, spacing, noise, clear });
   const blank = blankInView(view, axis, along);
   if (!blank || samples.length === 0) return 0;
   const outline = samples.filter((s) => s.rim.part === 'outline');
@@ -87,9 +87,7 @@ function evidenceFor(
   density: number,
   shift: readonly [number, number],
 ): number {
-  const ratios = places.map(({ sample, outside, edges }) =>
-    Math.log(likelihoodRatio(finish, sample, edges, outside, density, shift)),
-  );
+  const ratios = places.map((place) => Math.log(likelihoodRatio(finish, place, density, shift)));
   return ratios.reduce((a, b) => a + b, 0) / speaking.shared + finish.prior;
 }
 
@@ -99,9 +97,7 @@ function evidenceFor(
  */
 function likelihoodRatio(
   finish: Finish,
-  sample: RimSample,
-  edges: readonly ProfileEdge[],
-  outside: boolean,
+  { sample, outside, edges }: Place,
   density: number,
   shift: readonly [number, number],
 ): number {

@@ -18,15 +18,16 @@ export type Border = 'unknown' | 'nearest';
 /** How far inside the last pixel's centre `nearest` reads, so that it has a neighbour. */
 const inside = 1.001;
 
-/** Bilinear sample of a plane (width x height, row by row) at a pixel place; (0, 0) = centre of the first pixel. */
-export function samplePlane(
-  plane: Uint8Array,
-  width: number,
-  height: number,
-  x: number,
-  y: number,
-  border: Border,
-): number {
+/** Numbers that a photo keeps for each of its pixels, width x height, row by row. */
+export interface Plane {
+  values: Uint8Array;
+  width: number;
+  height: number;
+  border: Border;
+}
+
+/** Bilinear sample of a plane at a pixel place; (0, 0) = centre of the first pixel. */
+export function samplePlane({ values: plane, width, height, border }: Plane, x: number, y: number): number {
   if (border === 'nearest') {
     x = Math.min(Math.max(x, 0), width - inside);
     y = Math.min(Math.max(y, 0), height - inside);
@@ -40,14 +41,6 @@ export function samplePlane(
   const top = plane[i]! + (plane[i + 1]! - plane[i]!) * fx;
   const bottom = plane[i + width]! + (plane[i + width + 1]! - plane[i + width]!) * fx;
   return top + (bottom - top) * fy;
-}
-
-/** Numbers that a photo keeps for each of its pixels, width x height, row by row. */
-export interface Plane {
-  values: Uint8Array;
-  width: number;
-  height: number;
-  border: Border;
 }
 
 /**
@@ -100,6 +93,12 @@ export const colourSize = ({ width, height }: Pick<Photo, 'width' | 'height'>): 
   height: (height + 1) >> 1,
 });
 
+/** An image's luma, to sample at places of what is held of it; nothing is made up beyond. */
+export function lumaPlane(image: GreyImage): Plane {
+  const { width, height } = heldOf(image);
+  return { values: image.luma, width, height, border: 'unknown' };
+}
+
 /** A photo's colour planes, to sample at half-size places. */
 export function colourPlanes(photo: Photo, border: Border): { blue: Plane; red: Plane } {
   const size = colourSize(heldOf(photo));
@@ -121,21 +120,17 @@ export function halfSizeLine(line: Float64Array): void {
  * Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; luma NaN outside of what is held of it.
  */
 export function samplePhoto(photo: Photo, x: number, y: number): Vector3 {
-  const held = heldOf(photo);
-  const { width, height } = colourSize(held);
-  const hx = halfSize(x - held.left);
-  const hy = halfSize(y - held.top);
-  return [
-    samplePlane(photo.luma, held.width, held.height, x - held.left, y - held.top, 'unknown'),
-    samplePlane(photo.blueDifference, width, height, hx, hy, 'nearest'),
-    samplePlane(photo.redDifference, width, height, hx, hy, 'nearest'),
-  ];
+  const { left, top } = heldOf(photo);
+  const { blue, red } = colourPlanes(photo, 'nearest');
+  const hx = halfSize(x - left);
+  const hy = halfSize(y - top);
+  return [samplePlane(lumaPlane(photo), x - left, y - top), samplePlane(blue, hx, hy), samplePlane(red, hx, hy)];
 }
 
 /** Luma of a grey image at a place of its pixels, bilinear; NaN outside. */
 export function sampleGrey(image: GreyImage, x: number, y: number): number {
-  const { left, top, width, height } = heldOf(image);
-  return samplePlane(image.luma, width, height, x - left, y - top, 'unknown');
+  const { left, top } = heldOf(image);
+  return samplePlane(lumaPlane(image), x - left, y - top);
 }
 
 /** Samples along a line: `count` values from `centre - reach` to `centre + reach` pixels in direction `normal`. */

@@ -5,7 +5,7 @@ import { type Camera, cameraCentre, distort, project } from '../geometry/camera.
 import { fieldShift } from '../geometry/lens_field.ts';
 import { addScaled, dot, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
 import { heldOf, type ListBy, type Photo } from '../photo/photo.ts';
-import { colourSize, halfSize, samplePlane } from './sampling.ts';
+import { colourPlanes, halfSize, lumaPlane, samplePlane } from './sampling.ts';
 
 /** One photo with the camera that took it. */
 export interface View {
@@ -171,8 +171,7 @@ export function straighten(
   const strip = emptyStrip(range, across, samplesPerMm);
   const { step, columns } = strip;
   const held = heldOf(photo);
-  const planes = { luma: photo.luma, blue: photo.blueDifference, red: photo.redDifference };
-  const { width, height } = colourSize(held);
+  const planes = { luma: lumaPlane(photo), ...colourPlanes(photo, 'nearest') };
   const outward = across.map((w) => Math.sqrt(Math.max(1 - w * w, 0)));
   const t = pose.translation;
   // Cross-sections turn slowly: one a millimetre, the columns between share its directions and move along its tangent.
@@ -201,13 +200,13 @@ export function straighten(
         const x = intrinsics.focal * image.x + intrinsics.centre[0] + shift[0] - held.left;
         const y = intrinsics.focal * image.y + intrinsics.centre[1] + shift[1] - held.top;
         const i = k * columns + c;
-        const luma = samplePlane(planes.luma, held.width, held.height, x, y, 'unknown');
+        const luma = samplePlane(planes.luma, x, y);
         const hx = halfSize(x);
         const hy = halfSize(y);
         const seen = Number.isFinite(luma);
         strip.luma[i] = luma;
-        strip.blueDifference[i] = seen ? samplePlane(planes.blue, width, height, hx, hy, 'nearest') : Number.NaN;
-        strip.redDifference[i] = seen ? samplePlane(planes.red, width, height, hx, hy, 'nearest') : Number.NaN;
+        strip.blueDifference[i] = seen ? samplePlane(planes.blue, hx, hy) : Number.NaN;
+        strip.redDifference[i] = seen ? samplePlane(planes.red, hx, hy) : Number.NaN;
       }
     }
   }

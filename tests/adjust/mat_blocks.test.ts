@@ -82,7 +82,7 @@ describe('a camera’s pixel by its parameters', () => {
       [0.6, 0.8],
     ] as const) {
       pixelAt(straight);
-      cameraJacobian(straight, camera, projection, towards, row, 0);
+      cameraJacobian(straight, camera, projection, towards, row);
       const own = row.slice();
       cameraParameters(camera).forEach((parameter, i) => {
         const at = (by: number) => {

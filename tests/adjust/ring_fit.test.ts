@@ -32,7 +32,7 @@ const cameras = (
   ] as const
 ).map((eye) => cameraLookingAt(eye, [60, 0, 12], 2400, size.width, size.height));
 const scene = { axis, rings: [ring], bands: [], paper: 215, blank: 50, ring: 70 };
-const views = cameras.map((camera, i): View => takePhoto(scene, camera, size.width, size.height, 2, i + 1));
+const views = cameras.map((camera, i): View => takePhoto(scene, camera, size, 2, i + 1));
 
 describe('one step of the fit', () => {
   /** Edges where the rims of a ring that lies `by` mm off would be, along and to the right. */
@@ -44,7 +44,7 @@ describe('one step of the fit', () => {
     const sides = new Map<number, RimSide>();
     for (const [photo, view] of views.entries()) {
       sides.set(photo, { photo, sigma: edgeDoubt.outer, shift: 0 });
-      for (const sample of sampleRims(view, ring, 2, 2, 2)) {
+      for (const sample of sampleRims(view, ring, { reach: 2, spacing: 2, noise: 2 })) {
         if (sample.rim.part !== 'outline') continue;
         const offset = sample.gradient.reduce((sum, g, i) => sum + g * shift[i]!, 0);
         edges.push({ photo, side: photo, sample, offset });
@@ -101,9 +101,10 @@ describe('a ring fitted to its rims in photos', () => {
   });
 
   test('evidence falls where no ring is, and nothing is fitted where no photo shows the place', () => {
-    const here = ringEvidence(views[0]!, axis, ring, 60, 2, [0, 0]);
+    const shown = { view: views[0]!, noise: 2, shift: [0, 0] } as const;
+    const here = ringEvidence(shown, axis, ring, 60);
     const elsewhere = placeRing(axis, { ...truth, along: 45 }).ring;
-    expect(ringEvidence(views[0]!, axis, elsewhere, 45, 2, [0, 0])).toBeLessThan(0);
+    expect(ringEvidence(shown, axis, elsewhere, 45)).toBeLessThan(0);
     expect(here).toBeGreaterThan(10);
     expect(fitRing(views, axis, plannedRing(small), { ...truth, along: 300 }, quick)).toBeUndefined();
   });

@@ -57,14 +57,7 @@ const eyes = [
 /** The photos of a walk: from above, some from the side. */
 const walk = (what: RingScene, seed: number): View[] =>
   eyes.map((eye, i) =>
-    takePhoto(
-      what,
-      cameraLookingAt(eye, [115, 0, 12], 1200, size.width, size.height),
-      size.width,
-      size.height,
-      3,
-      seed + i,
-    ),
+    takePhoto(what, cameraLookingAt(eye, [115, 0, 12], 1200, size.width, size.height), size, 3, seed + i),
   );
 
 const look = (views: View[], rings: readonly Ring[], extra: readonly RingSighting[] = []) =>

@@ -87,7 +87,7 @@ test('what is held reads as the whole photo does', async () => {
     const [x, y] = [left + 30 + ((i * 37.7) % (width - 60)), top + 30 + ((i * 13.3) % (height - 60))];
     expect(samplePhoto(part, x, y)).toEqual(samplePhoto(whole, x, y));
     const angle = i / 7;
-    const walk = [[x, y], [Math.cos(angle), Math.sin(angle)], 12, 5, 1] as const;
+    const walk = [[x, y], [Math.cos(angle), Math.sin(angle)], { reach: 12, breadth: 5, least: 1 }] as const;
     // counted from another corner, places differ by rounding
     const [found, expected] = [edgesAcross(part, ...walk), edgesAcross(whole, ...walk)];
     expect(found.length).toBe(expected.length);

@@ -32,15 +32,7 @@ const views = (
     [70, -60, 280],
   ] as const
 ).map(
-  (eye, i): View =>
-    takePhoto(
-      scene,
-      cameraLookingAt(eye, [50, 0, 10], 1000, size.width, size.height),
-      size.width,
-      size.height,
-      2,
-      i + 1,
-    ),
+  (eye, i): View => takePhoto(scene, cameraLookingAt(eye, [50, 0, 10], 1000, size.width, size.height), size, 2, i + 1),
 );
 const plan = {
   blank: { length: 160 },

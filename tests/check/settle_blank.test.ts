@@ -35,8 +35,7 @@ const shoot = (what = axis) =>
       takePhoto(
         { axis: what, rings: [], bands: [], paper: 215, blank: 50, ring: 70 },
         camera,
-        width,
-        height,
+        { width, height },
         1.5,
         i + 1,
       ).photo,

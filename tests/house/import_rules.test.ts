@@ -82,8 +82,8 @@ test('long files, long functions and many parameters are refused', () => {
   const files = {
     'src/plan/short.ts': body('short', 56),
     'src/plan/long.ts': body('long', 57),
-    'src/plan/few.ts': `export const few = (${named(6)}): number => p0 + p1 + p2 + p3 + p4 + p5;\n`,
-    'src/plan/many.ts': `export const many = (${named(7)}): number => p0 + p1 + p2 + p3 + p4 + p5 + p6;\n`,
+    'src/plan/few.ts': `export const few = (${named(5)}): number => p0 + p1 + p2 + p3 + p4;\n`,
+    'src/plan/many.ts': `export const many = (${named(6)}): number => p0 + p1 + p2 + p3 + p4 + p5;\n`,
     'src/plan/filled.ts': Array.from({ length: 5 }, (_, i) => body(`part${i}`, 56)).join(''),
     'src/plan/crowded.ts': `${Array.from({ length: 5 }, (_, i) => body(`part${i}`, 56)).join('')}export const one = 1;\n`,
   };

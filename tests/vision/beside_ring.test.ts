@@ -19,7 +19,7 @@ const size = { width: 480, height: 200 };
 const camera = cameraLookingAt([60, 15, 300], [60, 0, 8], 1200, size.width, size.height);
 const scene: RingScene = { axis, rings: [], bands: [], paper: 215, blank: 50, ring: 70 };
 const take = (change: Partial<RingScene> = {}, eye = camera): View => {
-  const { photo } = takePhoto({ ...scene, ...change }, eye, size.width, size.height, 1.5, 3);
+  const { photo } = takePhoto({ ...scene, ...change }, eye, size, 1.5, 3);
   return {
     photo: { ...photo, blueDifference: photo.blueDifference.fill(128), redDifference: photo.redDifference.fill(128) },
     camera: eye,
@@ -61,7 +61,7 @@ describe('what goes on past a supposed ring', () => {
   const guide = { ringOuter: 8, ringInner: 6, height: 9, lean: 0, foot: 'single' } as const;
   const ring = placeRing(axis, { ...plannedRing(guide).shape.mean, along: 60, right: 0, up: 11 }).ring;
   const seen = (view: View) => ({
-    outline: sampleRims(view, ring, 6, 1.5, 2).filter(({ rim }) => rim.part === 'outline'),
+    outline: sampleRims(view, ring, { reach: 6, spacing: 1.5, noise: 2 }).filter(({ rim }) => rim.part === 'outline'),
     blank: blankInView(view, axis, 60)!,
     density: 0.02,
     noise: 1.5,

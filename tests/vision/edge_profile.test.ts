@@ -21,19 +21,21 @@ test.each([0, 25, 60, 90, 140])(
     const [c, s] = [Math.cos((turn * Math.PI) / 180), Math.sin((turn * Math.PI) / 180)];
     for (const place of [-2.7, 0, 0.31, 3.5]) {
       const photo = photoOf((x, y) => 50 + 150 * step((x - 60) * c + (y - 60) * s - place));
-      const [edge, ...others] = edgesAcross(photo, [60, 60], [c, s], 8, 6, 5);
+      const [edge, ...others] = edgesAcross(photo, [60, 60], [c, s], { reach: 8, breadth: 6, least: 5 });
       expect(others).toEqual([]);
       expect(Math.abs(edge!.offset - place)).toBeLessThan(0.05);
       expect(edge!.slope).toBeGreaterThan(0);
-      expect(edgesAcross(photo, [60, 60], [-c, -s], 8, 6, 5)[0]!.slope).toBeLessThan(0);
+      expect(edgesAcross(photo, [60, 60], [-c, -s], { reach: 8, breadth: 6, least: 5 })[0]!.slope).toBeLessThan(0);
     }
   },
 );
 
 test('a band from dark to light and back has two edges, and what lies beyond reach is none', () => {
   const photo = photoOf((x) => 40 + 120 * (step(x - 55) - step(x - 63)));
-  expect(edgesAcross(photo, [59, 60], [1, 0], 6, 4, 5).map(({ slope }) => Math.sign(slope))).toEqual([1, -1]);
-  expect(edgesAcross(photo, [59, 60], [1, 0], 3, 4, 5)).toEqual([]);
+  expect(
+    edgesAcross(photo, [59, 60], [1, 0], { reach: 6, breadth: 4, least: 5 }).map(({ slope }) => Math.sign(slope)),
+  ).toEqual([1, -1]);
+  expect(edgesAcross(photo, [59, 60], [1, 0], { reach: 3, breadth: 4, least: 5 })).toEqual([]);
 });
 
 test('the noise is told beside a slope and an edge, and hardly any walk meets an edge in noise alone', () => {
@@ -44,7 +46,9 @@ test('the noise is told beside a slope and an edge, and hardly any walk meets an
     expect(Math.abs(told / sigma - 1)).toBeLessThan(0.12);
     const bare = photoOf(() => 128 + sigma * normal());
     const walks = Array.from({ length: 400 }, (_, i) => [12 + (i % 20) * 5, 12 + Math.floor(i / 20) * 5] as const);
-    const met = walks.filter((at) => edgesAcross(bare, at, [1, 0], 4, 3, slopeOfNoise(sigma, 3)).length > 0);
+    const met = walks.filter(
+      (at) => edgesAcross(bare, at, [1, 0], { reach: 4, breadth: 3, least: slopeOfNoise(sigma, 3) }).length > 0,
+    );
     expect(met.length).toBeLessThan(40);
   }
 });

@@ -6,7 +6,7 @@ const width = 9;
 const height = 7;
 /** A plane that rises evenly, so that between its pixels only one value is right. */
 const even = (x: number, y: number) => 20 + 3 * x + 11 * y;
-const plane = Uint8Array.from({ length: width * height }, (_, i) => even(i % width, Math.floor(i / width)));
+const values = Uint8Array.from({ length: width * height }, (_, i) => even(i % width, Math.floor(i / width)));
 
 const place = (low: number, high: number) => fc.double({ min: low, max: high, noNaN: true });
 
@@ -14,7 +14,7 @@ test('between pixels a sample is as an evenly rising plane has it, whatever the 
   fc.assert(
     fc.property(place(0, width - 1.01), place(0, height - 1.01), (x, y) => {
       for (const border of ['unknown', 'nearest'] as const)
-        expect(samplePlane(plane, width, height, x, y, border)).toBeCloseTo(even(x, y), 9);
+        expect(samplePlane({ values, width, height, border }, x, y)).toBeCloseTo(even(x, y), 9);
     }),
   );
 });
@@ -23,9 +23,9 @@ test('beyond the outermost pixels nothing is known, or the border goes on', () =
   fc.assert(
     fc.property(place(-30, 40), place(-30, 40), (x, y) => {
       const inside = x >= 0 && y >= 0 && x < width - 1 && y < height - 1;
-      expect(Number.isFinite(samplePlane(plane, width, height, x, y, 'unknown'))).toBe(inside);
+      expect(Number.isFinite(samplePlane({ values, width, height, border: 'unknown' }, x, y))).toBe(inside);
       const nearest = even(Math.min(Math.max(x, 0), width - 1), Math.min(Math.max(y, 0), height - 1));
-      expect(Math.abs(samplePlane(plane, width, height, x, y, 'nearest') - nearest)).toBeLessThan(0.02);
+      expect(Math.abs(samplePlane({ values, width, height, border: 'nearest' }, x, y) - nearest)).toBeLessThan(0.02);
     }),
   );
 });
@@ -45,7 +45,7 @@ test("colour goes on to a photo's last row and column, where the half-size plane
 });
 
 test('the half-size image keeps its places: an even rise stays where it was', () => {
-  const half = halve({ luma: plane, width, height });
+  const half = halve({ luma: values, width, height });
   for (let y = 0; y < half.height; y++)
     for (let x = 0; x < half.width; x++)
       expect(Math.abs(half.luma[y * half.width + x]! - even(2 * x + 0.5, 2 * y + 0.5))).toBeLessThanOrEqual(0.5);

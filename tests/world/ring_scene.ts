@@ -178,8 +178,7 @@ const levelOf = (value: number): number => Math.min(255, Math.max(0, Math.round(
 export function takePhoto(
   scene: RingScene,
   camera: Camera,
-  width: number,
-  height: number,
+  { width, height }: { width: number; height: number },
   noise: number,
   seed: number,
 ): View {

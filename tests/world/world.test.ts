@@ -76,8 +76,7 @@ describe('pictures', () => {
     const { photo } = takePhoto(
       { axis, rings: [], bands: [{ from: 25, to: 35, grey: 180 }], paper: 220, blank: 40, ring: 70 },
       camera,
-      240,
-      120,
+      { width: 240, height: 120 },
       0,
       1,
     );

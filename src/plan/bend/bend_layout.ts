@@ -158,7 +158,7 @@ function sharedTurns(
 ): { solution: number[] | undefined; reached: boolean } {
   const { free, positionsOf, turnsOf, allowed, steps, reach } = system;
   const uneven = (x: readonly number[]) => highestDifference(gapsOf(positionsOf(x), clampAt)) / clampAt;
-  const near = nearestTurns(system, begin, asked, smoothing, clampAt, coarseNodes);
+  const near = nearestTurns(system, begin, { shares: asked, smoothing, clampAt }, coarseNodes);
 
   const residual = (x: readonly number[], { shares, unevenness }: Aim, fineness: number): number[] => {
     const turns = turnsOf(x);

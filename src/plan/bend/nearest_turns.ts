@@ -9,6 +9,15 @@ const leastStep = 1e-5;
 /** mm; the departures are differenced along the solved bends over this */
 const difference = 1e-3;
 
+/** The turns that a layout is to have, and what smooth gaps are worth beside them. */
+export interface WantedTurns {
+  /** each guide's share of the whole turn */
+  shares: readonly number[];
+  smoothing: number;
+  /** mm from the tip to where the blank is clamped */
+  clampAt: number;
+}
+
 /**
  * Positions whose turns come as near to their shares as smooth gaps let them: least squares over each turn's departure
  * from its share, as a part of it, and `smoothing` times the roughness of the gaps. The bend is solved anew for each
@@ -18,9 +27,7 @@ const difference = 1e-3;
 export function nearestTurns(
   system: BendSystem,
   from: readonly number[],
-  shares: readonly number[],
-  smoothing: number,
-  clampAt: number,
+  { shares, smoothing, clampAt }: WantedTurns,
   nodes: number,
 ): number[] {
   const { free, guides } = system;

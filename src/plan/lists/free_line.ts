@@ -92,7 +92,7 @@ function sortFigures(text: string, around: Surroundings): ReadPlace {
     const [start, end] = [match.index, match.index + matched.length];
     const [before, after] = [text.slice(0, start), text.slice(end)];
     const unitWritten = suffix !== undefined || inFeet !== undefined;
-    const counted = partOfLabel(matched, digits, before, after, unitWritten, around.unit);
+    const counted = partOfLabel({ matched, digits, before, after, unitWritten }, around.unit);
     if (typeof counted === 'object') return counted;
     if (counted || (sizeBefore.test(before) && !digits.includes('/') && open.length > 0)) {
       explained.push([start, end]);
@@ -126,13 +126,18 @@ function sortFigures(text: string, around: Surroundings): ReadPlace {
   return placeFrom(text, chosen.distance, [...explained, ...chosen.explained], around);
 }
 
+/** A number as it stands on a line: with its unit, its digits alone, and what stands before and after it. */
+interface WrittenNumber {
+  matched: string;
+  digits: string;
+  before: string;
+  after: string;
+  unitWritten: boolean;
+}
+
 /** True where a number belongs to a label or a count; a problem where it could as well begin the distance. */
 function partOfLabel(
-  matched: string,
-  digits: string,
-  before: string,
-  after: string,
-  unitWritten: boolean,
+  { matched, digits, before, after, unitWritten }: WrittenNumber,
   unit: ListUnit,
 ): boolean | { why: string } {
   const afterLetter = /\p{L}$/u.test(before);
