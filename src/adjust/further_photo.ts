@@ -3,7 +3,7 @@ import { fieldSize } from '../geometry/lens_field.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve, inverseOfPositive } from '../numerics/cholesky.ts';
-import type { JointCovariance } from '../numerics/joint_covariance.ts';
+import { covarianceAt, covarianceBetween, type JointCovariance } from '../numerics/joint_covariance.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 import type { Tag } from '../vision/tags.ts';
@@ -102,7 +102,7 @@ function knownBefore(
   const t = touched.length;
   const shared = new Float64Array(t * t);
   for (const [i, p] of touched.entries())
-    for (const [j, q] of touched.entries()) shared[i * t + j] = covariance.at(p, q);
+    for (const [j, q] of touched.entries()) shared[i * t + j] = covarianceAt(covariance, p, q);
   return { covariance, touched, information: inverseOfPositive(shared, t) };
 }
 
@@ -188,7 +188,7 @@ const covarianceWith =
     if (!known) return Number.POSITIVE_INFINITY;
     const a = known.split(g);
     const b = known.split(h);
-    let sum = known.before.between(a.old, b.old);
+    let sum = covarianceBetween(known.before, a.old, b.old);
     for (let i = 0; i < a.shared.length; i++) sum -= a.by[i]! * b.shared[i]!;
     for (let i = 0; i < a.by.length; i++) sum += a.by[i]! * b.carried[i]!;
     return sum;
@@ -224,7 +224,9 @@ function withSquares(mat: MatSolution, own: Observed, before: Before): Foreseen 
   const splitOnce = (g: Float64Array): Split => {
     const old = g.subarray(0, n);
     const at = nonZero(old);
-    const shared = Float64Array.from(touched, (p) => at.reduce((sum, i) => sum + covariance.at(p, i) * g[i]!, 0));
+    const shared = Float64Array.from(touched, (p) =>
+      at.reduce((sum, i) => sum + covarianceAt(covariance, p, i) * g[i]!, 0),
+    );
     const by = new Float64Array(size);
     for (let i = 0; i < t; i++) {
       let sum = 0;

@@ -1,4 +1,5 @@
 import { fieldSize } from '../geometry/lens_field.ts';
+import { covarianceAt } from '../numerics/joint_covariance.ts';
 import { type LensProfile, lensCount } from './lens_profile.ts';
 import type { MatSolution } from './mat_summary.ts';
 import { indices } from './parameters.ts';
@@ -15,6 +16,6 @@ export function lensFound(
   const n = where.length;
   const covariance = new Float64Array(n * n);
   for (let i = 0; i < n; i++)
-    for (let j = 0; j < n; j++) covariance[i * n + j] = mat.covariance.at(where[i]!, where[j]!);
+    for (let j = 0; j < n; j++) covariance[i * n + j] = covarianceAt(mat.covariance, where[i]!, where[j]!);
   return { grid, values: where.map((i) => mat.values[i]!), covariance };
 }

@@ -1,3 +1,4 @@
+import { covarianceAt } from '../numerics/joint_covariance.ts';
 import { tagsPerTile } from '../mat/tile.ts';
 import type { MatReadings } from '../plan/shoot.ts';
 import type { MatProfile } from './mat_profile.ts';
@@ -22,7 +23,8 @@ export function matFound(
   ];
   const n = where.length;
   const own = new Float64Array(n * n);
-  for (let i = 0; i < n; i++) for (let j = 0; j < n; j++) own[i * n + j] = covariance.at(where[i]!, where[j]!);
+  for (let i = 0; i < n; i++)
+    for (let j = 0; j < n; j++) own[i * n + j] = covarianceAt(covariance, where[i]!, where[j]!);
   return {
     name: '',
     photos: cameras.filter((camera) => camera !== undefined).length,

@@ -4,7 +4,7 @@ import { solveLinearSystem } from '../numerics/linear_system.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 import type { TaggedPhoto } from './mat_cameras.ts';
 import type { MatSolution } from './mat_summary.ts';
-import { placeDoubt, placeGradient, type SeenPlace } from './propagation.ts';
+import { byJoint, placeDoubt, placeGradient, type SeenPlace } from './propagation.ts';
 
 /** Walks from so many photos on are also solved in halves; fewer places tell nothing of how halves agree. */
 const least = { photos: 4, places: 3 } as const;
@@ -111,6 +111,6 @@ function alongOf(half: MatSolution, places: readonly SeenPlace[]): { along: numb
   const mean = new Float64Array(half.values.length);
   for (const place of own)
     for (const [i, by] of (placeGradient(half, place) ?? []).entries()) mean[i]! += by / own.length;
-  const doubt = { covariance: half.covariance!.between, tipByParameter: mean };
+  const doubt = { covariance: byJoint(half.covariance!), tipByParameter: mean };
   return own.map((place, i) => ({ along: positions[i]! - middle, u: placeDoubt(half, doubt, place).geometry }));
 }

@@ -1,6 +1,6 @@
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
 import { robustWeight } from '../numerics/residual_block.ts';
-import type { JointCovariance } from '../numerics/joint_covariance.ts';
+import { covarianceBetween, type JointCovariance } from '../numerics/joint_covariance.ts';
 import type { TagSighting } from './mat_problem.ts';
 import type { TileIndex } from './tag_block.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
@@ -52,7 +52,7 @@ function shiftOf(
   const { gradient, normal, cross } = ofPage;
   // What is left of the shift's own normal matrix when every other unknown may follow.
   for (let i = 0; i < size; i++)
-    for (let j = 0; j <= i; j++) normal[i * size + j]! -= covariance.between(cross[i]!, cross[j]!);
+    for (let j = 0; j <= i; j++) normal[i * size + j]! -= covarianceBetween(covariance, cross[i]!, cross[j]!);
   const factor = choleskyFactor(normal, size);
   if (!factor) return [];
   const [x, y] = choleskySolve(

@@ -1,6 +1,7 @@
 import { dot, type Vector3 } from '../geometry/vector.ts';
 import { makeProjectionJacobian } from '../geometry/projection_jacobian.ts';
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
+import { covarianceBetween, type JointCovariance } from '../numerics/joint_covariance.ts';
 import type { BlankSolution } from './blank_adjustment.ts';
 import { stationAt } from './blank_model.ts';
 import {
@@ -16,6 +17,12 @@ import type { PhotoIndex } from '../photo/photo.ts';
 
 /** The covariance of two linear functions of the mat's parameters, each given by its derivatives. */
 export type Covariance = (g: Float64Array, h: Float64Array) => number;
+
+/** The adjustment's own. */
+export const byJoint =
+  (joint: JointCovariance): Covariance =>
+  (g, h) =>
+    covarianceBetween(joint, g, h);
 
 /** Where cameras and pages are, without what is known of them. */
 export type MatPlaces = Pick<MatSolution, 'values' | 'index' | 'scaleGradient'>;
@@ -51,7 +58,7 @@ export function tipEnd({ model, values, tipPhotos }: BlankSolution): TipEnd {
  */
 export function matDoubt(mat: MatSolution, tip: TipEnd, tipByParameter?: Float64Array): MatDoubt | undefined {
   const { covariance } = mat;
-  return covariance && { covariance: covariance.between, tipByParameter: tipByParameter ?? tipGradient(mat, tip) };
+  return covariance && { covariance: byJoint(covariance), tipByParameter: tipByParameter ?? tipGradient(mat, tip) };
 }
 
 /** Derivative of the tip's place along the axis by each of the mat's parameters, mm. */

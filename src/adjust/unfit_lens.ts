@@ -1,5 +1,5 @@
 import { choleskyFactor, choleskySolve } from '../numerics/cholesky.ts';
-import type { JointCovariance } from '../numerics/joint_covariance.ts';
+import { covarianceAt, type JointCovariance } from '../numerics/joint_covariance.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 
 /** The share of its own weight that a prior keeps where the photos tell nothing: bounds what rounding makes of that. */
@@ -58,7 +58,8 @@ function whitened(
     for (let k = 0; k < width; k++) {
       const w = whiten[i * width + k]!;
       if (w === 0) continue;
-      for (let j = 0; j < width; j++) half[i * width + j]! += w * covariance.at(parameters[k]!, parameters[j]!);
+      for (let j = 0; j < width; j++)
+        half[i * width + j]! += w * covarianceAt(covariance, parameters[k]!, parameters[j]!);
     }
   const out = new Float64Array(n * n);
   for (let i = 0; i < n; i++)

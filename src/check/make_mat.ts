@@ -3,6 +3,7 @@ import type { MatProfile } from '../adjust/mat_profile.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { signOf } from '../adjust/photo_sign.ts';
 import { tileNumber } from '../mat/tile.ts';
+import { covarianceAt } from '../numerics/joint_covariance.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { KnownBefore } from './known_before.ts';
@@ -74,5 +75,5 @@ export function matToKeep(
 /** How well a page's place across is known against the page held, mm. */
 function sidewaysSigma({ index, covariance }: MatSolution, tile: number): number {
   const at = index.tiles.get(tile)!.place;
-  return Math.sqrt(covariance!.at(at + 1, at + 1));
+  return Math.sqrt(covarianceAt(covariance!, at + 1, at + 1));
 }

@@ -1,29 +1,28 @@
 import { choleskyInverse } from './cholesky.ts';
 import type { ResidualBlock } from './residual_block.ts';
 import { backward, normalEquations, type Reduced, reduced, scaleToUnitDiagonal } from './normal_equations.ts';
-import { type Sorting, sortUnknowns, type Unknowns } from './unknowns.ts';
+import { type Sorting, sortUnknowns } from './unknowns.ts';
 
-/** The covariance of a problem's parameters, those that were held being known without doubt. */
+/**
+ * The covariance of a problem's parameters, those that were held being known without doubt: of its unknowns, scaled, in
+ * the parts that the elimination of groups leaves.
+ */
 export interface JointCovariance {
-  /** of two parameters */
-  at: (p: number, q: number) => number;
-  /** of a linear function of `count` parameters with itself: these, each with its derivative */
-  ofFew: (parameters: Int32Array, derivatives: Float64Array, count: number) => number;
-  /** of two linear functions of all parameters, each given by its derivatives */
-  between: (g: Float64Array, h: Float64Array) => number;
-}
-
-/** The covariance of unknowns scaled by `lengths`, in its parts. */
-interface Parts {
-  unknowns: Unknowns;
+  /** parameter index of each unknown: those that many blocks share first, then group by group */
+  free: readonly number[];
+  sharedCount: number;
+  /** each parameter's place among the unknowns, -1 where it was held; each unknown's group, -1 where it is shared */
+  column: Int32Array;
+  groupAt: Int32Array;
+  /** what each unknown is divided by */
   lengths: Float64Array;
   /** shared x shared */
   shared: Float64Array;
-  groups: GroupPart[];
+  groups: readonly GroupPart[];
 }
 
 /** A group's unknowns: their covariance with the shared ones, and what eliminated them. */
-interface GroupPart {
+export interface GroupPart {
   first: number;
   size: number;
   met: Int32Array;
@@ -57,37 +56,49 @@ export function jointCovariance(
   const groups = left.groups.map((group, g) =>
     groupPart(group, unknowns.groups[g]!.first, shared, unknowns.sharedCount),
   );
-  const parts: Parts = { unknowns, lengths, shared, groups };
   const column = new Int32Array(values.length).fill(-1);
   for (const [i, p] of unknowns.free.entries()) column[p] = i;
   const groupAt = new Int32Array(unknowns.free.length).fill(-1);
   for (const [g, { first, size }] of groups.entries()) groupAt.fill(g, first, first + size);
-  return {
-    at(p, q) {
-      const [i, j] = [column[p]!, column[q]!];
-      if (i < 0 || j < 0) return 0;
-      return entry(parts, i, groupAt[i]!, j, groupAt[j]!) / (lengths[i]! * lengths[j]!);
-    },
-    ofFew(parameters, derivatives, count) {
-      let sum = 0;
-      for (let a = 0; a < count; a++) {
-        const i = column[parameters[a]!]!;
-        if (i < 0) continue;
-        const left = derivatives[a]! / lengths[i]!;
-        for (let b = 0; b <= a; b++) {
-          const j = column[parameters[b]!]!;
-          if (j < 0) continue;
-          const share = left * (derivatives[b]! / lengths[j]!) * entry(parts, i, groupAt[i]!, j, groupAt[j]!);
-          sum += b < a ? 2 * share : share;
-        }
-      }
-      return sum;
-    },
-    between(g, h) {
-      const a = carried(parts, g);
-      return productOf(parts, a, g === h ? a : carried(parts, h));
-    },
-  };
+  const { free, sharedCount } = unknowns;
+  return { free, sharedCount, column, groupAt, lengths, shared, groups };
+}
+
+/** Of two parameters. */
+export function covarianceAt(joint: JointCovariance, p: number, q: number): number {
+  const { column, groupAt, lengths } = joint;
+  const [i, j] = [column[p]!, column[q]!];
+  if (i < 0 || j < 0) return 0;
+  return entry(joint, i, groupAt[i]!, j, groupAt[j]!) / (lengths[i]! * lengths[j]!);
+}
+
+/** Variance of a linear function of `count` parameters: these, each with its derivative. */
+export function varianceOfFew(
+  joint: JointCovariance,
+  parameters: Int32Array,
+  derivatives: Float64Array,
+  count: number,
+): number {
+  const { column, groupAt, lengths } = joint;
+  let sum = 0;
+  for (let a = 0; a < count; a++) {
+    const i = column[parameters[a]!]!;
+    if (i < 0) continue;
+    const left = derivatives[a]! / lengths[i]!;
+    for (let b = 0; b <= a; b++) {
+      const j = column[parameters[b]!]!;
+      if (j < 0) continue;
+      const share = left * (derivatives[b]! / lengths[j]!) * entry(joint, i, groupAt[i]!, j, groupAt[j]!);
+      sum += b < a ? 2 * share : share;
+    }
+  }
+  return sum;
+}
+
+/** Of two linear functions of all parameters, each given by its derivatives. */
+export function covarianceBetween(joint: JointCovariance, g: Float64Array, h: Float64Array): number {
+  const a = carried(joint, g);
+  return productOf(joint, a, g === h ? a : carried(joint, h));
 }
 
 function groupPart(
@@ -123,11 +134,10 @@ function between(
 }
 
 /** Of two scaled unknowns, each given by its place and its group (-1: shared); asked millions of times: no lists. */
-function entry(parts: Parts, i: number, groupOfI: number, j: number, groupOfJ: number): number {
-  const { shared, groups } = parts;
-  const s = parts.unknowns.sharedCount;
+function entry(joint: JointCovariance, i: number, groupOfI: number, j: number, groupOfJ: number): number {
+  const { shared, groups, sharedCount: s } = joint;
   if (groupOfI < 0 && groupOfJ < 0) return shared[i * s + j]!;
-  if (groupOfI < 0) return entry(parts, j, groupOfJ, i, groupOfI);
+  if (groupOfI < 0) return entry(joint, j, groupOfJ, i, groupOfI);
   const a = groups[groupOfI]!;
   const k = i - a.first;
   if (groupOfJ < 0) return a.withShared[k * s + j]!;
@@ -142,7 +152,7 @@ interface Carried {
   common: Float64Array;
 }
 
-function carried({ unknowns: { free, sharedCount }, lengths, groups }: Parts, g: Float64Array): Carried {
+function carried({ free, sharedCount, lengths, groups }: JointCovariance, g: Float64Array): Carried {
   const own = Float64Array.from(free, (p, i) => g[p]! / lengths[i]!);
   const common = own.slice(0, sharedCount);
   for (const { first, size, met, tie } of groups)
@@ -154,7 +164,7 @@ function carried({ unknowns: { free, sharedCount }, lengths, groups }: Parts, g:
   return { own, common };
 }
 
-function productOf({ shared, groups }: Parts, a: Carried, b: Carried): number {
+function productOf({ shared, groups }: JointCovariance, a: Carried, b: Carried): number {
   let sum = weighed(shared, a.common, b.common);
   for (const { first, size, inverse } of groups)
     sum += weighed(inverse, a.own.subarray(first, first + size), b.own.subarray(first, first + size));

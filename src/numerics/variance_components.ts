@@ -1,4 +1,4 @@
-import type { JointCovariance } from './joint_covariance.ts';
+import { type JointCovariance, varianceOfFew } from './joint_covariance.ts';
 import { type ResidualBlock, robustWeight } from './residual_block.ts';
 
 /**
@@ -44,7 +44,7 @@ export function varianceComponent(
         at[count] = parameters[a]!;
         element[count++] = jacobian[k * width + a]!;
       }
-      taken += covariance.ofFew(at, element, count);
+      taken += varianceOfFew(covariance, at, element, count);
     }
     squares += weight * square;
     freedom += weight * (size - taken);

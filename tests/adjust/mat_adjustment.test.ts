@@ -3,6 +3,7 @@ import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
 import { fieldShift } from '../../src/geometry/lens_field.ts';
 import { seatCard, tagPlace, tileTagIds } from '../../src/mat/tile.ts';
+import { covarianceAt } from '../../src/numerics/joint_covariance.ts';
 import { solveLinearSystem } from '../../src/numerics/linear_system.ts';
 import { rotationMatrix, rotationVector } from '../../src/geometry/rotation.ts';
 import { multiply, subtract, transform, transpose, type Vector3 } from '../../src/geometry/vector.ts';
@@ -366,7 +367,7 @@ describe('the doubt it states is the doubt it has (Monte Carlo)', () => {
       drawn.map(({ shoot: { world }, measured: { mat } }) => {
         const truth = inFrameOf(world, world.tiles[0]!).tile(world.tiles[2]!);
         const at = mat.index.tiles.get(2)!.place;
-        return (mat.values[at]! - truth.x) / Math.sqrt(mat.covariance!.at(at, at));
+        return (mat.values[at]! - truth.x) / Math.sqrt(covarianceAt(mat.covariance!, at, at));
       }),
       'x of tile 2',
     );

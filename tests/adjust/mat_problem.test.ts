@@ -1,6 +1,6 @@
 import { expect, test } from 'vitest';
 import { allBlocks, blocksAt, ownUnknowns, poseMat } from '../../src/adjust/mat_problem.ts';
-import { jointCovariance } from '../../src/numerics/joint_covariance.ts';
+import { covarianceAt, jointCovariance } from '../../src/numerics/joint_covariance.ts';
 import { parameterCovariance, solveLeastSquares } from '../../src/numerics/least_squares.ts';
 import { drawShoot } from '../world/drawn_shoot.ts';
 import { seededNormal } from '../world/seeded_random.ts';
@@ -27,7 +27,7 @@ test('a walk solved with each photo eliminated is that of the dense normal equat
     const off = Math.abs(eliminated!.values[p]! - values[p]!) / sigma[p]!;
     farthest = { ...farthest, value: Math.max(farthest.value, off) };
     for (let q = 0; q < n; q++) {
-      const share = Math.abs(parts.at(p, q) - whole[p * n + q]!) / (sigma[p]! * sigma[q]!);
+      const share = Math.abs(covarianceAt(parts, p, q) - whole[p * n + q]!) / (sigma[p]! * sigma[q]!);
       farthest = { ...farthest, covariance: Math.max(farthest.covariance, share) };
     }
   }

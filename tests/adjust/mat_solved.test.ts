@@ -36,6 +36,10 @@ const mat = adjustMat(photos, readings)!;
 const base = world.tiles[0]!;
 
 describe('what an adjustment found', () => {
+  test('is plain data: a copy by structure has all of it', () => {
+    expect(structuredClone(mat)).toEqual(mat);
+  });
+
   test('a lens comes out with its own covariance, in the order it is kept', () => {
     const lens = lensFound(mat, 1)!;
     const { focal } = world.cameras[0]!.camera.intrinsics;

@@ -10,6 +10,7 @@ import { cameraCentre } from '../../src/geometry/camera.ts';
 import { basisAt, splineValue } from '../../src/geometry/spline.ts';
 import { addScaled, dot, type Pixel, subtract, type Vector3 } from '../../src/geometry/vector.ts';
 import { spanUncertainty } from '../../src/mat/readings.ts';
+import { covarianceBetween } from '../../src/numerics/joint_covariance.ts';
 import { parameterCovariance, solveLeastSquares } from '../../src/numerics/least_squares.ts';
 import { choleskyFactor, choleskySolve } from '../../src/numerics/cholesky.ts';
 import type { Blank } from '../../src/plan/plan.ts';
@@ -207,7 +208,7 @@ export function foretold({ mat, fit, found }: SolvedShoot, ring: number): number
   return rows.map((a) =>
     rows.map(
       (b) =>
-        mat.covariance!.between(a.byMat, b.byMat) +
+        covarianceBetween(mat.covariance!, a.byMat, b.byMat) +
         blankTerm(a.byBlank, b.byBlank) +
         dot(a.direction, [dot(own[0]!, b.direction), dot(own[1]!, b.direction), dot(own[2]!, b.direction)]),
     ),
