@@ -2,21 +2,21 @@ import type { Build, BuildSummary, KeptCheck, KeptPhoto } from './build.ts';
 import type { Database } from './database.ts';
 import { dueOf } from './due.ts';
 import { isCurrent } from './is_current.ts';
-import { readBuild, readCheck, readPhoto } from './kept_schema.ts';
+import { readBuild, readCheck, readPhoto, readRevision } from './kept_schema.ts';
 
 export type SaveOutcome =
   | { kind: 'saved'; build: Build }
   /** another tab saved the build since this one read it; nothing was written */
-  | { kind: 'changed-elsewhere'; theirs: Build }
+  | { kind: 'changed-elsewhere' }
   /** it was thrown away in another tab; nothing was written */
   | { kind: 'gone' };
 
 /** Writes a build unless its kept revision moved on; revision 0 means it was never kept. */
 export async function saveBuild(database: Database, build: Build): Promise<SaveOutcome> {
   const transaction = database.transaction('builds', 'readwrite');
-  const kept = await transaction.store.get(build.id);
+  const kept: unknown = await transaction.store.get(build.id);
   let outcome: SaveOutcome;
-  if (kept && kept.revision !== build.revision) outcome = { kind: 'changed-elsewhere', theirs: kept };
+  if (kept && readRevision(kept) !== build.revision) outcome = { kind: 'changed-elsewhere' };
   else if (!kept && build.revision > 0) outcome = { kind: 'gone' };
   else {
     const next = { ...build, revision: build.revision + 1, changedAt: new Date().toISOString() };

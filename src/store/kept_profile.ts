@@ -1,4 +1,6 @@
 import * as z from 'zod/mini';
+import type { MatReadings } from '../plan/shoot.ts';
+import { matReadingsSchema } from './kept_schema.ts';
 
 /**
  * A camera's lens as the app keeps it: what a list shows of it, and the text of its file, which is read as strictly as
@@ -55,9 +57,21 @@ const matSchema = z.object({
 export const readKeptMat = (value: unknown): KeptMat | undefined =>
   matSchema.safeParse(value).data as KeptMat | undefined;
 
+/** A kept file's text as what it holds; undefined where it is spoilt: then a check that takes it says so. */
+function fileOf<T extends z.ZodMiniType>(schema: T, { text }: KeptLens | KeptMat): z.infer<T> | undefined {
+  try {
+    return schema.safeParse(JSON.parse(text)).data;
+  } catch {
+    return undefined;
+  }
+}
+
 /** A kept lens or mat under another name, in its file too. */
-export const renamed = <T extends KeptLens | KeptMat>(kept: T, newName: string): T => ({
-  ...kept,
-  name: newName,
-  text: `${JSON.stringify({ ...(JSON.parse(kept.text) as object), name: newName })}\n`,
-});
+export function renamed<T extends KeptLens | KeptMat>(kept: T, newName: string): T {
+  const file = fileOf(z.looseObject({}), kept);
+  return { ...kept, name: newName, ...(file && { text: `${JSON.stringify({ ...file, name: newName })}\n` }) };
+}
+
+/** What was measured on a kept mat; nothing where its file is spoilt. */
+export const readingsOf = (mat: KeptMat): MatReadings =>
+  (fileOf(z.looseObject({ readings: matReadingsSchema }), mat)?.readings ?? {}) as MatReadings;

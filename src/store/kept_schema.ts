@@ -75,17 +75,20 @@ export const planSchema = z.pipe(
 /** of a shoot: what its photos show */
 const stage = z.enum(['blank', 'marks', 'rings', 'wrapped']);
 
+/** What was measured on the mat. */
+export const matReadingsSchema = z.looseObject({
+  rowAlong: z.optional(number),
+  rowAcross: z.optional(number),
+  barAlong: z.optional(number),
+  barAcross: z.optional(number),
+  span: z.optional(
+    z.looseObject({ fromTag: number, toTag: number, length: number, again: z.optional(z.array(number)) }),
+  ),
+});
+
 const readings = {
   stage,
-  mat: z.looseObject({
-    rowAlong: z.optional(number),
-    rowAcross: z.optional(number),
-    barAlong: z.optional(number),
-    barAcross: z.optional(number),
-    span: z.optional(
-      z.looseObject({ fromTag: number, toTag: number, length: number, again: z.optional(z.array(number)) }),
-    ),
-  }),
+  mat: matReadingsSchema,
   rest: z.discriminatedUnion('kind', [
     z.looseObject({ kind: z.literal('flat'), gripDiameter: z.optional(number) }),
     z.looseObject({ kind: z.literal('blocks'), axisHeight: number }),
@@ -229,7 +232,7 @@ const checkSchema = z
   .check(sound);
 
 const photoSchema = z.looseObject({ id: name, buildId: name, name, file: blob });
-const namedGuideSchema = z.looseObject({ name }).check(sound);
+const namedGuideSchema = z.looseObject({ name, guide }).check(sound);
 
 /**
  * What comes out of the browser's store, read as strictly as what comes in from files: undefined where it is not what
@@ -237,6 +240,9 @@ const namedGuideSchema = z.looseObject({ name }).check(sound);
  */
 export const readBuild = (value: unknown): Build | undefined => read(buildSchema, value) as Build | undefined;
 export const readCheck = (value: unknown): KeptCheck | undefined => read(checkSchema, value) as KeptCheck | undefined;
+/** Which write of a build this was; undefined where what is kept does not tell. */
+export const readRevision = (value: unknown): number | undefined =>
+  z.looseObject({ revision: z.int() }).safeParse(value).data?.revision;
 export const readPhoto = (value: unknown): KeptPhoto | undefined => read(photoSchema, value) as KeptPhoto | undefined;
 export const readGuide = (value: unknown): NamedGuide | undefined =>
   read(namedGuideSchema, value) as NamedGuide | undefined;

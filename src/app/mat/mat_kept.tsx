@@ -1,6 +1,5 @@
 import { useCallback, useEffect, useRef, useState } from 'react';
-import type { MatReadings } from '../../plan/shoot.ts';
-import type { KeptMat } from '../../store/kept_profile.ts';
+import { type KeptMat, readingsOf } from '../../store/kept_profile.ts';
 import { useApp, useBuild } from '../session/app_context.tsx';
 import { Choices } from '../kit/choices.tsx';
 import { FileButton } from '../kit/file_button.tsx';
@@ -69,9 +68,6 @@ export function MatKept() {
     </MatStep>
   );
 }
-
-/** A kept mat was read strictly before it was kept. */
-const readingsOf = ({ text }: KeptMat): MatReadings => (JSON.parse(text) as { readings: MatReadings }).readings;
 
 function KeepMat({ onChange }: { onChange: () => void }) {
   const { actions } = useApp();

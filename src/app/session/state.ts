@@ -25,7 +25,7 @@ export type SaveState =
   | { kind: 'saving' }
   | { kind: 'out-of-space' }
   | { kind: 'failed'; message: string }
-  | { kind: 'changed-elsewhere'; theirs: Build }
+  | { kind: 'changed-elsewhere' }
   | { kind: 'gone' };
 
 export interface AppState {
