@@ -10,7 +10,6 @@ const longest = [
   'check/find_rings',
   'check/repeated_photos',
   'seeing/finder',
-  'vision/spine_line',
   'verdict/pattern',
   'fuzz/parsers',
   'browser/camera_to_check',
