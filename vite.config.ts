@@ -205,7 +205,7 @@ const browserTests = ['tests/browser/**'];
 const slowTests = [
   'tests/{adjust,vision,seeing,fuzz}/**/*.test.ts',
   'tests/check/{pipeline,long_walk,world_check,repeated_photos,find_rings,held_photos,measure_blank,settle_blank}.test.ts',
-  'tests/cli/{verify_shoots,rack,command_line}.test.ts',
+  'tests/cli/{verify_shoots,rack,command_line,second_thread}.test.ts',
 ];
 /** They put a module of their own in place of another, which must not be loaded before. */
 const mocking = ['tests/store/archive.test.ts', 'tests/cli/report_lost.test.ts'];

@@ -1,13 +1,13 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { collectEarly } from '../src/cli/collect_early.ts';
+import { finderAndHands } from '../src/cli/second_thread.ts';
 import { TemporaryFile } from '../src/cli/temporary_file.ts';
 import { checkShoot } from '../src/check/check_shoot.ts';
 import { decodePhotoFile } from '../src/photo/decode_node.ts';
 import { photosAside } from '../src/photo/photos_aside.ts';
 import { parsePlan } from '../src/plan/files/plan_file.ts';
 import { parseShoot } from '../src/plan/files/shoot_file.ts';
-import { loadFinder } from '../src/vision/finder/finder.ts';
 import { finderWeights } from '../src/vision/finder/weights_node.ts';
 
 /** What a piece of work took, seconds: by the wall clock, and of the processor's time, all threads together. */
@@ -61,7 +61,7 @@ async function benchRun(folder: string): Promise<BenchRun> {
   for (const index of shoot.photos.keys()) await load(index);
   const decoding = lap();
   const start = last;
-  const finder = await loadFinder(await finderWeights());
+  const { finder, hands, letGo } = await finderAndHands(await finderWeights());
   const aside = new TemporaryFile();
   const stages = new Map<string, Took>();
   let current = 'Loading the finder';
@@ -79,8 +79,9 @@ async function benchRun(folder: string): Promise<BenchRun> {
     shoot,
     load,
     ({ stage }) => next(stage.replace(/^Reading photo \d+ of \d+$/, 'Decoding and reading tags')),
-    { finder, ...photosAside(aside) },
+    { finder, hands, ...photosAside(aside) },
   );
+  letGo();
   aside.close();
   return {
     photos: shoot.photos.length,

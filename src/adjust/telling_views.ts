@@ -20,10 +20,57 @@ export const mostTelling = 16;
  */
 const lookedRound = { radii: 2.5, mm: 25 } as const;
 
+/** A candidate with what photos show round it, ready to be measured. */
+export interface RingLookedAt {
+  views: View[];
+  axis: BlankAxis;
+  /** its sightings counted among these views */
+  candidate: RingCandidate;
+  guides: readonly RingGuide[];
+  planned?: RingGuide | undefined;
+}
+
+/** What is measured of a ring that is looked at so. */
+export const measureLookedAt = ({ views, axis, candidate, guides, planned }: RingLookedAt): FittedRing =>
+  measureRing(views, axis, candidate, guides, planned);
+
 /**
- * Measures a candidate by its rims as `measureRing` does, in the photos that tell most of it where many show it. Of
- * each photo only what lies round the ring is held meanwhile: a fit goes over all of them a hundred times.
+ * A candidate to be measured by its rims, in the photos that tell most of it where many show it. Of each photo only
+ * what lies round the ring is held meanwhile: a fit goes over all of them a hundred times. `amongAll` = the ring that
+ * was measured so, its views counted among all.
  */
+export function whereItTells(
+  views: PerView<View>,
+  axis: BlankAxis,
+  candidate: RingCandidate,
+  guides: readonly RingGuide[],
+  planned?: RingGuide,
+): { looked: RingLookedAt; amongAll: (ring: FittedRing) => FittedRing } {
+  const { along, right, up, outer } = candidate;
+  const centre = besideAxis(crossSection(axis, along), right, up);
+  const reach = lookedRound.radii * outer + lookedRound.mm;
+  const near = (tellingViews(views, axis, candidate) ?? [...views.keys()]).flatMap((index) => {
+    const view = viewNear(views[index]!, centre, reach);
+    // a photo that shows nothing round the ring tells nothing of it
+    return view ? [{ index, view }] : [];
+  });
+  const chosen = near.map(({ index }) => index);
+  const sightings = candidate.sightings.flatMap((sighting) => {
+    const view = chosen.indexOf(sighting.view);
+    return view < 0 ? [] : [{ ...sighting, view }];
+  });
+  return {
+    looked: { views: near.map(({ view }) => view), axis, candidate: { ...candidate, sightings }, guides, planned },
+    amongAll: (ring) => ({
+      ...ring,
+      candidate,
+      views: ring.views.map((view) => chosen[view]!),
+      rims: ring.rims.map((rim) => ({ ...rim, view: chosen[rim.view]! })),
+    }),
+  };
+}
+
+/** Measures a candidate by its rims as `measureRing` does, where it tells. */
 export function measureRingWhereItTells(
   views: PerView<View>,
   axis: BlankAxis,
@@ -31,23 +78,8 @@ export function measureRingWhereItTells(
   guides: readonly RingGuide[],
   planned?: RingGuide,
 ): FittedRing {
-  const { along, right, up, outer } = candidate;
-  const centre = besideAxis(crossSection(axis, along), right, up);
-  const near = (view: View) => viewNear(view, centre, lookedRound.radii * outer + lookedRound.mm);
-  const chosen = tellingViews(views, axis, candidate);
-  if (!chosen) return measureRing(views.map(near), axis, candidate, guides, planned);
-  const sightings = candidate.sightings.flatMap((sighting) => {
-    const view = chosen.indexOf(sighting.view);
-    return view < 0 ? [] : [{ ...sighting, view }];
-  });
-  const few = chosen.map((view) => near(views[view]!));
-  const ring = measureRing(few, axis, { ...candidate, sightings }, guides, planned);
-  return {
-    ...ring,
-    candidate,
-    views: ring.views.map((view) => chosen[view]!),
-    rims: ring.rims.map((rim) => ({ ...rim, view: chosen[rim.view]! })),
-  };
+  const { looked, amongAll } = whereItTells(views, axis, candidate, guides, planned);
+  return amongAll(measureLookedAt(looked));
 }
 
 /**

@@ -3,9 +3,8 @@ import { type ButtEnd, buttEnd } from '../vision/butt_end.ts';
 import { bleedIn, type MatSolution } from '../adjust/mat_summary.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
 import type { Blank } from '../plan/plan.ts';
-import type { Finder } from '../vision/finder/finder.ts';
-import type { LaneLook } from '../vision/lane_look.ts';
-import { findRod, laneLooks, type Rod, type RodAsked } from './rod.ts';
+import type { Hands } from './hands.ts';
+import { findRod, laneLooks, type LookOnMat, type Rod, type RodAsked } from './rod.ts';
 import type { TaggedView } from './tagged_views.ts';
 
 const search = {
@@ -40,17 +39,17 @@ export interface BlankOnMat {
  * Finds the blank without taking the plan's word for its size: looked for as planned, then again as it was found, until
  * the two agree. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
  */
-export function findBlank(
+export async function findBlank(
   tagged: readonly TaggedView[],
   mat: MatSolution,
   asked: RodAsked,
-  finder: Finder,
-): BlankOnMat {
+  hands: Hands,
+): Promise<BlankOnMat> {
   const lane = laneOf(mat);
   const longest = lane.to - lane.from;
   let expected = startFrom(asked.plan.blank, longest);
-  const lookOn = laneLooks(finder, tagged);
-  let found = lookAs(expected, tagged, mat, asked, lookOn);
+  const lookOn = laneLooks(hands, tagged);
+  let found = await lookAs(expected, tagged, mat, asked, lookOn);
   for (let look = 1; look < search.looks; look++) {
     const { blank, butt, outlinesTo, rod } = found;
     const goesOn = !butt && rod.blank.grip === undefined && outlinesTo > expected.length - search.nearEnd;
@@ -58,7 +57,7 @@ export function findBlank(
     const length = goesOn ? Math.min(expected.length * search.longer, longest) : blank.length;
     if (goesOn && length <= expected.length) break;
     expected = { ...blank, length, buttDiameter: diameterAt(blank, length) };
-    found = lookAs(expected, tagged, mat, asked, lookOn);
+    found = await lookAs(expected, tagged, mat, asked, lookOn);
   }
   return found;
 }
@@ -70,15 +69,15 @@ const startFrom = (planned: Blank, longest: number): Blank => ({
   buttDiameter: planned.buttDiameter > 0 ? planned.buttDiameter : search.buttDiameter,
 });
 
-function lookAs(
+async function lookAs(
   expected: Blank,
   tagged: readonly TaggedView[],
   mat: MatSolution,
   asked: RodAsked,
-  lookOn: (mat: MatSolution) => LaneLook,
-): BlankOnMat {
+  lookOn: LookOnMat,
+): Promise<BlankOnMat> {
   const { tipTop: _, datum: __, ...bare } = asked.plan;
-  const rod = findRod(tagged, mat, { ...asked, plan: { ...bare, blank: expected } }, lookOn);
+  const rod = await findRod(tagged, mat, { ...asked, plan: { ...bare, blank: expected } }, lookOn);
   const { evidence, values, model, grip, axis } = rod.blank;
   const outlinesTo = grip ?? evidence.problem.to - values[model.tip]! - search.beyondLast;
   const butt = grip === undefined ? endAtButt(rod, outlinesTo) : undefined;

@@ -7,10 +7,11 @@ import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
-import { findGuides, lookAlong, lookingAlong, refuseWithoutGuides, seenAlong } from './find_guides.ts';
+import { findGuides, lookingAlong, refuseWithoutGuides } from './find_guides.ts';
 import { type FoundSnake, snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, type FoundTipTop, tipTopMeasured } from './find_tip_top.ts';
+import { type Hands, oneHand } from './hands.ts';
 import { holdingRod } from './held_photos.ts';
 import { handPlaces, type HandSet, withHandPlaces } from './hand_places.ts';
 import { heldAgainstHalves } from './halves.ts';
@@ -18,6 +19,7 @@ import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
 import { markPlace, ringPlaces } from './places.ts';
+import { piecesBy } from './pieces.ts';
 import { begins, placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
 import { findRod, laneLooks, type Rod } from './rod.ts';
@@ -39,6 +41,8 @@ import type { StripSeen } from '../vision/finder/sighting.ts';
 export interface CheckOptions extends KnownBefore {
   /** the learned finder, loaded */
   finder: Finder;
+  /** who does the check's pieces; this thread alone, by that finder, when absent */
+  hands?: Hands;
   /** the report of an earlier marks shoot of the same rod */
   earlierMarks?: Report;
 }
@@ -55,11 +59,12 @@ export async function checkShoot(
   options: CheckOptions,
 ): Promise<{ report: Report; evidence: Evidence }> {
   const plan = planOnMat(whole, shoot);
-  if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, options);
+  const { hands = oneHand(piecesBy(options.finder)) } = options;
+  if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, { ...options, hands });
   refuseWithoutGuides(plan, shoot);
   const asked = { plan, shoot };
   const placed = await placePhotos(shoot, load, onProgress, options);
-  const found = await lookOver(asked, placed, { load, onProgress, options });
+  const found = await lookOver(asked, placed, { load, onProgress, options, hands });
   await onProgress({ stage: 'Weighing the doubt', done: begins.doubt });
   const { measured, byHand } = weigh(asked, found, placed.mat, options);
   const report = judge(plan, shoot, measured, options);
@@ -107,18 +112,22 @@ interface LookedOver extends Pick<Rod, 'mat' | 'views' | 'slides'> {
 async function lookOver(
   { plan, shoot }: Asked,
   { tagged: read, mat: placed }: { tagged: TaggedView[]; mat: MatSolution },
-  { load, onProgress, options }: { load: LoadPhoto; onProgress: TellProgress; options: CheckOptions },
+  {
+    load,
+    onProgress,
+    options,
+    hands,
+  }: { load: LoadPhoto; onProgress: TellProgress; options: CheckOptions; hands: Hands },
 ): Promise<LookedOver> {
-  const { finder } = options;
   await onProgress({ stage: 'Finding the blank', done: begins.blank });
   const asked = { plan, shoot, hold: options.hold };
-  const look = lookingAlong(finder, plan);
-  const lying = findRod(read, placed, asked, laneLooks(finder, read), (list, axis) => seenAlong(look, list, axis));
+  const look = lookingAlong(hands, plan);
+  const lying = await findRod(read, placed, asked, laneLooks(hands, read), look);
   const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
   const { mat, blank: fitted, views, bands, slides } = rod;
 
   const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';
-  const seen = await lookAlong(look, views.list, fitted.axis, (done) =>
+  const seen = await look(views.list, fitted.axis, (done) =>
     onProgress({ stage, done: begins.looking + (begins.rings - begins.looking) * done }),
   );
   refuseIfSlid(tagged, views, fitted, slides, seen);
@@ -127,7 +136,8 @@ async function lookOver(
   const { blank: counted, start } = countedFrom(plan, fitted, tipTop);
   const { blank, notes: shadowNotes } = doubtShadow(counted, seen, plan.blank.finish);
   const { axis, grip } = blank;
-  const { rings, snakes } = findGuides(plan, shoot, { views: views.list, axis, grip, start, seen, tipTop });
+  const looked = { views: views.list, axis, grip, start, seen, tipTop };
+  const { rings, snakes } = await findGuides(plan, shoot, looked, hands);
   const marks = fitMarks(bands, plan.markedBy);
   return { tagged, mat, fitted, blank, views, slides, start, seen, tipTop, rings, snakes, marks, shadowNotes };
 }

@@ -3,13 +3,12 @@ import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
 import { type Plan, ringOf } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
-import type { Finder } from '../vision/finder/finder.ts';
-import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { View, PerView, ViewIndex } from '../vision/strip.ts';
 import { findRings, type PlannedGuide } from './find_rings.ts';
 import { findSnakes, type FoundSnake } from './find_snakes.ts';
 import type { FoundTipTop } from './find_tip_top.ts';
+import type { Hands, TellShare } from './hands.ts';
 
 /** Throws InputError where a shoot of guides has none to check. */
 export function refuseWithoutGuides({ positions }: Plan, { stage }: Shoot): void {
@@ -17,42 +16,24 @@ export function refuseWithoutGuides({ positions }: Plan, { stage }: Shoot): void
     throw new InputError('The plan has no guides, so there are no rings to check: add the guides, or shoot the marks.');
 }
 
-/** Looks along the blank in one view; `index` is its place in the list of views. */
-export type LookAlongView = (view: View, index: ViewIndex, axis: BlankAxis) => StripSeen | undefined;
+/** What every placed photo shows along the blank. `onView` is told the share that is done. */
+export type LookAlong = (views: PerView<View>, axis: BlankAxis, onView?: TellShare) => Promise<StripSeen[]>;
 
 /** Looks with the finder, from before the tip; once while a view's photo, its camera and the axis are the same. */
-export function lookingAlong(finder: Finder, plan: Plan): LookAlongView {
+export function lookingAlong(hands: Hands, plan: Plan): LookAlong {
   const range = lookedAlong(plan);
   const looks = new Map<ViewIndex, { view: View; axis: BlankAxis; seen: StripSeen | undefined }>();
-  return (view, index, axis) => {
-    const before = looks.get(index);
-    if (before?.axis === axis && before.view.photo === view.photo && before.view.camera === view.camera)
-      return before.seen;
-    const seen = lookAlongStrip(finder, view, index, axis, range);
-    looks.set(index, { view, axis, seen });
-    return seen;
+  return async (views, axis, onView) => {
+    const isNew = (view: View, index: ViewIndex) => {
+      const before = looks.get(index);
+      return before?.axis !== axis || before.view.photo !== view.photo || before.view.camera !== view.camera;
+    };
+    const missing = views.flatMap((view, index) => (isNew(view, index) ? [{ view, index }] : []));
+    const seen = await hands.each('strip', missing.length, (i) => ({ ...missing[i]!, axis, range }), onView);
+    for (const [i, { view, index }] of missing.entries()) looks.set(index, { view, axis, seen: seen[i] });
+    return views.flatMap((_, index) => looks.get(index)!.seen ?? []);
   };
 }
-
-/** What every placed photo shows along the blank. `onView` is told the share that is done. */
-export async function lookAlong(
-  look: LookAlongView,
-  views: PerView<View>,
-  axis: BlankAxis,
-  onView: (done: number) => void | Promise<void>,
-): Promise<StripSeen[]> {
-  const seen: StripSeen[] = [];
-  for (const [index, view] of views.entries()) {
-    await onView(index / views.length);
-    const strip = look(view, index, axis);
-    if (strip) seen.push(strip);
-  }
-  return seen;
-}
-
-/** The same, in one go. */
-export const seenAlong = (look: LookAlongView, views: PerView<View>, axis: BlankAxis): StripSeen[] =>
-  views.flatMap((view, index) => look(view, index, axis) ?? []);
 
 const lookedAlong = (plan: Plan) => ({ from: beforeTip, to: plan.blank.length });
 
@@ -71,16 +52,17 @@ export interface LookedOver {
 }
 
 /** The guides on the blank, but for the tip-top. */
-export function findGuides(
+export async function findGuides(
   plan: Plan,
   shoot: Shoot,
   { views, axis, grip, start, seen, tipTop }: LookedOver,
-): { rings: FittedRing[]; snakes: FoundSnake[] } {
+  hands: Hands,
+): Promise<{ rings: FittedRing[]; snakes: FoundSnake[] }> {
   if (!guidesAreOn(shoot.stage)) return { rings: [], snakes: [] };
   const guides = ringGuides(plan, start);
   const to = grip ?? plan.blank.length;
   const range = { from: tipTop ? tipTop.ends.open.value : axis.from, to };
-  const { rings } = findRings(views, axis, seen, guides, { ...range, blankLength: plan.blank.length });
+  const { rings } = await findRings(views, axis, seen, guides, { ...range, blankLength: plan.blank.length, hands });
   return findSnakes(views, axis, seen, rings, range);
 }
 

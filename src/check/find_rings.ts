@@ -1,7 +1,7 @@
 import { joinSightings } from '../adjust/join_sightings.ts';
 import type { RingCandidate } from '../adjust/ring_candidate.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
-import { measureRingWhereItTells } from '../adjust/telling_views.ts';
+import { whereItTells } from '../adjust/telling_views.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import { sigmaOf } from '../numerics/covariance.ts';
@@ -9,6 +9,7 @@ import type { RingGuide } from '../plan/plan.ts';
 import { matchPlaces } from '../verdict/match.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { View, PerView } from '../vision/strip.ts';
+import type { Hands } from './hands.ts';
 
 /** A planned guide with a ring. */
 export interface PlannedGuide {
@@ -42,13 +43,13 @@ export interface FoundRings {
  * The rings that the photos show between `from` and `to` (mm along the blank). Whether there is one is decided by the
  * photos alone; the plan only lends the size of the guide that belongs where a ring was seen, for measuring it.
  */
-export function findRings(
+export async function findRings(
   views: PerView<View>,
   axis: BlankAxis,
   seen: readonly StripSeen[],
   guides: readonly PlannedGuide[],
-  range: { from: number; to: number; blankLength: number },
-): FoundRings {
+  { hands, ...range }: { from: number; to: number; blankLength: number; hands: Hands },
+): Promise<FoundRings> {
   if (guides.length === 0) return { rings: [], doubtful: [] };
   const sightings = seen.flatMap((strip) => strip.sightings.filter(({ kind }) => kind === 'ring'));
   const candidates = joinSightings(views, axis, sightings)
@@ -63,9 +64,14 @@ export function findRings(
   }
   const planned = guidesAt(claimed, guides, range.blankLength);
   const makes = guides.map(({ guide }) => guide);
-  const rings = claimed
-    .map((candidate) => measureRingWhereItTells(views, axis, candidate, makes, planned.get(candidate)?.guide))
-    .sort((a, b) => a.along - b.along);
+  const ringAmongAll: ((ring: FittedRing) => FittedRing)[] = [];
+  const measured = await hands.each('ring', claimed.length, (place) => {
+    const candidate = claimed[place]!;
+    const { looked, amongAll } = whereItTells(views, axis, candidate, makes, planned.get(candidate)?.guide);
+    ringAmongAll[place] = amongAll;
+    return looked;
+  });
+  const rings = measured.map((ring, place) => ringAmongAll[place]!(ring)).sort((a, b) => a.along - b.along);
   return { rings, doubtful };
 }
 

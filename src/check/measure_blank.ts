@@ -6,7 +6,6 @@ import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import type { Measured, Report, ReportBlank } from '../verdict/report.ts';
-import type { Finder } from '../vision/finder/finder.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import { isLimbHidden } from '../vision/hidden_limbs.ts';
 import { collarColour } from '../vision/collar_colour.ts';
@@ -16,6 +15,7 @@ import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
 import { drawnLine } from './drawn_line.ts';
 import { drawEvidence } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
+import type { Hands } from './hands.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
 import type { Measuring } from './measuring.ts';
 import { alongWithDoubt } from './place_doubt.ts';
@@ -55,12 +55,12 @@ export async function measureBlank(
   shoot: Shoot,
   load: LoadPhoto,
   onProgress: TellProgress,
-  { finder, ...known }: { finder: Finder } & KnownBefore,
+  { hands, ...known }: { hands: Hands } & KnownBefore,
 ): Promise<{ report: Report; evidence: Evidence }> {
   const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, known);
 
   await onProgress({ stage: 'Finding the blank', done: begins.blank });
-  const { found, report } = measurePlaced(tagged, placed, { plan, shoot, hold: known.hold }, finder);
+  const { found, report } = await measurePlaced(tagged, placed, { plan, shoot, hold: known.hold }, hands);
 
   await onProgress({ stage: 'Drawing the pictures', done: begins.pictures });
   const { mat, blank, views } = found.rod;
@@ -71,13 +71,13 @@ export async function measureBlank(
 }
 
 /** What photos whose cameras are placed tell of the blank. Throws InputError. */
-export function measurePlaced(
+export async function measurePlaced(
   tagged: readonly TaggedView[],
   placed: MatSolution,
   asked: RodAsked,
-  finder: Finder,
-): { found: BlankOnMat; report: Report } {
-  const seen = findBlank(tagged, placed, asked, finder);
+  hands: Hands,
+): Promise<{ found: BlankOnMat; report: Report }> {
+  const seen = await findBlank(tagged, placed, asked, hands);
   const { mat, blank, views, slides } = seen.rod;
   refuseIfSlid(tagged, views, blank, slides, []);
   const doubt = matDoubt(mat, tipEnd(blank));

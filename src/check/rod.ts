@@ -9,19 +9,17 @@ import { type Camera, makeCamera } from '../geometry/camera.ts';
 import { add, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
-import type { Finder } from '../vision/finder/finder.ts';
-import { lookAtLane } from '../vision/finder/look_at_lane.ts';
-import type { StripSeen } from '../vision/finder/sighting.ts';
 import { markRange } from '../vision/grip_start.ts';
 import type { LaneLook } from '../vision/lane_look.ts';
 import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
-import { ringGuides } from './find_guides.ts';
+import { type LookAlong, ringGuides } from './find_guides.ts';
 import type { PlannedGuide } from './find_rings.ts';
+import type { Hands } from './hands.ts';
 import { refuseIfRodMoved } from './refusals.ts';
 import { settleBlank } from './settle_blank.ts';
 import { bandsClearOfRings, ringsBearOut, ringsDeny } from './slide.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
-import type { PerView, View, ViewIndex } from '../vision/strip.ts';
+import type { ViewIndex } from '../vision/strip.ts';
 import type { HoldParts, PerPhoto } from '../photo/photo.ts';
 import { holdingMeanwhile } from '../photo/photos_aside.ts';
 
@@ -76,31 +74,32 @@ const rod = {
  * of them alike, as a slid rod's bands would. Throws InputError where the blank or its tip is not found, or the rod
  * moved sideways.
  */
-export function findRod(
+export async function findRod(
   tagged: PerPhoto<TaggedView>,
   found: MatSolution,
   { plan, shoot, hold }: RodAsked,
-  lookOn: (mat: MatSolution) => LaneLook,
-  seenAlong?: SeenAlong,
-): Rod {
+  lookOn: LookOnMat,
+  seenAlong?: LookAlong,
+): Promise<Rod> {
   const photos = tagged.map(({ photo }) => photo);
   const expected = { blank: plan.blank, rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
-  const blankOn = (mat: MatSolution) => {
+  const blankOn = async (mat: MatSolution) => {
+    const look = await lookOn(mat);
     const blank = holdingMeanwhile(hold, (keeping) =>
-      settleBlank(photos, mat, { ...expected, hold: keeping }, () => lookOn(mat)),
+      settleBlank(photos, mat, { ...expected, hold: keeping }, () => look),
     );
     refuseIfRodMoved(tagged, blank);
     const views = placedViews(tagged, mat);
     return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
   };
-  let lying = blankOn(found);
+  let lying = await blankOn(found);
   const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;
   const known = { reading, length: plan.blank.length, heightSigma: heightSigmaOf(shoot) };
   let ties = tie(lying, known);
   const guides = guidesAreOn(shoot.stage) ? ringGuides(plan, plan.section?.startsAt ?? 0) : [];
-  const slides = slidesBorneOut(lying, ties, known, guides.length > 0 ? { guides, seenAlong } : undefined);
+  const slides = await slidesBorneOut(lying, ties, known, guides.length > 0 ? { guides, seenAlong } : undefined);
   if (slides.length > 0) {
-    lying = blankOn(slidBack(lying, slides));
+    lying = await blankOn(slidBack(lying, slides));
     ties = tie(lying, known);
   }
   // With guides on, tape and feet stand off the blank: their height is not the blank's.
@@ -112,15 +111,15 @@ export function findRod(
  * The slides that bands tell and rings do not deny: where they do, bands behind rings are left out, and what the others
  * tell counts. Where bands are too few to tell one, one that rings bear out as well.
  */
-function slidesBorneOut(
+async function slidesBorneOut(
   lying: Lying,
   { slides: told, hinted }: BandTies,
   known: Known,
-  guidesOn: { guides: readonly PlannedGuide[]; seenAlong?: SeenAlong | undefined } | undefined,
-): Slide[] {
+  guidesOn: { guides: readonly PlannedGuide[]; seenAlong?: LookAlong | undefined } | undefined,
+): Promise<Slide[]> {
   if (told.length + hinted.length === 0 || !guidesOn?.seenAlong) return told;
   const { bands, views, blank } = lying;
-  const seen = guidesOn.seenAlong(views.list, blank.axis);
+  const seen = await guidesOn.seenAlong(views.list, blank.axis);
   const rings = { views: views.list, axis: blank.axis, seen, guides: guidesOn.guides };
   const isDenied = (slide: Slide) => ringsDeny(slide, rings);
   if (told.length > 0 && !told.some(isDenied)) return told;
@@ -130,23 +129,28 @@ function slidesBorneOut(
   return [...clear.hinted, ...hinted].filter((slide) => ringsBearOut(slide, rings)).slice(0, 1);
 }
 
-/** What the finder sees along the blank in every view. */
-type SeenAlong = (views: PerView<View>, axis: BlankAxis) => StripSeen[];
+/** What the finder sees in the lanes of all photos as a mat's cameras have them. */
+export type LookOnMat = (mat: MatSolution) => Promise<LaneLook>;
 
-/** What the finder sees in the lanes of all photos as a mat's cameras have them; each mat is looked at once. */
-export function laneLooks(finder: Finder, tagged: PerPhoto<TaggedView>): (mat: MatSolution) => LaneLook {
-  const looks = new Map<MatSolution, LaneLook>();
+/** Each mat is looked at once. */
+export function laneLooks(hands: Hands, tagged: PerPhoto<TaggedView>): LookOnMat {
+  const looks = new Map<MatSolution, Promise<LaneLook>>();
   return (mat) => {
-    const before = looks.get(mat);
-    if (before) return before;
-    const lane = laneOf(mat);
-    const seen = tagged.map(({ photo }, i) => {
-      const camera = mat.cameras[i];
-      return camera && lookAtLane(finder, { photo, camera }, i, lane);
-    });
-    looks.set(mat, { lane, seen });
-    return { lane, seen };
+    const look = looks.get(mat) ?? laneLook(hands, tagged, mat);
+    looks.set(mat, look);
+    return look;
   };
+}
+
+async function laneLook(hands: Hands, tagged: PerPhoto<TaggedView>, mat: MatSolution): Promise<LaneLook> {
+  const lane = laneOf(mat);
+  const placed = tagged.flatMap(({ photo }, index) => {
+    const camera = mat.cameras[index];
+    return camera ? [{ view: { photo, camera }, index, lane }] : [];
+  });
+  const seen = await hands.each('lane', placed.length, (i) => placed[i]!);
+  const byPhoto = new Map(placed.map(({ index }, i) => [index, seen[i]]));
+  return { lane, seen: tagged.map((_, index) => byPhoto.get(index)) };
 }
 
 type Lying = Omit<Rod, 'slides'>;

@@ -1,5 +1,5 @@
 /**
- * The command line, put together in one file from `src/cli` and kept in `build/`: reading some two hundred TypeScript
+ * The command line, put together from `src/cli` and kept in `build/`: reading some two hundred TypeScript
  * files one by one would take every command a second or two. Made anew whenever a source has changed since.
  */
 import { execFileSync } from 'node:child_process';

@@ -1,4 +1,4 @@
-/** Puts the command line together in a folder: `node src/cli/put_together.mjs FOLDER`. What lies beside that folder is outdated. */
+/** Puts the command line together in a folder, a script for each of its threads: `node src/cli/put_together.mjs FOLDER`. What lies beside that folder is outdated. */
 import { cpSync, existsSync, mkdirSync, mkdtempSync, readdirSync, renameSync, rmSync } from 'node:fs';
 import { dirname, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
@@ -16,12 +16,16 @@ try {
     logLevel: 'error',
     ssr: { noExternal: true, external: ['sharp'] },
     build: {
-      ssr: join(root, 'src/cli/main.ts'),
+      ssr: true,
       outDir: made,
       target: 'node20',
       emptyOutDir: false,
       // only browsers take it
-      rolldownOptions: { external: 'virtual:opencv' },
+      rolldownOptions: {
+        external: 'virtual:opencv',
+        input: { main: join(root, 'src/cli/main.ts'), thread: join(root, 'src/cli/thread.ts') },
+        output: { entryFileNames: '[name].js', chunkFileNames: '[name].js' },
+      },
     },
   });
   // the finder's networks are read from beside the code

@@ -15,6 +15,8 @@ export interface RackOptions {
   csv?: string;
   /** checks side by side */
   jobs?: number;
+  /** of each check; by the cores that checks side by side leave it when absent */
+  threads?: number;
   /** files of kept lenses, for each check */
   lens?: readonly string[];
   /** file of the kept mat that all builds lie on */
@@ -49,11 +51,17 @@ export async function checkRack(paths: readonly string[], options: RackOptions =
     const tasks = await tasksOf(paths);
     const memory = new RackMemory(folder, own ? [] : await readRack(folder), await readdir(folder));
     const outcomes: Outcome[] = [];
+    const room = Math.max(1, Math.floor(totalmem() / memoryOfCheck));
+    const jobs = Math.min(options.jobs ?? Math.min(availableParallelism(), room), Math.max(tasks.length, 1));
+    const threads = options.threads ?? Math.max(1, Math.floor(availableParallelism() / jobs));
     const beside = [
+      ['--threads', String(threads)],
       ...(options.lens ?? []).map((file) => ['--lens', file]),
       ...(options.mat === undefined ? [] : [['--mat', options.mat]]),
     ];
-    const kept = await Promise.all(beside.map(([, file]) => readPlainText(file!)));
+    const kept = await Promise.all(
+      [...(options.lens ?? []), ...(options.mat === undefined ? [] : [options.mat])].map(readPlainText),
+    );
     const check = options.check ?? ((path: string, report: string) => checkApart(path, report, beside.flat()));
     let next = 0;
     let done = 0;
@@ -64,9 +72,7 @@ export async function checkRack(paths: readonly string[], options: RackOptions =
         options.onDone?.(outcomes[i], ++done, tasks.length);
       }
     };
-    const room = Math.max(1, Math.floor(totalmem() / memoryOfCheck));
-    const jobs = options.jobs ?? Math.min(availableParallelism(), room);
-    await Promise.all(Array.from({ length: Math.min(jobs, tasks.length) }, work));
+    await Promise.all(Array.from({ length: jobs }, work));
     console.log(rackTable(outcomes));
     await csv?.write(rackCsv(outcomes));
     return exitCodeOf(outcomes);

@@ -11,7 +11,6 @@ import type { Shoot } from '../plan/shoot.ts';
 import type { Report } from '../verdict/report.ts';
 import { parseReport, reportToText } from '../verdict/report_file.ts';
 import { reportTable } from '../verdict/report_table.ts';
-import { loadFinder } from '../vision/finder/finder.ts';
 import { finderWeights } from '../vision/finder/weights_node.ts';
 import { unusable } from './exit_codes.ts';
 import { readLens } from './lens.ts';
@@ -21,12 +20,14 @@ import { TemporaryFile } from './temporary_file.ts';
 import { writePictures } from './pictures.ts';
 import { endProgress, showProgress } from './progress.ts';
 import { checkRack, type RackOptions } from './rack.ts';
+import { finderAndHands } from './second_thread.ts';
 import { openSource, type ShootSource } from './shoot_source.ts';
 import { oneOfTwo, shownName } from '../plan/shown_name.ts';
 
-const usage = 'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER] [--lens FILE] [--mat FILE]';
+const usage =
+  'npm run --silent verify -- FOLDER [--report FILE] [--pictures FOLDER] [--lens FILE] [--mat FILE] [--threads NUMBER]';
 const rackUsage =
-  'npm run --silent verify -- FOLDER... [--reports FOLDER] [--csv FILE] [--jobs NUMBER] [--lens FILE] [--mat FILE]';
+  'npm run --silent verify -- FOLDER... [--reports FOLDER] [--csv FILE] [--jobs NUMBER] [--lens FILE] [--mat FILE] [--threads NUMBER]';
 
 const exitCodes = { ready: 0, fix: 1, reshoot: 2 } as const;
 
@@ -56,7 +57,14 @@ async function verifyRack({ sources, ...options }: RackArguments): Promise<numbe
   return code;
 }
 
-async function verify({ source: path, reportFile, pictures, lens, mat: matFile }: VerifyArguments): Promise<number> {
+async function verify({
+  source: path,
+  reportFile,
+  pictures,
+  lens,
+  mat: matFile,
+  threads,
+}: VerifyArguments): Promise<number> {
   const source = await openSource(path);
   const whole = parsePlan(await source.text('plan.json'), 'plan.json');
   const shoot = parseShoot(await source.text('shoot.json'), 'shoot.json');
@@ -69,13 +77,15 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
   if (pictures) await openFolder(pictures);
   const output = reportFile ? await openOutput(reportFile) : undefined;
   const aside = new TemporaryFile();
+  const { finder, hands, letGo } = await finderAndHands(await finderWeights(), threads);
   try {
     const load = async (index: number) => {
       const name = shoot.photos[index]!;
       return decodePhotoFile({ name, bytes: await source.bytes(name) });
     };
     const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, {
-      finder: await loadFinder(await finderWeights()),
+      finder,
+      hands,
       lenses,
       ...photosAside(aside),
       ...(mat && { mat }),
@@ -88,6 +98,7 @@ async function verify({ source: path, reportFile, pictures, lens, mat: matFile }
     if (pictures) await writePictures(pictures, plan, report, evidence, (name) => source.bytes(name));
     return exitCodes[report.verdict];
   } finally {
+    letGo();
     aside.close();
     await output?.leave();
   }
@@ -122,13 +133,15 @@ const otherCameras = (lenses: readonly LensProfile[], { profiles = [] }: Report)
 
 interface VerifyArguments {
   mat?: string;
+  /** how many threads the check may use; one a core when absent */
+  threads?: number;
   lens: readonly string[];
   source: string;
   reportFile?: string;
   pictures?: string;
 }
 
-interface RackArguments extends Pick<RackOptions, 'reports' | 'csv' | 'jobs' | 'lens' | 'mat'> {
+interface RackArguments extends Pick<RackOptions, 'reports' | 'csv' | 'jobs' | 'threads' | 'lens' | 'mat'> {
   sources: readonly string[];
 }
 
@@ -138,6 +151,7 @@ const options = {
   reports: { type: 'string' },
   csv: { type: 'string' },
   jobs: { type: 'string' },
+  threads: { type: 'string' },
   lens: { type: 'string', multiple: true },
   mat: { type: 'string' },
 } as const;
@@ -152,18 +166,21 @@ function readArguments(args: string[]): VerifyArguments | RackArguments {
     parsed = parseArgs({ args, allowPositionals: true, options });
   } catch {
     throw new InputError(
-      `The options are --report FILE, --pictures FOLDER, --lens FILE and --mat FILE, for several builds --reports FOLDER, --csv FILE, --jobs NUMBER, --lens FILE and --mat FILE (usage: ${usage} or ${rackUsage}).`,
+      `The options are --report FILE, --pictures FOLDER, --lens FILE, --mat FILE and --threads NUMBER, for several builds --reports FOLDER, --csv FILE, --jobs NUMBER, --lens FILE, --mat FILE and --threads NUMBER (usage: ${usage} or ${rackUsage}).`,
     );
   }
-  const { report, pictures, reports, csv, jobs, lens = [], mat } = parsed.values;
+  const { report, pictures, reports, csv, jobs, threads, lens = [], mat } = parsed.values;
   const [source, ...more] = parsed.positionals;
   if (!source) throw new InputError(`Name a folder (or zip) with plan.json, shoot.json and the photos: ${usage}`);
   const ofRack = more.length > 0 || reports !== undefined || csv !== undefined || jobs !== undefined;
+  if (threads !== undefined && !/^[1-9]\d?$/.test(threads))
+    throw new InputError(`--threads takes how many threads a check may use, 1 to 99: ${usage}`);
   if (!ofRack)
     return {
       source,
       lens,
       ...(mat ? { mat } : {}),
+      ...(threads ? { threads: Number(threads) } : {}),
       ...(report ? { reportFile: report } : {}),
       ...(pictures ? { pictures } : {}),
     };
@@ -178,5 +195,6 @@ function readArguments(args: string[]): VerifyArguments | RackArguments {
     ...(reports ? { reports } : {}),
     ...(csv ? { csv } : {}),
     ...(jobs ? { jobs: Number(jobs) } : {}),
+    ...(threads ? { threads: Number(threads) } : {}),
   };
 }

@@ -9,12 +9,11 @@ const margin = 24;
 /**
  * A view that holds, of all that its photo does, the picture of a box round a place (bench frame, `reach` mm to every
  * side): what is measured there goes over many photos again and again, and all of many would not find room in memory.
- * The view as it is where its photo does not show the place.
+ * Undefined where its photo shows nothing of the box; the view as it is where the box goes round the camera.
  */
-export function viewNear(view: View, [x, y, z]: Vector3, reach: number): View {
+export function viewNear(view: View, [x, y, z]: Vector3, reach: number): View | undefined {
   const { camera, photo } = view;
-  const centre = project(camera, [x, y, z]);
-  if (!centre || centre[0] < 0 || centre[1] < 0 || centre[0] > photo.width || centre[1] > photo.height) return view;
+  if (!project(camera, [x, y, z])) return undefined;
   const sides = [-reach, reach];
   const corners = sides.flatMap((dx) =>
     sides.flatMap((dy) => sides.map((dz) => project(camera, [x + dx, y + dy, z + dz]))),
@@ -23,6 +22,7 @@ export function viewNear(view: View, [x, y, z]: Vector3, reach: number): View {
   if (seen.length < corners.length) return view;
   const [left, right] = extent(seen.map(([column]) => column));
   const [top, bottom] = extent(seen.map(([, row]) => row));
+  if (right < 0 || bottom < 0 || left > photo.width || top > photo.height) return undefined;
   return { ...view, photo: holdPart(photo, { left, top, width: right - left, height: bottom - top }) };
 }
 

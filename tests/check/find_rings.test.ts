@@ -1,5 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import type { FittedRing } from '../../src/adjust/fitted_ring.ts';
+import { oneHand } from '../../src/check/hands.ts';
+import { piecesBy } from '../../src/check/pieces.ts';
+import type { Finder } from '../../src/vision/finder/finder.ts';
 import { findRings, type PlannedGuide } from '../../src/check/find_rings.ts';
 import { placeRing } from '../../src/adjust/ring_state.ts';
 import { sigmaOf } from '../../src/numerics/covariance.ts';
@@ -60,11 +63,15 @@ const walk = (what: RingScene, seed: number): View[] =>
     takePhoto(what, cameraLookingAt(eye, [115, 0, 12], 1200, size.width, size.height), size, 3, seed + i),
   );
 
+/** Rings are measured by no finder. */
+const hands = oneHand(piecesBy({} as Finder));
+
 const look = (views: View[], rings: readonly Ring[], extra: readonly RingSighting[] = []) =>
   findRings(views, axis, seenBy(views, axis, [...sightingsOf(views, axis, rings), ...extra]), plan, {
     from: 15,
     to: 230,
     blankLength: 240,
+    hands,
   });
 
 /** Within three of the stated standard uncertainties, and those small enough to be of use. */
@@ -87,45 +94,42 @@ function expectAt(ring: FittedRing, truth: { along: number; roll: number; guide:
 }
 
 describe('rings in made-up photos, from what a finder sees of them', () => {
-  test('on a dark blank, off their planned places and rolled', { timeout: 120_000 }, () => {
+  test('on a dark blank, off their planned places and rolled', { timeout: 120_000 }, async () => {
     const there = [ringOn(small, 57.3, 4), ringOn(large, 148.6, -9)];
-    const { rings } = look(walk(scene(there), 11), there);
+    const { rings } = await look(walk(scene(there), 11), there);
     expect(rings).toHaveLength(2);
     expectAt(rings[0]!, { along: 57.3, roll: 4, guide: small });
     expectAt(rings[1]!, { along: 148.6, roll: -9, guide: large });
   });
 
-  test('light rings on a light blank, sizes changed over', { timeout: 120_000 }, () => {
+  test('light rings on a light blank, sizes changed over', { timeout: 120_000 }, async () => {
     const there = [ringOn(large, 60, 0), ringOn(small, 140.5, 2)];
-    const { rings } = look(walk(scene(there, { blank: 120, ring: 150 }), 21), there);
+    const { rings } = await look(walk(scene(there, { blank: 120, ring: 150 }), 21), there);
     expect(rings).toHaveLength(2);
     expectAt(rings[0]!, { along: 60, roll: 0, guide: large });
     expectAt(rings[1]!, { along: 140.5, roll: 2, guide: small });
   });
 
-  test('an unplanned third ring of a planned make is found like the others', { timeout: 120_000 }, () => {
+  test('an unplanned third ring of a planned make is found like the others', { timeout: 120_000 }, async () => {
     const there = [ringOn(small, 60, 0), ringOn(small, 100, 0), ringOn(small, 200, 0)];
-    const { rings } = look(walk(scene(there), 31), there);
+    const { rings } = await look(walk(scene(there), 31), there);
     expect(rings.map((r) => Math.round(r.along))).toEqual([60, 100, 200]);
   });
 
-  test('a ring of no planned make is measured with its size left free', { timeout: 120_000 }, () => {
+  test('a ring of no planned make is measured with its size left free', { timeout: 120_000 }, async () => {
     const other: RingGuide = { ringOuter: 9, ringInner: 6.5, height: 12, lean: 2, foot: 'single' };
-    const { rings } = look(walk(scene([ringOn(other, 140, 0)]), 51), [ringOn(other, 140, 0)]);
+    const { rings } = await look(walk(scene([ringOn(other, 140, 0)]), 51), [ringOn(other, 140, 0)]);
     expect(rings).toHaveLength(1);
     expect(Math.abs(rings[0]!.along - 140)).toBeLessThan(0.2);
     expect(Math.abs(rings[0]!.ringOuter - 9)).toBeLessThan(0.6);
   });
 
-  test('a size that the sightings only roughly tell is read from the rims', { timeout: 120_000 }, () => {
+  test('a size that the sightings only roughly tell is read from the rims', { timeout: 120_000 }, async () => {
     const there = [ringOn(large, 140, 3)];
     const views = walk(scene(there), 61);
     const rough = sightingsOf(views, axis, there, { radius: 0.15, place: 0.6, seed: 8 });
-    const [ring] = findRings(views, axis, seenBy(views, axis, rough), plan, {
-      from: 15,
-      to: 230,
-      blankLength: 240,
-    }).rings;
+    const range = { from: 15, to: 230, blankLength: 240, hands };
+    const [ring] = (await findRings(views, axis, seenBy(views, axis, rough), plan, range)).rings;
     expectAt(ring!, { along: 140, roll: 3, guide: large });
   });
 });
@@ -135,13 +139,13 @@ describe('what only seems a ring', () => {
   const seeming = (view: number, score: number): RingSighting[] =>
     sightingsOf(bare, axis, [ringOn(small, 100, 0)], { place: 0, score }).filter((s) => s.view === view);
 
-  test('one photo takes something for a ring, two show bare blank there: doubtful, not claimed', () => {
-    const { rings, doubtful } = look(bare, [], seeming(1, 0.8));
+  test('one photo takes something for a ring, two show bare blank there: doubtful, not claimed', async () => {
+    const { rings, doubtful } = await look(bare, [], seeming(1, 0.8));
     expect(rings).toEqual([]);
     expect(doubtful).toHaveLength(1);
   });
 
-  test('the same where the other photos show a ring’s own metal there: claimed', () => {
+  test('the same where the other photos show a ring’s own metal there: claimed', async () => {
     const there = stripPlace(bare[0]!.camera, axis, ringOn(small, 100, 0).centre, 100)!;
     const other = stripPlace(bare[2]!.camera, axis, ringOn(small, 100, 0).centre, 100)!;
     const metal = [
@@ -149,18 +153,19 @@ describe('what only seems a ring', () => {
       { view: 2, name: 'frame', ...other, half: 2 },
     ] as const;
     const seen = seenBy(bare, axis, seeming(1, 0.8), metal);
-    expect(findRings(bare, axis, seen, plan, { from: 15, to: 230, blankLength: 240 }).doubtful).toEqual([]);
+    const range = { from: 15, to: 230, blankLength: 240, hands };
+    expect((await findRings(bare, axis, seen, plan, range)).doubtful).toEqual([]);
   });
 
-  test('what stands where no plan has a guide is claimed as readily as where it has one', () => {
+  test('what stands where no plan has a guide is claimed as readily as where it has one', async () => {
     const nowhere = [{ id: 'A', at: 220, guide: small }];
     const seen = seenBy(bare, axis, sightingsOf(bare, axis, [ringOn(small, 100, 0)], { score: 0.6 }));
-    const range = { from: 15, to: 230, blankLength: 240 };
-    const places = (guides: typeof plan) => findRings(bare, axis, seen, guides, range).rings.length;
-    expect(places(nowhere)).toBe(places([{ id: 'A', at: 100, guide: small }]));
+    const range = { from: 15, to: 230, blankLength: 240, hands };
+    const places = async (guides: typeof plan) => (await findRings(bare, axis, seen, guides, range)).rings.length;
+    expect(await places(nowhere)).toBe(await places([{ id: 'A', at: 100, guide: small }]));
   });
 
-  test('no sightings: nothing', () => {
-    expect(look(bare, [])).toEqual({ rings: [], doubtful: [] });
+  test('no sightings: nothing', async () => {
+    expect(await look(bare, [])).toEqual({ rings: [], doubtful: [] });
   });
 });

@@ -1,12 +1,7 @@
 import { describe, expect, test } from 'vitest';
-import {
-  findGuides,
-  lookAlong,
-  lookingAlong,
-  refuseWithoutGuides,
-  ringGuides,
-  seenAlong,
-} from '../../src/check/find_guides.ts';
+import { findGuides, lookingAlong, refuseWithoutGuides, ringGuides } from '../../src/check/find_guides.ts';
+import { oneHand } from '../../src/check/hands.ts';
+import { piecesBy } from '../../src/check/pieces.ts';
 import { findSnakes, snakePlaces } from '../../src/check/find_snakes.ts';
 import { countedFrom, findTipTop } from '../../src/check/find_tip_top.ts';
 import { placeRing, plannedRing } from '../../src/adjust/ring_state.ts';
@@ -55,7 +50,7 @@ describe('guides', () => {
     expect(ringGuides(plan, 12)).toEqual([{ id: 'A', at: 48, guide }]);
   });
 
-  test('of a marks shoot are not looked for', () => {
+  test('of a marks shoot are not looked for', async () => {
     const looked = {
       views,
       axis,
@@ -64,7 +59,8 @@ describe('guides', () => {
       seen: seenBy(views, axis, sightingsOf(views, axis, scene.rings)),
       tipTop: undefined,
     };
-    expect(findGuides(plan, { stage: 'marks' } as Shoot, looked)).toEqual({ rings: [], snakes: [] });
+    const none = { each: () => Promise.reject(new Error('nothing is to be done')) };
+    expect(await findGuides(plan, { stage: 'marks' } as Shoot, looked, none)).toEqual({ rings: [], snakes: [] });
   });
 
   test('each photo is looked along once, and how far that got is told', async () => {
@@ -76,20 +72,20 @@ describe('guides', () => {
     };
     const network = { run };
     const finder = { strip: network, lane: network } as unknown as Finder;
-    const look = lookingAlong(finder, plan);
-    const seen = await lookAlong(look, views, axis, (done) => void looked.push(done));
+    const look = lookingAlong(oneHand(piecesBy(finder)), plan);
+    const seen = await look(views, axis, (done) => void looked.push(done));
     expect(looked).toEqual([0, 0.5]);
     expect(seen.map(({ view, sightings }) => [view, sightings.length])).toEqual([
       [0, 0],
       [1, 0],
     ]);
-    expect(seenAlong(look, views, axis)).toEqual(seen);
+    expect(await look(views, axis)).toEqual(seen);
     expect(runs).toBe(2);
     // another photo, or another axis, is looked at anew
     const [first, second] = views;
-    expect(seenAlong(look, [first!, { ...second!, photo: { ...second!.photo } }], axis)).toEqual(seen);
+    expect(await look([first!, { ...second!, photo: { ...second!.photo } }], axis)).toEqual(seen);
     expect(runs).toBe(3);
-    expect(seenAlong(look, views, { ...axis })).toEqual(seen);
+    expect(await look(views, { ...axis })).toEqual(seen);
     expect(runs).toBe(5);
   });
 });

@@ -1,5 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { findBlank } from '../../src/check/blank_on_mat.ts';
+import { oneHand } from '../../src/check/hands.ts';
+import { piecesBy } from '../../src/check/pieces.ts';
 import { laneLooks } from '../../src/check/rod.ts';
 import { measurePlaced } from '../../src/check/measure_blank.ts';
 import { settleBlank } from '../../src/check/settle_blank.ts';
@@ -95,7 +97,7 @@ describe('the blank by its outlines in all photos', () => {
   });
 });
 
-test('a bare blank that is in no photo is refused before anything is measured, whatever the plan says of it', () => {
+test('a bare blank that is in no photo is refused before anything is measured, whatever the plan says of it', async () => {
   const network = { run: (_: Float32Array, w: number, rows: number) => new Float32Array(22 * w * rows).fill(-9) };
   const finder = { strip: network, lane: network } as unknown as Finder;
   const tagged = paper.map(
@@ -105,11 +107,12 @@ test('a bare blank that is in no photo is refused before anything is measured, w
     plan: { blank: { ...blank, length: 0 }, positions: [] } as unknown as Plan,
     shoot: { stage: 'blank', rest, mat: {} } as unknown as Shoot,
   };
-  expect(() => findBlank(tagged, mat, asked, finder)).toThrow(/blank was not found/);
-  expect(() => measurePlaced(tagged, mat, asked, finder)).toThrow(InputError);
+  const hands = oneHand(piecesBy(finder));
+  await expect(findBlank(tagged, mat, asked, hands)).rejects.toThrow(/blank was not found/);
+  await expect(measurePlaced(tagged, mat, asked, hands)).rejects.toThrow(InputError);
 });
 
-test('the finder looks at the lane when it is first asked, once a photo that was placed', () => {
+test('the finder looks at the lane when it is first asked, once a photo that was placed', async () => {
   let looks = 0;
   const run = (_: Float32Array, w: number, rows: number) => {
     looks++;
@@ -118,12 +121,12 @@ test('the finder looks at the lane when it is first asked, once a photo that was
   const tagged = paper.map(
     (photo): TaggedView => ({ photo, reading: { tags: [], twice: [], foreign: [] }, faults: [] }),
   );
-  const look = laneLooks({ lane: { run } } as unknown as Finder, tagged);
+  const look = laneLooks(oneHand(piecesBy({ lane: { run } } as unknown as Finder)), tagged);
   expect(looks).toBe(0);
   const placed = { ...mat, cameras: [cameras[0], undefined] } as unknown as MatSolution;
-  const seen = look(placed);
+  const seen = await look(placed);
   expect(seen.seen.map(Boolean)).toEqual([true, false]);
   const before = looks;
-  look(placed);
+  await look(placed);
   expect(looks).toBe(before);
 });

@@ -1,3 +1,4 @@
+import { spawnSync } from 'node:child_process';
 import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -167,5 +168,14 @@ describe('the command line says in one sentence what cannot be used', () => {
     expect(printed).toMatch(/G3/);
     const report = JSON.parse(await readFile(file, 'utf8')) as Report;
     expect(report).toMatchObject({ schema: 'prewrap.report/1', unit: 'mm', stage: 'marks', verdict: 'fix' });
+
+    // sources as they stand have one thread here; put together the command has two, and says the same to the byte
+    const again = join(folder, 'again.json');
+    const command = fileURLToPath(new URL('../../src/cli/command.mjs', import.meta.url));
+    const words = ['verify', folder, '--threads', '2', '--report', again];
+    const { status, stdout } = spawnSync(process.execPath, [command, ...words], { encoding: 'utf8' });
+    expect(status).toBe(1);
+    expect(stdout.trimEnd()).toBe(printed.trimEnd());
+    expect(await readFile(again, 'utf8')).toBe(await readFile(file, 'utf8'));
   });
 });

@@ -29,7 +29,7 @@ test.each([0, 25, -60])(
   (along) => {
     const photo = noisy();
     const camera = cameraLookingAt([600 + along, 40, 400], [590, 0, 10], 300, width, height);
-    const near = viewNear({ photo, camera }, place, 40);
+    const near = viewNear({ photo, camera }, place, 40)!;
     const random = seededUniform(9);
     for (let i = 0; i < 200; i++) {
       const [x, y, z] = place.map((middle) => middle + 40 * (2 * random() - 1)) as [number, number, number];
@@ -42,10 +42,12 @@ test.each([0, 25, -60])(
   },
 );
 
-test('a photo that does not show the place, or a box that reaches behind the camera, stays as it is', () => {
+test('a photo that shows nothing of the box is none; of a box that reaches behind the camera it stays as it is', () => {
   const photo = noisy();
   const elsewhere = { photo, camera: cameraLookingAt([-900, 0, 400], [-900, 0, 10], 300, width, height) };
-  expect(viewNear(elsewhere, place, 40)).toBe(elsewhere);
+  expect(viewNear(elsewhere, place, 40)).toBeUndefined();
+  const away = { photo, camera: cameraLookingAt([600, 0, 400], [600, 0, 900], 300, width, height) };
+  expect(viewNear(away, place, 40)).toBeUndefined();
   const above = { photo, camera: cameraLookingAt([600, 0, 400], [600, 0, 10], 300, width, height) };
   expect(viewNear(above, place, 500)).toBe(above);
 });

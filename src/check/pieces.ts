@@ -1,0 +1,40 @@
+import type { FittedRing } from '../adjust/fitted_ring.ts';
+import { measureLookedAt, type RingLookedAt } from '../adjust/telling_views.ts';
+import type { BlankAxis } from '../geometry/blank_axis.ts';
+import type { PhotoIndex } from '../photo/photo.ts';
+import type { Stretch } from '../plan/stretch.ts';
+import type { Finder } from '../vision/finder/finder.ts';
+import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
+import { lookAtLane } from '../vision/finder/look_at_lane.ts';
+import type { LaneSeen, StripSeen } from '../vision/finder/sighting.ts';
+import type { Lane } from '../vision/lane.ts';
+import type { View, ViewIndex } from '../vision/strip.ts';
+
+/**
+ * Pieces of a check's work that are done each by itself: plain data in, plain data out, in any order and on any thread.
+ * What comes of one does not depend on who did it.
+ */
+export interface Pieces {
+  /** what the finder sees in the mat's lane in one photo */
+  lane: { of: { view: View; index: PhotoIndex; lane: Lane }; gives: LaneSeen | undefined };
+  /** what it sees along the blank in one view */
+  strip: { of: { view: View; index: ViewIndex; axis: BlankAxis; range: Stretch }; gives: StripSeen | undefined };
+  /** one ring, measured by its rims; its views are counted among those that were handed over */
+  ring: { of: RingLookedAt; gives: FittedRing };
+}
+
+export const pieceNames = ['lane', 'strip', 'ring'] as const satisfies readonly (keyof Pieces)[];
+export type PieceName = (typeof pieceNames)[number];
+
+/** Does one piece. Throws what its work throws. */
+export type DoPiece = <K extends PieceName>(name: K, of: Pieces[K]['of']) => Pieces[K]['gives'];
+
+/** Pieces as one thread does them, by its own finder. */
+export function piecesBy(finder: Finder): DoPiece {
+  const ways: { [K in PieceName]: (of: Pieces[K]['of']) => Pieces[K]['gives'] } = {
+    lane: ({ view, index, lane }) => lookAtLane(finder, view, index, lane),
+    strip: ({ view, index, axis, range }) => lookAlongStrip(finder, view, index, axis, range),
+    ring: measureLookedAt,
+  };
+  return (name, of) => ways[name](of);
+}
