@@ -39,7 +39,7 @@ const known = {
 export interface ShapeAsked {
   /** arc lengths, mm; the chord runs from the first to the last */
   along: readonly number[];
-  /** how far white bleeds over a dark edge, mm: it makes a dark blank look so much thinner on either side */
+  /** how far white bleeds over its outline, mm: it makes the blank look so much thinner on either side */
   bleed: number;
   /** whether a dark shadow hides one side of the blank */
   limbHidden: boolean;

@@ -2,12 +2,14 @@ import { blankShape, mirroredShare, type ShapeRow } from '../adjust/blank_shape.
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { bleedIn, type MatSolution } from '../adjust/mat_summary.ts';
 import { axisPoint, blankRadius } from '../geometry/blank_axis.ts';
+import type { PerPhoto } from '../photo/photo.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { Evidence } from '../verdict/evidence.ts';
 import type { Measured, Report, ReportBlank } from '../verdict/report.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import { isLimbHidden } from '../vision/hidden_limbs.ts';
+import { bleedShare, outlineLevels, squareLevels } from '../vision/white_bleed.ts';
 import { collarColour } from '../vision/collar_colour.ts';
 import { type OutlineStep, outlineSteps } from '../vision/outline_steps.ts';
 import { type BlankFitting, blankFittings } from './blank_fittings.ts';
@@ -24,7 +26,7 @@ import { refuseIfUntied } from './refusals.ts';
 import { scaleAsFound } from './scale.ts';
 import type { RodAsked } from './rod.ts';
 import { refuseIfSlid } from './slide.ts';
-import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts';
+import { type LoadPhoto, matTags, reportPhotos, type TaggedView } from './tagged_views.ts';
 
 const measured = {
   /** a diameter every so many mm, and none so near the end of what shows, mm */
@@ -86,7 +88,7 @@ export async function measurePlaced(
   const photos = tagged.map(({ photo }) => photo);
   const limbHidden = isLimbHidden(photos, blank.evidence.points);
   const found = limbHidden ? endInShadow(seen) : seen;
-  const rows = blankShape(mat, doubt, blank, { along: placesAlong(found), bleed: bleedOf(found), limbHidden });
+  const rows = blankShape(mat, doubt, blank, { along: placesAlong(found), bleed: bleedOf(found, tagged), limbHidden });
   const { flatWithin, notes: flatNotes } = matFlatness(mat);
   const { profiles, notes: profileNotes } = profilesUsed(mat);
   const ended = found.butt !== undefined || blank.grip !== undefined;
@@ -123,12 +125,25 @@ function placesAlong({ butt, outlinesTo }: BlankOnMat): number[] {
 }
 
 /**
- * How far white bleeds over the tags' edges, mm, over all photos: over a dark blank's as well, not over a light one's.
+ * How far white bleeds over the blank's outline, mm, over all photos: as far as over the squares' edges, less where the
+ * blank is lighter than they are.
  */
-function bleedOf({ rod: { mat, views }, blank }: BlankOnMat): number {
-  if (blank.finish === 'light') return 0;
-  const all = views.photo.map((photo) => bleedIn(mat, photo));
-  return all.reduce((sum, own) => sum + own, 0) / Math.max(all.length, 1);
+function bleedOf({ rod: { mat, blank } }: BlankOnMat, tagged: PerPhoto<TaggedView>): number {
+  const told = blank.evidence.points.flatMap((points, i) => {
+    const { photo, reading } = tagged[i]!;
+    const squares = squareLevels(photo, matTags(reading));
+    const sides = ([1, -1] as const).flatMap(
+      (side) =>
+        outlineLevels(
+          photo,
+          points.filter((point) => point.side === side),
+        ) ?? [],
+    );
+    if (!squares || sides.length === 0) return [];
+    const share = sides.reduce((sum, levels) => sum + bleedShare(levels), 0) / sides.length;
+    return [(bleedIn(mat, i) * share) / bleedShare(squares)];
+  });
+  return told.reduce((sum, own) => sum + own, 0) / Math.max(told.length, 1);
 }
 
 /** What sits on the blank, as its outline tells it between the tip and a little into the grip, or the butt. */

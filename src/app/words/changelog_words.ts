@@ -26,6 +26,7 @@ export const changelogWords = {
         'What is not found is said as it is: not there, not made out, or in no photo.',
         'A rod that slid between two photos is noticed, by its rings too, and where the photos allow it, taken into account.',
         'Waving paper and bending lenses are part of the measuring.',
+        'The thickness of a coloured or pale blank is read more truly.',
         'Photos that show nothing new count once.',
         'Guides seen far more often: small rings, snake guides and wrapped ones above all, and in hard sun.',
         'Long walks need less memory, in the browser too.',
