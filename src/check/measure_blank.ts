@@ -221,7 +221,7 @@ function shapeNotes({ butt, rod, outlinesTo }: BlankOnMat, rows: readonly ShapeR
   const notes: string[] = [];
   if (limbHidden)
     notes.push(
-      `A dark shadow touches the blank and hides one side of it, so its diameters are known no better than to ${Math.max(...rows.map((r) => 2 * r.diameterU)).toFixed(1)} mm: shoot again in softer light, or with the light along the blank.`,
+      `A shadow touches the blank and hides one side of it, so its diameters are known no better than to ${Math.max(...rows.map((r) => 2 * r.diameterU)).toFixed(1)} mm: shoot again in softer light, or with the light along the blank.`,
     );
   const open = limbHidden ? [] : unclear(rows);
   if (open.length > 0)

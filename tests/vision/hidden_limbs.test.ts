@@ -7,12 +7,12 @@ const [width, height] = [400, 80];
 const top = 30;
 const bottom = 50;
 
-/** A dark blank across the picture over paper, and under it a shadow of this light as far as `to` (pixels). */
-function picture(shadow: number, to: number): Photo {
+/** A blank across the picture over paper, and under it a shadow of this light as far as `to` (pixels). */
+function picture(shadow: number, to: number, blank = 25): Photo {
   const luma = new Uint8Array(width * height).fill(210);
   for (let y = 0; y < height; y++)
     for (let x = 0; x < width; x++) {
-      if (y >= top && y < bottom) luma[y * width + x] = 25;
+      if (y >= top && y < bottom) luma[y * width + x] = blank;
       else if (y >= bottom && x < to) luma[y * width + x] = shadow;
     }
   const grey = new Uint8Array((width / 2) * (height / 2)).fill(128);
@@ -39,4 +39,11 @@ test('a limb against its own hard shadow is hidden; in softer light it stands ou
 test('a third of one side in hard shadow speaks for all of it, a little does not', () => {
   expect(isLimbHidden([picture(40, 0.4 * width)], [outline])).toBe(true);
   expect(isLimbHidden([picture(40, 0.2 * width)], [outline])).toBe(false);
+});
+
+test('a pale limb against a shadow as light as itself is hidden; beside paper or a darker shadow it stands out', () => {
+  expect(isLimbHidden([picture(150, width, 158)], [outline])).toBe(true);
+  expect(isLimbHidden([picture(150, 0.2 * width, 158)], [outline])).toBe(false);
+  expect(isLimbHidden([picture(210, 0, 195)], [outline])).toBe(false);
+  expect(isLimbHidden([picture(110, width, 170)], [outline])).toBe(false);
 });
