@@ -10,8 +10,12 @@ import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 const word = {
   /** this sure of it, 0 to 1 */
   score: 0.4,
-  /** this near to where the outlines have the blank begin, mm along and across */
-  along: 25,
+  /**
+   * this near to where the outlines have the blank begin, mm toward the butt and across; farther out toward the tip, for
+   * a pale blank's outlines may not be told before the first tape on it
+   */
+  within: 25,
+  beyond: 60,
   across: 6,
   /**
    * and how well it places it: its map has cells of a millimetre, and shadows and lines move its peak in all photos
@@ -48,7 +52,7 @@ function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisSta
         score,
       };
     })
-    .filter(({ along, across }) => Math.abs(along) < word.along && Math.abs(across) < word.across);
+    .filter(({ along, across }) => along < word.within && along > -word.beyond && Math.abs(across) < word.across);
   const best = places.sort((a, b) => b.score - a.score)[0];
   return best && pointOn(camera, end, best.along);
 }
