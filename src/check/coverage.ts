@@ -5,7 +5,7 @@ import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { add, norm, scale, subtract } from '../geometry/vector.ts';
 import type { Guide } from '../plan/plan.ts';
 import type { PlaceShown } from '../verdict/measured_shoot.ts';
-import { isBareOfGuide, isBareOfMark, type StripBox } from '../vision/finder/bare_blank.ts';
+import { isBareOfGuide, isBareOfMark, isCovered, type StripBox } from '../vision/finder/bare_blank.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
@@ -28,6 +28,8 @@ const room = {
   roll: 0.5,
   /** a mark lies within this of its place or is another's, mm */
   mark: 4,
+  /** what lies over a place hides it so far to either side along the blank, and across it beside the blank, mm */
+  covered: { along: 4, beside: 3 },
   /** a photo shows a place that lies this far inside its stretch, mm */
   margin: 3,
   /** a guide's smaller measure needs this many pixels, or its absence says nothing */
@@ -54,6 +56,7 @@ export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt):
     places.map((place) => {
       const photos: string[] = [];
       const bare: string[] = [];
+      const covered: string[] = [];
       for (const [i, { photo }] of tagged.entries()) {
         const stretch = blank.covers[i];
         const camera = mat.cameras[i];
@@ -62,8 +65,9 @@ export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt):
         photos.push(photo.file);
         const strip = strips.get(i);
         if (strip ? showsBare(camera, blank, strip, place) : isLargeEnough(camera, blank, place)) bare.push(photo.file);
+        else if (strip && isHidden(blank, strip, at)) covered.push(photo.file);
       }
-      return [place.id, { photos, bare }];
+      return [place.id, { photos, bare, covered }];
     }),
   );
 }
@@ -84,6 +88,17 @@ function showsBare(camera: Camera, blank: BlankSolution, strip: StripSeen, place
   const inside = ({ along, across }: { along: number; across: number }) =>
     along > box.along.from && along < box.along.to && across > box.across.from && across < box.across.to;
   return !strip.sightings.some(inside) && isBareOfGuide(strip.classes, box, radius);
+}
+
+function isHidden({ axis }: BlankSolution, { classes }: StripSeen, at: number): boolean {
+  const { along, beside } = room.covered;
+  const radius = blankRadius(axis, at);
+  const across = radius + beside;
+  return isCovered(
+    classes,
+    { along: { from: at - along, to: at + along }, across: { from: -across, to: across } },
+    radius,
+  );
 }
 
 const halfLength = (guide: Guide): number => (guide.type === 'snake' ? guide.length : guide.ringOuter) / 2;

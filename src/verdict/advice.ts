@@ -68,11 +68,16 @@ function adviceForNotFound(item: ReportItem, { stage, display, pointable = true 
       return `The ${thing} (${place}) is missing${seen}.`;
     }
     case 'not-made-out':
+      if (item.coveredIn) return coveredOver([item.id]);
       return `The photos show ${place}, but I cannot make out the ${thing}: ${pointable ? 'point it out, or ' : ''}one closer photo.`;
     default:
       return `No photo shows ${item.id}: one more photo, over ${place}.`;
   }
 }
+
+/** Something else lies over these places in every photo of them. */
+export const coveredOver = (ids: readonly string[]): string =>
+  `Something lies over the ${ids.length === 1 ? 'place' : 'places'} of ${listText(ids)} in every photo of ${ids.length === 1 ? 'it' : 'them'}, a hand or a tool perhaps: take it away, and one more photo there.`;
 
 function slide(item: ReportItem, { stage, display }: AdviceContext): string | undefined {
   if (item.alongVerdict !== 'off' || !item.along) return undefined;

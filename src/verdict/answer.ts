@@ -63,7 +63,10 @@ function reshootAnswer(report: Report): string {
     return report.items.every((i) => i.alongVerdict === 'on')
       ? 'Shoot again: every guide is in place, but none is settled in roll and size yet.'
       : `Shoot again: no ${report.stage === 'marks' ? 'mark' : 'guide'} is settled yet.`;
-  if (report.items.filter(isUnsettled).every((i) => sightingOf(i) === 'not-made-out') && isTipTopSettled(report.tipTop))
+  const unsettled = report.items.filter(isUnsettled);
+  if (unsettled.every((i) => i.coveredIn) && isTipTopSettled(report.tipTop))
+    return `Something lies over ${listText(open)}: take it away, and one more photo there.`;
+  if (unsettled.every((i) => sightingOf(i) === 'not-made-out') && isTipTopSettled(report.tipTop))
     return `I cannot make out ${listText(open)}: point ${open.length === 1 ? 'it' : 'them'} out, or one closer photo.`;
   return `Shoot again: ${listText(open)} ${open.length === 1 ? 'is' : 'are'} not settled.`;
 }

@@ -124,6 +124,8 @@ export interface PlaceShown {
   photos: readonly string[];
   /** of these, those that clearly show bare blank, over all that a guide or mark there would take up */
   bare: readonly string[];
+  /** of these, those in which something else, a hand or a tool, lies over it */
+  covered: readonly string[];
 }
 
 /** The tip-top as the photos show it; its roll counted as a place's. */

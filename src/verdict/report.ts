@@ -171,6 +171,8 @@ export interface ReportItem {
   sighting?: Sighting;
   /** Not there: files of the photos that clearly show bare blank at the place. */
   bareIn?: string[];
+  /** Not made out: files of the photos that show its place, all with something else over it. */
+  coveredIn?: string[];
   along?: Along;
   alongVerdict: 'on' | 'off' | 'unsure' | 'missing';
   roll?: Measured;

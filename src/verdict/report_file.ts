@@ -19,6 +19,7 @@ const item = z
     found: z.boolean({ error: 'must be true or false' }),
     sighting: sighting.optional(),
     bareIn: z.array(words('a file name')).optional(),
+    coveredIn: z.array(words('a file name')).optional(),
     along: along.optional(),
     alongVerdict: z.enum(['on', 'off', 'unsure', 'missing']),
     roll: measured.optional(),

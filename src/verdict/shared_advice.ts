@@ -1,4 +1,4 @@
-import { settling } from './advice.ts';
+import { coveredOver, settling } from './advice.ts';
 import { photoAskedFor } from './next_photo_words.ts';
 import type { ReportItem } from './report.ts';
 import { sightingOf } from './sighting.ts';
@@ -41,6 +41,7 @@ function sharedBy(item: ReportItem): Shared | undefined {
   const { id, advice } = item;
   if (advice === undefined) return undefined;
   const sighting = sightingOf(item);
+  if (item.coveredIn) return { key: 'covered', say: coveredOver };
   if (sighting === 'not-made-out') {
     const pointable = advice.includes('point it out');
     return { key: `${sighting} ${pointable}`, say: (ids) => notMadeOut(ids, pointable) };

@@ -11,8 +11,8 @@ const word = {
   /** this sure of it, 0 to 1 */
   score: 0.4,
   /**
-   * this near to where the outlines have the blank begin, mm toward the butt and across; farther out toward the tip, for
-   * a pale blank's outlines may not be told before the first tape on it
+   * this near to where the outlines have the blank begin, mm toward the butt and across; farther out toward the tip:
+   * a pale blank may be told from its first tape on only
    */
   within: 25,
   beyond: 60,

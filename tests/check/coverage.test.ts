@@ -44,13 +44,14 @@ function shown(places: readonly PlaceToLookAt[], things: Things = [], focal?: nu
 }
 
 test('bare blank is told by each photo that shows the place, and by no other', () => {
-  expect(shown([{ id: 'A', at: 60, guide }]).A).toEqual({ photos: ['first.jpg'], bare: ['first.jpg'] });
+  expect(shown([{ id: 'A', at: 60, guide }]).A).toEqual({ photos: ['first.jpg'], bare: ['first.jpg'], covered: [] });
   expect(shown([{ id: 'B', at: 120, guide }]).B).toEqual({
     photos: ['first.jpg', 'third.jpg'],
     bare: ['first.jpg', 'third.jpg'],
+    covered: [],
   });
-  expect(shown([{ id: 'C', at: 200, guide }]).C).toEqual({ photos: ['third.jpg'], bare: ['third.jpg'] });
-  expect(shown([{ id: 'D', at: 239, guide }]).D).toEqual({ photos: [], bare: [] });
+  expect(shown([{ id: 'C', at: 200, guide }]).C).toEqual({ photos: ['third.jpg'], bare: ['third.jpg'], covered: [] });
+  expect(shown([{ id: 'D', at: 239, guide }]).D).toEqual({ photos: [], bare: [], covered: [] });
 });
 
 test('a photo in which something lies there does not call it bare, though the other one does', () => {
@@ -58,6 +59,7 @@ test('a photo in which something lies there does not call it bare, though the ot
   expect(shown([{ id: 'B', at: 120, guide }], thread).B).toEqual({
     photos: ['first.jpg', 'third.jpg'],
     bare: ['first.jpg'],
+    covered: [],
   });
 });
 
@@ -70,14 +72,25 @@ test('a mark is missed by wax beside its place, a guide by it not', () => {
     ],
     wax,
   );
-  expect(mark).toEqual({ photos: ['first.jpg'], bare: [] });
+  expect(mark).toEqual({ photos: ['first.jpg'], bare: [], covered: [] });
   expect(ring!.bare).toEqual(['first.jpg']);
 });
 
 test('where a guide would show too small for its absence to say something, nothing is called bare', () => {
   const small: RingGuide = { ...guide, ringOuter: 4, ringInner: 2.6, height: 5 };
   const far = shown([{ id: 'S', at: 60, guide: small }], [], 600);
-  expect(far.S).toEqual({ photos: ['first.jpg'], bare: [] });
+  expect(far.S).toEqual({ photos: ['first.jpg'], bare: [], covered: [] });
   const near = shown([{ id: 'S', at: 60, guide: small }], [], 1600);
   expect(near.S!.bare).toEqual(['first.jpg']);
+});
+
+test('what lies over a place in a photo is told, and what lies beside it is not', () => {
+  const hand: Things = [{ view: 1, name: 'other', along: 120, across: 0, half: 9 }];
+  expect(shown([{ id: 'B', at: 120, guide }], hand).B).toEqual({
+    photos: ['first.jpg', 'third.jpg'],
+    bare: ['first.jpg'],
+    covered: ['third.jpg'],
+  });
+  const beside: Things = [{ view: 1, name: 'other', along: 136, across: 0, half: 9 }];
+  expect(shown([{ id: 'B', at: 120, guide }], beside).B!.covered).toEqual([]);
 });

@@ -55,7 +55,7 @@ const measured = (
   }),
   photos: [],
   scale: { along: 1, across: 1, u: 1e-4, measured: true },
-  shown: Object.fromEntries(from.positions.map(({ id }) => [id, { photos: ['1.jpg'], bare: [] }])),
+  shown: Object.fromEntries(from.positions.map(({ id }) => [id, { photos: ['1.jpg'], bare: [], covered: [] }])),
   notes: [],
   ...more,
 });

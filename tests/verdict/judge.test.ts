@@ -54,7 +54,7 @@ const shootOf = (stage: Shoot['stage'], rollReference: Shoot['rollReference'] = 
 /** Two photos show every place, and bare blank where nothing stands. */
 const bareEverywhere = new Proxy<MeasuredShoot['shown']>(
   {},
-  { get: () => ({ photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'] }) },
+  { get: () => ({ photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'], covered: [] }) },
 );
 const measuredOf = (places: MeasuredPlace[], more: Partial<MeasuredShoot> = {}): MeasuredShoot => ({
   places,
@@ -190,7 +190,7 @@ describe('rings', () => {
     [[], 'not made out'],
     [['1.jpg'], 'bare in one photo only'],
   ])('a place that the photos show without showing it bare twice is not called missing (%s: %s)', (bare) => {
-    const shown = { G6: { photos: ['1.jpg', '2.jpg'], bare } };
+    const shown = { G6: { photos: ['1.jpg', '2.jpg'], bare, covered: ['2.jpg'] } };
     const report = judgeRings({ G6: undefined }, {}, { shown });
     expect(report.verdict).toBe('reshoot');
     expect(item(report, 'G6')).toMatchObject({ found: false, sighting: 'not-made-out', alongVerdict: 'unsure' });
@@ -201,8 +201,17 @@ describe('rings', () => {
     expect(report.notes[0]).toBe('7 guides planned, 6 found; the one at 703 mm is not made out.');
     expect(reportTable(plan, report)).toMatch(/G6 .* not made out/);
   });
+  test('where every photo of a place has something else over it, that is said', () => {
+    const shown = { G6: { photos: ['1.jpg', '2.jpg'], bare: [], covered: ['1.jpg', '2.jpg'] } };
+    const report = judgeRings({ G6: undefined }, {}, { shown });
+    expect(item(report, 'G6')).toMatchObject({ sighting: 'not-made-out', coveredIn: ['1.jpg', '2.jpg'] });
+    expect(item(report, 'G6').advice).toBe(
+      'Something lies over the place of G6 in every photo of it, a hand or a tool perhaps: take it away, and one more photo there.',
+    );
+    expect(answerOf(report)).toBe('Something lies over G6: take it away, and one more photo there.');
+  });
   test('beside what is wrong, what cannot be made out is said too, and nothing is ordered for it', () => {
-    const shown = { G6: { photos: ['1.jpg'], bare: ['1.jpg'] } };
+    const shown = { G6: { photos: ['1.jpg'], bare: ['1.jpg'], covered: [] } };
     const report = judgeRings({ G6: undefined, G3: along(295) }, {}, { shown });
     expect(report.verdict).toBe('fix');
     expect(answerOf(report)).toBe('Move one guide. I cannot make out G6.');

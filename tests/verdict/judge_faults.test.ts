@@ -91,7 +91,9 @@ function measure(item: Real, stage: 'marks' | 'rings', u: number): MeasuredPlace
 }
 
 const bareEverywhere = (plan: Plan) =>
-  Object.fromEntries(plan.positions.map(({ id }) => [id, { photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'] }]));
+  Object.fromEntries(
+    plan.positions.map(({ id }) => [id, { photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'], covered: [] }]),
+  );
 
 test.each(['marks', 'rings'] as const)(
   'made-up %s: every fault is found for what it is, none is passed',

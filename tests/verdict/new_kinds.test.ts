@@ -52,7 +52,7 @@ const snakeAt = (value: number, length = 14.1): MeasuredPlace => ({
 /** Two photos show every place, and bare blank where nothing stands. */
 const bareEverywhere = new Proxy<MeasuredShoot['shown']>(
   {},
-  { get: () => ({ photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'] }) },
+  { get: () => ({ photos: ['1.jpg', '2.jpg'], bare: ['1.jpg', '2.jpg'], covered: [] }) },
 );
 const measuredOf = (places: MeasuredPlace[], more: Partial<MeasuredShoot> = {}): MeasuredShoot => ({
   places,
@@ -158,7 +158,7 @@ describe('snake guides', () => {
   });
 
   test('one that cannot be made out is not asked to be pointed out: it has no ring to point round', () => {
-    const shown = { G1: { photos: ['1.jpg'], bare: [] } };
+    const shown = { G1: { photos: ['1.jpg'], bare: [], covered: [] } };
     const report = judge(plan, shootOf('rings'), measuredOf([snakeAt(200), ringAt(400)], { shown }));
     expect(report.items[0]).toMatchObject({ sighting: 'not-made-out', alongVerdict: 'unsure' });
     expect(report.items[0]!.advice).toBe(

@@ -48,6 +48,10 @@ test('several that were not made out, or that no photo shows, keep their ways ou
     'The photos show 9 mm, but I cannot make out the guide S1: one closer photo.',
   );
   expect(sharedAdvice([unclear('G3'), snake])).toHaveLength(2);
+  const covered = (id: string) => ({ ...unclear(id), coveredIn: ['1.jpg'] });
+  expect(sharedAdvice([covered('G3'), unclear('G4'), covered('G5')])[0]?.sentence).toBe(
+    'Something lies over the places of G3 and G5 in every photo of them, a hand or a tool perhaps: take it away, and one more photo there.',
+  );
   const away = (id: string) => lost(id, 'in-no-photo', `No photo shows ${id}: one more photo, over 9 mm.`);
   expect(sharedAdvice([away('G1'), away('G2')])[0]?.sentence).toBe(
     'No photo shows G1 and G2: one more photo over each.',

@@ -56,8 +56,11 @@ test('the surest near the end counts; one that is unsure, far along or beside th
     { ...onPaper([40, 3]), score: 0.2 },
     { ...onPaper([90, 3]), score: 0.9 },
     { ...onPaper([40, 15]), score: 0.9 },
+    { ...onPaper([-40, 3]), score: 0.9 },
   ])
     expect(laneTips(look([candidate]), cameras, end)).toEqual([]);
+  // the outlines of a pale blank may begin at its first tape
+  expect(laneTips(look([{ ...onPaper([0, 3]), score: 0.9 }]), cameras, end)[0]!.point.offset).toBeCloseTo(-40.4, 6);
 });
 
 /** An end that an edge tells at this arc length from the station. */

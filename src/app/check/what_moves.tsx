@@ -95,7 +95,7 @@ function Move({ move: { items, sentence }, check }: { move: SharedAdvice; check:
   const { lengths } = history.present;
   const first = items[0]!;
   const signs = signsOf(first);
-  const unclear = items.filter((item) => sightingOf(item) === 'not-made-out');
+  const unclear = items.filter((item) => sightingOf(item) === 'not-made-out' && !item.coveredIn);
   return (
     <li className="move">
       <a href={hashOf({ screen: 'build', id: kept.id, step: 'check', item: first.id })}>

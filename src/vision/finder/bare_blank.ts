@@ -20,6 +20,9 @@ export const bareness = {
   thingCertainty: 0.5,
 } as const;
 
+/** When a stretch of strip counts as covered: this share of the cells, on the blank itself and round it. */
+const coveredShare = { onBlank: 0.8, box: 0.7 } as const;
+
 const onBareBlank: readonly ClassName[] = ['blank', 'wax'];
 const ofGuidesOrHiding: readonly ClassName[] = ['tape', 'thread', 'frame', 'ring', 'wire', 'tube', 'grip', 'other'];
 const onBlankWithoutMark: readonly ClassName[] = ['blank'];
@@ -46,40 +49,69 @@ export const isBareOfGuide = (classes: ClassGrid, box: StripBox, radius: number)
 export const isBareOfMark = (classes: ClassGrid, box: StripBox, radius: number): boolean =>
   isBare(classes, box, radius, onBlankWithoutMark, ofMarksOrHiding);
 
+/**
+ * Whether a photo shows something else over the blank in all of the box, a hand or a tool, that hides what is there:
+ * `radius` = the blank's there, mm.
+ */
+export function isCovered(classes: ClassGrid, box: StripBox, radius: number): boolean {
+  const cells = cellsIn(classes, box, radius);
+  if (!cells) return false;
+  const isOther = ({ name, sure }: Cell) => name === 'other' && sure >= bareness.thingCertainty;
+  const onBlank = cells.filter((cell) => cell.onBlank);
+  return (
+    onBlank.filter(isOther).length >= coveredShare.onBlank * onBlank.length &&
+    cells.filter(isOther).length >= coveredShare.box * cells.length
+  );
+}
+
 function isBare(
-  { from, across: first, step, rows, columns, classes, certainty }: ClassGrid,
-  { along, across }: StripBox,
+  classes: ClassGrid,
+  box: StripBox,
   radius: number,
   blank: readonly ClassName[],
   things: readonly ClassName[],
 ): boolean {
+  const cells = cellsIn(classes, box, radius);
+  if (!cells) return false;
+  const onBlank = cells.filter((cell) => cell.onBlank);
+  const isThing = ({ name, sure }: Cell) => things.includes(name) && sure >= bareness.thingCertainty;
+  return (
+    onBlank.length > 0 &&
+    onBlank.filter(({ name }) => blank.includes(name)).length >= bareness.blank * onBlank.length &&
+    onBlank.reduce((sum, { sure }) => sum + sure, 0) >= bareness.certainty * onBlank.length &&
+    cells.filter(isThing).length <= bareness.things * cells.length
+  );
+}
+
+interface Cell {
+  name: ClassName;
+  /** 0 to 1 */
+  sure: number;
+  onBlank: boolean;
+}
+
+/** The cells of a box; undefined where the strip or its photo does not show all of it. */
+function cellsIn(
+  { from, across: first, step, rows, columns, classes, certainty }: ClassGrid,
+  { along, across }: StripBox,
+  radius: number,
+): Cell[] | undefined {
   const index = (place: number, origin: number) => Math.round((place - origin) / step);
   const [left, right] = [index(along.from, from), index(along.to, from)];
   const [low, high] = [index(across.from, first), index(across.to, first)];
-  if (left < 0 || right >= columns || low < 0 || high >= rows) return false;
+  if (left < 0 || right >= columns || low < 0 || high >= rows) return undefined;
   // Even where the blank is thinner than a cell, the cells nearest to its axis show it.
   const half = Math.max(radius - step / 2, step / 2);
-  const count = { cells: 0, things: 0, onBlank: 0, bare: 0, certainty: 0 };
+  const cells: Cell[] = [];
   for (let row = low; row <= high; row++) {
     const onBlank = Math.abs(first + row * step) <= half;
     for (let column = left; column <= right; column++) {
       const i = row * columns + column;
       const sure = certainty[i]! / 255;
       // Where the photo ends nothing shows, neither blank nor guide.
-      if (sure === 0) return false;
-      const name = classNames[classes[i]!]!;
-      count.cells++;
-      if (things.includes(name) && sure >= bareness.thingCertainty) count.things++;
-      if (!onBlank) continue;
-      count.onBlank++;
-      count.certainty += sure;
-      if (blank.includes(name)) count.bare++;
+      if (sure === 0) return undefined;
+      cells.push({ name: classNames[classes[i]!]!, sure, onBlank });
     }
   }
-  return (
-    count.onBlank > 0 &&
-    count.bare >= bareness.blank * count.onBlank &&
-    count.certainty >= bareness.certainty * count.onBlank &&
-    count.things <= bareness.things * count.cells
-  );
+  return cells;
 }
