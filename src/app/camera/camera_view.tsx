@@ -111,7 +111,8 @@ function CameraStatus({
 }
 
 /** What the photos cover, what the camera sees of it, and how the last photo is. */
-function WalkShown({ walk: { view, views, pictures } }: { walk: Walk }) {
+function WalkShown({ walk: { view: last, following, views, pictures } }: { walk: Walk }) {
+  const view = following ? last : undefined;
   const { lengths } = useBuild().history.present;
   const { photos, paper, tiles } = usePhotos();
   const ticked = pictures.last?.kind === 'taken' ? views.at(-1)?.columns : undefined;
