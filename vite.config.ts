@@ -125,13 +125,17 @@ function buildList(): Plugin {
 const policies = {
   page: "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob:; media-src 'self' blob:; connect-src 'self'; worker-src 'self'; manifest-src 'self'; font-src 'none'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
   worker: "default-src 'none'; script-src 'self'; connect-src 'self'",
+  /** the finder's networks are WebAssembly that is made here */
+  workerOfNetworks: "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; connect-src 'self'",
   /** OpenCV makes functions out of text */
   workerOfOpenCv: "default-src 'none'; script-src 'self' 'unsafe-eval'; connect-src 'self'",
 };
 
+const policyOfWorker: Record<string, string> = { desk: policies.worker, hand: policies.workerOfNetworks };
+
 function headersFor(path: string): Record<string, string> {
   const worker = /^\/assets\/(\w+)\.worker-/.exec(path)?.[1];
-  const policy = worker === undefined ? policies.page : worker === 'desk' ? policies.worker : policies.workerOfOpenCv;
+  const policy = worker === undefined ? policies.page : (policyOfWorker[worker] ?? policies.workerOfOpenCv);
   return { 'Content-Security-Policy': policy, 'X-Content-Type-Options': 'nosniff', 'Referrer-Policy': 'no-referrer' };
 }
 

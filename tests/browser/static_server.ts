@@ -38,19 +38,20 @@ export async function serveFolder(
     if (!path.startsWith(subPath)) return response.writeHead(404).end();
     const inside = normalize(path.slice(subPath.length) || 'index.html');
     const file = join(folder, inside);
+    const headers = {
+      'content-type': types[extname(file)] ?? 'application/octet-stream',
+      ...Object.fromEntries(rules.get(`/${inside}`) ?? []),
+    };
     const make = made[inside];
     if (make)
       return void make().then(
-        (bytes) => response.writeHead(200).end(bytes),
+        (bytes) => response.writeHead(200, headers).end(bytes),
         (error: unknown) => response.writeHead(500).end(String(error)),
       );
     stat(file).then(
       (found) => {
         if (!found.isFile() || inside.startsWith('..')) return response.writeHead(404).end();
-        response.writeHead(200, {
-          'content-type': types[extname(file)] ?? 'application/octet-stream',
-          ...Object.fromEntries(rules.get(`/${inside}`) ?? []),
-        });
+        response.writeHead(200, headers);
         if (stalls?.test(inside)) {
           stalled++;
           return createReadStream(file, { end: 100_000 }).pipe(response, { end: false });

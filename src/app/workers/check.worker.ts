@@ -8,6 +8,7 @@ import type {
   MatAnswer,
   MatRequest,
 } from './check_tasks.ts';
+import { startFurtherWorker } from './further_worker.ts';
 import { whyNotHere } from './missing_part.ts';
 import { openLanesFile } from './lanes_file.ts';
 import { lockDown } from './lock_down.ts';
@@ -46,7 +47,7 @@ const keeping = openLanesFile().then((file) => file && photosAside(file));
 
 async function check(request: CheckRequest, progress: TellProgress, goOn: () => Promise<void>): Promise<CheckAnswer> {
   const { plan, shoot, photos, lenses, mat, base, earlierMarks } = request;
-  const { checkShoot, decodePhotoFile, finder } = await fetchMeasuring(base, whileFetching(progress));
+  const { checkShoot, decodePhotoFile, finder, hands } = await fetchMeasuring(base, whileFetching(progress));
   const load = async (index: number) => decodePhotoFile(await photoFile(photos[index]!));
   const held = await keeping;
   const { report, evidence } = await checkShoot(
@@ -60,6 +61,7 @@ async function check(request: CheckRequest, progress: TellProgress, goOn: () => 
     },
     {
       finder,
+      hands,
       lenses: lenses.map((text) => parseLensProfile(text, checkWords.keptLens)),
       ...(mat !== undefined && { mat: parseMatProfile(mat, checkWords.keptMat) }),
       ...(earlierMarks && { earlierMarks }),
@@ -138,15 +140,23 @@ function fetchAll(base: string, onDone: (share: number) => void) {
         import('../../vision/finder/finder.ts'),
         import('../../vision/finder/weights_browser.ts'),
       ]);
-      return loadFinder(await finderWeights());
+      const weights = await finderWeights();
+      return { weights, finder: await loadFinder(weights) };
     };
-    const [{ checkShoot }, { decodePhotoFile }, finder] = await Promise.all([
-      import('../../check/check_shoot.ts'),
-      import('../../photo/decode_browser.ts'),
-      fetchFinder(),
-      loadOpenCv(onDone),
-    ]);
-    return { checkShoot, decodePhotoFile, finder };
+    const [{ checkShoot }, { piecesBy }, { oneHand }, { twoHands }, { decodePhotoFile }, { weights, finder }] =
+      await Promise.all([
+        import('../../check/check_shoot.ts'),
+        import('../../check/pieces.ts'),
+        import('../../check/hands.ts'),
+        import('../../check/second_hand.ts'),
+        import('../../photo/decode_browser.ts'),
+        fetchFinder(),
+        loadOpenCv(onDone),
+      ]);
+    const here = piecesBy(finder);
+    const further = startFurtherWorker();
+    const hands = further ? twoHands(here, further, weights) : oneHand(here);
+    return { checkShoot, decodePhotoFile, finder, hands };
   });
 }
 
