@@ -119,8 +119,10 @@ async function lookOver(
     hands,
   }: { load: LoadPhoto; onProgress: TellProgress; options: CheckOptions; hands: Hands },
 ): Promise<LookedOver> {
-  await onProgress({ stage: 'Finding the blank', done: begins.blank });
-  const asked = { plan, shoot, hold: options.hold };
+  const tell = (done: number) =>
+    onProgress({ stage: 'Finding the blank', done: begins.blank + (begins.looking - begins.blank) * done });
+  await tell(0);
+  const asked = { plan, shoot, hold: options.hold, tell };
   const look = lookingAlong(hands, plan);
   const lying = await findRod(read, placed, asked, laneLooks(hands, read), look);
   const { tagged, rod } = await holdingRod(read, lying, load, options.keep);

@@ -14,7 +14,7 @@ import type { LaneLook } from '../vision/lane_look.ts';
 import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
 import { type LookAlong, ringGuides } from './find_guides.ts';
 import type { PlannedGuide } from './find_rings.ts';
-import type { Hands } from './hands.ts';
+import type { Hands, TellShare } from './hands.ts';
 import { refuseIfRodMoved } from './refusals.ts';
 import { settleBlank } from './settle_blank.ts';
 import { bandsClearOfRings, ringsBearOut, ringsDeny } from './slide.ts';
@@ -40,6 +40,8 @@ export interface RodAsked {
   plan: Plan;
   shoot: Shoot;
   hold?: HoldParts | undefined;
+  /** is told the share of the finding that is done, as far as can be said */
+  tell?: TellShare | undefined;
 }
 
 const rod = {
@@ -66,6 +68,9 @@ const rod = {
   known: 0.05,
 } as const;
 
+/** Shares of finding the rod after which its lanes are looked at, and the blank stands; the bands come last. */
+const shares = { looked: 0.3, settled: 0.8 } as const;
+
 /**
  * Finds the blank and the bands on it, and makes all photos agree: where the rod slid lengthwise between two photos,
  * the later ones are moved along so that every place counts from the tip as its photo has it; on a bare blank the bands
@@ -77,18 +82,23 @@ const rod = {
 export async function findRod(
   tagged: PerPhoto<TaggedView>,
   found: MatSolution,
-  { plan, shoot, hold }: RodAsked,
+  { plan, shoot, hold, tell = () => {} }: RodAsked,
   lookOn: LookOnMat,
   seenAlong?: LookAlong,
 ): Promise<Rod> {
   const photos = tagged.map(({ photo }) => photo);
   const expected = { blank: plan.blank, rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
+  let share = 0;
+  // after a slide it is all done once more: what is told does not go back
+  const tellOn = (done: number) => tell((share = Math.max(share, done)));
   const blankOn = async (mat: MatSolution) => {
-    const look = await lookOn(mat);
+    const look = await lookOn(mat, (done) => tellOn(shares.looked * done));
+    await tellOn(shares.looked);
     const blank = holdingMeanwhile(hold, (keeping) =>
       settleBlank(photos, mat, { ...expected, hold: keeping }, () => look),
     );
     refuseIfRodMoved(tagged, blank);
+    await tellOn(shares.settled);
     const views = placedViews(tagged, mat);
     return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
   };
@@ -129,26 +139,31 @@ async function slidesBorneOut(
   return [...clear.hinted, ...hinted].filter((slide) => ringsBearOut(slide, rings)).slice(0, 1);
 }
 
-/** What the finder sees in the lanes of all photos as a mat's cameras have them. */
-export type LookOnMat = (mat: MatSolution) => Promise<LaneLook>;
+/** What the finder sees in the lanes of all photos as a mat's cameras have them; `tell` is told the share done. */
+export type LookOnMat = (mat: MatSolution, tell?: TellShare) => Promise<LaneLook>;
 
 /** Each mat is looked at once. */
 export function laneLooks(hands: Hands, tagged: PerPhoto<TaggedView>): LookOnMat {
   const looks = new Map<MatSolution, Promise<LaneLook>>();
-  return (mat) => {
-    const look = looks.get(mat) ?? laneLook(hands, tagged, mat);
+  return (mat, tell) => {
+    const look = looks.get(mat) ?? laneLook(hands, tagged, mat, tell);
     looks.set(mat, look);
     return look;
   };
 }
 
-async function laneLook(hands: Hands, tagged: PerPhoto<TaggedView>, mat: MatSolution): Promise<LaneLook> {
+async function laneLook(
+  hands: Hands,
+  tagged: PerPhoto<TaggedView>,
+  mat: MatSolution,
+  tell?: TellShare,
+): Promise<LaneLook> {
   const lane = laneOf(mat);
   const placed = tagged.flatMap(({ photo }, index) => {
     const camera = mat.cameras[index];
     return camera ? [{ view: { photo, camera }, index, lane }] : [];
   });
-  const seen = await hands.each('lane', placed.length, (i) => placed[i]!);
+  const seen = await hands.each('lane', placed.length, (i) => placed[i]!, tell);
   const byPhoto = new Map(placed.map(({ index }, i) => [index, seen[i]]));
   return { lane, seen: tagged.map((_, index) => byPhoto.get(index)) };
 }
