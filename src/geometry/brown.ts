@@ -43,9 +43,11 @@ const leastGrowth = 0.3;
  * Whether the polynomial folds back, or nearly, anywhere between the axis and a direction of this squared radius: what
  * lies beyond would show inside the frame, or come round once more, and no lens does that.
  */
-export function foldsBack(distortion: BrownDistortion, r2: number): boolean {
-  if (r2 <= nearAxis) return false;
-  const [k1, k2, , , k3] = distortion;
+export const foldsBack = (distortion: BrownDistortion, r2: number): boolean =>
+  // asked for every projection: what needs functions of its own is asked apart
+  r2 > nearAxis && foldsBeyond(distortion, r2);
+
+function foldsBeyond([k1, k2, , , k3]: BrownDistortion, r2: number): boolean {
   const growth = (s: number) => 1 + s * (3 * k1 + s * (5 * k2 + s * 7 * k3));
   const folds = (s: number) => s > 0 && s <= r2 && growth(s) < leastGrowth;
   if (folds(r2)) return true;

@@ -1,5 +1,6 @@
 import { type JointCovariance, varianceOfFew } from './joint_covariance.ts';
 import { type ResidualBlock, robustWeight } from './residual_block.ts';
+import { makeZeroed } from './zeroed.ts';
 
 /**
  * How large the residuals of some blocks are against what their standard deviations say, and how many of them are free.
@@ -27,11 +28,13 @@ export function varianceComponent(
   let freedom = 0;
   const at = new Int32Array(n);
   const element = new Float64Array(n);
+  const residualsOf = makeZeroed();
+  const jacobianOf = makeZeroed();
   for (const block of blocks) {
     const { parameters, size } = block;
     const width = parameters.length;
-    const residuals = new Float64Array(size);
-    const jacobian = new Float64Array(size * width);
+    const residuals = residualsOf(size);
+    const jacobian = jacobianOf(size * width);
     block.evaluate(values, residuals, jacobian);
     let square = 0;
     for (const r of residuals) square += r * r;
