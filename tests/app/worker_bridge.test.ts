@@ -188,3 +188,18 @@ test('an idle worker is ended after a while, one at work is not', async () => {
   vi.advanceTimersByTime(1);
   expect(workers[0]!.ended).toBe(true);
 });
+
+test('what a bridge has in hand are its calls that are not settled', async () => {
+  const bridge = bridgeOf();
+  expect(bridge.inHand).toBe(0);
+  const asked = [bridge.ask('name', 'a'), bridge.ask('name', 'b')];
+  expect(bridge.inHand).toBe(2);
+  for (const [left, name] of [
+    [1, 'A'],
+    [0, 'B'],
+  ] as const) {
+    workers.at(-1)!.answer(name);
+    expect(bridge.inHand).toBe(left);
+  }
+  expect(await Promise.all(asked)).toEqual(['A', 'B']);
+});

@@ -1,7 +1,8 @@
 import { reason } from '../../plan/reason.ts';
 import type { PhotoEntry } from '../../store/build.ts';
-import { tagBridge } from '../workers/bridges.ts';
-import type { PhotoLook } from '../workers/tag_tasks.ts';
+import { photoBridges } from '../workers/bridges.ts';
+import type { PhotoLook, TagTasks } from '../workers/tag_tasks.ts';
+import type { WorkerBridge } from '../workers/worker_bridge.ts';
 
 /** How far the look at a photo is. */
 export type LookState =
@@ -13,13 +14,21 @@ export type LookState =
 
 export type Looks = ReadonlyMap<string, LookState>;
 
+/** What looks at photos. */
+type PhotoBridge = Pick<WorkerBridge<TagTasks>, 'ask' | 'inHand'>;
+
 /**
- * Looks at photos in the worker, one after the other, each once: a kept photo never changes. What was seen stays for as
- * long as the page lives; after a reload the photos are looked at again.
+ * Looks at photos in the workers, as many at once as these are, each once: a kept photo never changes. What was seen
+ * stays for as long as the page lives; after a reload the photos are looked at again.
  */
 export class PhotoLooks {
   #looks = new Map<string, LookState>();
   readonly #listeners = new Set<() => void>();
+  readonly #bridges: readonly PhotoBridge[];
+
+  constructor(bridges: readonly PhotoBridge[]) {
+    this.#bridges = bridges;
+  }
 
   readonly subscribe = (listener: () => void): (() => void) => {
     this.#listeners.add(listener);
@@ -48,7 +57,8 @@ export class PhotoLooks {
       this.#set(id, { kind: 'looking' });
       const onProgress = (fetching: number) =>
         this.#set(id, fetching < 1 ? { kind: 'looking', fetching } : { kind: 'looking' });
-      const look = await tagBridge.ask('photo', { name, file, base: document.baseURI }, { onProgress });
+      const bridge = this.#bridges.reduce((least, other) => (other.inHand < least.inHand ? other : least));
+      const look = await bridge.ask('photo', { name, file, base: document.baseURI }, { onProgress });
       this.#set(id, { kind: 'seen', look });
     } catch (error) {
       this.#set(id, { kind: 'failed', message: reason(error) });
@@ -61,4 +71,4 @@ export class PhotoLooks {
   }
 }
 
-export const photoLooks = new PhotoLooks();
+export const photoLooks = new PhotoLooks(photoBridges);

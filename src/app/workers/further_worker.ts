@@ -1,19 +1,18 @@
 import type { FurtherThread } from '../../check/second_hand.ts';
+import { deviceHas } from './device_room.ts';
 
 /** Taken before the worker that imports this locks itself down. */
 const { Worker } = globalThis;
 
-/** A further worker takes some 100 MB: none is started on a device that says it has less than this, GB. */
-const leastMemory = 4;
+/** What a device has at least where a further worker is started, which takes some 100 MB: cores, GB. */
+const least = { cores: 2, memory: 4 } as const;
 
 /**
  * Starts a further worker for pieces of a check, where the device has a core and memory for it. It ends with the worker
  * that started it.
  */
 export function startFurtherWorker(): FurtherThread | undefined {
-  // only some browsers say how much memory there is
-  const { hardwareConcurrency, deviceMemory = leastMemory } = navigator as { deviceMemory?: number } & Navigator;
-  if (hardwareConcurrency < 2 || deviceMemory < leastMemory) return undefined;
+  if (!deviceHas(least.cores, least.memory)) return undefined;
   const worker = new Worker(new URL('./hand.worker.ts', import.meta.url), { type: 'module' });
   const over = new Promise<void>((resolve) => {
     worker.onerror = (event) => {

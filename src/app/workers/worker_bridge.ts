@@ -88,6 +88,11 @@ export class WorkerBridge<T extends Tasks<T>> {
     this.#settings = settings;
   }
 
+  /** calls that are not settled */
+  get inHand(): number {
+    return this.#queue.length + (this.#running ? 1 : 0);
+  }
+
   ask<K extends keyof T>(
     task: K,
     input: T[K]['input'],
