@@ -2,7 +2,7 @@ import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { expect, test } from 'vitest';
 import { appUnderTest, runCheck } from './app_page.ts';
-import { openOnePhoto } from './sample_build.ts';
+import { openOnePhoto, openShortWalk } from './sample_build.ts';
 import { distFolder } from './dist_folder.ts';
 import { serveFolder } from './static_server.ts';
 
@@ -40,4 +40,15 @@ test('a check shares its pieces with a further worker, and says the same where t
   const alone = await checkedWith({ [script]: () => Promise.reject(new Error('not here')) });
   expect(alone).toEqual(shared);
   app.complaints.splice(0);
+});
+
+test('two photos are looked at at once on a device that has cores for it', async () => {
+  const context = await app.newContext();
+  await context.addInitScript(() => Object.defineProperty(navigator, 'hardwareConcurrency', { get: () => 8 }));
+  const page = await app.open(context);
+  await openShortWalk(page);
+  await page.getByRole('link', { name: /^Photos/ }).click();
+  await expect.poll(() => page.getByText(/Good: sharp, 2[05] tags/).count(), { timeout: 120_000 }).toBe(2);
+  const looking = page.workers().filter((worker) => worker.url().includes('tags.worker-'));
+  expect(looking).toHaveLength(2);
 });
