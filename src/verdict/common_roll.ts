@@ -17,12 +17,17 @@ export function wrapDegrees(angle: number): number {
  * @param rolls degrees about the axis, any common zero
  */
 export function commonRoll(rolls: readonly Estimate[]): Estimate | undefined {
+  const zero = commonLine(rolls);
+  return zero === undefined ? undefined : { value: zero, u: Math.sqrt(medianMoments(rollsFrom(zero, rolls)).square) };
+}
+
+/** The line itself, degrees. */
+export function commonLine(rolls: readonly Estimate[]): number | undefined {
   if (rolls.length < 2) return undefined;
   const spreadAbout = (centre: number) => rolls.reduce((sum, r) => sum + Math.abs(wrapDegrees(r.value - centre)), 0);
   const anchor = rolls.reduce((a, b) => (spreadAbout(b.value) < spreadAbout(a.value) ? b : a)).value;
   const middle = median(rolls.map((r) => wrapDegrees(r.value - anchor)));
-  const zero = wrapDegrees(anchor + middle);
-  return { value: zero, u: Math.sqrt(medianMoments(rollsFrom(zero, rolls)).square) };
+  return wrapDegrees(anchor + middle);
 }
 
 /**

@@ -32,6 +32,15 @@ const besideOthers = async () => (await readdir(tmpdir())).filter((name) => name
 /** What a photo is now: its getters read. */
 const read = (photo: Photo): Photo => ({ ...photo });
 
+/** Planes byte by byte: comparing them number by number takes most of a test's time. */
+function expectSame(photo: Photo, expected: Photo): void {
+  for (const plane of ['luma', 'blueDifference', 'redDifference'] as const)
+    expect(Buffer.compare(photo[plane], expected[plane]), plane).toBe(0);
+  const none = new Uint8Array();
+  const without = { luma: none, blueDifference: none, redDifference: none };
+  expect({ ...read(photo), ...without }).toEqual({ ...expected, ...without });
+}
+
 test('a photo is what it was, however often others took its room', async () => {
   const before = await besideOthers();
   const aside = new TemporaryFile();
@@ -42,7 +51,7 @@ test('a photo is what it was, however often others took its room', async () => {
   const random = seededUniform(5);
   for (let i = 0; i < 300; i++) {
     const which = Math.floor(12 * random());
-    expect(read(kept[which]!)).toEqual(noisy(which));
+    expectSame(kept[which]!, noisy(which));
   }
   aside.close();
   expect(await besideOthers()).toBe(before);

@@ -1,6 +1,6 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
-import { commonRoll, doubtFromCommonRoll, wrapDegrees } from '../../src/verdict/common_roll.ts';
+import { commonLine, commonRoll, doubtFromCommonRoll, wrapDegrees } from '../../src/verdict/common_roll.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 
 const rolls = (...values: number[]) => values.map((value) => ({ value, u: 0.2 }));
@@ -8,6 +8,7 @@ const rolls = (...values: number[]) => values.map((value) => ({ value, u: 0.2 })
 test('the median of the rings, whatever one of them does', () => {
   expect(commonRoll(rolls(2.5, 2.6, 2.4, 7.6, 2.5))?.value).toBeCloseTo(2.5, 9);
   expect(commonRoll(rolls(2, 3))?.value).toBeCloseTo(2.5, 9);
+  expect(commonLine(rolls(2, 3))).toBe(commonRoll(rolls(2, 3))?.value);
   expect(commonRoll(rolls(4))).toBeUndefined();
   expect(commonRoll([])).toBeUndefined();
 });
@@ -30,7 +31,7 @@ test('its uncertainty covers the scatter of a median (seeded simulation)', () =>
   const normal = seededNormal(4);
   let sum = 0;
   for (let k = 0; k < 4000; k++)
-    sum += commonRoll(Array.from({ length: 7 }, () => ({ value: 0.2 * normal(), u: 0.2 })))!.value ** 2;
+    sum += commonLine(Array.from({ length: 7 }, () => ({ value: 0.2 * normal(), u: 0.2 })))! ** 2;
   const stated = commonRoll(rolls(0, 0, 0, 0, 0, 0, 0))!.u;
   expect(Math.sqrt(sum / 4000) / stated).toBeGreaterThan(0.9);
   expect(Math.sqrt(sum / 4000) / stated).toBeLessThan(1.02);
@@ -43,7 +44,7 @@ test.each([
 ])('the same where some rings are read far worse than others (%s)', (doubts) => {
   const normal = seededNormal(9);
   let sum = 0;
-  for (let k = 0; k < 4000; k++) sum += commonRoll(doubts.map((u) => ({ value: u * normal(), u })))!.value ** 2;
+  for (let k = 0; k < 4000; k++) sum += commonLine(doubts.map((u) => ({ value: u * normal(), u })))! ** 2;
   const stated = commonRoll(doubts.map((u) => ({ value: 0, u })))!.u;
   const ratio = Math.sqrt(sum / 4000) / stated;
   expect(ratio).toBeGreaterThan(0.4);

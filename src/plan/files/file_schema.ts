@@ -8,6 +8,22 @@ import { inFile, placeName } from './in_file.ts';
 
 export { longestRod };
 
+/** What a file counts its lengths in. */
+const unitSchema = z.object({ unit: z.enum(['mm', 'in']) });
+
+/** The unit that a file names. Throws InputError. */
+export const readUnit = (value: unknown, file: string): Unit => readWith(unitSchema, value, file).unit;
+
+/** A schema for each unit, put together once: that takes many times as long as to read a file by it. */
+export function byUnit<T>(make: (unit: Unit) => T): (unit: Unit) => T {
+  const made = new Map<Unit, T>();
+  return (unit) => {
+    const known = made.get(unit) ?? make(unit);
+    made.set(unit, known);
+    return known;
+  };
+}
+
 /**
  * A length in a file, a number or a text as a person writes it, both in the file's unit unless the text names another;
  * in the plain types millimetres between `least` and `most`.

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { nameField, readHeader, readWith } from './file_schema.ts';
+import { byUnit, nameField, readHeader, readUnit, readWith } from './file_schema.ts';
 import { InputError } from '../input_error.ts';
 import type { Guide } from '../plan.ts';
 import { guideFromFile, guideSchema, guideToFile } from './guide_file.ts';
@@ -21,6 +21,15 @@ export interface GuideSet {
   guides: NamedGuide[];
 }
 
+const setSchema = byUnit((unit) =>
+  z.object({
+    title: nameField('a title'),
+    guides: z
+      .array(z.intersection(z.object({ name: nameField('a name of your own') }), guideSchema(unit)))
+      .max(200, 'more than 200 guides; choose another file'),
+  }),
+);
+
 /**
  * Reads a prewrap.guide-set/1 file, text or value:
  * `{"schema","title","unit","guides":[{"name","ringOuter","ringInner","height","lean","foot","footLength"?,"reach"?,
@@ -29,16 +38,8 @@ export interface GuideSet {
  */
 export function parseGuideSet(input: unknown, file = 'guides.json'): GuideSet {
   const value = readHeader(input, 'prewrap.guide-set/1', file);
-  const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
-  const entry = z.intersection(z.object({ name: nameField('a name of your own') }), guideSchema(unit));
-  const { title, guides } = readWith(
-    z.object({
-      title: nameField('a title'),
-      guides: z.array(entry).max(200, 'more than 200 guides; choose another file'),
-    }),
-    value,
-    file,
-  );
+  const unit = readUnit(value, file);
+  const { title, guides } = readWith(setSchema(unit), value, file);
   const names = guides.map((guide) => guide.name);
   const repeated = names.findIndex((name, k) => names.indexOf(name) < k);
   if (repeated >= 0) {

@@ -1,11 +1,13 @@
 import { z } from 'zod';
 import {
+  byUnit,
   degreesField,
   lengthField,
   longestRod,
   nameField,
   present,
   readHeader,
+  readUnit,
   readWith,
   stretchFields,
 } from './file_schema.ts';
@@ -116,13 +118,14 @@ const positionSchema = (unit: Unit) =>
       }
     });
 
-const planSchema = (unit: Unit) =>
+const planSchema = byUnit((unit) =>
   z.object({
     ...planFields(unit),
     datum: z.enum(['blank-tip', 'tip-top-ring', 'tube-end']),
     tipTop: tipTopSchema(unit).optional(),
     positions: z.array(positionSchema(unit)).max(200, 'more than 200 positions; choose another file'),
-  });
+  }),
+);
 
 const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings', 'joints', 'tipTop'];
 
@@ -133,7 +136,7 @@ const optionalNames = ['tolerance', 'markedBy', 'section', 'fittings', 'joints',
  */
 export function parsePlan(input: unknown, file = 'plan.json'): Plan {
   const value = readHeader(input, 'prewrap.plan/1', file);
-  const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
+  const unit = readUnit(value, file);
   refuseNearNames(value, file);
   const { title, datum, blank, positions, tolerance, markedBy, section, fittings, joints, tipTop } = readWith(
     planSchema(unit),

@@ -4,6 +4,7 @@ import { bendFrom, bendKeys, bendSchema } from './bend_file.ts';
 import { balanceFrom, balanceKeys, balanceSchema } from './balance_file.ts';
 import { guidesOfSet, guideSetChoice, setKeys, usualFrom, usualKeys, usualSchema } from './usual_file.ts';
 import {
+  byUnit,
   degreesField,
   lengthField,
   nameField,
@@ -11,6 +12,7 @@ import {
   placeField,
   present,
   readHeader,
+  readUnit,
   readWith,
 } from '../files/file_schema.ts';
 import { usualWraps } from '../foot.ts';
@@ -131,6 +133,10 @@ const specSchema = (unit: Unit, guidesAreSet: boolean) => {
   });
 };
 
+/** With guides of a named set, and with guides described one by one. */
+const setSpecSchema = byUnit((unit) => specSchema(unit, true));
+const listSpecSchema = byUnit((unit) => specSchema(unit, false));
+
 const stretch = { from: true, to: true } as const;
 const layoutKeys: Record<string, KnownKeys> = {
   entered: { kind: true, at: true, text: true, comma: true, from: true, numbers: true },
@@ -193,9 +199,10 @@ function knownKeys({ layout, guides }: Record<string, unknown>): KnownKeys {
  */
 export function parseLayout(input: unknown, file = 'layout.json'): LayoutSpec {
   const value = readHeader(input, 'prewrap.layout/1', file);
-  const { unit } = readWith(z.object({ unit: z.enum(['mm', 'in']) }), value, file);
+  const unit = readUnit(value, file);
   refuseUnknownKeys(value, knownKeys(value), file);
-  const spec = readWith(specSchema(unit, isSet(value.guides)), value, file);
+  const schema = isSet(value.guides) ? setSpecSchema : listSpecSchema;
+  const spec = readWith(schema(unit), value, file);
   const { title, blank, tolerance, markedBy, section, fittings, joints, datum } = spec;
   const plan = {
     title,
