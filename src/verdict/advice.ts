@@ -47,9 +47,11 @@ export function adviceFor(item: ReportItem, context: AdviceContext): string | un
   return toSettle(item, context);
 }
 
-/** What to do about a mark or ring that is not in the plan. */
-export function adviceForExtra(extra: ReportExtra, display: LengthDisplay): string {
+/** What to do about a mark or ring that is not in the plan; `doubted`: where it may well be something else. */
+export function adviceForExtra(extra: ReportExtra, display: LengthDisplay, doubted = false): string {
   const place = placeText(extra.along.value, display);
+  if (doubted)
+    return `What lies at ${place} may be a ${extra.kind === 'mark' ? 'mark' : 'guide'} or not: look there before you take anything off.`;
   if (extra.kind === 'mark')
     return extra.doubleOf
       ? `Two marks for ${extra.doubleOf}: wipe off the one at ${place}.`

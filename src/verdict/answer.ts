@@ -1,7 +1,7 @@
 import type { Stage } from '../plan/shoot.ts';
 import type { Report, ReportItem } from './report.ts';
 import { isUnsettled } from './rod_verdict.ts';
-import { sightingOf } from './sighting.ts';
+import { isMostlyUnclear, sightingOf } from './sighting.ts';
 import { isTipTopSettled, isTipTopWrong } from './tip_top.ts';
 import { capitalized, countText, listText, lowerFirst } from './wording.ts';
 
@@ -26,8 +26,7 @@ export function answerOf(report: Report): string {
   const reversed = items((i) => i.setWrongWay === true);
   const unclear = items((i) => sightingOf(i) === 'not-made-out');
   const missing = items((i) => i.alongVerdict === 'missing');
-  // What is found where most is not may well be something else: the blank's shadow taken for it, a rod of another plan.
-  if (unclear.length > report.items.length / 2)
+  if (isMostlyUnclear(report.items))
     return `I cannot make out most of the ${thing}s: shoot again, in softer light, before you move anything.`;
   const sentences: string[] = [];
   if (different.length > 0) {

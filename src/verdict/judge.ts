@@ -15,6 +15,7 @@ import { withShortNames } from './short_names.ts';
 import type { Report, ReportExtra, ReportItem } from './report.ts';
 import { rodVerdict } from './rod_verdict.ts';
 import { judgeTipTop } from './tip_top.ts';
+import { isMostlyUnclear } from './sighting.ts';
 import { reportSlides, slideNote, verdictAfterSlides } from './slides.ts';
 import { wholeRodNotes } from './whole_rod_notes.ts';
 import { displayOf } from './wording.ts';
@@ -52,7 +53,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     nextPhoto,
   });
   const tipTop = tipTopOf(plan, shoot, measured, matched);
-  const extras = extrasOf(shoot, measured, matched, display);
+  const extras = extrasOf(shoot, measured, matched, { display, doubted: isMostlyUnclear(items) });
   const slides = reportSlides(measured.slides);
   const { joints } = jointed;
   const { scale } = measured;
@@ -122,7 +123,7 @@ const extrasOf = (
   shoot: Shoot,
   measured: MeasuredShoot,
   { matching, positions, start }: Matched,
-  display: LengthDisplay,
+  { display, doubted }: { display: LengthDisplay; doubted: boolean },
 ): ReportExtra[] =>
   matching.extra.map((index) => {
     const double = matching.doubled.find((d) => d.found === index);
@@ -131,5 +132,5 @@ const extrasOf = (
       along: shifted(measured.places[index]!.along, start),
       ...(double && { doubleOf: positions[double.planned]!.id }),
     };
-    return { ...extra, advice: adviceForExtra(extra, display) };
+    return { ...extra, advice: adviceForExtra(extra, display, doubted) };
   });

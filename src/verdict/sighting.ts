@@ -16,3 +16,10 @@ export function sightingOfLost(shown: PlaceShown | undefined): Exclude<Sighting,
 /** What is said of a report's item; a report from before there were four answers knew three. */
 export const sightingOf = (item: { found: boolean; sighting?: Sighting; alongVerdict: string }): Sighting =>
   item.sighting ?? (item.found ? 'found' : item.alongVerdict === 'missing' ? 'not-there' : 'in-no-photo');
+
+/**
+ * Most planned places show and are not made out: what is found there may well be something else, the blank's shadow
+ * taken for it or a rod of another plan.
+ */
+export const isMostlyUnclear = (items: readonly { found: boolean; sighting?: Sighting; alongVerdict: string }[]) =>
+  items.filter((item) => sightingOf(item) === 'not-made-out').length > items.length / 2;

@@ -356,6 +356,19 @@ describe('marks', () => {
     ]);
     expect(answerOf(report)).toBe('Move one mark. One mark is missing. Wipe off one extra mark.');
   });
+  test('where most are not made out, nothing is to be wiped off that may be something else', () => {
+    const shown = Object.fromEntries(
+      plan.positions.map(({ id }) => [id, { photos: ['1.jpg', '2.jpg'], bare: [], covered: [] }]),
+    );
+    const report = judgeMarks([641], { shown });
+    expect(report.items.every((i) => i.sighting === 'not-made-out')).toBe(true);
+    expect(report.extras[0]!.advice).toBe(
+      'What lies at 641.0 mm may be a mark or not: look there before you take anything off.',
+    );
+    expect(answerOf(report)).toBe(
+      'I cannot make out most of the marks: shoot again, in softer light, before you move anything.',
+    );
+  });
   test('a mark 28 mm from a missing one is no misreading: missing and extra', () => {
     const report = judgeMarks([...inPlace.filter((_, i) => i !== 3), 319]);
     expect(item(report, 'G3').alongVerdict).toBe('missing');
