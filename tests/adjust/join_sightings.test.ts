@@ -228,7 +228,14 @@ describe('a long walk', () => {
       const eye = [x + 100 * (random() - 0.5), 200 * (random() - 0.5), 300 + 40 * random()] as const;
       return { photo, camera: cameraLookingAt(eye, [x, 0, 10], 3600, photo.width, photo.height) };
     });
-  function joinedOf(count: number) {
+  /** Worked out once for each number of photos. */
+  const known = new Map<number, ReturnType<typeof join>>();
+  const joinedOf = (count: number) => {
+    const joined = known.get(count) ?? join(count);
+    known.set(count, joined);
+    return joined;
+  };
+  function join(count: number) {
     const random = seededUniform(70);
     const views = closeWalk(count, random);
     const rings = guidesOf(random);

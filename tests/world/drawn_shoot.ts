@@ -1,6 +1,7 @@
 import { lensFound } from '../../src/adjust/lens_found.ts';
 import type { LensProfile } from '../../src/adjust/lens_profile.ts';
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
+import type { TaggedPhoto } from '../../src/adjust/mat_cameras.ts';
 import { matFound } from '../../src/adjust/mat_found.ts';
 import type { MatProfile } from '../../src/adjust/mat_profile.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
@@ -90,6 +91,7 @@ export interface MeasuredError {
 }
 
 export interface Measured {
+  photos: readonly TaggedPhoto[];
   mat: MatSolution;
   /** the tip as any other place */
   tip: SeenPlace;
@@ -209,7 +211,7 @@ export function measureDrawn(shoot: DrawnShoot, { lens, mat: kept }: DrawnKnown 
       seen: place,
     });
   }
-  return { mat, tip: tipSeen, places };
+  return { photos, mat, tip: tipSeen, places };
 }
 
 /** How much too long every length came out, by what carries the scale: the span as solved, or the outer pages. */

@@ -331,21 +331,29 @@ function nearThings(
   return (x, y) => map[Math.floor(Math.max(y, 0) / step) * columns + Math.floor(Math.max(x, 0) / step)] === 1;
 }
 
-/** A plane blurred along its rows, then along its columns; beyond the edges the last pixel goes on. */
+/**
+ * A plane blurred along its rows, then along its columns; beyond the edges the last pixel goes on. Where all that a
+ * pixel is blurred from is alike, which is most of a page, it stays as it is.
+ */
 function blurred(plane: Float32Array, width: number, height: number, sigma: number): Float32Array {
   if (sigma === 0) return plane;
   const reach = Math.ceil(3.5 * sigma);
   const kernel = Float64Array.from({ length: 2 * reach + 1 }, (_, i) => Math.exp(-0.5 * ((i - reach) / sigma) ** 2));
   const total = kernel.reduce((a, b) => a + b, 0);
-  // a row at a time, tap by tap: what lies side by side is read so
-  const sums = new Float64Array(width);
-  const addTap = (weight: number, from: Float32Array, at: number) => {
-    for (let x = 0; x < width; x++) sums[x]! += weight * from[at + x]!;
-  };
-  const close = (into: Float32Array, y: number) => {
-    for (let x = 0, i = y * width; x < width; x++, i++) into[i] = sums[x]! / total;
-    sums.fill(0);
-  };
+  return blurredDown(blurredAcross(plane, { width, height, kernel, total }), { width, height, kernel, total });
+}
+
+interface Blur {
+  width: number;
+  height: number;
+  /** weights, odd in number, and their sum */
+  kernel: Float64Array;
+  total: number;
+}
+
+function blurredAcross(plane: Float32Array, { width, height, kernel, total }: Blur): Float32Array {
+  const taps = kernel.length;
+  const reach = taps >> 1;
   const across = new Float32Array(plane.length);
   const row = new Float32Array(width + 2 * reach);
   for (let y = 0; y < height; y++) {
@@ -353,14 +361,36 @@ function blurred(plane: Float32Array, width: number, height: number, sigma: numb
     row.fill(own[0]!, 0, reach);
     row.set(own, reach);
     row.fill(own[width - 1]!, reach + width);
-    for (let k = 0; k < kernel.length; k++) addTap(kernel[k]!, row, k);
-    close(across, y);
+    let alike = 0;
+    for (let i = 0; i < row.length; i++) {
+      alike = i > 0 && row[i] === row[i - 1] ? alike + 1 : 1;
+      const x = i - 2 * reach;
+      if (x < 0) continue;
+      let sum = 0;
+      if (alike < taps) for (let k = 0; k < taps; k++) sum += kernel[k]! * row[x + k]!;
+      across[y * width + x] = alike < taps ? sum / total : row[i]!;
+    }
   }
+  return across;
+}
+
+function blurredDown(plane: Float32Array, { width, height, kernel, total }: Blur): Float32Array {
+  const taps = kernel.length;
+  const reach = taps >> 1;
   const out = new Float32Array(plane.length);
-  for (let y = 0; y < height; y++) {
-    for (let k = 0; k < kernel.length; k++)
-      addTap(kernel[k]!, across, Math.min(Math.max(y + k - reach, 0), height - 1) * width);
-    close(out, y);
+  const alike = new Int32Array(width);
+  const rowAt = (y: number) => Math.min(Math.max(y, 0), height - 1) * width;
+  const rows = new Int32Array(taps);
+  for (let y = -reach; y < height + reach; y++) {
+    const [here, before, to] = [rowAt(y), rowAt(y - 1), (y - reach) * width];
+    for (let x = 0; x < width; x++) alike[x] = plane[here + x] === plane[before + x] ? alike[x]! + 1 : 1;
+    if (to < 0) continue;
+    for (let k = 0; k < taps; k++) rows[k] = rowAt(y - 2 * reach + k);
+    for (let x = 0; x < width; x++) {
+      let sum = 0;
+      if (alike[x]! < taps) for (let k = 0; k < taps; k++) sum += kernel[k]! * plane[rows[k]! + x]!;
+      out[to + x] = alike[x]! < taps ? sum / total : plane[here + x]!;
+    }
   }
   return out;
 }
