@@ -9,6 +9,7 @@ import { guidesAreOn } from '../plan/shoot.ts';
 import type { CloseUp } from '../verdict/evidence.ts';
 import type { Report, ReportItem } from '../verdict/report.ts';
 import { facingRoll, type ViewIndex } from '../vision/strip.ts';
+import { isInFrame } from './coverage.ts';
 import type { PlacedViews } from './tagged_views.ts';
 
 /**
@@ -88,8 +89,8 @@ export function drawCloseUps(source: CloseUpSource, name: (along: number) => str
 function lostSubject({ start, blank, views }: CloseUpSource, item: ReportItem): Subject {
   const along = item.planned - start;
   const shows = (view: ViewIndex) => {
-    const stretch = blank.covers[views.photo[view]!];
-    return stretch !== undefined && along > stretch.from && along < stretch.to;
+    const { photo, camera } = views.list[view]!;
+    return isInFrame(photo, camera, blank, along);
   };
   const lines = (view: ViewIndex) => {
     const { camera } = views.list[view]!;

@@ -1,7 +1,7 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { axisPoint, blankRadius, crossSection } from '../geometry/blank_axis.ts';
-import { type Camera, cameraCentre } from '../geometry/camera.ts';
+import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { add, norm, scale, subtract } from '../geometry/vector.ts';
 import type { Guide } from '../plan/plan.ts';
 import type { PlaceShown } from '../verdict/measured_shoot.ts';
@@ -9,7 +9,7 @@ import { isBareOfGuide, isBareOfMark, isCovered, type StripBox } from '../vision
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
-import type { PerPhoto } from '../photo/photo.ts';
+import type { PerPhoto, Photo } from '../photo/photo.ts';
 
 /**
  * A planned place on the blank as it lies on the mat: mm from its tip-side end; with a guide where one is to be there.
@@ -30,8 +30,10 @@ const room = {
   mark: 4,
   /** what lies over a place hides it so far to either side along the blank, and across it beside the blank, mm */
   covered: { along: 4, beside: 3 },
-  /** a photo shows a place that lies this far inside its stretch, mm */
+  /** the blank can be told bare this far inside the stretch that a photo shows of it, mm */
   margin: 3,
+  /** a photo shows a place when so much of the blank to either side of it is in its frame, mm */
+  beside: 5,
   /** a guide's smaller measure needs this many pixels, or its absence says nothing */
   leastPixels: 13,
 } as const;
@@ -61,16 +63,33 @@ export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt):
         const stretch = blank.covers[i];
         const camera = mat.cameras[i];
         const { at } = place;
-        if (!stretch || !camera || at < stretch.from + room.margin || at > stretch.to - room.margin) continue;
+        if (!stretch || !camera || !isInFrame(photo, camera, blank, at)) continue;
         photos.push(photo.file);
         const strip = strips.get(i);
-        if (strip ? showsBare(camera, blank, strip, place) : isLargeEnough(camera, blank, place)) bare.push(photo.file);
+        const onStretch = at > stretch.from + room.margin && at < stretch.to - room.margin;
+        if (onStretch && (strip ? showsBare(camera, blank, strip, place) : isLargeEnough(camera, blank, place)))
+          bare.push(photo.file);
         else if (strip && isHidden(blank, strip, at)) covered.push(photo.file);
       }
       return [place.id, { photos, bare, covered }];
     }),
   );
 }
+
+/**
+ * Whether a photo shows a place on the blank, or where it would be: a grip that is taken to begin before it, or what
+ * hides the outlines, is in the photo all the same.
+ */
+export const isInFrame = (
+  { width, height }: Pick<Photo, 'width' | 'height'>,
+  camera: Camera,
+  { axis }: Pick<BlankSolution, 'axis'>,
+  at: number,
+): boolean =>
+  [at - room.beside, at + room.beside].every((s) => {
+    const pixel = project(camera, axisPoint(axis, s));
+    return pixel !== undefined && pixel[0] >= 0 && pixel[1] >= 0 && pixel[0] <= width && pixel[1] <= height;
+  });
 
 function showsBare(camera: Camera, blank: BlankSolution, strip: StripSeen, place: PlaceToLookAt): boolean {
   const { at, guide } = place;
