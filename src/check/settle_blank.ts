@@ -16,6 +16,7 @@ import type { HoldParts, PerPhoto, Photo } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
+import { finishSeen } from '../vision/finish_seen.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
@@ -60,11 +61,14 @@ type Look = () => LaneLook;
 export function settleBlank(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
-  expected: ExpectedBlank,
+  planned: ExpectedBlank,
   look: Look,
 ): BlankSolution {
-  const { blank, tipHidden } = expected;
+  const { tipHidden } = planned;
   const { cameras } = mat;
+  const shown = finishSeen(photos, cameras, look());
+  const blank = { ...planned.blank, finish: shown ?? planned.blank.finish };
+  const expected = { ...planned, blank, toldApart: shown !== undefined };
   const chosen = blankInLane(photos, mat, expected, look);
   let problem = tipHidden ? withRoughTip(chosen.problem) : chosen.problem;
   let seen: BlankSeen = { points: [], tips: [] };
@@ -119,12 +123,12 @@ function tipTold(
 function blankInLane(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
-  { blank, rest, hold }: ExpectedBlank,
+  { blank, rest, hold, toldApart }: ExpectedBlank & { toldApart: boolean },
   look: Look,
 ): ChosenBlank {
   const lane = laneOf(mat);
-  // A light blank's hard shadow may pass for it with the finder: several photos' outlines are the better witness then.
-  const asked = blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
+  // A light blank's shadow may pass for it with the finder: several photos' outlines are the better witness then.
+  const asked = toldApart || blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
   const plane = { lane, height: walkHeight(blank, rest), hold };
   const edges = edgesInLane(photos, mat.cameras, plane, asked ? look() : undefined);
   const isTip = (end: AxisStation) => laneTips(look(), mat.cameras, end).length > 0;
