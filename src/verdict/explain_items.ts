@@ -9,7 +9,7 @@ import { judgedDoubt } from './judged_doubt.ts';
 import type { Matched } from './match_measured.ts';
 import type { MeasuredShoot } from './measured_shoot.ts';
 import { photoForItem } from './next_photo.ts';
-import { otherGuide } from './other_guide.ts';
+import { isPlannedSize, otherGuide } from './other_guide.ts';
 import type { Report, ReportItem, ReportNextPhoto } from './report.ts';
 
 /** What is said of all items alike. */
@@ -83,13 +83,14 @@ function adviceOf(
   swapped: readonly [string, string] | undefined,
   { shoot, display, circumstances, nextPhoto }: Explaining,
 ): string | undefined {
+  const ring = ringOf(guide);
   return adviceFor(item, {
     ...circumstances,
     stage: shoot.stage,
     display,
     swapped,
     photo: nextPhoto === 'none' ? nextPhoto : nextPhoto && photoForItem(nextPhoto, item.id),
-    plannedRing: ringOf(guide)?.ringOuter,
+    plannedRing: ring && !isPlannedSize(item, ring) ? ring.ringOuter : undefined,
     pointable: guide?.type !== 'snake' || !guidesAreOn(shoot.stage),
   });
 }

@@ -1,6 +1,6 @@
 import type { LengthDisplay } from '../plan/lengths/length_text.ts';
-import { type Position, ringOf } from '../plan/plan.ts';
-import type { ReportItem } from './report.ts';
+import { type Position, type RingGuide, ringOf } from '../plan/plan.ts';
+import type { Measured, ReportItem } from './report.ts';
 import { measuredText, plannedText } from './wording.ts';
 
 /** Why the guide at a place is not the planned one, a sentence; nothing where it is. */
@@ -18,7 +18,15 @@ export function otherGuide(
       : 'There is a guide with a ring where a snake guide is planned.';
   if (isSnake) return 'There is a snake guide where one with a ring is planned.';
   const planned = plannedText(ring.ringOuter, display);
-  return item.ringOuter
-    ? `The ring measures ${measuredText(item.ringOuter, display)}, where one of ${planned} is planned.`
-    : `The ring is not the planned one of ${planned}.`;
+  if (item.ringOuter && !isPlannedSize(item, ring))
+    return `The ring measures ${measuredText(item.ringOuter, display)}, where one of ${planned} is planned.`;
+  if (item.height && beyondDoubt(item.height, ring.height))
+    return `The ring’s middle stands ${measuredText(item.height, display)}, over the blank, where ${plannedText(ring.height, display)} is planned.`;
+  return `The ring is not the planned one of ${planned}.`;
 }
+
+const beyondDoubt = ({ value, expanded }: Measured, planned: number): boolean => Math.abs(value - planned) > expanded;
+
+/** Whether the ring measures what the planned one does, within its doubt: it differs in something else then, if at all. */
+export const isPlannedSize = ({ ringOuter }: ReportItem, ring: RingGuide): boolean =>
+  ringOuter !== undefined && !beyondDoubt(ringOuter, ring.ringOuter);

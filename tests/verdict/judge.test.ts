@@ -164,6 +164,15 @@ describe('rings', () => {
     );
     expect(item(report, 'G6').advice).toBe('Put the guide with the 12 mm ring at G6.');
   });
+  test('one whose ring measures as planned and stands far higher is told by its height', () => {
+    const { height } = ringOf(guides[5]!.guide)!;
+    const report = judgeRings({ G6: { height: { value: height + 6, u: 0.3 } } });
+    expect(item(report, 'G6').guideVerdict).toBe('different');
+    expect(item(report, 'G6').cause).toBe(
+      `The ring’s middle stands ${(height + 6).toFixed(1)} mm, give or take 0.6, over the blank, where ${height} mm is planned.`,
+    );
+    expect(item(report, 'G6').advice).toBe('Put the planned guide at G6.');
+  });
   test('missing, and extra', () => {
     const places = [...rings({ G3: undefined }), placeOf(guides[4]!, along(620))];
     const report = judge(plan, shootOf('rings'), measuredOf(places));
