@@ -27,6 +27,6 @@ export function otherGuide(
 
 const beyondDoubt = ({ value, expanded }: Measured, planned: number): boolean => Math.abs(value - planned) > expanded;
 
-/** Whether the ring measures what the planned one does, within its doubt: it differs in something else then, if at all. */
+/** Whether the ring measures what the planned one does, within its doubt: it differs in something else then. */
 export const isPlannedSize = ({ ringOuter }: ReportItem, ring: RingGuide): boolean =>
   ringOuter !== undefined && !beyondDoubt(ringOuter, ring.ringOuter);
