@@ -92,12 +92,18 @@ beforeEach(() => void vi.stubGlobal('document', { baseURI: 'http://localhost/' }
 const [one, two, three] = ['1.jpg', '2.jpg', '3.jpg'].map(photoNamed) as [Photo, Photo, Photo];
 const namesOf = (asked: readonly { photos: string[] }[]) => asked.map(({ photos }) => photos.join(' '));
 
+/** A build with a photo in hand and measured, two more coming. */
+async function oneInTwoComing() {
+  const open = openBuild();
+  open.comeIn(one);
+  await vi.waitFor(() => expect(open.asked).toHaveLength(1));
+  void open.measureAhead([two, three]);
+  await vi.waitFor(() => expect(open.asked).toHaveLength(2));
+  return open;
+}
+
 test('photos that are coming are measured with those in hand, and the same is asked once they are in', async () => {
-  const { asked, comeIn, measureAhead } = openBuild();
-  comeIn(one);
-  await vi.waitFor(() => expect(asked).toHaveLength(1));
-  void measureAhead([two, three]);
-  await vi.waitFor(() => expect(asked).toHaveLength(2));
+  const { asked, comeIn, measureAhead } = await oneInTwoComing();
   // one of them came in: what is being measured goes on
   comeIn(one, two);
   void measureAhead([three]);
@@ -110,11 +116,7 @@ test('photos that are coming are measured with those in hand, and the same is as
 });
 
 test('where they are not kept, what came in meanwhile is measured without them', async () => {
-  const { asked, comeIn, measureAhead } = openBuild();
-  comeIn(one);
-  await vi.waitFor(() => expect(asked).toHaveLength(1));
-  void measureAhead([two, three]);
-  await vi.waitFor(() => expect(asked).toHaveLength(2));
+  const { asked, comeIn, measureAhead } = await oneInTwoComing();
   comeIn(one, two);
   void measureAhead([]);
   await vi.waitFor(() => expect(asked).toHaveLength(3));

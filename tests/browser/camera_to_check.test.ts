@@ -5,6 +5,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, test } from 'vitest';
 import { appUnderTest, checkTime, desk, sampleFolder } from './app_page.ts';
 import { writeCameraVideo } from './camera_video.ts';
+import { chooseFiles, fillSampleReadings } from './sample_build.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'prewrap-walk-'));
 const video = join(folder, 'walk.y4m');
@@ -35,17 +36,8 @@ test('a walk along the rod takes itself, and leads to every guide’s place in m
       .getByRole('navigation', { name: 'Steps of this build' })
       .getByRole('link', { name: new RegExp(`^${step}`) })
       .click();
-  const chooser = page.waitForEvent('filechooser');
-  await page.getByRole('button', { name: 'Open plan and photos' }).click();
-  await (await chooser).setFiles([join(sampleFolder, 'plan.json')]);
-  await page.getByText('My mat has two check bars').click();
-  for (const [label, text] of [
-    ['Bar along the mat', '100'],
-    ['Bar across the mat', '100'],
-    ['Span', '1418'],
-    ['Grip’s diameter', '26'],
-  ] as const)
-    await page.getByLabel(label, { exact: true }).fill(text);
+  await chooseFiles(page, 'Open plan and photos', join(sampleFolder, 'plan.json'));
+  await fillSampleReadings(page);
 
   await goToStep('Photos');
   await page.getByRole('button', { name: 'Guide me with the camera' }).click();

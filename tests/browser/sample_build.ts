@@ -17,6 +17,18 @@ export async function chooseFiles(page: Page, button: string, files: Files): Pro
   await (await chooser).setFiles(paths);
 }
 
+/** What is read off the sample's mat, filled in at the step that asks for it. */
+export async function fillSampleReadings(page: Page): Promise<void> {
+  await page.getByText('My mat has two check bars').click();
+  for (const [label, text] of [
+    ['Bar along the mat', '100'],
+    ['Bar across the mat', '100'],
+    ['Span', '1418'],
+    ['Grip’s diameter', '26'],
+  ] as const)
+    await page.getByLabel(label, { exact: true }).fill(text);
+}
+
 export const openZip = (page: Page, buffer: Buffer, name = 'rod.zip'): Promise<void> =>
   chooseFiles(page, 'Open plan and photos', { name, mimeType: 'application/zip', buffer });
 

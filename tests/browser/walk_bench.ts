@@ -6,7 +6,7 @@ import { desk, sampleFolder } from './app_page.ts';
 import { writeMovingVideo } from './camera_video.ts';
 import { launchChromium } from './chromium.ts';
 import { distFolder } from './dist_folder.ts';
-import { chooseFiles } from './sample_build.ts';
+import { chooseFiles, fillSampleReadings } from './sample_build.ts';
 import { serveFolder } from './static_server.ts';
 
 /** What a walk of photos took in the built app, seconds unless said otherwise. */
@@ -65,14 +65,7 @@ export async function benchWalk(): Promise<WalkTook> {
 /** A build of the sample's plan and readings, without a photo, at its photos. */
 async function toPhotos(page: Page): Promise<void> {
   await chooseFiles(page, 'Open plan and photos', join(sampleFolder, 'plan.json'));
-  await page.getByText('My mat has two check bars').click();
-  for (const [label, text] of [
-    ['Bar along the mat', '100'],
-    ['Bar across the mat', '100'],
-    ['Span', '1418'],
-    ['Grip’s diameter', '26'],
-  ] as const)
-    await page.getByLabel(label, { exact: true }).fill(text);
+  await fillSampleReadings(page);
   await page
     .getByRole('navigation', { name: 'Steps of this build' })
     .getByRole('link', { name: /^Photos/ })
