@@ -25,6 +25,11 @@ export interface GuideIdentity {
  */
 const ringSpread = 0.25;
 const heightSpread = 0.4;
+/**
+ * Heights hang on the axis's own, which a shadow or a glossy limb may shift by more than any fit can see, all of a rod
+ * alike: for calling a guide another they count no better than this, mm (k = 1).
+ */
+const heightSpreadToReject = 1.2;
 const lengthSpread = 0.6;
 /** Guides closer than this in every size, mm, are one guide to the eye and to the line. */
 const sameRing = 0.6;
@@ -59,20 +64,27 @@ export function identifyGuide(
   if (isOtherType(own, measured) && !planned.some((p) => !isOtherType(p.guide, measured)))
     return { verdict: 'different', fits: [] };
   if (!measured.ringOuter && !measured.ringInner && !measured.length) return { verdict: 'unsure', fits: [] };
-  const distances = planned.map((p) => ({ ...p, distance: squaredDistance(p.guide, measured) }));
+  const distances = planned.map((p) => ({ ...p, distance: squaredDistance(p.guide, measured, heightSpread) }));
   const nearest = distances.reduce((a, b) => (b.distance < a.distance ? b : a));
   const fits =
     nearest.distance <= fitting ? distances.filter((p) => sameGuide(p.guide, nearest.guide)).map((p) => p.id) : [];
-  const distance = squaredDistance(own, measured);
-  const rival = Math.min(Infinity, ...distances.filter((p) => !sameGuide(p.guide, own)).map((p) => p.distance));
+  const others = planned.flatMap(({ guide }) => (sameGuide(guide, own) ? [] : [guide]));
   // A snake guide's length is only guessed from its arch: it may bear the planned one out, but calls none another.
   const tells = own.type !== 'snake' || isOtherType(own, measured);
-  if (tells && (distance > notFitting || (distance > fitting / 2 && distance - rival > worseToReject)))
+  const against = fitOf(own, others, measured, heightSpreadToReject);
+  if (tells && (against.own > notFitting || (against.own > fitting / 2 && against.own - against.rival > worseToReject)))
     return { verdict: 'different', fits };
-  if (distance <= fitting && rival - distance > worseToPass && sizesTellApart(own, measured))
+  const favour = fitOf(own, others, measured, heightSpread);
+  if (favour.own <= fitting && favour.rival - favour.own > worseToPass && sizesTellApart(own, measured))
     return { verdict: 'as-planned', fits };
   return { verdict: 'unsure', fits };
 }
+
+/** Squared distances of what was measured from the planned guide and from the nearest of the others. */
+const fitOf = (own: Guide, others: readonly Guide[], measured: GuideSizes, byHeight: number) => ({
+  own: squaredDistance(own, measured, byHeight),
+  rival: Math.min(Infinity, ...others.map((guide) => squaredDistance(guide, measured, byHeight))),
+});
 
 export function sameGuide(a: Guide, b: Guide): boolean {
   if (a.type === 'snake' || b.type === 'snake')
@@ -101,15 +113,15 @@ function sizesTellApart(own: Guide, measured: GuideSizes): boolean {
   return tight(measured.ringOuter, own.ringOuter) || tight(measured.ringInner, own.ringInner);
 }
 
-function squaredDistance(guide: Guide, measured: GuideSizes): number {
+function squaredDistance(guide: Guide, measured: GuideSizes, byHeight: number): number {
   const part = (estimate: Estimate | undefined, size: number, spread: number) =>
     estimate ? (estimate.value - size) ** 2 / (estimate.u ** 2 + spread ** 2) : 0;
   if (isOtherType(guide, measured)) return otherType;
   if (guide.type === 'snake')
-    return part(measured.length, guide.length, lengthSpread) + part(measured.height, guide.height, heightSpread);
+    return part(measured.length, guide.length, lengthSpread) + part(measured.height, guide.height, byHeight);
   return (
     part(measured.ringOuter, guide.ringOuter, ringSpread) +
     part(measured.ringInner, guide.ringInner, ringSpread) +
-    part(measured.height, guide.height, heightSpread)
+    part(measured.height, guide.height, byHeight)
   );
 }

@@ -32,6 +32,10 @@ describe('which guide sits at a place', () => {
   test('equal guides may change places: half a millimetre of height is not another guide', () => {
     expect(identifyGuide('G1', planned, sizes(6, 4.3, 7))).toEqual({ verdict: 'as-planned', fits: ['G1', 'G2'] });
   });
+  test('three millimetres of height alone, which a shadow beside the blank can feign, call no guide another', () => {
+    expect(identifyGuide('G3', planned, sizes(8, 5.8, 6.7, 0.3)).verdict).toBe('unsure');
+    expect(identifyGuide('G3', planned, sizes(8, 5.8, 16, 0.3)).verdict).toBe('different');
+  });
   test('a ring that is in nobody’s plan is different and fits nothing', () => {
     expect(identifyGuide('G3', planned, sizes(16, 11.4, 22))).toEqual({ verdict: 'different', fits: [] });
   });
