@@ -7,11 +7,17 @@ import { distFolder } from './dist_folder.ts';
 import { serveFolder } from './static_server.ts';
 
 const app = appUnderTest();
-const script = `assets/${readdirSync(join(distFolder, 'assets')).find((name) => name.startsWith('hand.worker-'))}`;
+const scriptOf = (worker: string) =>
+  `assets/${readdirSync(join(distFolder, 'assets')).find((name) => name.startsWith(`${worker}.worker-`))}`;
+const script = scriptOf('hand');
+const cores = "Object.defineProperty(navigator, 'hardwareConcurrency', { get: () => 8 });";
+/** The check's own worker, as on a device with cores to spare. */
+const checking = scriptOf('check');
+const withCores = async () => Buffer.from(`${cores}\n${readFileSync(join(distFolder, checking), 'utf8')}`);
 
 /** What a check of one photo says where the further worker's script is served so. */
 async function checkedWith(made: Record<string, () => Promise<Buffer>>): Promise<string[]> {
-  const server = await serveFolder(distFolder, { made });
+  const server = await serveFolder(distFolder, { made: { [checking]: withCores, ...made } });
   try {
     const page = await (await app.newContext({ serviceWorkers: 'block' })).newPage();
     await page.goto(server.url);
@@ -44,7 +50,7 @@ test('a check shares its pieces with a further worker, and says the same where t
 
 test('two photos are looked at at once on a device that has cores for it', async () => {
   const context = await app.newContext();
-  await context.addInitScript(() => Object.defineProperty(navigator, 'hardwareConcurrency', { get: () => 8 }));
+  await context.addInitScript(cores);
   const page = await app.open(context);
   await openShortWalk(page);
   await page.getByRole('link', { name: /^Photos/ }).click();
