@@ -80,7 +80,8 @@ export function matchPlaces(
 
   let best: Alignment | undefined;
   let countedFrom: Matching['countedFrom'] = 'tip';
-  for (const reading of readings(planned, found, blankLength)) {
+  // in order along the rod, for of readings that cost the same the first counts
+  for (const reading of readings(planned, found.toSorted(compareFound), blankLength)) {
     const order = openPlanned.toSorted(
       (a, b) => reading.place(planned[a]!.at) - reading.place(planned[b]!.at) || a - b,
     );

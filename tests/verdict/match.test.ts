@@ -163,6 +163,11 @@ describe('properties', () => {
       { numRuns: 200 },
     );
   });
+  test('nor where two of them would explain the whole by a shift as well', () => {
+    const planned = marks(175.577, 270.621, 315.629);
+    const [near, far] = [mark(1059.371), mark(1059.372)];
+    expect(match(planned, [far, near]).placed).toEqual(match(planned, [near, far]).placed);
+  });
   test('one shift of everything by up to 20 mm leaves every place with its own mark', () => {
     fc.assert(
       fc.property(gaps, fc.double({ min: -20, max: 20, noNaN: true }), (widths, shift) => {
