@@ -5,8 +5,8 @@ import { deviceHas } from './device_room.ts';
 const { Worker } = globalThis;
 
 /**
- * What a device has at least where a further worker is started, which takes some 100 MB: cores, GB. Of two cores the page
- * itself, photos that come in and the check want both.
+ * What a device has at least where a further worker is started, which takes some 100 MB: cores, GB. Of two cores the
+ * page itself, photos that come in and the check want both.
  */
 const least = { cores: 4, memory: 4 } as const;
 
