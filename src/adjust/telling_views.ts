@@ -70,18 +70,6 @@ export function whereItTells(
   };
 }
 
-/** Measures a candidate by its rims as `measureRing` does, where it tells. */
-export function measureRingWhereItTells(
-  views: PerView<View>,
-  axis: BlankAxis,
-  candidate: RingCandidate,
-  guides: readonly RingGuide[],
-  planned?: RingGuide,
-): FittedRing {
-  const { looked, amongAll } = whereItTells(views, axis, candidate, guides, planned);
-  return amongAll(measureLookedAt(looked));
-}
-
 /**
  * Of many photos that show a ring those that together tell its centre best, in the photos' order; undefined where there
  * are no more than are read. One after the other the photo is taken that adds most to the determinant of the centre's

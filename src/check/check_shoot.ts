@@ -136,7 +136,7 @@ async function lookOver(
   await onProgress({ stage, done: begins.rings });
   const tipTop = plan.tipTop && findTipTop(views.list, fitted.axis, seen, plan.tipTop);
   const { blank: counted, start } = countedFrom(plan, fitted, tipTop);
-  const { blank, notes: shadowNotes } = doubtShadow(counted, seen, plan.blank.finish);
+  const { blank, notes: shadowNotes } = doubtShadow(counted, seen, lying.finish);
   const { axis, grip } = blank;
   const looked = { views: views.list, axis, grip, start, seen, tipTop };
   const { rings, snakes } = await findGuides(plan, shoot, looked, hands);

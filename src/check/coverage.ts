@@ -69,7 +69,7 @@ export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt):
         const onStretch = at > stretch.from + room.margin && at < stretch.to - room.margin;
         if (onStretch && (strip ? showsBare(camera, blank, strip, place) : isLargeEnough(camera, blank, place)))
           bare.push(photo.file);
-        else if (strip && isHidden(blank, strip, at)) covered.push(photo.file);
+        else if (strip && isUnderSomething(blank, strip, at)) covered.push(photo.file);
       }
       return [place.id, { photos, bare, covered }];
     }),
@@ -109,7 +109,7 @@ function showsBare(camera: Camera, blank: BlankSolution, strip: StripSeen, place
   return !strip.sightings.some(inside) && isBareOfGuide(strip.classes, box, radius);
 }
 
-function isHidden({ axis }: BlankSolution, { classes }: StripSeen, at: number): boolean {
+function isUnderSomething({ axis }: BlankSolution, { classes }: StripSeen, at: number): boolean {
   const { along, beside } = room.covered;
   const radius = blankRadius(axis, at);
   const across = radius + beside;

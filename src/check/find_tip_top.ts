@@ -1,7 +1,7 @@
 import type { Stretch } from '../plan/stretch.ts';
 import { joinSightings } from '../adjust/join_sightings.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
-import { measureRingWhereItTells } from '../adjust/telling_views.ts';
+import { measureLookedAt, whereItTells } from '../adjust/telling_views.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import {
@@ -65,7 +65,8 @@ export function findTipTop(
       'The tip-top could not be made out, and all distances hang on it: take one more photo straight over it, with white paper round it; if it is not on the rod, take it out of the plan.',
     );
   const like = asGuide(planned);
-  const ring = measureRingWhereItTells(views, axis, best.candidate, [like], like);
+  const { looked, amongAll } = whereItTells(views, axis, best.candidate, [like], like);
+  const ring = amongAll(measureLookedAt(looked));
   const place = alongOf(ring);
   return { ring, ends: tipTopEnds(tubeEndsShown(views, axis, tubeEndRange(planned, place)), planned, place) };
 }

@@ -7,9 +7,10 @@ import { matDoubt, placeDoubt, tipEnd } from '../adjust/propagation.ts';
 import { axisPoint, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { type Camera, makeCamera } from '../geometry/camera.ts';
 import { add, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
-import type { Plan } from '../plan/plan.ts';
+import type { Blank, Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { markRange } from '../vision/grip_start.ts';
+import { finishSeen } from '../vision/finish_seen.ts';
 import type { LaneLook } from '../vision/lane_look.ts';
 import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
 import { type LookAlong, ringGuides } from './find_guides.ts';
@@ -28,6 +29,8 @@ export interface Rod {
   /** the mat with its cameras, those after a slide moved along so that they see the rod where the tip's photo has it */
   mat: MatSolution;
   blank: BlankSolution;
+  /** dark or light, as it shows, and as the plan has it where that is not plain */
+  finish: Blank['finish'];
   views: PlacedViews;
   /** bands across the blank, in every view: marks, tape, thread */
   bands: MarkSearchResult;
@@ -87,20 +90,21 @@ export async function findRod(
   seenAlong?: LookAlong,
 ): Promise<Rod> {
   const photos = tagged.map(({ photo }) => photo);
-  const expected = { blank: plan.blank, rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
+  const inLane = { rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
   let share = 0;
   // after a slide it is all done once more: what is told does not go back
   const tellOn = (done: number) => tell((share = Math.max(share, done)));
   const blankOn = async (mat: MatSolution) => {
     const look = await lookOn(mat, (done) => tellOn(shares.looked * done));
     await tellOn(shares.looked);
-    const blank = holdingMeanwhile(hold, (keeping) =>
-      settleBlank(photos, mat, { ...expected, hold: keeping }, () => look),
-    );
+    const shown = finishSeen(photos, mat.cameras, look);
+    const finish = shown ?? plan.blank.finish;
+    const expected = { ...inLane, blank: { ...plan.blank, finish }, toldApart: shown !== undefined };
+    const blank = holdingMeanwhile(hold, (keeping) => settleBlank(photos, mat, { ...expected, hold: keeping }, look));
     refuseIfRodMoved(tagged, blank);
     await tellOn(shares.settled);
     const views = placedViews(tagged, mat);
-    return { mat, blank, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
+    return { mat, blank, finish, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
   };
   let lying = await blankOn(found);
   const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;

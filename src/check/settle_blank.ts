@@ -16,7 +16,6 @@ import type { HoldParts, PerPhoto, Photo } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
-import { finishSeen } from '../vision/finish_seen.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
@@ -45,30 +44,27 @@ const nearSight = 3;
 export interface ExpectedBlank {
   blank: Blank;
   rest: Rest;
+  /** the finder tells the blank from its shadow, so its word counts beside the outlines' whatever the blank's colour */
+  toldApart?: boolean;
   /** under a tip-top the end is only roughly where the blank begins to show, and nothing is said of how well */
   tipHidden: boolean;
   /** keeps what each photo shows across the lane; in memory when absent */
   hold?: HoldParts | undefined;
 }
 
-/** What the finder sees in the lane: which is the blank and which its shadow, and the end where no edge tells it. */
-type Look = () => LaneLook;
-
 /**
  * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held: looking and fitting
- * take turns, each look drawn in by the fit before. Throws InputError when the blank or its tip end is in no photo.
+ * take turns, each look drawn in by the fit before. `look` = what the finder sees in the lane: which is the blank and
+ * which its shadow, and the end where no edge tells it. Throws InputError when the blank or its tip end is in no photo.
  */
 export function settleBlank(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
-  planned: ExpectedBlank,
-  look: Look,
+  expected: ExpectedBlank,
+  look: LaneLook,
 ): BlankSolution {
-  const { tipHidden } = planned;
+  const { blank, tipHidden } = expected;
   const { cameras } = mat;
-  const shown = finishSeen(photos, cameras, look());
-  const blank = { ...planned.blank, finish: shown ?? planned.blank.finish };
-  const expected = { ...planned, blank, toldApart: shown !== undefined };
   const chosen = blankInLane(photos, mat, expected, look);
   let problem = tipHidden ? withRoughTip(chosen.problem) : chosen.problem;
   let seen: BlankSeen = { points: [], tips: [] };
@@ -98,15 +94,15 @@ function tipTold(
   { problem, seen }: { problem: BlankProblem; seen: BlankSeen },
   photos: PerPhoto<Photo>,
   { cameras }: MatSolution,
-  { look, search }: { look: Look; search: PerPhoto<TipSearch> },
+  { look, search }: { look: LaneLook; search: PerPhoto<TipSearch> },
 ): BlankEvidence {
   const told = (from: BlankProblem, near: PerPhoto<TipSearch>, tips: readonly SeenTip[]): BlankEvidence => {
     const sighted = { ...seen, tips: [...tips] };
     const fitted = tips === seen.tips ? from : fitWithTip(from, cameras, sighted);
     return { ...sighted, problem: fitted, astray: tipAstray(photos, cameras, near, { problem: fitted, tips }) };
   };
-  const { lane } = look();
-  const bySight = laneTips(look(), cameras, endOf(problem));
+  const { lane } = look;
+  const bySight = laneTips(look, cameras, endOf(problem));
   const borneOut = tipsBorneOut(seen.tips, bySight, lane, cameras, endOf(problem));
   if (borneOut.length > 0) return told(problem, search, borneOut.length < seen.tips.length ? borneOut : seen.tips);
   if (bySight.length === 0)
@@ -123,15 +119,15 @@ function tipTold(
 function blankInLane(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
-  { blank, rest, hold, toldApart }: ExpectedBlank & { toldApart: boolean },
-  look: Look,
+  { blank, rest, hold, toldApart = false }: ExpectedBlank,
+  look: LaneLook,
 ): ChosenBlank {
   const lane = laneOf(mat);
   // A light blank's shadow may pass for it with the finder: several photos' outlines are the better witness then.
   const asked = toldApart || blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
   const plane = { lane, height: walkHeight(blank, rest), hold };
-  const edges = edgesInLane(photos, mat.cameras, plane, asked ? look() : undefined);
-  const isTip = (end: AxisStation) => laneTips(look(), mat.cameras, end).length > 0;
+  const edges = edgesInLane(photos, mat.cameras, plane, asked ? look : undefined);
+  const isTip = (end: AxisStation) => laneTips(look, mat.cameras, end).length > 0;
   const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest, isTip, hold }, (x, y) => paperHeight(mat, x, y));
   if (!chosen)
     throw new InputError(
@@ -159,14 +155,14 @@ function gripOn(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
   blank: Blank,
-  look: Look,
+  look: LaneLook,
 ): number | undefined {
   const views = photos.flatMap((photo, i) => {
     const camera = mat.cameras[i];
     return camera ? [{ photo, camera }] : [];
   });
   const axis = axisTable(model, values, blank.length);
-  return gripStart(views, axis, (stretch) => isBareInLane(look(), mat.cameras, axis, stretch));
+  return gripStart(views, axis, (stretch) => isBareInLane(look, mat.cameras, axis, stretch));
 }
 
 /**

@@ -52,17 +52,14 @@ export function answerOf(report: Report): string {
 function reshootAnswer(report: Report): string {
   if (report.stage === 'blank') return 'Shoot again: the blank is not measured well enough yet.';
   if (report.items.length === 0) return 'Nothing to check: the plan has no places for this shoot.';
-  const open = [
-    ...(isTipTopSettled(report.tipTop) ? [] : ['the tip-top']),
-    ...report.items.filter(isUnsettled).map((i) => i.id),
-  ];
+  const unsettled = report.items.filter(isUnsettled);
+  const open = [...(isTipTopSettled(report.tipTop) ? [] : ['the tip-top']), ...unsettled.map((i) => i.id)];
   if (open.length === 0)
     return 'Shoot again: nothing is known to be wrong, but the check cannot vouch for the rod yet.';
   if (open.length >= report.items.length && open.length > 2)
     return report.items.every((i) => i.alongVerdict === 'on')
       ? 'Shoot again: every guide is in place, but none is settled in roll and size yet.'
       : `Shoot again: no ${report.stage === 'marks' ? 'mark' : 'guide'} is settled yet.`;
-  const unsettled = report.items.filter(isUnsettled);
   if (unsettled.every((i) => i.coveredIn) && isTipTopSettled(report.tipTop))
     return `Something lies over ${listText(open)}: take it away, and one more photo there.`;
   if (unsettled.every((i) => sightingOf(i) === 'not-made-out') && isTipTopSettled(report.tipTop))

@@ -85,13 +85,13 @@ function lostItem({ id, kind, at }: Position, shown: PlaceShown | undefined): Re
     found: false,
     sighting,
     ...(sighting === 'not-there' && { bareIn: [...shown!.bare] }),
-    ...(sighting === 'not-made-out' && isCovered(shown!) && { coveredIn: [...shown!.covered] }),
+    ...(sighting === 'not-made-out' && allCovered(shown!) && { coveredIn: [...shown!.covered] }),
     alongVerdict: sighting === 'not-there' ? 'missing' : 'unsure',
   };
 }
 
 /** Every photo of a place has something else over it. */
-const isCovered = ({ photos, covered }: PlaceShown): boolean => photos.every((photo) => covered.includes(photo));
+const allCovered = ({ photos, covered }: PlaceShown): boolean => photos.every((photo) => covered.includes(photo));
 
 /** A single foot lies toward the butt of its ring unless the plan says otherwise (common practice, no source). */
 const isWrongWay = (planned: RingGuide | undefined, { footToward }: MeasuredPlace): boolean =>

@@ -26,6 +26,7 @@ const plain = {
 } as const;
 
 const asked = ['blank', 'shadow', 'paper'] as const satisfies readonly ClassName[];
+const askedAt = new Map(asked.map((name) => [classNames.indexOf(name), name]));
 
 /**
  * Whether the blank shows dark or light beside its shadow and the paper, where the finder tells the three apart;
@@ -44,7 +45,7 @@ export function finishSeen(
     for (let row = 0; row < rows; row++)
       for (let column = row % plain.columns; column < columns; column += plain.columns) {
         const cell = row * columns + column;
-        const name = asked.find((one) => one === classNames[classes[cell]!]);
+        const name = askedAt.get(classes[cell]!);
         if (!name || certainty[cell]! < 255 * plain.certain) continue;
         const pixel = project(camera, lanePoint(look.lane, from + column * step, across + row * step, 0));
         const luma = pixel ? samplePhoto(photo, pixel[0], pixel[1])[0] : Number.NaN;

@@ -61,10 +61,10 @@ const mat = {
 } as unknown as MatSolution;
 const blank: Blank = { length, tipDiameter: 3, buttDiameter: 6, finish: 'dark' };
 const rest = { kind: 'blocks', axisHeight: 10 } as const;
-const noLook = () => ({
+const noLook = {
   lane: { origin: [0, 0], direction: [1, 0], from: -170, to: 170 } as const,
   seen: [undefined, undefined],
-});
+};
 
 describe('the blank by its outlines in all photos', () => {
   test('lies where it was laid, as thick as it is, its tip where it ends', () => {
