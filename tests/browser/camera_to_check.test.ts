@@ -49,6 +49,7 @@ test('a walk along the rod takes itself, and leads to every guide’s place in m
   const verdict = (await answer.getByRole('heading').innerText()).trim();
   await goToStep('Photos');
   const rows = page.getByRole('list', { name: 'Photos of this shoot' }).getByRole('listitem');
+  await rows.first().waitFor();
   // on a slow machine the video may have gone round once more before what it showed last is looked at
   const taken = await rows.count();
   expect(taken).toBeGreaterThanOrEqual(5);
