@@ -4,7 +4,7 @@ import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { type FittedMark, fitMarks } from '../adjust/mark_fit.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
-import { drawEvidence } from './evidence.ts';
+import { drawEvidence, type Proved } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
 import { findGuides, lookingAlong, refuseWithoutGuides } from './find_guides.ts';
@@ -31,7 +31,6 @@ import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts
 import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
-import type { Evidence } from '../verdict/evidence.ts';
 import { judge } from '../verdict/judge.ts';
 import type { MeasuredPlace, MeasuredShoot } from '../verdict/measured_shoot.ts';
 import type { Report } from '../verdict/report.ts';
@@ -48,8 +47,9 @@ export interface CheckOptions extends KnownBefore {
 }
 
 /**
- * The whole check: plan (of the whole rod, where the shoot names one of its pieces), shoot and photos in, report and
- * the pictures that prove it out. Throws InputError, one sentence, when the photos cannot be measured.
+ * The whole check: plan (of the whole rod, where the shoot names one of its pieces), shoot and photos in, report out,
+ * and the pictures that prove it where they are asked for. Throws InputError, one sentence, when the photos cannot be
+ * measured.
  */
 export async function checkShoot(
   whole: Plan,
@@ -57,7 +57,7 @@ export async function checkShoot(
   load: LoadPhoto,
   onProgress: TellProgress,
   options: CheckOptions,
-): Promise<{ report: Report; evidence: Evidence }> {
+): Promise<Proved> {
   const plan = planOnMat(whole, shoot);
   const { hands = oneHand(piecesBy(options.finder)) } = options;
   if (shoot.stage === 'blank') return measureBlank(plan, shoot, load, onProgress, { ...options, hands });
@@ -68,21 +68,21 @@ export async function checkShoot(
   await onProgress({ stage: 'Weighing the doubt', done: begins.doubt });
   const { measured, byHand } = weigh(asked, found, placed.mat, options);
   const report = judge(plan, shoot, measured, options);
-  await onProgress({ stage: 'Drawing the pictures', done: begins.pictures });
   const { tagged, mat, blank, views, start, rings, snakes, tipTop, marks } = found;
-  const evidence = drawEvidence({
-    plan,
-    report,
-    tagged,
-    mat,
-    blank,
-    views,
-    start,
-    rings: [...rings, ...snakes],
-    tipTop: tipTop?.ring,
-    marks: shoot.stage === 'wrapped' ? [] : marks,
-    byHand,
-  });
+  const evidence = () =>
+    drawEvidence({
+      plan,
+      report,
+      tagged,
+      mat,
+      blank,
+      views,
+      start,
+      rings: [...rings, ...snakes],
+      tipTop: tipTop?.ring,
+      marks: shoot.stage === 'wrapped' ? [] : marks,
+      byHand,
+    });
   await onProgress({ stage: 'Done', done: 1 });
   return { report, evidence };
 }

@@ -15,6 +15,12 @@ import { outlineDirection } from '../vision/outline.ts';
 import { drawRibbon } from '../vision/ribbon.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
+/** What a check says, and what draws the pictures that prove it, out of what is held of the photos. */
+export interface Proved {
+  report: Report;
+  evidence: () => Evidence;
+}
+
 export interface Checked {
   plan: Plan;
   report: Report;

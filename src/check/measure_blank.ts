@@ -5,7 +5,6 @@ import { axisPoint, blankRadius } from '../geometry/blank_axis.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import type { Plan } from '../plan/plan.ts';
 import type { Shoot } from '../plan/shoot.ts';
-import type { Evidence } from '../verdict/evidence.ts';
 import type { Measured, Report, ReportBlank } from '../verdict/report.ts';
 import type { ViewIndex } from '../vision/strip.ts';
 import { isLimbHidden } from '../vision/hidden_limbs.ts';
@@ -15,7 +14,7 @@ import { type OutlineStep, outlineSteps } from '../vision/outline_steps.ts';
 import { type BlankFitting, blankFittings } from './blank_fittings.ts';
 import { type BlankOnMat, findBlank } from './blank_on_mat.ts';
 import { drawnLine } from './drawn_line.ts';
-import { drawEvidence } from './evidence.ts';
+import { drawEvidence, type Proved } from './evidence.ts';
 import { matFlatness } from './mat_flatness.ts';
 import type { Hands } from './hands.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
@@ -48,9 +47,9 @@ const measured = {
 } as const;
 
 /**
- * A blank shoot: the bare blank's length, diameters and bow as it lies on the mat, with the pictures that prove it. The
- * plan lends it a first guess of its size and no more. Throws InputError, one sentence, when the photos cannot be
- * measured.
+ * A blank shoot: the bare blank's length, diameters and bow as it lies on the mat, and the pictures that prove it where
+ * they are asked for. The plan lends it a first guess of its size and no more. Throws InputError, one sentence, when
+ * the photos cannot be measured.
  */
 export async function measureBlank(
   plan: Plan,
@@ -58,16 +57,16 @@ export async function measureBlank(
   load: LoadPhoto,
   onProgress: TellProgress,
   { hands, ...known }: { hands: Hands } & KnownBefore,
-): Promise<{ report: Report; evidence: Evidence }> {
+): Promise<Proved> {
   const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, known);
 
   await onProgress({ stage: 'Finding the blank', done: begins.blank });
   const { found, report } = await measurePlaced(tagged, placed, { plan, shoot, hold: known.hold }, hands);
 
-  await onProgress({ stage: 'Drawing the pictures', done: begins.pictures });
   const { mat, blank, views } = found.rod;
   const none = { rings: [], marks: [], byHand: [], start: 0 };
-  const evidence = drawEvidence({ plan: { ...plan, blank: found.blank }, report, tagged, mat, blank, views, ...none });
+  const evidence = () =>
+    drawEvidence({ plan: { ...plan, blank: found.blank }, report, tagged, mat, blank, views, ...none });
   await onProgress({ stage: 'Done', done: 1 });
   return { report, evidence };
 }

@@ -17,7 +17,7 @@ export interface Progress {
 export type TellProgress = (progress: Progress) => void | Promise<void>;
 
 /** Shares of the whole at which its stages begin, about as a walk takes them; reading comes before. */
-export const begins = { blank: 0.55, looking: 0.65, rings: 0.8, doubt: 0.9, pictures: 0.95 } as const;
+export const begins = { blank: 0.55, looking: 0.65, rings: 0.8, doubt: 0.9 } as const;
 
 /**
  * The first half of every check: each photo read once for its squares, and where each camera stood over the mat. Throws

@@ -95,7 +95,7 @@ async function verify({
     console.log(reportTable(plan, report));
     for (const sentence of otherCameras(lenses, report)) console.log(`${sentence}\n`);
     await output?.write(reportToText(report));
-    if (pictures) await writePictures(pictures, plan, report, evidence, (name) => source.bytes(name));
+    if (pictures) await writePictures(pictures, plan, report, evidence(), (name) => source.bytes(name));
     return exitCodes[report.verdict];
   } finally {
     letGo();

@@ -69,7 +69,7 @@ async function check(request: CheckRequest, progress: TellProgress, goOn: () => 
       remembered: memory(photos.map(({ id, name }) => `${id} ${name}`)),
     },
   );
-  return { report, evidence: await showEvidence(evidence) };
+  return { report, evidence: await showEvidence(evidence()) };
 }
 
 const photoFile = async ({ name, file }: { name: string; file: Blob }): Promise<PhotoFile> => ({
