@@ -9,9 +9,9 @@ import { byJoint, placeDoubt, placeGradient, type SeenPlace } from './propagatio
 /** Walks from so many photos on are also solved in halves; fewer places tell nothing of how halves agree. */
 const least = { photos: 4, places: 3 } as const;
 
-/** Every other photo of a walk by itself, and which ones of the whole these are. */
-interface Half {
-  half: MatSolution;
+/** Every other photo of a walk, by its place in the whole, and these solved alone: undefined where they can not be. */
+export interface Half {
+  half: MatSolution | undefined;
   photos: readonly PhotoIndex[];
 }
 
@@ -25,22 +25,31 @@ export interface HalvesDiffer {
 }
 
 /**
- * Solves a walk once by its first, third, ... and once by its second, fourth, ... photo, and compares where each half
- * has the places along the rod: their pictures are those of the whole solution, so that only cameras, lens and pages
- * are told anew. Undefined where a half shows too few places, or does not hang together. `mat`: the whole solution;
- * `adjust`: how it was solved.
+ * Which photos of a walk are solved by themselves, to be held against each other: its first, third, ... and its second,
+ * fourth, ... Undefined where there are too few. `mat`: the whole solution.
  */
-export function compareHalves(
-  photos: readonly TaggedPhoto[],
-  { mat, adjust }: { mat: MatSolution; adjust: (photos: readonly TaggedPhoto[]) => MatSolution | undefined },
-  places: readonly SeenPlace[],
-): HalvesDiffer | undefined {
+export function halvesOf(
+  photos: readonly Pick<TaggedPhoto, 'tags'>[],
+  mat: MatSolution,
+): [PhotoIndex[], PhotoIndex[]] | undefined {
   const placed = photos.flatMap(({ tags }, i) => (tags.length > 0 && mat.cameras[i] ? [i] : []));
   if (placed.length < least.photos) return undefined;
-  const own = [0, 1].map((half) => placed.filter((_, k) => k % 2 === half));
-  const [first, second] = own.map((half) => adjust(half.map((photo) => photos[photo]!)));
+  return [placed.filter((_, k) => k % 2 === 0), placed.filter((_, k) => k % 2 === 1)];
+}
+
+/**
+ * Compares where each half of a walk, solved by itself, has the places along the rod: their pictures are those of the
+ * whole solution, so that only cameras, lens and pages are told anew. Undefined where a half shows too few places, or
+ * does not hang together.
+ */
+export function compareHalves(
+  mat: MatSolution,
+  halves: readonly [Half, Half],
+  places: readonly SeenPlace[],
+): HalvesDiffer | undefined {
+  const [first, second] = halves.map(({ half }) => half);
   if (!first?.covariance || !second?.covariance) return undefined;
-  const seen = [first, second].map((half, h) => places.map((place) => seenBy({ half, photos: own[h]! }, mat, place)));
+  const seen = [first, second].map((half, h) => places.map((place) => seenBy(half, halves[h]!.photos, mat, place)));
   const common = places.flatMap((_, i) => {
     const [a, b] = [seen[0]![i], seen[1]![i]];
     return a && b ? [{ a, b }] : [];
@@ -64,7 +73,12 @@ export function compareHalves(
 }
 
 /** A place as the photos of one half show it, in that half's frame; undefined where none does. */
-function seenBy({ half, photos }: Half, whole: MatSolution, place: SeenPlace): SeenPlace | undefined {
+function seenBy(
+  half: MatSolution,
+  photos: readonly PhotoIndex[],
+  whole: MatSolution,
+  place: SeenPlace,
+): SeenPlace | undefined {
   const showing = photos.flatMap((photo, i) => (place.photos.includes(photo) && half.cameras[i] ? [i] : []));
   const rays = showing.flatMap((i) => {
     const pixel = project(whole.cameras[photos[i]!]!, place.point);

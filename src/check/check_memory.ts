@@ -12,6 +12,7 @@ export interface Remembered {
   knows(photo: PhotoIndex): boolean;
   /** the adjustment of the same plain data as before, or made now */
   mat(from: unknown, adjust: () => MatSolution | undefined): MatSolution | undefined;
+  knowsMat(from: unknown): boolean;
 }
 
 /** Of a check that stands alone. */
@@ -19,6 +20,7 @@ export const nothingRemembered: Remembered = {
   reading: (_, read) => read(),
   knows: () => false,
   mat: (_, adjust) => adjust(),
+  knowsMat: () => false,
 };
 
 /** A walk is adjusted as a whole and in two halves, each perhaps twice; so many are kept, the last ones. */
@@ -51,6 +53,7 @@ export function makeCheckMemory(): (photos: readonly string[]) => Remembered {
         for (const oldest of [...mats.keys()].slice(0, -matsKept)) mats.delete(oldest);
         return mat;
       },
+      knowsMat: (from) => mats.has(JSON.stringify(from)),
     };
   };
 }

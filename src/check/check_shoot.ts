@@ -2,6 +2,7 @@ import { blankByMat } from '../adjust/blank_by_mat.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { type FittedMark, fitMarks } from '../adjust/mark_fit.ts';
+import type { Half } from '../adjust/mat_halves.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence, type Proved } from './evidence.ts';
@@ -11,10 +12,10 @@ import { findGuides, lookingAlong, refuseWithoutGuides } from './find_guides.ts'
 import { type FoundSnake, snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, type FoundTipTop, tipTopMeasured } from './find_tip_top.ts';
-import { type Hands, oneHand } from './hands.ts';
+import { type Begun, type Hands, oneHand } from './hands.ts';
 import { holdingRod } from './held_photos.ts';
 import { handPlaces, type HandSet, withHandPlaces } from './hand_places.ts';
-import { heldAgainstHalves } from './halves.ts';
+import { beginHalves, heldAgainstHalves } from './halves.ts';
 import { type KnownBefore, profilesUsed } from './known_before.ts';
 import { measureBlank } from './measure_blank.ts';
 import type { Measuring } from './measuring.ts';
@@ -22,7 +23,7 @@ import { markPlace, ringPlaces } from './places.ts';
 import { piecesBy } from './pieces.ts';
 import { begins, placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
-import { findRod, laneLooks, type Rod } from './rod.ts';
+import { findRod, laneLooks, type Rod, rodShares } from './rod.ts';
 import { type RollZero, rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { doubtShadow } from './shadow_doubt.ts';
@@ -66,7 +67,7 @@ export async function checkShoot(
   const placed = await placePhotos(shoot, load, onProgress, options);
   const found = await lookOver(asked, placed, { load, onProgress, options, hands });
   await onProgress({ stage: 'Weighing the doubt', done: begins.doubt });
-  const { measured, byHand } = weigh(asked, found, placed.mat, options);
+  const { measured, byHand } = weigh(asked, found, placed.mat, await found.halves());
   const report = judge(plan, shoot, measured, options);
   const { tagged, mat, blank, views, start, rings, snakes, tipTop, marks } = found;
   const evidence = () =>
@@ -106,6 +107,7 @@ interface LookedOver extends Pick<Rod, 'mat' | 'views' | 'slides'> {
   snakes: FoundSnake[];
   marks: FittedMark[];
   shadowNotes: readonly string[];
+  halves: Begun<readonly [Half, Half] | undefined>;
 }
 
 /** Finds blank, guides and marks. Throws InputError where they cannot be measured. */
@@ -124,7 +126,11 @@ async function lookOver(
   await tell(0);
   const asked = { plan, shoot, hold: options.hold, tell };
   const look = lookingAlong(hands, plan);
-  const lying = await findRod(read, placed, asked, laneLooks(hands, read), look);
+  const lookOn = laneLooks(hands, read);
+  await lookOn(placed, (done) => tell(rodShares.looked * done));
+  // what follows is this thread's alone
+  const halves = beginHalves(read, placed, { shoot, known: options }, hands);
+  const lying = await findRod(read, placed, asked, lookOn, look);
   const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
   const { mat, blank: fitted, views, bands, slides } = rod;
 
@@ -141,17 +147,33 @@ async function lookOver(
   const looked = { views: views.list, axis, grip, start, seen, tipTop };
   const { rings, snakes } = await findGuides(plan, shoot, looked, hands);
   const marks = fitMarks(bands, plan.markedBy);
-  return { tagged, mat, fitted, blank, views, slides, start, seen, tipTop, rings, snakes, marks, shadowNotes };
+  return {
+    tagged,
+    mat,
+    fitted,
+    blank,
+    views,
+    slides,
+    start,
+    seen,
+    tipTop,
+    rings,
+    snakes,
+    marks,
+    shadowNotes,
+    halves,
+  };
 }
 
 /**
- * What was found as places with all their doubt, as the verdict takes it. `placed` = the mat before the rod was found.
+ * What was found as places with all their doubt, as the verdict takes it. `placed` = the mat before the rod was found,
+ * `solved` = the halves of the walk that placed it.
  */
 function weigh(
   { plan, shoot }: Asked,
   found: LookedOver,
   placed: MatSolution,
-  options: CheckOptions,
+  solved: readonly [Half, Half] | undefined,
 ): { measured: MeasuredShoot; byHand: HandSet[] } {
   const { tagged, mat, fitted, blank, views, slides, start, seen, tipTop, shadowNotes } = found;
   const blankBy = blankByMat(mat, fitted, !tipTop);
@@ -162,7 +184,7 @@ function weigh(
   const zero = rollZero(shoot, measuring);
   const byHand = handPlaces(plan, shoot, zero, measuring);
   const detected = placesFound({ plan, shoot }, found, zero, measuring);
-  const held = heldAgainstHalves(withHandPlaces(detected, byHand), tagged, placed, { shoot, known: options });
+  const held = heldAgainstHalves(withHandPlaces(detected, byHand), placed, solved);
   const { places, halves } = held;
   const { flatWithin, notes: flatNotes } = matFlatness(mat);
   const { profiles, notes: profileNotes } = profilesUsed(mat);

@@ -1,11 +1,12 @@
-import { compareHalves, type HalvesDiffer } from '../adjust/mat_halves.ts';
+import { compareHalves, type Half, type HalvesDiffer, halvesOf } from '../adjust/mat_halves.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import type { Shoot } from '../plan/shoot.ts';
 import type { MeasuredPlace } from '../verdict/measured_shoot.ts';
 import type { ReportHalves } from '../verdict/report.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import type { KnownBefore } from './known_before.ts';
-import { adjustOnce, taggedPhotos } from './repeated_photos.ts';
+import type { Begun, Hands } from './hands.ts';
+import { beginAdjusting, taggedPhotos } from './repeated_photos.ts';
 import type { TaggedView } from './tagged_views.ts';
 
 /**
@@ -14,22 +15,39 @@ import type { TaggedView } from './tagged_views.ts';
  */
 const beyondDoubt = 1.8;
 
+/** Begins to solve the two halves of a walk, each by itself; undefined comes of one that has none. */
+export function beginHalves(
+  tagged: PerPhoto<TaggedView>,
+  mat: MatSolution,
+  { shoot, known }: { shoot: Shoot; known: KnownBefore },
+  hands: Hands,
+): Begun<readonly [Half, Half] | undefined> {
+  const photos = taggedPhotos(tagged, known);
+  const halves = halvesOf(photos, mat);
+  if (!halves) return async () => undefined;
+  const [first, second] = halves.map((own) => {
+    const begun = beginAdjusting(
+      own.map((photo) => photos[photo]!),
+      shoot.mat,
+      known,
+      hands,
+    );
+    return async () => ({ photos: own, half: await begun() });
+  });
+  return async () => [await first!(), await second!()];
+}
+
 /**
  * A walk of four or more photos held against its two halves: where they differ by more than their doubt allows, the
  * doubt of each place from cameras and pages grows to fit, and that is said.
  */
 export function heldAgainstHalves(
   places: readonly MeasuredPlace[],
-  tagged: PerPhoto<TaggedView>,
   mat: MatSolution,
-  { shoot, known }: { shoot: Shoot; known: KnownBefore },
+  solved: readonly [Half, Half] | undefined,
 ): { places: MeasuredPlace[]; halves?: ReportHalves; notes: string[] } {
   const seen = places.flatMap(({ reading }) => reading?.seen ?? []);
-  const differ = compareHalves(
-    taggedPhotos(tagged, known),
-    { mat, adjust: (photos) => adjustOnce(photos, shoot.mat, known) },
-    seen,
-  );
+  const differ = solved && compareHalves(mat, solved, seen);
   if (!differ) return { places: [...places], notes: [] };
   const by = differ.pull > beyondDoubt ? differ.pull : 1;
   const halves = { apart: differ.apart, ...(by > 1 && { widened: by }) };

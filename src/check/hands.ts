@@ -15,7 +15,15 @@ export interface Hands {
     of: (place: number) => Pieces[K]['of'],
     onPiece?: TellShare,
   ): Promise<Pieces[K]['gives'][]>;
+  /**
+   * Begins a piece where that holds nothing up, and gives what asks for what comes of it: only then it is waited for,
+   * or done if it was not begun.
+   */
+  begin<K extends PieceName>(name: K, of: Pieces[K]['of']): Begun<Pieces[K]['gives']>;
 }
+
+/** Something under way: asked for, it is waited for, and done where it is not. */
+export type Begun<T> = () => Promise<T>;
 
 /** All pieces one after the other on this thread. */
 export const oneHand = (doPiece: DoPiece): Hands => ({
@@ -32,4 +40,5 @@ export const oneHand = (doPiece: DoPiece): Hands => ({
     }
     return given;
   },
+  begin: (name, of) => async () => doPiece(name, of),
 });

@@ -1,7 +1,12 @@
+import { adjustMat } from '../adjust/mat_adjustment.ts';
+import type { TaggedPhoto } from '../adjust/mat_cameras.ts';
+import type { MatProfile } from '../adjust/mat_profile.ts';
+import type { MatSolution } from '../adjust/mat_summary.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { measureLookedAt, type RingLookedAt } from '../adjust/telling_views.ts';
 import type { BlankAxis } from '../geometry/blank_axis.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
+import type { MatReadings } from '../plan/shoot.ts';
 import type { Stretch } from '../plan/stretch.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
@@ -19,11 +24,16 @@ export interface Pieces {
   lane: { of: { view: View; index: PhotoIndex; lane: Lane }; gives: LaneSeen | undefined };
   /** what it sees along the blank in one view */
   strip: { of: { view: View; index: ViewIndex; axis: BlankAxis; range: Stretch }; gives: StripSeen | undefined };
+  /** the mat's adjustment by some photos; `kept` = a kept mat */
+  mat: {
+    of: { photos: readonly TaggedPhoto[]; readings: MatReadings; kept?: MatProfile | undefined };
+    gives: MatSolution | undefined;
+  };
   /** one ring, measured by its rims; its views are counted among those that were handed over */
   ring: { of: RingLookedAt; gives: FittedRing };
 }
 
-export const pieceNames = ['lane', 'strip', 'ring'] as const satisfies readonly (keyof Pieces)[];
+export const pieceNames = ['lane', 'strip', 'mat', 'ring'] as const satisfies readonly (keyof Pieces)[];
 export type PieceName = (typeof pieceNames)[number];
 
 /** Does one piece. Throws what its work throws. */
@@ -34,6 +44,7 @@ export function piecesBy(finder: Finder): DoPiece {
   const ways: { [K in PieceName]: (of: Pieces[K]['of']) => Pieces[K]['gives'] } = {
     lane: ({ view, index, lane }) => lookAtLane(finder, view, index, lane),
     strip: ({ view, index, axis, range }) => lookAlongStrip(finder, view, index, axis, range),
+    mat: ({ photos, readings, kept }) => adjustMat(photos, readings, kept),
     ring: measureLookedAt,
   };
   return (name, of) => ways[name](of);

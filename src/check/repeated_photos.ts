@@ -6,6 +6,7 @@ import type { Pixel } from '../geometry/vector.ts';
 import { norm, subtract } from '../geometry/vector.ts';
 import type { MatReadings, Shoot } from '../plan/shoot.ts';
 import { nothingRemembered } from './check_memory.ts';
+import type { Begun, Hands } from './hands.ts';
 import { type KnownBefore, lensOf } from './known_before.ts';
 import { matTags, type TaggedView } from './tagged_views.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
@@ -75,6 +76,23 @@ export function adjustOnce(
   { mat, remembered = nothingRemembered }: KnownBefore,
 ): MatSolution | undefined {
   return remembered.mat({ photos, readings, mat }, () => adjustMat(photos, readings, mat));
+}
+
+/** The same, begun where that holds nothing up. */
+export function beginAdjusting(
+  photos: readonly TaggedPhoto[],
+  readings: MatReadings,
+  known: KnownBefore,
+  hands: Hands,
+): Begun<MatSolution | undefined> {
+  const { mat, remembered = nothingRemembered } = known;
+  const from = { photos, readings, mat };
+  if (remembered.knowsMat(from)) return async () => adjustOnce(photos, readings, known);
+  const begun = hands.begin('mat', { photos, readings, kept: mat });
+  return async () => {
+    const solved = await begun();
+    return remembered.mat(from, () => solved);
+  };
 }
 
 /** What each photo brings to the adjustment: its tags (none where it repeats another), and what is kept of its lens. */

@@ -72,7 +72,7 @@ const rod = {
 } as const;
 
 /** Shares of finding the rod after which its lanes are looked at, and the blank stands; the bands come last. */
-const shares = { looked: 0.3, settled: 0.8 } as const;
+export const rodShares = { looked: 0.3, settled: 0.8 } as const;
 
 /**
  * Finds the blank and the bands on it, and makes all photos agree: where the rod slid lengthwise between two photos,
@@ -95,14 +95,14 @@ export async function findRod(
   // after a slide it is all done once more: what is told does not go back
   const tellOn = (done: number) => tell((share = Math.max(share, done)));
   const blankOn = async (mat: MatSolution) => {
-    const look = await lookOn(mat, (done) => tellOn(shares.looked * done));
-    await tellOn(shares.looked);
+    const look = await lookOn(mat, (done) => tellOn(rodShares.looked * done));
+    await tellOn(rodShares.looked);
     const shown = finishSeen(photos, mat.cameras, look);
     const finish = shown ?? plan.blank.finish;
     const expected = { ...inLane, blank: { ...plan.blank, finish }, toldApart: shown !== undefined };
     const blank = holdingMeanwhile(hold, (keeping) => settleBlank(photos, mat, { ...expected, hold: keeping }, look));
     refuseIfRodMoved(tagged, blank);
-    await tellOn(shares.settled);
+    await tellOn(rodShares.settled);
     const views = placedViews(tagged, mat);
     return { mat, blank, finish, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
   };

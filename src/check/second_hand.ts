@@ -1,6 +1,6 @@
 import * as z from 'zod/mini';
 import type { FinderWeights } from '../vision/finder/finder.ts';
-import type { Hands, TellShare } from './hands.ts';
+import type { Begun, Hands, TellShare } from './hands.ts';
 import type { DoPiece, PieceName, Pieces } from './pieces.ts';
 import type { Handed } from './serve_pieces.ts';
 
@@ -68,7 +68,16 @@ export function twoHands(
     }
     return given;
   }
-  return { each, letGo: () => second.letGo() };
+  function begin<K extends PieceName>(name: K, of: Pieces[K]['of']): Begun<Pieces[K]['gives']> {
+    if (!second.isThere) return async () => here(name, of);
+    const brought = new Promise<Given | undefined>((resolve) => second.take(name, of, resolve));
+    return async () => {
+      if (!(await within(patience, brought))) second.letGo();
+      const answer = await brought;
+      return answer ? (answer.gives as Pieces[K]['gives']) : here(name, of);
+    };
+  }
+  return { each, begin, letGo: () => second.letGo() };
 }
 
 /** What came of a piece, as the thread says it. */
@@ -123,7 +132,7 @@ class SecondHand {
 }
 
 /** Whether something comes before so many ms have passed. */
-async function within(patience: number, something: Promise<void>): Promise<boolean> {
+async function within(patience: number, something: Promise<unknown>): Promise<boolean> {
   let timer: ReturnType<typeof setTimeout> | undefined;
   const late = new Promise<false>((resolve) => (timer = setTimeout(() => resolve(false), patience)));
   try {
@@ -136,9 +145,18 @@ async function within(patience: number, something: Promise<void>): Promise<boole
 /**
  * Plain data of its own: numbers that lie in a larger piece of memory (as what is held of photos does) are copied out
  * of it, since a message would carry all of that along, and noted among `copies`; what is read when it is asked for is
- * read.
+ * read. What stands in it twice (`met`) stays one.
  */
-function owned(value: unknown, copies: ArrayBuffer[]): unknown {
+function owned(value: unknown, copies: ArrayBuffer[], met = new Map<object, unknown>()): unknown {
+  if (typeof value !== 'object' || value === null) return value;
+  const before = met.get(value);
+  if (before !== undefined) return before;
+  const own = ownedNow(value, copies, met);
+  met.set(value, own);
+  return own;
+}
+
+function ownedNow(value: object, copies: ArrayBuffer[], met: Map<object, unknown>): unknown {
   if (ArrayBuffer.isView(value)) {
     const numbers = value as Uint8Array;
     if (numbers.byteLength === numbers.buffer.byteLength) return numbers;
@@ -146,7 +164,6 @@ function owned(value: unknown, copies: ArrayBuffer[]): unknown {
     copies.push(copy.buffer);
     return copy;
   }
-  if (Array.isArray(value)) return value.map((one) => owned(one, copies));
-  if (typeof value !== 'object' || value === null) return value;
-  return Object.fromEntries(Object.entries(value).map(([key, own]) => [key, owned(own, copies)]));
+  if (Array.isArray(value)) return value.map((one) => owned(one, copies, met));
+  return Object.fromEntries(Object.entries(value).map(([key, own]) => [key, owned(own, copies, met)]));
 }

@@ -1,7 +1,7 @@
 import { expect, test, vi } from 'vitest';
 import type { TaggedPhoto } from '../../src/adjust/mat_cameras.ts';
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
-import { compareHalves } from '../../src/adjust/mat_halves.ts';
+import { compareHalves, halvesOf } from '../../src/adjust/mat_halves.ts';
 import { type DrawnShoot, drawShoot, measureDrawn } from '../world/drawn_shoot.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 import { observePhotos } from '../world/world.ts';
@@ -17,9 +17,18 @@ function differOf(shoot: DrawnShoot, others?: readonly TaggedPhoto[]) {
   const { places, ...drawn } = measureDrawn(shoot)!;
   const photos = others ?? drawn.photos;
   const mat = others ? adjustMat(others, shoot.readings)! : drawn.mat;
+  const halves = halvesOf(photos, mat);
+  if (!halves) return undefined;
+  const [first, second] = halves.map((own) => ({
+    photos: own,
+    half: adjustMat(
+      own.map((photo) => photos[photo]!),
+      shoot.readings,
+    ),
+  }));
   return compareHalves(
-    photos,
-    { mat, adjust: (half) => adjustMat(half, shoot.readings) },
+    mat,
+    [first!, second!],
     places.map(({ seen }) => seen),
   );
 }

@@ -59,7 +59,9 @@ describe('guides', () => {
       seen: seenBy(views, axis, sightingsOf(views, axis, scene.rings)),
       tipTop: undefined,
     };
-    const none = { each: () => Promise.reject(new Error('nothing is to be done')) };
+    const none = oneHand(() => {
+      throw new Error('nothing is to be done');
+    });
     expect(await findGuides(plan, { stage: 'marks' } as Shoot, looked, none)).toEqual({ rings: [], snakes: [] });
   });
 

@@ -2,7 +2,8 @@ import { describe, expect, test } from 'vitest';
 import type { FittedMark } from '../../src/adjust/mark_fit.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
 import { handPlaces, isReplaced, withHandPlaces } from '../../src/check/hand_places.ts';
-import { heldAgainstHalves } from '../../src/check/halves.ts';
+import { beginHalves, heldAgainstHalves } from '../../src/check/halves.ts';
+import { oneHand } from '../../src/check/hands.ts';
 import { matFlatness } from '../../src/check/mat_flatness.ts';
 import { degrees, outlineBias } from '../../src/check/measuring.ts';
 import { alongWithDoubt, ringPlace } from '../../src/check/place_doubt.ts';
@@ -244,6 +245,9 @@ describe('photos and mat in the report', () => {
 });
 
 describe('a walk held against its halves', () => {
+  const nothingToDo = () => {
+    throw new Error('nothing is to be done');
+  };
   const place = alongWithDoubt(
     { value: 300, u: 0.05 },
     axisPoint(blank.axis, 300),
@@ -252,8 +256,9 @@ describe('a walk held against its halves', () => {
     measuring,
   );
 
-  test('of fewer than four photos says nothing and leaves the places alone', () => {
-    const told = heldAgainstHalves([place], [], mat, { shoot: { mat: {} } as Shoot, known: {} });
+  test('of fewer than four photos says nothing and leaves the places alone', async () => {
+    const halves = beginHalves([], mat, { shoot: { mat: {} } as Shoot, known: {} }, oneHand(nothingToDo));
+    const told = heldAgainstHalves([place], mat, await halves());
     expect(told).toEqual({ places: [place], notes: [] });
   });
 });

@@ -15,8 +15,10 @@ import { type Finder, type FinderWeights, loadFinder } from '../../src/vision/fi
 import { finderWeights } from '../../src/vision/finder/weights_node.ts';
 import type { View } from '../../src/vision/strip.ts';
 import { sightingsOf } from '../world/made_up_sightings.ts';
+import { drawShoot } from '../world/drawn_shoot.ts';
 import { cameraLookingAt, takePhoto } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
+import { observePhotos } from '../world/world.ts';
 
 const axis = straightAxis(160, 1.5, 3, 8);
 const guide: RingGuide = { ringOuter: 7, ringInner: 5, height: 8, lean: 0, foot: 'single' };
@@ -85,7 +87,10 @@ describe('two hands', { timeout: 60_000 }, () => {
     const measured = await both.each('ring', 2, rings);
     expect(measured).toEqual(await alone.each('ring', 2, rings));
     expect(Math.abs(measured[0]!.along - 60)).toBeLessThan(0.5);
-    expect(thread.answered()).toBeGreaterThanOrEqual(3);
+    const walk = { photos: observePhotos(drawShoot(2, { tiles: 2, photos: 2 }).world), readings: {} };
+    const begun = both.begin('mat', walk);
+    expect(await begun()).toEqual(await alone.begin('mat', walk)());
+    expect(thread.answered()).toBeGreaterThanOrEqual(4);
     both.letGo();
     expect(await both.each('strip', 1, strip)).toEqual(await alone.each('strip', 1, strip));
   });
@@ -128,7 +133,11 @@ describe('two hands', { timeout: 60_000 }, () => {
       const all = await hands.each('lane', count, numbers);
       expect(all).toEqual(Array.from({ length: count }, (__, place) => 2 * (place + 1)));
     }
+    const [first, second] = [hands.begin('lane', numbers(3)), hands.begin('lane', numbers(4))];
+    expect(await hands.each('lane', 2, numbers)).toEqual([2, 4]);
+    expect([await second(), await first(), await second()]).toEqual([10, 8, 10]);
     hands.letGo();
+    expect(await hands.begin('lane', numbers(5))()).toBe(12);
   });
 
   test('a piece that goes wrong goes wrong as it does here, and the next are done', async () => {
@@ -167,6 +176,21 @@ describe('two hands', { timeout: 60_000 }, () => {
     expect(sent.length).toBeGreaterThan(0);
     for (const plane of sent) expect(plane.buffer.byteLength).toBe(plane.length);
     expect(sent[0]).toEqual(views[0]!.photo.luma);
+  });
+
+  test('what photos share is handed over as one', () => {
+    const sent: { photos: { lens: object }[] }[] = [];
+    const listening = answering((message) => {
+      const { of } = message as unknown as { of?: (typeof sent)[number] };
+      if (of) sent.push(of);
+    });
+    const lens = { covariance: new Float64Array(8).subarray(2) };
+    const photos = [{ lens }, { lens }, { lens: { ...lens } }];
+    twoHands(doubled, listening, weights, 60).begin('mat', { photos } as never);
+    const [first, second, third] = sent[0]!.photos;
+    expect(first!.lens).toEqual(lens);
+    expect(second!.lens).toBe(first!.lens);
+    expect(third!.lens).not.toBe(first!.lens);
   });
 });
 
