@@ -72,27 +72,41 @@ export function covarianceAt(joint: JointCovariance, p: number, q: number): numb
   return entry(joint, i, groupAt[i]!, j, groupAt[j]!) / (lengths[i]! * lengths[j]!);
 }
 
-/** Variance of a linear function of `count` parameters: these, each with its derivative. */
-export function varianceOfFew(
-  joint: JointCovariance,
-  parameters: Int32Array,
-  derivatives: Float64Array,
-  count: number,
-): number {
+/** A few parameters' covariance, of those that were not held and as their unknowns are scaled. */
+export interface FewCovariance {
+  count: number;
+  /** which of the few each is, and what its unknown is divided by */
+  place: Int32Array;
+  lengths: Float64Array;
+  /** lower half, row by row: element (a, b) stands at a (a + 1) / 2 + b */
+  lower: Float64Array;
+}
+
+/** Room for the covariance of so many parameters. */
+export const makeFewCovariance = (most: number): FewCovariance => ({
+  count: 0,
+  place: new Int32Array(most),
+  lengths: new Float64Array(most),
+  lower: new Float64Array((most * (most + 1)) / 2),
+});
+
+/** Fills `few` with the covariance of some parameters. */
+export function readFewCovariance(joint: JointCovariance, parameters: ArrayLike<number>, few: FewCovariance): void {
   const { column, groupAt, lengths } = joint;
-  let sum = 0;
-  for (let a = 0; a < count; a++) {
-    const i = column[parameters[a]!]!;
+  const { place, lower } = few;
+  let count = 0;
+  let at = 0;
+  for (let p = 0; p < parameters.length; p++) {
+    const i = column[parameters[p]!]!;
     if (i < 0) continue;
-    const left = derivatives[a]! / lengths[i]!;
-    for (let b = 0; b <= a; b++) {
-      const j = column[parameters[b]!]!;
-      if (j < 0) continue;
-      const share = left * (derivatives[b]! / lengths[j]!) * entry(joint, i, groupAt[i]!, j, groupAt[j]!);
-      sum += b < a ? 2 * share : share;
+    place[count] = p;
+    few.lengths[count++] = lengths[i]!;
+    for (let b = 0; b < count; b++) {
+      const j = column[parameters[place[b]!]!]!;
+      lower[at++] = entry(joint, i, groupAt[i]!, j, groupAt[j]!);
     }
   }
-  return sum;
+  few.count = count;
 }
 
 /** Of two linear functions of all parameters, each given by its derivatives. */

@@ -130,12 +130,12 @@ export function solveLeastSquares(
   const residualCount = blocks.reduce((sum, block) => sum + block.size, 0);
   let equations = normalEquations(blocks, values, unknowns);
   const startCost = equations.cost;
-  const end = (ending: Ending, iterations: number): Solution => ({
+  const end = (ending: Ending, iterations: number, cost = equations.cost): Solution => ({
     values,
     ending,
     iterations,
     startCost,
-    cost: equations.cost,
+    cost,
     residualCount,
     usable: ending === 'cost-converged' || ending === 'step-converged',
   });
@@ -153,9 +153,9 @@ export function solveLeastSquares(
       if (step && Number.isFinite(cost) && gain >= 0) {
         values = step.next;
         const converged = nothingToGain(step.expected, equations.cost, damping, options.leastGain);
+        if (step.relative < leastStep) return end('step-converged', iteration, cost);
+        if (converged) return end('cost-converged', iteration, cost);
         equations = normalEquations(blocks, values, unknowns);
-        if (step.relative < leastStep) return end('step-converged', iteration);
-        if (converged) return end('cost-converged', iteration);
         damping *= Math.max(1 / 3, 1 - (2 * (gain / step.expected) - 1) ** 3);
         damping = Math.max(damping, 1e-15);
         growth = 2;

@@ -1,5 +1,6 @@
 import { choleskyFactor, choleskySolve } from './cholesky.ts';
-import type { BlockColumns, Unknowns } from './unknowns.ts';
+import { addAcross, addColumns, makeColumns, splitColumns } from './block_columns.ts';
+import type { Unknowns } from './unknowns.ts';
 import { type ResidualBlock, weightOf } from './residual_block.ts';
 import { makeZeroed } from './zeroed.ts';
 
@@ -86,87 +87,32 @@ export function normalEquations(
     return { ...group, matrix: group.own, gradient: gradient.subarray(first, first + size) };
   });
   let cost = 0;
-  const [common, own] = [makeRow(gradient.length), makeRow(gradient.length)];
+  const most = blocks.reduce((sizes, { size, parameters }) => Math.max(sizes, size * parameters.length), 0);
+  const rows = blocks.reduce((largest, { size }) => Math.max(largest, size), 0);
+  const widest = blocks.reduce((width, { parameters }) => Math.max(width, parameters.length), 0);
+  const [common, own] = [makeColumns(widest, most), makeColumns(widest, most)];
+  const [weights, left] = [new Float64Array(rows), new Float64Array(rows)];
   const residualsOf = makeZeroed();
   const jacobianOf = makeZeroed();
   for (const [b, block] of blocks.entries()) {
-    const width = block.parameters.length;
-    const residuals = residualsOf(block.size);
-    const jacobian = jacobianOf(block.size * width);
+    const { size, robust, apart } = block;
+    const residuals = residualsOf(size);
+    const jacobian = jacobianOf(size * block.parameters.length);
     block.evaluate(values, residuals, jacobian);
     const { loss, square } = blockLoss(block, residuals);
     cost += loss;
-    const together = weightOf(square, block.robust);
+    const together = weightOf(square, robust);
+    for (let k = 0; k < size; k++) weights[k] = apart ? weightOf(residuals[k]! ** 2, robust) : together;
     const columns = unknowns.blocks[b]!;
+    splitColumns(jacobian, size, columns, common, own);
+    const weighing = { weights, left, residuals };
+    addColumns(common, size, weighing, shared);
     const part = parts[columns.group];
-    for (let k = 0; k < block.size; k++) {
-      split(jacobian.subarray(k * width, (k + 1) * width), columns, common, own);
-      const weight = block.apart ? weightOf(residuals[k]! ** 2, block.robust) : together;
-      addRow(common, weight, residuals[k]!, shared);
-      if (!part) continue;
-      addRow(own, weight, residuals[k]!, part);
-      addAcross(own, common, weight, part);
-    }
+    if (!part) continue;
+    addColumns(own, size, weighing, part);
+    addAcross(own, common, size, weighing, part);
   }
   return { ...equations, cost: cost / 2 };
-}
-
-/** The elements of one row that are not zero: most rows touch a part of their block's parameters. */
-interface Row {
-  count: number;
-  /** column among the shared unknowns, or in the group */
-  at: Int32Array;
-  /** place among the shared unknowns that the group meets */
-  met: Int32Array;
-  element: Float64Array;
-}
-
-const makeRow = (size: number): Row => ({
-  count: 0,
-  at: new Int32Array(size),
-  met: new Int32Array(size),
-  element: new Float64Array(size),
-});
-
-/** Sorts a row's elements that are not zero into those of shared unknowns and those of the block's group. */
-function split(elements: Float64Array, { column, met }: BlockColumns, common: Row, own: Row): void {
-  common.count = 0;
-  own.count = 0;
-  for (let a = 0; a < elements.length; a++) {
-    const element = elements[a]!;
-    if (element === 0 || column[a]! < 0) continue;
-    const list = met[a]! < 0 ? own : common;
-    list.at[list.count] = column[a]!;
-    list.met[list.count] = met[a]!;
-    list.element[list.count++] = element;
-  }
-}
-
-/** Adds a row's share to the lower half of a matrix and to its gradient. */
-function addRow(
-  { count, at, element }: Row,
-  weight: number,
-  residual: number,
-  { matrix, size, gradient }: { matrix: Float64Array; size: number; gradient: Float64Array },
-): void {
-  for (let a = 0; a < count; a++) {
-    const i = at[a]!;
-    const left = weight * element[a]!;
-    gradient[i]! += left * residual;
-    for (let b = 0; b <= a; b++) {
-      const j = at[b]!;
-      matrix[i >= j ? i * size + j : j * size + i]! += left * element[b]!;
-    }
-  }
-}
-
-function addAcross(own: Row, common: Row, weight: number, { across, met }: GroupEquations): void {
-  const t = met.length;
-  for (let a = 0; a < own.count; a++) {
-    const row = own.at[a]! * t;
-    const left = weight * own.element[a]!;
-    for (let b = 0; b < common.count; b++) across[row + common.met[b]!]! += left * common.element[b]!;
-  }
 }
 
 /** Scales unknowns so that the diagonal is 1; returns their lengths before. One that nothing touches gets length 1. */

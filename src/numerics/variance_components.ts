@@ -1,4 +1,4 @@
-import { type JointCovariance, varianceOfFew } from './joint_covariance.ts';
+import { type FewCovariance, type JointCovariance, makeFewCovariance, readFewCovariance } from './joint_covariance.ts';
 import { type ResidualBlock, robustWeight } from './residual_block.ts';
 import { makeZeroed } from './zeroed.ts';
 
@@ -23,11 +23,11 @@ export function varianceComponent(
   values: Float64Array,
   covariance: JointCovariance,
 ): VarianceComponent {
-  const n = values.length;
   let squares = 0;
   let freedom = 0;
-  const at = new Int32Array(n);
-  const element = new Float64Array(n);
+  const most = blocks.reduce((width, { parameters }) => Math.max(width, parameters.length), 0);
+  const few = makeFewCovariance(most);
+  const row = { at: new Int32Array(most), element: new Float64Array(most) };
   const residualsOf = makeZeroed();
   const jacobianOf = makeZeroed();
   for (const block of blocks) {
@@ -39,20 +39,37 @@ export function varianceComponent(
     let square = 0;
     for (const r of residuals) square += r * r;
     const weight = robustWeight(block, residuals);
+    readFewCovariance(covariance, parameters, few);
     let taken = 0;
-    for (let k = 0; k < size; k++) {
-      let count = 0;
-      for (let a = 0; a < width; a++) {
-        if (jacobian[k * width + a] === 0) continue;
-        at[count] = parameters[a]!;
-        element[count++] = jacobian[k * width + a]!;
-      }
-      taken += varianceOfFew(covariance, at, element, count);
-    }
+    for (let k = 0; k < size; k++) taken += varianceOfRow(jacobian, k * width, few, row);
     squares += weight * square;
     freedom += weight * (size - taken);
   }
   return { squares, freedom };
+}
+
+/** Variance of what a block's row, from its place `first` on, says; `row` = room for its elements that are not zero. */
+function varianceOfRow(
+  jacobian: Float64Array,
+  first: number,
+  { count, place, lengths, lower }: FewCovariance,
+  { at, element }: { at: Int32Array; element: Float64Array },
+): number {
+  let touched = 0;
+  for (let a = 0; a < count; a++) {
+    const derivative = jacobian[first + place[a]!]!;
+    if (derivative === 0) continue;
+    at[touched] = a;
+    element[touched++] = derivative / lengths[a]!;
+  }
+  let sum = 0;
+  for (let a = 0; a < touched; a++) {
+    const left = element[a]!;
+    const from = (at[a]! * (at[a]! + 1)) / 2;
+    for (let b = 0; b < a; b++) sum += 2 * (left * element[b]! * lower[from + at[b]!]!);
+    sum += left * left * lower[from + at[a]!]!;
+  }
+  return sum;
 }
 
 /**

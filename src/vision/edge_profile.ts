@@ -36,12 +36,12 @@ const kernel = Float64Array.from({ length: HALF + 1 }, (_, i) => {
   const x = i * STEP;
   return x * Math.exp((-x * x) / (2 * SIGMA * SIGMA));
 });
+const [, k1, k2, k3, k4, k5] = kernel as unknown as [number, number, number, number, number, number];
 /** Scaled so that a ramp of one grey level a pixel answers 1. */
 const gain = 1 / kernel.reduce((sum, k, i) => sum + 2 * k * i * STEP, 0);
 
 // Kept from call to call: a fit asks for hundreds of thousands of profiles.
-let profile = new Float64Array(128);
-let slopes = new Float64Array(128);
+let kept = new Float64Array(128);
 const line = new Float64Array(4);
 
 /** How a line through a photo is walked. */
@@ -66,7 +66,8 @@ export function edgesAcross(
 ): ProfileEdge[] {
   const n = Math.ceil(reach / STEP) + 1;
   const total = 2 * (n + HALF) + 1;
-  if (profile.length < total) profile = new Float64Array(2 * total);
+  if (kept.length < total) kept = new Float64Array(2 * total);
+  const profile = kept;
   profile.fill(0, 0, total);
   const { left, top, width, height } = heldOf(photo);
   const luma: Plane = { values: photo.luma, width, height, border: 'nearest' };
@@ -83,26 +84,35 @@ export function edgesAcross(
     line[1] = y0 - back * direction[1] - top;
     addAlongLine(luma, line, total, profile, 0);
   }
-  if (slopes.length < total) slopes = new Float64Array(2 * total);
-  for (let i = 0; i <= 2 * n; i++) {
-    const middle = i + HALF;
-    let sum = 0;
-    for (let k = 1; k <= HALF; k++) sum += kernel[k]! * (profile[middle + k]! - profile[middle - k]!);
-    slopes[i] = (sum * gain) / rows;
-  }
   const edges: ProfileEdge[] = [];
+  let slope = slopeAt(profile, 0, rows);
+  let next = slopeAt(profile, 1, rows);
   for (let i = 1; i < 2 * n; i++) {
-    const here = Math.abs(slopes[i]!);
+    const last = slope;
+    slope = next;
+    next = slopeAt(profile, i + 1, rows);
+    const here = Math.abs(slope);
     if (here < least) continue;
-    const before = Math.abs(slopes[i - 1]!);
-    const after = Math.abs(slopes[i + 1]!);
-    if (here < before || here <= after || slopes[i - 1]! * slopes[i]! < 0 || slopes[i + 1]! * slopes[i]! < 0) continue;
+    const before = Math.abs(last);
+    const after = Math.abs(next);
+    if (here < before || here <= after || last * slope < 0 || next * slope < 0) continue;
     const bend = before - 2 * here + after;
     const shift = bend < 0 ? (0.5 * (before - after)) / bend : 0;
     const offset = (i - n + shift) * STEP;
-    if (Math.abs(offset) <= reach) edges.push({ offset, slope: slopes[i]! });
+    if (Math.abs(offset) <= reach) edges.push({ offset, slope });
   }
   return edges;
+}
+
+/** The slope at a place of a profile that is the sum of so many rows. */
+function slopeAt(profile: Float64Array, place: number, rows: number): number {
+  const middle = place + HALF;
+  let sum = k1 * (profile[middle + 1]! - profile[middle - 1]!);
+  sum += k2 * (profile[middle + 2]! - profile[middle - 2]!);
+  sum += k3 * (profile[middle + 3]! - profile[middle - 3]!);
+  sum += k4 * (profile[middle + 4]! - profile[middle - 4]!);
+  sum += k5 * (profile[middle + 5]! - profile[middle - 5]!);
+  return (sum * gain) / rows;
 }
 
 /**

@@ -1,4 +1,4 @@
-import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { type BlankAxis, type CrossSection, crossSection } from '../geometry/blank_axis.ts';
 import { project, towardCamera } from '../geometry/camera.ts';
 import { add, addScaled, cross, dot, type Pixel, pixelsApart, scale, unit } from '../geometry/vector.ts';
 import type { BlankInView } from './blank_in_view.ts';
@@ -127,13 +127,12 @@ export function bandEvidence(
   const toward = towardCamera(view.camera, section.point);
   const facing = unit(addScaled(toward, section.along, -dot(toward, section.along)));
   const sideways = cross(section.along, facing);
-  const surface = (s: number, angle: number) => {
-    const there = crossSection(axis, s);
+  const surface = (there: CrossSection, angle: number) => {
     const out = add(scale(facing, Math.cos(angle)), scale(sideways, Math.sin(angle)));
     return project(view.camera, addScaled(there.point, out, there.radius));
   };
-  const here = surface(along, 0);
-  const ahead = surface(along + prolonged.ahead, 0);
+  const here = surface(section, 0);
+  const ahead = surface(crossSection(axis, along + prolonged.ahead), 0);
   if (!here || !ahead) return 0;
   const pxPerMm = (axial(ahead) - axial(here)) / prolonged.ahead;
   let total = 0;
@@ -143,10 +142,11 @@ export function bandEvidence(
     // The outline's place on the blank's middle line, carried down to the surface.
     const middle = side.reduce((a, b) => (Math.abs(lateral(a.pixel)) < Math.abs(lateral(b.pixel)) ? a : b)).pixel;
     const s = along + (axial(middle) - axial(here)) / pxPerMm;
+    const there = crossSection(axis, s);
     const ratios: number[] = [];
     for (let angle = -prolonged.round; angle <= prolonged.round; angle += prolonged.everyAngle) {
-      const p = surface(s, angle);
-      const next = surface(s, angle + prolonged.aheadAngle);
+      const p = surface(there, angle);
+      const next = surface(there, angle + prolonged.aheadAngle);
       if (!p || !next || (lateral(p) > low && lateral(p) < high)) continue;
       const length = Math.hypot(next[0] - p[0], next[1] - p[1]) || 1;
       ratios.push(goesOn(view, p, [(p[1] - next[1]) / length, (next[0] - p[0]) / length], density, noise));

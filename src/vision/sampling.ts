@@ -61,10 +61,14 @@ export function addAlongLine(
   const held = border === 'nearest';
   const right = held ? width - inside : width - 1;
   const bottom = held ? height - inside : height - 1;
+  const last = count - 1;
+  const isInside = isWithin(x, x + last * dx, right) && isWithin(y, y + last * dy, bottom);
   for (let i = 0; i < count; i++) {
     let cx = x + i * dx;
     let cy = y + i * dy;
-    if (held) {
+    if (isInside) {
+      // as most lines are: nothing to be asked at any of their places
+    } else if (held) {
       if (cx < 0) cx = 0;
       else if (cx > right) cx = right;
       if (cy < 0) cy = 0;
@@ -83,6 +87,9 @@ export function addAlongLine(
     sums[first + i]! += above + (below - above) * b;
   }
 }
+
+/** Whether both ends of a line lie between nothing and a bound. */
+const isWithin = (a: number, b: number, bound: number): boolean => a >= 0 && b >= 0 && a < bound && b < bound;
 
 /** The half-size colour planes' coordinate for a full-size one: their pixel (0, 0) covers pixels 0 and 1. */
 export const halfSize = (x: number): number => (x - 0.5) / 2;
