@@ -3,7 +3,6 @@ import { type ButtEnd, buttEnd } from '../vision/butt_end.ts';
 import { bleedIn, type MatSolution } from '../adjust/mat_summary.ts';
 import { blankRadius } from '../geometry/blank_axis.ts';
 import type { Blank } from '../plan/plan.ts';
-import type { Hands } from './hands.ts';
 import { findRod, laneLooks, type LookOnMat, type Rod, type RodAsked } from './rod.ts';
 import type { TaggedView } from './tagged_views.ts';
 
@@ -39,16 +38,11 @@ export interface BlankOnMat {
  * Finds the blank without taking the plan's word for its size: looked for as planned, then again as it was found, until
  * the two agree. Throws InputError where the blank or its tip is not found, or the rod moved sideways.
  */
-export async function findBlank(
-  tagged: readonly TaggedView[],
-  mat: MatSolution,
-  asked: RodAsked,
-  hands: Hands,
-): Promise<BlankOnMat> {
+export async function findBlank(tagged: readonly TaggedView[], mat: MatSolution, asked: RodAsked): Promise<BlankOnMat> {
   const lane = laneOf(mat);
   const longest = lane.to - lane.from;
   let expected = startFrom(asked.plan.blank, longest);
-  const lookOn = laneLooks(hands, tagged);
+  const lookOn = laneLooks(asked.hands, tagged);
   let found = await lookAs(expected, tagged, mat, asked, lookOn);
   for (let look = 1; look < search.looks; look++) {
     const { blank, butt, outlinesTo, rod } = found;

@@ -124,7 +124,7 @@ async function lookOver(
   const tell = (done: number) =>
     onProgress({ stage: 'Finding the blank', done: begins.blank + (begins.looking - begins.blank) * done });
   await tell(0);
-  const asked = { plan, shoot, hold: options.hold, tell };
+  const asked = { plan, shoot, hands, hold: options.hold, tell };
   const look = lookingAlong(hands, plan);
   const lookOn = laneLooks(hands, read);
   await lookOn(placed, (done) => tell(rodShares.looked * done));

@@ -65,8 +65,10 @@ export async function findRings(
   const planned = guidesAt(claimed, guides, range.blankLength);
   const makes = guides.map(({ guide }) => guide);
   const ringAmongAll: ((ring: FittedRing) => FittedRing)[] = [];
-  const measured = await hands.each('ring', claimed.length, (place) => {
-    const candidate = claimed[place]!;
+  // a long one that is begun last keeps one thread busy and the other waiting
+  const longestFirst = claimed.toSorted((a, b) => rimsOf(b) - rimsOf(a));
+  const measured = await hands.each('ring', longestFirst.length, (place) => {
+    const candidate = longestFirst[place]!;
     const { looked, amongAll } = whereItTells(views, axis, candidate, makes, planned.get(candidate)?.guide);
     ringAmongAll[place] = amongAll;
     return looked;
@@ -74,6 +76,9 @@ export async function findRings(
   const rings = measured.map((ring, place) => ringAmongAll[place]!(ring)).sort((a, b) => a.along - b.along);
   return { rings, doubtful };
 }
+
+/** How much of a ring's rims photos show, mm: measuring it takes about as long. */
+const rimsOf = ({ outer, sightings }: RingCandidate): number => 2 * Math.PI * outer * sightings.length;
 
 /** Whether two candidates are two rings: out of each other's frames, or both seen in the same photos. */
 function standApart(a: RingCandidate, b: RingCandidate): boolean {

@@ -61,7 +61,7 @@ export async function measureBlank(
   const { tagged, mat: placed } = await placePhotos(shoot, load, onProgress, known);
 
   await onProgress({ stage: 'Finding the blank', done: begins.blank });
-  const { found, report } = await measurePlaced(tagged, placed, { plan, shoot, hold: known.hold }, hands);
+  const { found, report } = await measurePlaced(tagged, placed, { plan, shoot, hands, hold: known.hold });
 
   const { mat, blank, views } = found.rod;
   const none = { rings: [], marks: [], byHand: [], start: 0 };
@@ -76,9 +76,8 @@ export async function measurePlaced(
   tagged: readonly TaggedView[],
   placed: MatSolution,
   asked: RodAsked,
-  hands: Hands,
 ): Promise<{ found: BlankOnMat; report: Report }> {
-  const seen = await findBlank(tagged, placed, asked, hands);
+  const seen = await findBlank(tagged, placed, asked);
   const { mat, blank, views, slides } = seen.rod;
   refuseIfSlid(tagged, views, blank, slides, []);
   const doubt = matDoubt(mat, tipEnd(blank));

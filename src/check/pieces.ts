@@ -13,6 +13,7 @@ import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
 import { lookAtLane } from '../vision/finder/look_at_lane.ts';
 import type { LaneSeen, StripSeen } from '../vision/finder/sighting.ts';
 import type { Lane } from '../vision/lane.ts';
+import { type MarksInView, searchMarks } from '../vision/mark_search.ts';
 import type { View, ViewIndex } from '../vision/strip.ts';
 
 /**
@@ -24,6 +25,8 @@ export interface Pieces {
   lane: { of: { view: View; index: PhotoIndex; lane: Lane }; gives: LaneSeen | undefined };
   /** what it sees along the blank in one view */
   strip: { of: { view: View; index: ViewIndex; axis: BlankAxis; range: Stretch }; gives: StripSeen | undefined };
+  /** the bands that one view shows across the blank */
+  marks: { of: { view: View; index: ViewIndex; axis: BlankAxis; range: Stretch }; gives: MarksInView };
   /** the mat's adjustment by some photos; `kept` = a kept mat */
   mat: {
     of: { photos: readonly TaggedPhoto[]; readings: MatReadings; kept?: MatProfile | undefined };
@@ -33,7 +36,7 @@ export interface Pieces {
   ring: { of: RingLookedAt; gives: FittedRing };
 }
 
-export const pieceNames = ['lane', 'strip', 'mat', 'ring'] as const satisfies readonly (keyof Pieces)[];
+export const pieceNames = ['lane', 'strip', 'marks', 'mat', 'ring'] as const satisfies readonly (keyof Pieces)[];
 export type PieceName = (typeof pieceNames)[number];
 
 /** Does one piece. Throws what its work throws. */
@@ -44,6 +47,7 @@ export function piecesBy(finder: Finder): DoPiece {
   const ways: { [K in PieceName]: (of: Pieces[K]['of']) => Pieces[K]['gives'] } = {
     lane: ({ view, index, lane }) => lookAtLane(finder, view, index, lane),
     strip: ({ view, index, axis, range }) => lookAlongStrip(finder, view, index, axis, range),
+    marks: ({ view, index, axis, range }) => searchMarks(view, index, axis, range),
     mat: ({ photos, readings, kept }) => adjustMat(photos, readings, kept),
     ring: measureLookedAt,
   };

@@ -12,7 +12,7 @@ import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { markRange } from '../vision/grip_start.ts';
 import { finishSeen } from '../vision/finish_seen.ts';
 import type { LaneLook } from '../vision/lane_look.ts';
-import { type MarkSearchResult, searchMarks } from '../vision/mark_search.ts';
+import { joinMarkSearches, type MarkSearchResult } from '../vision/mark_search.ts';
 import { type LookAlong, ringGuides } from './find_guides.ts';
 import type { PlannedGuide } from './find_rings.ts';
 import type { Hands, TellShare } from './hands.ts';
@@ -38,10 +38,11 @@ export interface Rod {
   slides: Slide[];
 }
 
-/** What is asked about, and what keeps what each photo shows across the lane; memory when absent. */
+/** What is asked about, who helps, and what keeps what each photo shows across the lane; memory when absent. */
 export interface RodAsked {
   plan: Plan;
   shoot: Shoot;
+  hands: Hands;
   hold?: HoldParts | undefined;
   /** is told the share of the finding that is done, as far as can be said */
   tell?: TellShare | undefined;
@@ -85,7 +86,7 @@ export const rodShares = { looked: 0.3, settled: 0.8 } as const;
 export async function findRod(
   tagged: PerPhoto<TaggedView>,
   found: MatSolution,
-  { plan, shoot, hold, tell = () => {} }: RodAsked,
+  { plan, shoot, hands, hold, tell = () => {} }: RodAsked,
   lookOn: LookOnMat,
   seenAlong?: LookAlong,
 ): Promise<Rod> {
@@ -104,7 +105,13 @@ export async function findRod(
     refuseIfRodMoved(tagged, blank);
     await tellOn(rodShares.settled);
     const views = placedViews(tagged, mat);
-    return { mat, blank, finish, views, bands: searchMarks(views.list, blank.axis, markRange(blank.axis, blank.grip)) };
+    const along = { axis: blank.axis, range: markRange(blank.axis, blank.grip) };
+    const marks = await hands.each('marks', views.list.length, (index) => ({
+      view: views.list[index]!,
+      index,
+      ...along,
+    }));
+    return { mat, blank, finish, views, bands: joinMarkSearches(marks) };
   };
   let lying = await blankOn(found);
   const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;

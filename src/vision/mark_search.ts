@@ -4,14 +4,25 @@ import { marker } from './band_edges.ts';
 import type { BandCandidate } from './band_rows.ts';
 import { type MarkSighting, measureBand } from './mark_band.ts';
 import { paperColour, usualPaper } from './paper.ts';
-import { acrossPlaces, straighten, type View, visibleStretch, type PerView } from './strip.ts';
+import { acrossPlaces, straighten, type View, type ViewIndex, visibleStretch, type PerView } from './strip.ts';
 import { applySymmetric, boxAverage, prominence, type StripRelief, stripRelief } from './strip_relief.ts';
 
+/** The bands that one view shows, and the stretch of it that was searched, if it shows any. */
+export interface MarksInView {
+  sightings: MarkSighting[];
+  searched: Stretch | undefined;
+}
+
+/** The bands of all views, in their order, and what was searched in each. */
 export interface MarkSearchResult {
   sightings: MarkSighting[];
-  /** per view: the stretch that was searched, if the photo shows any */
-  searched: (Stretch | undefined)[];
+  searched: PerView<Stretch | undefined>;
 }
+
+export const joinMarkSearches = (inViews: PerView<MarksInView>): MarkSearchResult => ({
+  sightings: inViews.flatMap(({ sightings }) => sightings),
+  searched: inViews.map(({ searched }) => searched),
+});
 
 /** What is worth measuring as a band (common practice, no source; held to `marks.test.ts` and tests/world). */
 const sought = {
@@ -96,51 +107,48 @@ function busyAround(score: Float64Array, { from, to }: BandCandidate, step: numb
 }
 
 /**
- * Finds bands drawn across the blank in each photo by their profile along the straightened blank. A band is what stands
+ * Finds bands drawn across the blank in one photo by their profile along the straightened blank. A band is what stands
  * out of the blank's own texture (Mahalanobis distance of luma and colour), is as wide as a marker's stroke, shows on a
  * good part of the visible width, and whose pieces line up square across. Its two edges come from a blurred box fitted
  * to the profile in the colour that tells band from blank best (a linear discriminant, Fisher 1936). `range` = the arc
  * lengths to search, mm.
  */
-export function searchMarks(views: PerView<View>, axis: BlankAxis, range: Stretch): MarkSearchResult {
-  const searched = views.map((view) => visibleStretch(view, axis, range));
+export function searchMarks(view: View, index: ViewIndex, axis: BlankAxis, range: Stretch): MarksInView {
+  const searched = visibleStretch(view, axis, range);
   const sightings: MarkSighting[] = [];
-  for (const [index, view] of views.entries()) {
-    const stretch = searched[index];
-    if (stretch === undefined) continue;
-    const strip = straighten(view, axis, stretch, acrossPlaces(sought.rows, sought.limit));
-    const relief = stripRelief(strip, (s) => blankRadius(axis, s));
-    if (relief === undefined) continue;
-    const half = Math.round(sought.evened / strip.step);
-    const { score, inverse } = prominence(relief, half);
-    const all = candidates(relief, score, inverse, half, strip.step);
-    for (const candidate of all) {
-      const middle = strip.from + ((candidate.from + candidate.to) / 2) * strip.step;
-      const strong = sought.rival * score[candidate.peak]!;
-      const rivals = all.filter((other) => other !== candidate && score[other.peak]! > strong);
-      const before = rivals.findLast((other) => other.to <= candidate.from);
-      const after = rivals.find((other) => other.from >= candidate.to);
-      // Neighbours' ground ends half-way to them.
-      const room = {
-        from: Math.max(
-          strip.from + candidate.from * strip.step - sought.ground,
-          before === undefined ? -Infinity : strip.from + ((before.to + candidate.from) / 2) * strip.step,
-        ),
-        to: Math.min(
-          strip.from + candidate.to * strip.step + sought.ground,
-          after === undefined ? Infinity : strip.from + ((after.from + candidate.to) / 2) * strip.step,
-        ),
-      };
-      const sighting = measureBand({ strip, relief, inverse }, candidate, {
-        room,
-        radius: blankRadius(axis, middle),
-        busy: busyAround(score, candidate, strip.step),
-        score: score[candidate.peak]!,
-      });
-      if (sighting === undefined) continue;
-      const paper = paperColour(view, axis, (sighting.tipEdge + sighting.buttEdge) / 2) ?? usualPaper;
-      sightings.push({ view: index, ...sighting, paper });
-    }
+  if (searched === undefined) return { sightings, searched };
+  const strip = straighten(view, axis, searched, acrossPlaces(sought.rows, sought.limit));
+  const relief = stripRelief(strip, (s) => blankRadius(axis, s));
+  if (relief === undefined) return { sightings, searched };
+  const half = Math.round(sought.evened / strip.step);
+  const { score, inverse } = prominence(relief, half);
+  const all = candidates(relief, score, inverse, half, strip.step);
+  for (const candidate of all) {
+    const middle = strip.from + ((candidate.from + candidate.to) / 2) * strip.step;
+    const strong = sought.rival * score[candidate.peak]!;
+    const rivals = all.filter((other) => other !== candidate && score[other.peak]! > strong);
+    const before = rivals.findLast((other) => other.to <= candidate.from);
+    const after = rivals.find((other) => other.from >= candidate.to);
+    // Neighbours' ground ends half-way to them.
+    const room = {
+      from: Math.max(
+        strip.from + candidate.from * strip.step - sought.ground,
+        before === undefined ? -Infinity : strip.from + ((before.to + candidate.from) / 2) * strip.step,
+      ),
+      to: Math.min(
+        strip.from + candidate.to * strip.step + sought.ground,
+        after === undefined ? Infinity : strip.from + ((after.from + candidate.to) / 2) * strip.step,
+      ),
+    };
+    const sighting = measureBand({ strip, relief, inverse }, candidate, {
+      room,
+      radius: blankRadius(axis, middle),
+      busy: busyAround(score, candidate, strip.step),
+      score: score[candidate.peak]!,
+    });
+    if (sighting === undefined) continue;
+    const paper = paperColour(view, axis, (sighting.tipEdge + sighting.buttEdge) / 2) ?? usualPaper;
+    sightings.push({ view: index, ...sighting, paper });
   }
   return { sightings, searched };
 }

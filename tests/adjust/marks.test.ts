@@ -1,7 +1,7 @@
 import { describe, expect, test, vi } from 'vitest';
 import { type FittedMark, fitMarks } from '../../src/adjust/mark_fit.ts';
 import { gripStart } from '../../src/vision/grip_start.ts';
-import { searchMarks } from '../../src/vision/mark_search.ts';
+import { joinMarkSearches, searchMarks } from '../../src/vision/mark_search.ts';
 import type { View } from '../../src/vision/strip.ts';
 import {
   cameraOver,
@@ -40,7 +40,9 @@ function walk(scene: Omit<SyntheticScene, 'axis'>): View[] {
   ];
 }
 
-const find = (views: View[]): FittedMark[] => fitMarks(searchMarks(views, axis, RANGE));
+const searchAll = (views: View[]) =>
+  joinMarkSearches(views.map((view, index) => searchMarks(view, index, axis, RANGE)));
+const find = (views: View[]): FittedMark[] => fitMarks(searchAll(views));
 const centres = (marks: FittedMark[]): number[] => marks.map((mark) => mark.centre.value);
 
 function expectPlaces(marks: FittedMark[], bands: PaintedBand[]): void {
@@ -73,7 +75,7 @@ describe('marks on a dark blank', () => {
   const marks = find(walk({ paint: paintBands(ground, bands, 2.4), gloss }));
 
   test('a patch of dirt, faint beside all the others and not across the blank, is none', () => {
-    const { sightings, searched } = searchMarks(walk({ paint: paintBands(ground, bands, 2.4), gloss }), axis, RANGE);
+    const { sightings, searched } = searchAll(walk({ paint: paintBands(ground, bands, 2.4), gloss }));
     const among = (likeness: number, coverage: number) => {
       const patches = sightings
         .filter(({ tipEdge, buttEdge }) => tipEdge < 22.37 && buttEdge > 22.37)
@@ -161,7 +163,7 @@ test('the builder may mark with an edge of the band', () => {
   const band: PaintedBand = { centre: 100, width: 2, colour: WHITE };
   const views = [renderBlank({ axis, paint: paintBands(black, [band], 2.4) }, cameraOver(100, 600, SIZE))];
   const along = (markedBy: 'centre' | 'tip-edge' | 'butt-edge'): number =>
-    fitMarks(searchMarks(views, axis, RANGE), markedBy)[0]!.along.value;
+    fitMarks(searchAll(views), markedBy)[0]!.along.value;
   expect(along('centre')).toBeCloseTo(100, 1);
   expect(Math.abs(along('tip-edge') - 99)).toBeLessThan(0.1);
   expect(Math.abs(along('butt-edge') - 101)).toBeLessThan(0.1);

@@ -106,10 +106,10 @@ test('a bare blank that is in no photo is refused before anything is measured, w
   const asked = {
     plan: { blank: { ...blank, length: 0 }, positions: [] } as unknown as Plan,
     shoot: { stage: 'blank', rest, mat: {} } as unknown as Shoot,
+    hands: oneHand(piecesBy(finder)),
   };
-  const hands = oneHand(piecesBy(finder));
-  await expect(findBlank(tagged, mat, asked, hands)).rejects.toThrow(/blank was not found/);
-  await expect(measurePlaced(tagged, mat, asked, hands)).rejects.toThrow(InputError);
+  await expect(findBlank(tagged, mat, asked)).rejects.toThrow(/blank was not found/);
+  await expect(measurePlaced(tagged, mat, asked)).rejects.toThrow(InputError);
 });
 
 test('the finder looks at the lane when it is first asked, once a photo that was placed', async () => {
