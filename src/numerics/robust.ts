@@ -5,12 +5,43 @@ export function quantile(values: ArrayLike<number>, q: number): number {
   let count = 0;
   for (let i = 0; i < values.length; i++) if (Number.isFinite(values[i])) finite[count++] = values[i]!;
   if (count === 0) return Number.NaN;
-  const sorted = finite.subarray(0, count).sort();
   const place = q * (count - 1);
   const i = Math.floor(place);
-  const a = sorted[i]!;
-  const b = sorted[Math.min(i + 1, count - 1)]!;
+  const a = inOrder(finite, count, i);
+  const b = i + 1 < count ? leastOf(finite, i + 1, count) : a;
   return a + (b - a) * (place - i);
+}
+
+/**
+ * What would stand at a place if the first `count` values were sorted (Hoare's selection, "Algorithm 65: find", 1961).
+ * Puts it there, what is no more before it, what is no less behind it.
+ */
+function inOrder(values: Float64Array, count: number, place: number): number {
+  let low = 0;
+  let high = count - 1;
+  while (low < high) {
+    const pivot = values[(low + high) >> 1]!;
+    let i = low;
+    let j = high;
+    while (i <= j) {
+      while (values[i]! < pivot) i++;
+      while (values[j]! > pivot) j--;
+      if (i > j) break;
+      const other = values[i]!;
+      values[i++] = values[j]!;
+      values[j--] = other;
+    }
+    if (place <= j) high = j;
+    else if (place >= i) low = i;
+    else break;
+  }
+  return values[place]!;
+}
+
+function leastOf(values: Float64Array, from: number, to: number): number {
+  let least = values[from]!;
+  for (let i = from + 1; i < to; i++) if (values[i]! < least) least = values[i]!;
+  return least;
 }
 
 /**
@@ -18,8 +49,14 @@ export function quantile(values: ArrayLike<number>, q: number): number {
  * none.
  */
 export function orderStatistic(values: readonly number[], share: number): number | undefined {
-  const sorted = Float64Array.from(values).sort();
-  return sorted[Math.min(Math.floor(share * sorted.length), sorted.length - 1)];
+  const count = values.length;
+  if (count === 0) return undefined;
+  const numbers = new Float64Array(count);
+  let told = 0;
+  for (let i = 0; i < count; i++) if (!Number.isNaN(values[i])) numbers[told++] = values[i]!;
+  const place = Math.min(Math.floor(share * count), count - 1);
+  // what is no number comes last
+  return place < told ? inOrder(numbers, told, place) : Number.NaN;
 }
 
 export const median = (values: ArrayLike<number>): number => quantile(values, 0.5);

@@ -27,19 +27,29 @@ export interface Plane {
 }
 
 /** Bilinear sample of a plane at a pixel place; (0, 0) = centre of the first pixel. */
-export function samplePlane({ values: plane, width, height, border }: Plane, x: number, y: number): number {
-  if (border === 'nearest') {
-    x = Math.min(Math.max(x, 0), width - inside);
-    y = Math.min(Math.max(y, 0), height - inside);
-  }
+export function samplePlane({ values, width, height, border }: Plane, x: number, y: number): number {
+  return border === 'nearest' ? sampleNearest(values, width, height, x, y) : sampleInside(values, width, height, x, y);
+}
+
+const sampleNearest = (values: Uint8Array, width: number, height: number, x: number, y: number): number =>
+  sampleInside(
+    values,
+    width,
+    height,
+    Math.min(Math.max(x, 0), width - inside),
+    Math.min(Math.max(y, 0), height - inside),
+  );
+
+/** NaN beyond the centres of the outermost pixels. */
+function sampleInside(values: Uint8Array, width: number, height: number, x: number, y: number): number {
   const ix = Math.floor(x);
   const iy = Math.floor(y);
   if (!(ix >= 0 && iy >= 0 && ix < width - 1 && iy < height - 1)) return Number.NaN;
   const fx = x - ix;
   const fy = y - iy;
   const i = iy * width + ix;
-  const top = plane[i]! + (plane[i + 1]! - plane[i]!) * fx;
-  const bottom = plane[i + width]! + (plane[i + width + 1]! - plane[i + width]!) * fx;
+  const top = values[i]! + (values[i + 1]! - values[i]!) * fx;
+  const bottom = values[i + width]! + (values[i + width + 1]! - values[i + width]!) * fx;
   return top + (bottom - top) * fy;
 }
 
@@ -127,17 +137,22 @@ export function halfSizeLine(line: Float64Array): void {
  * Luma, Cb and Cr (0..255) of a photo at a place of its own pixels, bilinear; luma NaN outside of what is held of it.
  */
 export function samplePhoto(photo: Photo, x: number, y: number): Vector3 {
-  const { left, top } = heldOf(photo);
-  const { blue, red } = colourPlanes(photo, 'nearest');
+  // As by the planes, without an object each: it is asked for millions of places.
+  const { left, top, width, height } = heldOf(photo);
+  const [half, high] = [(width + 1) >> 1, (height + 1) >> 1];
   const hx = halfSize(x - left);
   const hy = halfSize(y - top);
-  return [samplePlane(lumaPlane(photo), x - left, y - top), samplePlane(blue, hx, hy), samplePlane(red, hx, hy)];
+  return [
+    sampleInside(photo.luma, width, height, x - left, y - top),
+    sampleNearest(photo.blueDifference, half, high, hx, hy),
+    sampleNearest(photo.redDifference, half, high, hx, hy),
+  ];
 }
 
 /** Luma of a grey image at a place of its pixels, bilinear; NaN outside. */
 export function sampleGrey(image: GreyImage, x: number, y: number): number {
-  const { left, top } = heldOf(image);
-  return samplePlane(lumaPlane(image), x - left, y - top);
+  const { left, top, width, height } = heldOf(image);
+  return sampleInside(image.luma, width, height, x - left, y - top);
 }
 
 /** Samples along a line: `count` values from `centre - reach` to `centre + reach` pixels in direction `normal`. */

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { expect, test } from 'vitest';
 import { normalQuantile, normalShareBelow } from '../../src/numerics/normal_distribution.ts';
-import { median, orderStatistic, robustSigma } from '../../src/numerics/robust.ts';
+import { median, orderStatistic, quantile, robustSigma } from '../../src/numerics/robust.ts';
 import { seededNormal } from '../world/seeded_random.ts';
 
 const finite = fc.double({ min: -1e6, max: 1e6, noNaN: true });
@@ -22,6 +22,22 @@ test('an order statistic is one of the values, with about that share below it; o
   expect(orderStatistic([], 0.5)).toBeUndefined();
   expect(orderStatistic([4, 1, 3, 2], 0.5)).toBe(3);
   expect(median([4, 1, 3, 2])).toBe(2.5);
+});
+
+test('a quantile lies between the two values in order next to it, what is not finite left out', () => {
+  const any = fc.oneof(finite, fc.constantFrom(0, 1, 1, Number.NaN, Number.POSITIVE_INFINITY));
+  fc.assert(
+    fc.property(fc.array(any, { maxLength: 60 }), fc.double({ min: 0, max: 1, noNaN: true }), (values, q) => {
+      const sorted = Float64Array.from(values.filter(Number.isFinite)).sort();
+      const place = q * (sorted.length - 1);
+      const [below, above] = [sorted[Math.floor(place)]!, sorted[Math.ceil(place)]!];
+      const expected = sorted.length === 0 ? Number.NaN : below + (above - below) * (place - Math.floor(place));
+      expect(quantile(values, q) + 0).toBe(expected + 0);
+      const numbers = Float64Array.from(values).sort();
+      const at = Math.min(Math.floor(q * numbers.length), numbers.length - 1);
+      expect(orderStatistic(values, q)).toBe(numbers[at]);
+    }),
+  );
 });
 
 test('the normal quantile turns the share below back, to the error its source states (4.5e-4)', () => {
