@@ -121,5 +121,10 @@ export async function runCheck(page: Page): Promise<string> {
   await page.getByRole('button', { name: /^Check (the rod|again)$/ }).click();
   const answer = page.getByRole('status', { name: 'Is it ready' });
   await answer.waitFor({ timeout: checkTime });
+  await toItsEnd(page);
   return (await answer.getByRole('heading').innerText()).trim();
 }
+
+/** A check whose answer stands still draws its pictures, and is kept with them. */
+export const toItsEnd = (page: Page): Promise<void> =>
+  page.getByRole('region', { name: 'Checking' }).waitFor({ state: 'detached', timeout: checkTime });

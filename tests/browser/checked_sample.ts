@@ -41,6 +41,7 @@ export async function makeCheckedSample(browserAddress: string, appUrl: string):
     const answer = page.getByRole('status', { name: 'Is it ready' });
     await answer.waitFor({ timeout: 400_000 });
     const said = await answer.getByRole('heading').innerText();
+    await page.getByRole('region', { name: 'Checking' }).waitFor({ state: 'detached' });
     if (said.trim() !== 'Move three guides.') throw new Error(`The sample's check says: ${said}`);
     // not at the page's top
     await tabTo(page, /^Slide G2/);

@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { join } from 'node:path';
 import type { Page } from 'playwright-core';
 import { expect, test } from 'vitest';
-import { appUnderTest, checkTime, desk, runCheck, sampleFolder } from './app_page.ts';
+import { appUnderTest, checkTime, desk, runCheck, sampleFolder, toItsEnd } from './app_page.ts';
 import { chooseFiles, openCheckedSample } from './sample_build.ts';
 
 /** Checks one after another on one page: the worker that measures stays, with what it has loaded. */
@@ -41,6 +41,19 @@ const toRecord = async (page: Page) => {
   await page.getByRole('region', { name: 'Record of the rod' }).waitFor();
 };
 
+/** Notes what the check was still at when its answer first stood; '' where it was at an end. */
+async function noteEarlyAnswer(page: Page): Promise<() => Promise<string>> {
+  const noted = await page.evaluateHandle(() => {
+    const note: { stage?: string } = {};
+    new MutationObserver(() => {
+      if (!document.querySelector('[role=status][aria-label="Is it ready"]')) return;
+      note.stage ??= document.querySelector('[aria-label="Checking"] [role=status]')?.textContent ?? '';
+    }).observe(document, { childList: true, subtree: true });
+    return note;
+  });
+  return () => noted.evaluate(({ stage }) => stage ?? 'it never stood');
+}
+
 test('wrapped guides are chosen as the stage, checked, and what must move before the epoxy is said', async () => {
   const page = await app.openAgain({ viewport: desk });
   await openKind(page, 'wrapped-one');
@@ -48,7 +61,10 @@ test('wrapped guides are chosen as the stage, checked, and what must move before
   await page.getByLabel('Guides wrapped').check();
   await page.getByText('Saved', { exact: true }).waitFor();
   await goToStep(page, 'Check');
+  const stoodEarly = await noteEarlyAnswer(page);
   expect(await runCheck(page)).toBe('Before the epoxy: move two guides.');
+  expect(await stoodEarly()).toBe('Drawing the pictures');
+  await page.getByRole('region', { name: 'One by one' }).waitFor();
   const moves = page.getByRole('region', { name: 'What must move' }).getByRole('listitem');
   expect(await moves.count()).toBe(2);
   // the photo's truth: G3 2.84 mm off, G7 14.76 mm, no other by more than 0.4
@@ -105,6 +121,7 @@ test('after another round of photos the new check stands beside the one before, 
   await page.getByRole('button', { name: 'Check again' }).click();
   const comparison = page.getByRole('region', { name: 'Against the check before' });
   await comparison.waitFor({ timeout: checkTime });
+  await toItsEnd(page);
   // nothing was moved between the two rounds
   expect(await comparison.innerText()).toContain('G2 and G3 are still to be put right.');
   expect(await comparison.getByRole('row').count()).toBe(8);

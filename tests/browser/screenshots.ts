@@ -1,7 +1,7 @@
 import { mkdir } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright-core';
-import { desk, openSample, phone, runCheck } from './app_page.ts';
+import { desk, openSample, phone, runCheck, toItsEnd } from './app_page.ts';
 import { distFolder } from './dist_folder.ts';
 import { launchChromium } from './chromium.ts';
 import { serveFolder } from './static_server.ts';
@@ -42,6 +42,7 @@ async function takeAll(): Promise<void> {
     await page.getByRole('progressbar').waitFor();
     await picture('checking');
     await page.getByRole('status', { name: 'Is it ready' }).waitFor({ timeout: 150_000 });
+    await toItsEnd(page);
     await picture('checked');
     await picture('checked-whole', true);
     await page.getByRole('button', { name: /^G3/ }).click();

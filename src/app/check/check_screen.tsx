@@ -27,10 +27,11 @@ export function CheckScreen() {
   const { kept, history, checks } = useBuild();
   const [shownId, show] = useState<string>();
   const run = state.run?.buildId === kept.id ? state.run : undefined;
-  const check = checks.find(({ id }) => id === shownId) ?? checks[0];
-  const stale = check !== undefined && !isCurrent(check, history.present);
   const running = run?.kind === 'running';
-  const answer = useFocusAfter(running);
+  const answered = running ? run.answer : undefined;
+  const check = answered ?? checks.find(({ id }) => id === shownId) ?? checks[0];
+  const stale = check !== undefined && !isCurrent(check, history.present);
+  const answer = useSightOf(running, answered !== undefined);
   const runAgain = () => {
     show(undefined);
     void actions.runCheck();
@@ -52,29 +53,36 @@ export function CheckScreen() {
           <div ref={answer} className="answer" tabIndex={-1}>
             <Answer check={check} stale={stale} onAgain={running || stale ? undefined : runAgain} />
           </div>
-          <Proof check={check} />
+          {!answered && <Proof check={check} />}
         </div>
       )}
-      {checks.length > 1 && check && (
+      {checks.length > 1 && check && !answered && (
         <CheckHistory checks={checks} shown={check} onShow={(id) => show(id === checks[0]?.id ? undefined : id)} />
       )}
     </>
   );
 }
 
-/** The element that takes the focus, and on a phone comes into sight, when a run has ended. */
-function useFocusAfter(running: boolean): RefObject<HTMLDivElement | null> {
+/**
+ * The element that takes the focus when a run has ended, and on a phone comes into sight as soon as it has an answer.
+ */
+function useSightOf(running: boolean, answered: boolean): RefObject<HTMLDivElement | null> {
   const answer = useRef<HTMLDivElement>(null);
   const ran = useRef(running);
+  const waited = useRef(running);
+  const waiting = running && !answered;
   useEffect(() => {
     // the button that had the focus is gone: it goes on at what came in its place
     if (ran.current && !running && document.activeElement === document.body)
       answer.current?.focus({ preventScroll: true });
-    // on a phone it waits below the rod: verdict and what must move come up together
-    if (ran.current && !running && matchMedia('(max-width: 40rem)').matches)
-      answer.current?.scrollIntoView({ block: 'start' });
     ran.current = running;
   }, [running]);
+  useEffect(() => {
+    // on a phone it waits below the rod: verdict and what must move come up together
+    if (waited.current && !waiting && matchMedia('(max-width: 40rem)').matches)
+      answer.current?.scrollIntoView({ block: 'start' });
+    waited.current = waiting;
+  }, [waiting]);
   return answer;
 }
 

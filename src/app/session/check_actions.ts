@@ -9,6 +9,9 @@ import { markRunning } from './interrupted.ts';
 import { makeMeasuringSoFar } from './measuring_so_far.ts';
 import { reason } from '../../plan/reason.ts';
 
+/** The pictures of a check before they are drawn. */
+const notDrawn: KeptCheck['evidence'] = { photos: [], closeUps: [], rings: [] };
+
 /** Running the check of the open build's plan and photos, and stopping it; measuring photos as they come in. */
 export function makeCheckActions(context: ActionContext) {
   const { dispatch, state, services } = context;
@@ -27,7 +30,10 @@ export function makeCheckActions(context: ActionContext) {
       const asked = await askedCheck(await services, build);
       const answer = await underWay.ask(asked, {
         stop: controller.signal,
-        onProgress: ({ stage, done }) => dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done } }),
+        onProgress: ({ stage, done, report }) => {
+          const told = report && { answer: asked.answered({ report, evidence: notDrawn }) };
+          dispatch({ type: 'run', run: { kind: 'running', buildId, stage, done, ...told } });
+        },
       });
       const check = asked.answered(answer);
       dispatch({ type: 'check-kept', check });

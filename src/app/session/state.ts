@@ -14,7 +14,8 @@ export interface OpenBuild {
 
 /** A check under way, or how the last one ended without an answer. */
 export type CheckRun =
-  | { kind: 'running'; buildId: string; stage: string; done: number }
+  /** `answer`: what it says, once only its pictures are to be drawn */
+  | { kind: 'running'; buildId: string; stage: string; done: number; answer?: KeptCheck }
   | { kind: 'failed'; buildId: string; message: string }
   | { kind: 'stopped'; buildId: string }
   /** the page was closed or reloaded in the middle of it */

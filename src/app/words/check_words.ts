@@ -12,6 +12,7 @@ export const checkWords = {
   cancel: 'Stop',
   running: 'Checking',
   progress: 'Progress of the check',
+  drawing: 'Drawing the pictures',
   keptLens: 'the kept lens',
   keptMat: 'the kept mat',
   fetchingMeasure: 'Fetching the measuring part (once)',

@@ -69,6 +69,8 @@ async function check(request: CheckRequest, progress: TellProgress, goOn: () => 
       remembered: memory(photos.map(({ id, name }) => `${id} ${name}`)),
     },
   );
+  progress({ stage: checkWords.drawing, done: 1, report });
+  await goOn();
   return { report, evidence: await showEvidence(evidence()) };
 }
 

@@ -62,6 +62,8 @@ export interface CheckProgress {
   stage: string;
   /** 0 to 1 */
   done: number;
+  /** what the check says, once it stands and only the pictures are to be drawn */
+  report?: Report | undefined;
 }
 
 export interface CheckTasks {
@@ -76,7 +78,13 @@ const isAnswer = (value: unknown): boolean =>
 const isMade = (what: 'lens' | 'mat') => (value: unknown) =>
   typeof value === 'object' && value !== null && what in value && 'sentences' in value;
 
-const progress = z.object({ stage: z.string(), done: z.number() });
+const isReport = (value: unknown): boolean => typeof value === 'object' && value !== null && 'verdict' in value;
+
+const progress = z.object({
+  stage: z.string(),
+  done: z.number(),
+  report: z.optional(z.custom<Report>(isReport)),
+});
 
 export const checkReplies: ReplySchemas<CheckTasks> = {
   check: { progress, answer: z.custom<CheckAnswer>(isAnswer) },
