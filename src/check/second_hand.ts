@@ -49,7 +49,8 @@ export function twoHands(
     const handOver = (place: number): void => {
       handed.add(place);
       second.take(name, of(place), (answer) => {
-        handed.delete(place);
+        // taken back meanwhile
+        if (!handed.delete(place)) return;
         if (answer) given[place] = answer.gives as Pieces[K]['gives'];
         else open.push(place);
         heard();
@@ -64,6 +65,11 @@ export function twoHands(
         given[place] = here(name, of(place));
         // hears what the thread has said meanwhile
         await new Promise((resolve) => setTimeout(resolve));
+      } else if (handed.size > 1) {
+        // the one that waits at the thread is sooner done here
+        const waiting = [...handed].at(-1)!;
+        handed.delete(waiting);
+        open.push(waiting);
       } else if (!(await within(patience, new Promise<void>((resolve) => (heard = resolve))))) second.letGo();
     }
     return given;

@@ -152,6 +152,22 @@ describe('two hands', { timeout: 60_000 }, () => {
     expect(await hands.each('lane', 4, (place) => numbers(place + 1))).toEqual([4, 6, 8, 10]);
   });
 
+  test('a piece that waits at a thread which is still at another one is done here', async () => {
+    const here: number[] = [];
+    const noting = ((_: string, of: number) => {
+      here.push(of);
+      return 2 * of;
+    }) as unknown as DoPiece;
+    let told: Promise<void> = Promise.resolve();
+    const slow = ({ piece, of }: { piece?: number; of?: number }, { message }: Heard) => {
+      if (piece) told = told.then(() => after(100)).then(() => message({ piece, gives: 2 * of! }));
+    };
+    const hands = twoHands(noting, answering(slow), weights);
+    expect(await hands.each('lane', 5, numbers)).toEqual([2, 4, 6, 8, 10]);
+    expect(here).toEqual([3, 4, 5, 2]);
+    expect(await hands.each('lane', 1, numbers)).toEqual([2]);
+  });
+
   test('whoever is told how far it got may end it', async () => {
     const hands = twoHands(
       doubled,
