@@ -23,10 +23,10 @@ async function filesWithTurnedPhoto() {
 
 /**
  * The zip of a build made of the sample's own files, its first photo turned, with the check the app made of them: for
- * all tests that only look at a checked build. It is made by keyboard alone. Throws where the answer is not what was
- * set wrong on purpose, or where the focus does not go on at it.
+ * all tests that only look at a checked build. It is made by keyboard alone, its files laid into `folder`. Throws where
+ * the answer is not what was set wrong on purpose, or where the focus does not go on at it.
  */
-export async function makeCheckedSample(browserAddress: string, appUrl: string): Promise<Buffer> {
+export async function makeCheckedSample(browserAddress: string, appUrl: string, folder: string): Promise<Buffer> {
   const browser = await chromium.connect(browserAddress);
   try {
     const page = await browser.newPage({ viewport: { width: 1280, height: 800 } });
@@ -34,7 +34,8 @@ export async function makeCheckedSample(browserAddress: string, appUrl: string):
     const chooser = page.waitForEvent('filechooser');
     await tabTo(page, /^Open plan and photos/);
     await page.keyboard.press('Enter');
-    await (await chooser).setFiles(await Promise.all((await filesWithTurnedPhoto()).map(onDisk)));
+    const files = await filesWithTurnedPhoto();
+    await (await chooser).setFiles(await Promise.all(files.map((file) => onDisk(file, folder))));
     await page.getByRole('button', { name: 'Check the rod' }).waitFor();
     await tabTo(page, /^Check the rod/);
     await page.keyboard.press('Enter');

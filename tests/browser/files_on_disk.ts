@@ -1,6 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
 import { mkdtemp, writeFile } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 
 /** A file made up for a test. */
@@ -10,18 +8,11 @@ export interface MadeFile {
   buffer: Buffer;
 }
 
-let folder: string | undefined;
-
 /**
- * Puts a file on disk, in a folder of its own that is gone with the process, and says where: Playwright hands a path
- * over in a quarter of the time that it takes for the bytes.
+ * Puts a file on disk, in a folder of its own in `folder`, and says where: Playwright hands a path over in a quarter of
+ * the time that it takes for the bytes.
  */
-export async function onDisk({ name, buffer }: MadeFile): Promise<string> {
-  if (folder === undefined) {
-    const made = mkdtempSync(join(tmpdir(), 'prewrap-files-'));
-    folder = made;
-    process.on('exit', () => rmSync(made, { recursive: true, force: true }));
-  }
+export async function onDisk({ name, buffer }: MadeFile, folder: string): Promise<string> {
   const path = join(await mkdtemp(join(folder, 'file-')), name);
   await writeFile(path, buffer);
   return path;

@@ -13,7 +13,8 @@ export async function chooseFiles(page: Page, button: string, files: Files): Pro
   const chooser = page.waitForEvent('filechooser');
   await page.getByRole('button', { name: button }).click();
   const all = [files].flat() as (string | MadeFile)[];
-  const paths = await Promise.all(all.map(async (file) => (typeof file === 'string' ? file : onDisk(file))));
+  const folder = inject('filesFolder');
+  const paths = await Promise.all(all.map(async (file) => (typeof file === 'string' ? file : onDisk(file, folder))));
   await (await chooser).setFiles(paths);
 }
 

@@ -1,4 +1,4 @@
-import { afterEach, describe, expect, test, vi } from 'vitest';
+import { describe, expect, test } from 'vitest';
 import { classGrid, likeliestClasses } from '../../../src/vision/finder/class_grid.ts';
 import type { Finder } from '../../../src/vision/finder/finder.ts';
 import { lookAlongStrip } from '../../../src/vision/finder/look_along_strip.ts';
@@ -161,17 +161,5 @@ describe('a look at the lane', () => {
     expect(lookAtLane(looking(atLane), view, 0, { ...lane, from: 2000, to: 2300 })).toBeUndefined();
     const [x, y] = lanePoint(lane, 30, 7, 2);
     expect(lanePoint(reverseLane(lane), -30, -7, 2)).toEqual([expect.closeTo(x, 12), expect.closeTo(y, 12), 2]);
-  });
-});
-
-describe('the networks’ files in a browser', () => {
-  afterEach(() => void vi.unstubAllGlobals());
-
-  test('are fetched as they are served; one that is missing is said by its name', async () => {
-    const { finderWeights } = await import('../../../src/vision/finder/weights_browser.ts');
-    vi.stubGlobal('fetch', async (file: string) => new Response(Uint8Array.of(file.includes('lane') ? 1 : 2)));
-    expect(await finderWeights()).toEqual({ strip: Uint8Array.of(2), lane: Uint8Array.of(1) });
-    vi.stubGlobal('fetch', async () => new Response('', { status: 404 }));
-    await expect(finderWeights()).rejects.toThrow(/strip\.onnx.*404/);
   });
 });
