@@ -4,6 +4,7 @@ import * as kept from './builds.ts';
 import type { Database } from './database.ts';
 import { type KeptLens, type KeptMat, readKeptLens, readKeptMat } from './kept_profile.ts';
 import { readGuide } from './kept_schema.ts';
+import { NamedShelf } from './named_shelf.ts';
 
 /**
  * Where builds, photos, checks and guide shapes are put. What the browser's database does not take (or all of it, when
@@ -11,19 +12,29 @@ import { readGuide } from './kept_schema.ts';
  * has written it or nothing wants it any more.
  */
 export class Shelf {
+  /** the builder's own guide shapes */
+  readonly guides: NamedShelf<'guides'>;
+  /** the lenses of the builder's cameras, one a camera */
+  readonly lenses: NamedShelf<'lenses'>;
+  /** the taped mats kept for every build */
+  readonly mats: NamedShelf<'mats'>;
   readonly #database: Database | undefined;
   readonly #builds = new Map<string, Build>();
   readonly #photos = new Map<string, KeptPhoto>();
   readonly #checks = new Map<string, KeptCheck>();
-  readonly #guides = new Map<string, NamedGuide>();
-  readonly #lenses = new Map<string, KeptLens>();
-  readonly #mats = new Map<string, KeptMat>();
   /** photos that checks of this session rest on */
   readonly #checked = new Set<string>();
   #failure: unknown;
 
   constructor(database: Database | undefined) {
     this.#database = database;
+    const write = (work: (database: Database) => Promise<void>) => this.#write(work);
+    const guides = { store: 'guides', keyOf: ({ name }: NamedGuide) => name, read: readGuide } as const;
+    this.guides = new NamedShelf(guides, database, write);
+    const lenses = { store: 'lenses', keyOf: ({ camera }: KeptLens) => camera, read: readKeptLens } as const;
+    this.lenses = new NamedShelf(lenses, database, write);
+    const mats = { store: 'mats', keyOf: ({ id }: KeptMat) => id, read: readKeptMat } as const;
+    this.mats = new NamedShelf(mats, database, write);
   }
 
   async list(): Promise<BuildSummary[]> {
@@ -94,81 +105,14 @@ export class Shelf {
     return this.#database ? kept.rawBuild(this.#database, buildId) : { build: undefined, checks: [], photos: [] };
   }
 
-  /** The builder's own guide shapes, by name. */
-  async guides(): Promise<NamedGuide[]> {
-    const written: unknown[] = this.#database ? await this.#database.getAll('guides') : [];
-    const sound = written.map(readGuide).filter((guide) => guide !== undefined);
-    const all = new Map([...sound, ...this.#guides.values()].map((guide) => [guide.name, guide]));
-    return [...all.values()].toSorted((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
-  }
-
-  /** Keeps a guide shape in place of one of the same name, in memory where it can't be written. */
-  async keepGuide(guide: NamedGuide): Promise<void> {
-    this.#guides.set(guide.name, guide);
-    await this.#write(async (database) => {
-      await database.put('guides', guide);
-      this.#guides.delete(guide.name);
-    });
-  }
-
-  async removeGuide(name: string): Promise<void> {
-    this.#guides.delete(name);
-    await this.#database?.delete('guides', name);
-  }
-
-  /** The lenses of the builder's cameras, by name. */
-  async lenses(): Promise<KeptLens[]> {
-    const written: unknown[] = this.#database ? await this.#database.getAll('lenses') : [];
-    const sound = written.map(readKeptLens).filter((lens) => lens !== undefined);
-    const all = new Map([...sound, ...this.#lenses.values()].map((lens) => [lens.camera, lens]));
-    return [...all.values()].toSorted((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
-  }
-
-  /** Keeps a lens in place of one of the same camera, in memory where it can't be written. */
-  async keepLens(lens: KeptLens): Promise<void> {
-    this.#lenses.set(lens.camera, lens);
-    await this.#write(async (database) => {
-      await database.put('lenses', lens);
-      this.#lenses.delete(lens.camera);
-    });
-  }
-
-  async removeLens(camera: string): Promise<void> {
-    this.#lenses.delete(camera);
-    await this.#database?.delete('lenses', camera);
-  }
-
-  /** The taped mats kept for every build, by name. */
-  async mats(): Promise<KeptMat[]> {
-    const written: unknown[] = this.#database ? await this.#database.getAll('mats') : [];
-    const sound = written.map(readKeptMat).filter((mat) => mat !== undefined);
-    const all = new Map([...sound, ...this.#mats.values()].map((mat) => [mat.id, mat]));
-    return [...all.values()].toSorted((a, b) => a.name.localeCompare(b.name, undefined, { numeric: true }));
-  }
-
-  /** Keeps a mat, in memory where it can't be written. */
-  async keepMat(mat: KeptMat): Promise<void> {
-    this.#mats.set(mat.id, mat);
-    await this.#write(async (database) => {
-      await database.put('mats', mat);
-      this.#mats.delete(mat.id);
-    });
-  }
-
-  async removeMat(id: string): Promise<void> {
-    this.#mats.delete(id);
-    await this.#database?.delete('mats', id);
-  }
-
   /**
    * Why something is only in memory that this build as it stands wants kept: one of its photos, a check, a guide shape,
-   * a lens, a mat.
-   * Undefined when all of it is written, or there is no database to write to.
+   * a lens, a mat. Undefined when all of it is written, or there is no database to write to.
    */
   unkept({ id, document }: Build): { why: unknown } | undefined {
     if (!this.#database) return undefined;
     const wanted =
-      this.#guides.size + this.#lenses.size + this.#mats.size > 0 ||
+      this.#namedUnkept() > 0 ||
       [...this.#checks.values()].some(({ buildId }) => buildId === id) ||
       [...this.#photos.values()].some(({ id: photo, buildId }) => buildId === id && this.#checked.has(photo)) ||
       document.shoot.photos.some((photo) => this.#photos.has(photo.id));
@@ -177,24 +121,18 @@ export class Shelf {
 
   /** Whether anything at all is only in this tab. */
   holdsUnkept(): boolean {
-    return (
-      this.#builds.size +
-        this.#photos.size +
-        this.#checks.size +
-        this.#guides.size +
-        this.#lenses.size +
-        this.#mats.size >
-      0
-    );
+    return this.#builds.size + this.#photos.size + this.#checks.size + this.#namedUnkept() > 0;
+  }
+
+  #namedUnkept(): number {
+    return this.guides.unkept + this.lenses.unkept + this.mats.unkept;
   }
 
   /** Writes photos, checks, guide shapes, lenses and mats that are still only in memory. */
   async retry(): Promise<void> {
     if (this.#photos.size > 0) await this.keepPhotos([...this.#photos.values()]);
     for (const check of this.#checks.values()) await this.keepCheck(check);
-    for (const guide of this.#guides.values()) await this.keepGuide(guide);
-    for (const lens of this.#lenses.values()) await this.keepLens(lens);
-    for (const mat of this.#mats.values()) await this.keepMat(mat);
+    for (const named of [this.guides, this.lenses, this.mats]) await named.retry();
   }
 
   async #write(work: (database: Database) => Promise<void>): Promise<void> {

@@ -65,8 +65,8 @@ function openBuild() {
   };
   const shelf = {
     photoFile: async (id: string) => files.get(id),
-    mats: async () => [],
-    lenses: async () => [],
+    mats: { all: async () => [] },
+    lenses: { all: async () => [] },
   };
   const measuring = makeMeasuringSoFar(
     {

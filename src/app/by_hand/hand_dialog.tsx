@@ -44,7 +44,7 @@ export function HandDialog({
   return (
     <dialog
       ref={dialog}
-      className="hand"
+      className="whole-screen hand"
       aria-label={handWords.title(item.id)}
       onClose={onClose}
       onCancel={(event) => {

@@ -52,7 +52,7 @@ export function CameraView({
   return (
     <dialog
       ref={dialog}
-      className={opened.kind === 'problem' ? 'camera camera-problem' : 'camera'}
+      className={opened.kind === 'problem' ? 'whole-screen camera camera-problem' : 'whole-screen camera'}
       aria-label={photoWords.camera.title}
       onClose={onClose}
     >

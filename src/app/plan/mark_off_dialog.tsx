@@ -63,7 +63,7 @@ export function MarkOffDialog({ onAnew, onClose, ...marking }: Marking & { onAne
   useEffect(() => field.current?.focus(), [chosen]);
 
   return (
-    <dialog ref={dialog} className="mark-off" aria-label={benchWords.title} onClose={onClose}>
+    <dialog ref={dialog} className="whole-screen mark-off" aria-label={benchWords.title} onClose={onClose}>
       <header className="mark-off-top">
         <p role="status">
           {benchWords.progress(steps.filter(({ key }) => done.has(key)).length, steps.length)}{' '}

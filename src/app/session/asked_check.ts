@@ -52,7 +52,7 @@ export async function askedCheck(
       return { id: entry.id, name: entry.name, file };
     }),
   );
-  const keptMat = (await shelf.mats()).find(({ id }) => id === build.history.present.keptMat);
+  const keptMat = (await shelf.mats.all()).find(({ id }) => id === build.history.present.keptMat);
   const marks =
     guidesAreOn(shoot.stage) &&
     build.checks.find(({ report, shoot: own }) => report.stage === 'marks' && own.piece === piece);
@@ -60,7 +60,7 @@ export async function askedCheck(
     plan,
     shoot: plannedByHand(plan, asked),
     photos,
-    lenses: (await shelf.lenses()).map(({ text }) => text),
+    lenses: (await shelf.lenses.all()).map(({ text }) => text),
     ...(keptMat && { mat: keptMat.text }),
     ...(marks ? { earlierMarks: marks.report } : {}),
   };

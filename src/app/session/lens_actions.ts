@@ -8,9 +8,9 @@ import { keeping, madeOrTold, saveProfile } from './kept_profiles.ts';
 /** The lenses of the builder's cameras, kept for every build. */
 export function makeLensActions(context: ActionContext) {
   const { services, tell, guarded } = context;
-  const keep = keeping(context, (shelf, lens: KeptLens) => shelf.keepLens(lens));
+  const keep = keeping(context, (shelf, lens: KeptLens) => shelf.lenses.keep(lens));
   return {
-    lenses: async () => (await services).shelf.lenses(),
+    lenses: async () => (await services).shelf.lenses.all(),
     /** Makes a lens from photos and keeps it; answers what is to be said of it, or nothing where it was stopped. */
     makeLens: (
       files: readonly File[],
@@ -29,13 +29,13 @@ export function makeLensActions(context: ActionContext) {
     openLens: guarded(async (file: File) => {
       tell(undefined);
       const lens = await deskBridge.ask('readLens', { file, name: file.name });
-      const here = (await (await services).shelf.lenses()).find(({ camera }) => camera === lens.camera);
+      const here = (await (await services).shelf.lenses.all()).find(({ camera }) => camera === lens.camera);
       if (here && here.text !== lens.text) saveProfile(here, 'lens');
       await keep(lens);
       if (here && here.text !== lens.text) tell(lensWords.replaced(here.name));
     }),
     renameLens: guarded(async (lens: KeptLens, name: string) => keep(renamed(lens, name))),
     saveLens: (lens: KeptLens) => saveProfile(lens, 'lens'),
-    removeLens: guarded(async ({ camera }: KeptLens) => (await services).shelf.removeLens(camera)),
+    removeLens: guarded(async ({ camera }: KeptLens) => (await services).shelf.lenses.remove(camera)),
   };
 }

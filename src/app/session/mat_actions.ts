@@ -10,9 +10,9 @@ import { keeping, madeOrTold, saveProfile } from './kept_profiles.ts';
 /** Taped mats, kept for every build that lies on them. */
 export function makeMatActions(context: ActionContext) {
   const { state, services, tell, guarded } = context;
-  const keep = keeping(context, (shelf, mat: KeptMat) => shelf.keepMat(mat));
+  const keep = keeping(context, (shelf, mat: KeptMat) => shelf.mats.keep(mat));
   return {
-    mats: async () => (await services).shelf.mats(),
+    mats: async () => (await services).shelf.mats.all(),
     /** Keeps the open build's mat as its photos tell it; answers it, or nothing where it was stopped or refused. */
     makeMat: (
       name: string,
@@ -29,7 +29,7 @@ export function makeMatActions(context: ActionContext) {
             return { name: entry.name, file };
           }),
         );
-        const lenses = (await shelf.lenses()).map(({ text }) => text);
+        const lenses = (await shelf.lenses.all()).map(({ text }) => text);
         const request = { photos, readings: shoot.mat, name, madeAt: new Date().toISOString(), lenses };
         const made = await checkBridge.ask('makeMat', { ...request, base: document.baseURI }, { signal, onProgress });
         await keep(made.mat);
@@ -40,12 +40,12 @@ export function makeMatActions(context: ActionContext) {
     openMat: guarded(async (file: File) => {
       tell(undefined);
       const { mat } = await deskBridge.ask('readMat', { file, name: file.name });
-      const here = await (await services).shelf.mats();
+      const here = await (await services).shelf.mats.all();
       if (here.some(({ text }) => text === mat.text)) return tell(keptMatWords.here(mat.name));
       await keep(mat);
     }),
     renameMat: guarded(async (mat: KeptMat, name: string) => keep(renamed(mat, name))),
     saveMat: (mat: KeptMat) => saveProfile(mat, 'mat'),
-    removeMat: guarded(async ({ id }: KeptMat) => (await services).shelf.removeMat(id)),
+    removeMat: guarded(async ({ id }: KeptMat) => (await services).shelf.mats.remove(id)),
   };
 }

@@ -36,13 +36,13 @@ export function makeShelfActions({ dispatch, state, services, guarded, refreshLi
       dispatch({ type: 'checks', buildId, checks });
     }),
     layOut: (spec: LayoutSpec): Promise<LayoutResult> => deskBridge.ask('layOut', spec),
-    guides: async () => (await services).shelf.guides(),
+    guides: async () => (await services).shelf.guides.all(),
     keepGuide: guarded(async (guide: NamedGuide) => {
-      await (await services).shelf.keepGuide(guide);
+      await (await services).shelf.guides.keep(guide);
       await review();
     }),
     removeGuide: guarded(async (name: string) => {
-      await (await services).shelf.removeGuide(name);
+      await (await services).shelf.guides.remove(name);
       await review();
     }),
     /** What the builder's own rods have in common, and how the one changed last shows its lengths. */
