@@ -55,13 +55,23 @@ interface Weighing {
   residuals: Float64Array;
 }
 
+/** A matrix, n x n row by row, with its gradient. */
+interface NormalPart {
+  matrix: Float64Array;
+  size: number;
+  gradient: Float64Array;
+}
+
 /** Adds a block's share to the lower half of a matrix and to its gradient, to each element row by row. */
 export function addColumns(
-  { count, at, element }: Columns,
+  columns: Columns,
   size: number,
   { weights, left, residuals }: Weighing,
-  { matrix, size: n, gradient }: { matrix: Float64Array; size: number; gradient: Float64Array },
+  part: NormalPart,
 ): void {
+  if (size === 1) return addRow(columns, weights[0]!, residuals[0]!, part);
+  const { count, at, element } = columns;
+  const { matrix, size: n, gradient } = part;
   for (let a = 0; a < count; a++) {
     const i = at[a]!;
     let slope = gradient[i]!;
@@ -77,6 +87,24 @@ export function addColumns(
       let sum = matrix[place]!;
       for (let k = 0; k < size; k++) sum += left[k]! * element[b * size + k]!;
       matrix[place] = sum;
+    }
+  }
+}
+
+/** The same of a block of one row, of which fits have thousands. */
+function addRow(
+  { count, at, element }: Columns,
+  weight: number,
+  residual: number,
+  { matrix, size: n, gradient }: NormalPart,
+): void {
+  for (let a = 0; a < count; a++) {
+    const i = at[a]!;
+    const left = weight * element[a]!;
+    gradient[i]! += left * residual;
+    for (let b = 0; b <= a; b++) {
+      const j = at[b]!;
+      matrix[i >= j ? i * n + j : j * n + i]! += left * element[b]!;
     }
   }
 }
