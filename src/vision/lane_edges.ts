@@ -189,17 +189,24 @@ function chromaAlong(
     addAlongLine(planes.blue, line, count, blue, 0);
     addAlongLine(planes.red, line, count, red, 0);
   }
-  const mean = (sums: Float64Array) => Float32Array.from(sums, (sum) => sum / places);
-  return { first, blue: mean(blue), red: mean(red) };
+  return { first, blue: meanOf(blue, places), red: meanOf(red, places) };
+}
+
+function meanOf(sums: Float64Array, count: number): Float32Array {
+  const means = new Float32Array(sums.length);
+  for (let i = 0; i < sums.length; i++) means[i] = sums[i]! / count;
+  return means;
 }
 
 /** The strongest colour that a walk across the lane meets, levels of Cb and Cr from the paper's. */
 export function strongestColour({ blue, red }: LaneStation['chroma'], paper: Colour): number {
-  let [most, sum] = [0, 0];
+  let most = 0;
+  let sum = 0;
   const { strongBreadth: breadth } = walk;
-  const at = (i: number) => Math.hypot(blue[i]! - paper[1], red[i]! - paper[2]) || 0;
+  const strong = new Float64Array(blue.length);
   for (let i = 0; i < blue.length; i++) {
-    sum += at(i) - (i < breadth ? 0 : at(i - breadth));
+    strong[i] = Math.hypot(blue[i]! - paper[1], red[i]! - paper[2]) || 0;
+    sum += strong[i]! - (i < breadth ? 0 : strong[i - breadth]!);
     if (i >= breadth - 1) most = Math.max(most, sum / breadth);
   }
   return most;
@@ -213,9 +220,13 @@ function colourSteps({ first, blue, red }: LaneStation['chroma']): number[] {
     return Number.isFinite(k) ? k : 0;
   };
   const places: number[] = [];
+  let here = step(reach);
+  let next = step(reach + 1);
   for (let i = reach + 1; i < blue.length - reach - 1; i++) {
-    const here = step(i);
-    if (here > walk.leastColour && here >= step(i - 1) && here > step(i + 1)) places.push(first + i);
+    const last = here;
+    here = next;
+    next = step(i + 1);
+    if (here > walk.leastColour && here >= last && here > next) places.push(first + i);
   }
   return places;
 }
