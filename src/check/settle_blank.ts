@@ -101,9 +101,8 @@ function tipTold(
     const fitted = tips === seen.tips ? from : fitWithTip(from, cameras, sighted);
     return { ...sighted, problem: fitted, astray: tipAstray(photos, cameras, near, { problem: fitted, tips }) };
   };
-  const { lane } = look;
   const bySight = laneTips(look, cameras, endOf(problem));
-  const borneOut = tipsBorneOut(seen.tips, bySight, lane, cameras, endOf(problem));
+  const borneOut = tipsBorneOut(seen.tips, bySight, look, cameras, endOf(problem));
   if (borneOut.length > 0) return told(problem, search, borneOut.length < seen.tips.length ? borneOut : seen.tips);
   if (bySight.length === 0)
     throw new InputError(
@@ -111,7 +110,7 @@ function tipTold(
     );
   const there = fitWithTip(problem, cameras, { ...seen, tips: bySight });
   const near = search.map((own) => ({ ...own, reach: nearSight }));
-  const again = tipsBorneOut(findTips(photos, cameras, endOf(there), near), bySight, lane, cameras, endOf(there));
+  const again = tipsBorneOut(findTips(photos, cameras, endOf(there), near), bySight, look, cameras, endOf(there));
   return again.length > 0 ? told(there, near, again) : { ...seen, tips: bySight, problem: there, astray: 0 };
 }
 

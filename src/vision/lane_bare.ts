@@ -1,9 +1,11 @@
 import { axisPoint, type BlankAxis } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
+import { addScaled, type Vector3 } from '../geometry/vector.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import type { ClassName } from './finder/sighting.ts';
 import { laneClassBehind } from './lane_class.ts';
 import type { LaneLook } from './lane_look.ts';
+import type { AxisStation } from './outline.ts';
 
 const word = {
   /** mm between the places along the axis that are asked */
@@ -11,6 +13,11 @@ const word = {
   /** this share of all that is seen there must be blank or what guides bring onto it, and this share blank itself */
   share: 0.8,
   blank: 0.2,
+  /** this share of what is seen beyond an end is rod where the rod goes on: beyond a true one it is none */
+  rod: 0.5,
+  /** an end's own blur reaches so far beyond it, mm, and so far beyond it is looked at */
+  beyondEnd: 4,
+  looksBeyond: 40,
   /** cells that must be seen at least */
   fewest: 8,
 } as const;
@@ -28,28 +35,58 @@ const bare: ReadonlySet<ClassName> = new Set([
   'ring',
 ]);
 
+/** What lies in the axis only where the rod does. */
+const rod: ReadonlySet<ClassName> = new Set(['blank', 'thread', 'frame', 'wire', 'ring']);
+
 /**
  * Whether the finder sees, in the lanes of all photos together, that a stretch of the axis (arc lengths, mm) is blank
  * with what guides bring onto it, and no grip or seat. False where it sees too little.
  */
 export function isBareInLane(
-  { lane, seen }: LaneLook,
+  look: LaneLook,
   cameras: PerPhoto<Camera | undefined>,
   axis: BlankAxis,
   stretch: { from: number; to: number },
 ): boolean {
-  let [all, blank, told] = [0, 0, 0];
-  for (const [photo, own] of seen.entries()) {
-    const camera = cameras[photo];
-    if (!own || !camera) continue;
-    const eye = cameraCentre(camera);
-    for (let s = stretch.from; s <= stretch.to; s += word.step) {
-      const name = laneClassBehind(own, lane, eye, axisPoint(axis, s));
-      if (!name) continue;
-      all++;
-      if (bare.has(name)) told++;
-      if (name === 'blank') blank++;
-    }
-  }
-  return all >= word.fewest && told >= word.share * all && blank >= word.blank * all;
+  const seen = classesAt(
+    look,
+    cameras,
+    steps(stretch.from, stretch.to, (s) => axisPoint(axis, s)),
+  );
+  const blank = seen.filter((name) => name === 'blank').length;
+  return seen.length >= word.fewest && shareOf(seen, bare) >= word.share && blank >= word.blank * seen.length;
 }
+
+/**
+ * Whether the finder sees, in the lanes of all photos together, that the rod goes on in its line from an end toward the
+ * tip, for `far` mm: the end is then none. False where it sees too little.
+ */
+export function goesOnInLane(
+  look: LaneLook,
+  cameras: PerPhoto<Camera | undefined>,
+  end: AxisStation,
+  far: number = word.looksBeyond,
+): boolean {
+  const beyond = steps(word.beyondEnd, far, (d) => addScaled(end.point, end.along, -d));
+  const seen = classesAt(look, cameras, beyond);
+  return seen.length >= word.fewest && shareOf(seen, rod) >= word.rod;
+}
+
+const steps = (from: number, to: number, at: (along: number) => Vector3): Vector3[] =>
+  Array.from({ length: Math.max(0, Math.floor((to - from) / word.step) + 1) }, (_, i) => at(from + i * word.step));
+
+const shareOf = (seen: readonly ClassName[], names: ReadonlySet<ClassName>): number =>
+  seen.filter((name) => names.has(name)).length / seen.length;
+
+/** What the finder sees at places (bench, mm), in every photo that shows them. */
+const classesAt = (
+  { lane, seen }: LaneLook,
+  cameras: PerPhoto<Camera | undefined>,
+  places: readonly Vector3[],
+): ClassName[] =>
+  seen.flatMap((own, photo) => {
+    const camera = cameras[photo];
+    if (!own || !camera) return [];
+    const eye = cameraCentre(camera);
+    return places.flatMap((place) => laneClassBehind(own, lane, eye, place) ?? []);
+  });

@@ -3,6 +3,7 @@ import { addScaled, subtract, type Vector3 } from '../geometry/vector.ts';
 import { behindOnPaper, isOnPages, type Lane, lanePoint } from './lane.ts';
 import type { AxisStation } from './outline.ts';
 import type { SeenTip, TipPoint } from './tip.ts';
+import { goesOnInLane } from './lane_bare.ts';
 import type { LaneLook } from './lane_look.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
@@ -12,10 +13,11 @@ const word = {
   score: 0.4,
   /**
    * this near to where the outlines have the blank begin, mm toward the butt and across; farther out toward the tip:
-   * a pale blank may be told from its first tape on only
+   * a pale blank may be told from its first tape on only; and farther still where it sees the rod go on to there
    */
   within: 25,
   beyond: 60,
+  farthest: 250,
   across: 6,
   /**
    * and how well it places it: its map has cells of a millimetre, and shadows and lines move its peak in all photos
@@ -37,7 +39,13 @@ const word = {
  * The tip end as the finder sees it in one photo, near the end of the axis as it stands: coarse, where no edge can be
  * told. Undefined where it sees none there.
  */
-function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisStation): TipPoint | undefined {
+function laneTip(
+  look: LaneLook,
+  photo: PhotoIndex,
+  cameras: PerPhoto<Camera | undefined>,
+  end: AxisStation,
+): TipPoint | undefined {
+  const camera = cameras[photo]!;
   const eye = cameraCentre(camera);
   const height = end.point[2];
   const places = (look.seen[photo]?.tips ?? [])
@@ -52,7 +60,8 @@ function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisSta
         score,
       };
     })
-    .filter(({ along, across }) => along < word.within && along > -word.beyond && Math.abs(across) < word.across);
+    .filter(({ along, across }) => along < word.within && along > -word.farthest && Math.abs(across) < word.across)
+    .filter(({ along }) => along > -word.beyond || goesOnInLane(look, cameras, end, -along));
   const best = places.sort((a, b) => b.score - a.score)[0];
   return best && pointOn(camera, end, best.along);
 }
@@ -60,23 +69,27 @@ function laneTip(look: LaneLook, photo: PhotoIndex, camera: Camera, end: AxisSta
 /** The tip end as the finder sees it in each photo that shows it. */
 export const laneTips = (look: LaneLook, cameras: PerPhoto<Camera | undefined>, end: AxisStation): SeenTip[] =>
   cameras.flatMap((camera, photo) => {
-    const point = camera && laneTip(look, photo, camera, end);
+    const point = camera && laneTip(look, photo, cameras, end);
     return point ? [{ photo, point }] : [];
   });
 
 /**
  * The ends told by edges that the finder bears out. A shadow's end beyond a light blank's and the grain of a bench have
  * edges too, so where the finder sees the end in some photo, edges count near where it does in their own; where it sees
- * it in none, they count where paper lies behind them.
+ * it in none, they count where paper lies behind them and it does not see the rod go on.
  */
 export function tipsBorneOut(
   edges: readonly SeenTip[],
   seen: readonly SeenTip[],
-  lane: Lane,
+  look: LaneLook,
   cameras: PerPhoto<Camera | undefined>,
   end: AxisStation,
 ): SeenTip[] {
-  if (seen.length === 0) return edges.filter(({ photo, point }) => isOverPaper(cameras[photo]!, lane, end, point));
+  if (seen.length === 0)
+    return edges.filter(({ photo, point: { offset } }) => {
+      const place = { ...end, point: addScaled(end.point, end.along, offset) };
+      return isOverPaper(cameras[photo]!, look.lane, place) && !goesOnInLane(look, cameras, place);
+    });
   return edges.filter(({ photo, point: { pixel } }) =>
     seen.some(
       ({ photo: own, point: { pixel: told, normal, sigma } }) =>
@@ -86,8 +99,8 @@ export function tipsBorneOut(
   );
 }
 
-function isOverPaper(camera: Camera, lane: Lane, end: AxisStation, { offset }: TipPoint): boolean {
-  const { t } = behindOnPaper(lane, cameraCentre(camera), addScaled(end.point, end.along, offset));
+function isOverPaper(camera: Camera, lane: Lane, { point }: AxisStation): boolean {
+  const { t } = behindOnPaper(lane, cameraCentre(camera), point);
   return isOnPages(lane, t, word.insidePage);
 }
 

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { project } from '../../src/geometry/camera.ts';
 import type { Vector3 } from '../../src/geometry/vector.ts';
-import type { TipCandidate } from '../../src/vision/finder/sighting.ts';
+import { type ClassGrid, type ClassName, classNames, type TipCandidate } from '../../src/vision/finder/sighting.ts';
 import type { Lane } from '../../src/vision/lane.ts';
 import type { LaneLook } from '../../src/vision/lane_look.ts';
 import { laneTips, tipsBorneOut } from '../../src/vision/lane_tip.ts';
@@ -32,6 +32,25 @@ const look = (tips: readonly TipCandidate[]): LaneLook => ({
     },
   ],
 });
+/** The same, with blank in the finder's cells behind the axis's line from this place on. */
+const onBlank = (tips: readonly TipCandidate[], begins: number): LaneLook => {
+  const [columns, rows] = [700, 67];
+  const from = onPaper([begins, 3]);
+  const cells = Array.from({ length: columns * rows }, (_, i): ClassName => {
+    const [t, v] = [-100 + (i % columns), -33 + Math.floor(i / columns)];
+    return t > from.t && Math.abs(v - from.v) < 2 ? 'blank' : 'paper';
+  });
+  const classes: ClassGrid = {
+    from: -100,
+    across: -33,
+    step: 1,
+    rows,
+    columns,
+    classes: Uint8Array.from(cells, (name) => classNames.indexOf(name)),
+    certainty: new Uint8Array(columns * rows).fill(255),
+  };
+  return { lane, seen: [undefined, { ...look(tips).seen[1]!, classes }] };
+};
 const cameras = [undefined, camera];
 
 test('the finder’s tip is taken to the axis’s height along the line of sight, and its doubt is millimetres', () => {
@@ -72,9 +91,23 @@ const byEdge = (along: number) => {
 test('an end told by an edge counts beside where the finder sees it; where it sees none, over paper', () => {
   const seen = laneTips(look([{ ...onPaper([43, 3]), score: 0.9 }]), cameras, end);
   const [near, far] = [byEdge(2.2), byEdge(-1.5)];
-  expect(tipsBorneOut([near, far], seen, lane, cameras, end)).toEqual([near]);
-  expect(tipsBorneOut([near, far], [], lane, cameras, end)).toEqual([near, far]);
+  expect(tipsBorneOut([near, far], seen, look([]), cameras, end)).toEqual([near]);
+  expect(tipsBorneOut([near, far], [], look([]), cameras, end)).toEqual([near, far]);
   // the outer page ends 30 mm after the lane begins
-  const beyond = { ...lane, from: 20 };
+  const beyond = { ...look([]), lane: { ...lane, from: 20 } };
   expect(tipsBorneOut([near, far], [], beyond, cameras, end)).toEqual([]);
+});
+
+test('no edge is the end where the finder sees the rod go on beyond it', () => {
+  const further = { ...end, t: 140, point: [140, 3, high] as Vector3 };
+  const inside = { ...byEdge(100), point: { ...byEdge(100).point, offset: 0 } };
+  expect(tipsBorneOut([inside], [], onBlank([], -50), cameras, further)).toEqual([]);
+  expect(tipsBorneOut([inside], [], onBlank([], 140), cameras, further)).toEqual([inside]);
+});
+
+test('an end far beyond where the outlines begin counts where the finder sees the rod go on to it', () => {
+  const further = { ...end, t: 140, point: [140, 3, high] as Vector3 };
+  const tip = { ...onPaper([40, 3]), score: 0.9 };
+  expect(laneTips(onBlank([tip], 40), cameras, further)[0]!.point.offset).toBeCloseTo(-100.4, 6);
+  expect(laneTips(onBlank([tip], 140), cameras, further)).toEqual([]);
 });
