@@ -32,8 +32,11 @@ const draft = [
 /** A way freed of a kink must be better than the one that has it by more than chance: it counts for so much. */
 const freedCounts = 0.85;
 
-/** The way round whose beginning the finder takes for the tip counts for so much: a pale taper tells little. */
-const tipCounts = 1.3;
+/**
+ * The way round whose beginning the finder takes for the tip counts for so much: a pale taper tells little, nor does
+ * one whose side is lost in its shadow, and it takes hardly any other end for one.
+ */
+const tipCounts = 4;
 
 /** One way round of the lane with what its photos show. */
 interface Way {
