@@ -29,6 +29,8 @@ export const tubeLook = {
    * ragged ends
    */
   leastWall: 0.13,
+  /** the range reaches so many standard deviations to either side of where the end is expected */
+  sharpness: 3,
   /** the ring's legs end on the tube: beyond its end is nothing but the blank, and less than this share stands out */
   leftOver: 0.3,
   /** grey levels a tube must stand out from the paper by for its outline to be seen */
@@ -44,8 +46,8 @@ export const tubeLook = {
 
 /**
  * The butt-side end of a tip-top's tube: the place in `range` (arc lengths, mm) where what stands out beyond the
- * blank's own outline, on both sides together, gives way to the bare outline most plainly. A mark or a band of paint
- * ends too, but stands out nowhere. Undefined where the photo does not reach or no end shows.
+ * blank's own outline, on both sides together, gives way to the bare outline most plainly, in its middle rather than at
+ * its ends. A mark or a band of paint ends too, but stands out nowhere. Undefined where the photo does not reach or no end shows.
  */
 export function findTubeEnd(view: View, axis: BlankAxis, range: Stretch): TubeEnd | undefined {
   const { step, run, blur } = tubeLook;
@@ -60,21 +62,28 @@ export function findTubeEnd(view: View, axis: BlankAxis, range: Stretch): TubeEn
   const walls = seen.map((wall) => wall && wall - bare);
   const last = Math.round((range.to - from) / step);
   const [near, far] = [Math.round(blur / step), Math.round(run / step)];
-  let best: Step | undefined;
+  let best: (Step & { along: number; merit: number }) | undefined;
   for (let i = far; i <= last; i++) {
     const before = median(walls.slice(i - far, i - near + 1));
     const after = median(walls.slice(i + near, i + far + 1));
     if (before === undefined || after === undefined) continue;
     const fall = before - after;
-    if (fall > tubeLook.leastWall && after < tubeLook.leftOver * before && (!best || fall > best.fall))
-      best = { i, fall, before, after };
+    if (fall <= tubeLook.leastWall || after >= tubeLook.leftOver * before) continue;
+    const found = { i, fall, before, after };
+    const along = from + endOf(walls, found, far) * step;
+    // The ring's legs end on the tube, well before its end, and stand out farther than its wall does.
+    const merit = fall * Math.exp(-0.5 * (offMiddle(along, range) * tubeLook.sharpness) ** 2);
+    if (along >= range.from && along <= range.to && (!best || merit > best.merit)) best = { ...found, along, merit };
   }
   if (!best) return undefined;
-  const along = from + endOf(walls, best, far) * step;
+  const { along } = best;
   const spread = spreadOf(walls.slice(best.i - far, best.i - near + 1));
   const { mm, pixels } = tubeLook.reading;
   return { along, sigma: Math.hypot(mm, pixels / pixelsPerMm(view, axis, along), (step * spread) / best.fall) };
 }
+
+/** How far off a stretch's middle, as a share of half its length. */
+const offMiddle = (along: number, { from, to }: Stretch): number => (2 * along - from - to) / (to - from);
 
 /** A step in how far something stands out: near which sample, from what to what. */
 interface Step {

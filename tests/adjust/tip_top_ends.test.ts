@@ -24,11 +24,13 @@ interface Drawn {
   wall?: number;
   /** a light mark on the blank */
   mark?: [number, number];
+  /** mm from the closed end to where the ring's legs end on the tube */
+  legs?: number;
   seed?: number;
 }
 
 /** A photo of a flat dark outline on light paper, from `distance` mm above: blank, tube and the legs of its ring. */
-function drawn({ closed, wall = 0.4, mark, seed = 1 }: Drawn, distance = 600): View {
+function drawn({ closed, wall = 0.4, mark, legs = 3, seed = 1 }: Drawn, distance = 600): View {
   const [width, rows] = [700, 500];
   const camera = cameraLookingAt([30, 15, distance], [20, 0, height], 3000, width, rows);
   const photo = emptyPhoto('drawn', width, rows);
@@ -36,7 +38,8 @@ function drawn({ closed, wall = 0.4, mark, seed = 1 }: Drawn, distance = 600): V
   const darkAt = (s: number, w: number): number => {
     const radius = 0.8 + (1.2 * s) / 600;
     const onTube = closed !== undefined && s > closed && s < closed + tipTop.tubeLength;
-    const onLegs = closed !== undefined && s > closed - 1 && s < closed + 3 && Math.abs(w) < 2.4 - 0.4 * (s - closed);
+    const onLegs =
+      closed !== undefined && s > closed - 1 && s < closed + legs && Math.abs(w) < 2.4 - (1.2 / legs) * (s - closed);
     if (onLegs || (onTube && Math.abs(w) < radius + wall)) return 40;
     if (s < (closed ?? 0) || Math.abs(w) > radius) return 215;
     return mark && s > mark[0] && s < mark[1] ? 190 : 45;
@@ -83,6 +86,13 @@ describe('ends of a tip-top’s tube', () => {
   test('a light mark close behind does not pass for the end', () => {
     const ends = endsIn([drawn({ closed: -0.5, mark: [7.2, 9] })], ringOf(-0.5));
     expect(Math.abs(ends.open.value - 6.5)).toBeLessThan(2 * ends.open.u);
+  });
+
+  test('legs that end on a thin tube do not pass for its end', () => {
+    const [closed, wall] = [-0.5, 0.2];
+    const range = tubeEndRange(tipTop, ringOf(closed));
+    const end = findTubeEnd(drawn({ closed, wall, legs: 5 }), axis, range);
+    expect(Math.abs((end?.along ?? 6.5) - 6.5)).toBeLessThan(0.4);
   });
 
   test('two photos know it better than one, and two that disagree say so', () => {
