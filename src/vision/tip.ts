@@ -27,6 +27,14 @@ const end = {
   step: 0.25,
   /** shares of the radius across over which the blank's middle is averaged */
   middle: [-0.5, -0.33, -0.17, 0, 0.17, 0.33, 0.5],
+  /**
+   * and, by themselves, of either side of it: an end cut square shows at one place on both; a shadow that goes on from
+   * it on one side draws that side's out, so the other's counts where they lie farther apart than this, mm or pixels,
+   * and is doubted by this share of the distance
+   */
+  side: [0.4, 0.6],
+  square: { mm: 0.1, pixels: 0.5 },
+  slantDoubt: 0.33,
   /** mm beyond the blank's side where the ground is looked at: clear of blur, near enough to be in the same light */
   beside: [0.8, 1.1, 1.4],
   /** mm to either side of the end where paper is held against paper: as light as this share, shadows allowed for */
@@ -114,17 +122,35 @@ export function findTip(
   // Twice as far inward: where the station stands beyond the end by the whole reach, as much of the blank is still in
   // it.
   const line: Line = { at, normal, perMm, inward: 2 * n, count: 3 * n + 1 };
-  const [middle, left, right] = strips(photo, line, station.radius, (w) => project(camera, addScaled(base, across, w)));
+  const beside = (w: number) => project(camera, addScaled(base, across, w));
+  const [middle, left, right] = strips(photo, line, station.radius, beside);
   if (!middle || !left || !right) return undefined;
   // On both sides: a shadow lies on one of them.
   const lit = middle.luma.map((_, i) => Math.max(left.luma[i]!, right.luma[i]!));
   const ground = bridged(lit, Math.round((end.printedLine * perMm) / end.step));
   const contrast = middle.luma.map((m, i) => ground[i]! - m);
   if (contrast.slice(n, line.inward).some(Number.isNaN)) return undefined;
-  const tip = eitherEnd(endOfBlank(contrast, line, end.leastContrast), endByColour([middle, left, right], line));
-  if (!tip) return undefined;
+  const dark = endOfBlank(contrast, line, end.leastContrast);
+  const either = eitherEnd(dark, endByColour([middle, left, right], line));
+  const sideStrips = () => [1, -1].map((side) => strip(photo, line, sideOffsets(side * station.radius), beside));
+  const tip = either && either === dark ? squareEnd(either, sideStrips(), ground, line) : either;
+  return tip && heldToGround(tip, line, { lit, ground, contrast }, bleed);
+}
+
+const sideOffsets = (radius: number): number[] => end.side.map((k) => k * radius);
+
+/**
+ * An end where paper lies on both sides of it, as far beyond where it seems as white bleeds over it, doubted where a
+ * line touches it; undefined else.
+ */
+function heldToGround(
+  tip: TipPoint,
+  { inward, perMm }: Line,
+  { lit, ground, contrast }: Record<'lit' | 'ground' | 'contrast', Float64Array>,
+  bleed: number,
+): TipPoint | undefined {
   // Where the paper gives way to a dark bench the contrast falls too, and the blank goes on: no end can be told there.
-  const place = Math.round(line.inward - (tip.offset * perMm) / end.step);
+  const place = Math.round(inward - (tip.offset * perMm) / end.step);
   const apart = Math.round((end.apart * perMm) / end.step);
   const [inside, beyond] = [ground[place - apart], ground[place + apart]];
   if (inside === undefined || beyond === undefined || beyond <= end.samePaper * inside) return undefined;
@@ -156,33 +182,60 @@ interface Strip {
 }
 
 /** The blank's middle and the ground on both sides of it; undefined where one is not in view. */
-function strips(
-  photo: Photo,
-  line: Line,
-  radius: number,
-  beside: (across: number) => Pixel | undefined,
-): (Strip | undefined)[] {
-  const strip = (offsets: readonly number[]): Strip | undefined => {
-    const [luma, blue, red] = [0, 1, 2].map(() => new Float64Array(line.count)) as [
-      Float64Array,
-      Float64Array,
-      Float64Array,
-    ];
-    for (const w of offsets) {
-      const p = beside(w);
-      if (!p) return undefined;
-      for (let i = 0; i < line.count; i++) {
-        const d = (i - line.inward) * end.step;
-        const colour = samplePhoto(photo, p[0] + d * line.normal[0], p[1] + d * line.normal[1]);
-        luma[i]! += colour[0] / offsets.length;
-        blue[i]! += colour[1] / offsets.length;
-        red[i]! += colour[2] / offsets.length;
-      }
-    }
-    return { luma, blue, red };
-  };
+function strips(photo: Photo, line: Line, radius: number, beside: Beside): (Strip | undefined)[] {
   const ground = end.beside.map((w) => radius + w);
-  return [end.middle.map((k) => k * radius), ground, ground.map((w) => -w)].map(strip);
+  return [end.middle.map((k) => k * radius), ground, ground.map((w) => -w)].map((offsets) =>
+    strip(photo, line, offsets, beside),
+  );
+}
+
+/** Where the line's own place shows, so many mm across from it; undefined where it does not. */
+type Beside = (across: number) => Pixel | undefined;
+
+/** The mean along lines so many mm across; undefined where one of them is not in view. */
+function strip(photo: Photo, line: Line, offsets: readonly number[], beside: Beside): Strip | undefined {
+  const [luma, blue, red] = [0, 1, 2].map(() => new Float64Array(line.count)) as [
+    Float64Array,
+    Float64Array,
+    Float64Array,
+  ];
+  for (const w of offsets) {
+    const p = beside(w);
+    if (!p) return undefined;
+    for (let i = 0; i < line.count; i++) {
+      const d = (i - line.inward) * end.step;
+      const colour = samplePhoto(photo, p[0] + d * line.normal[0], p[1] + d * line.normal[1]);
+      luma[i]! += colour[0] / offsets.length;
+      blue[i]! += colour[1] / offsets.length;
+      red[i]! += colour[2] / offsets.length;
+    }
+  }
+  return { luma, blue, red };
+}
+
+/** The end drawn back to the side where it lies farther in, where the other side's lies farther out than it may. */
+function squareEnd(tip: TipPoint, sides: readonly (Strip | undefined)[], ground: Float64Array, line: Line): TipPoint {
+  const { perMm } = line;
+  const [one, other] = sides.map(
+    (side) =>
+      side &&
+      endOfBlank(
+        ground.map((lit, i) => lit - side.luma[i]!),
+        line,
+        end.leastContrast,
+      ),
+  );
+  if (!one || !other) return tip;
+  const slant = Math.abs(one.offset - other.offset);
+  if (slant < Math.max(end.square.mm, end.square.pixels / perMm)) return tip;
+  const inner = Math.max(one.offset, other.offset);
+  const back = Math.max(inner - tip.offset, 0);
+  return {
+    ...tip,
+    pixel: [tip.pixel[0] - back * perMm * tip.normal[0], tip.pixel[1] - back * perMm * tip.normal[1]],
+    offset: tip.offset + back,
+    sigma: Math.hypot(tip.sigma, end.slantDoubt * slant * perMm),
+  };
 }
 
 /** The end of the blank's colour: its shadow has none of it. Undefined where the blank has hardly any either. */

@@ -24,12 +24,15 @@ function picture(options: {
   shadow?: boolean;
   /** its hard shadow goes on beyond the end by so many mm, and the blank has a colour */
   coloured?: number;
+  /** its hard shadow goes on beyond the end, so many mm farther on one side than on the other */
+  shadowOn?: number;
 }): Photo {
-  const { lines = [], slant = 0, mark, blank = 40, shadow = false, coloured } = options;
+  const { lines = [], slant = 0, mark, blank = 40, shadow = false, coloured, shadowOn } = options;
   const noise = seededNormal(3);
   const luma = new Uint8Array(width * height);
   const shade = (x: number, y: number) => {
     if (x >= 0 && Math.abs(y) < radius) return mark !== undefined && Math.abs(x - mark) < 0.8 ? 200 : blank;
+    if (shadowOn !== undefined && Math.abs(y) < radius && x > (-shadowOn * (y + radius)) / (2 * radius)) return 110;
     if (coloured !== undefined && x > -coloured && Math.abs(y - 0.6) < radius) return 95;
     if (lines.some((at) => Math.abs(x - at - slant * y) < 0.2)) return 45;
     return shadow && y > 0 && y < 4 && x > -0.5 ? 150 + 15 * y : 220;
@@ -164,10 +167,19 @@ describe('the tip end', () => {
     expect(Math.abs(found(picture({ ...light, coloured: 0 }), 1)!)).toBeLessThan(0.1);
   });
 
+  it('is where the side ends from which its shadow goes on least, and doubted by how far the other goes on', () => {
+    const square = tipIn(picture({}));
+    const slanted = tipIn(picture({ shadowOn: 1 }));
+    expect(Math.abs(slanted.offset)).toBeLessThan(0.25);
+    expect(slanted.sigma).toBeGreaterThan(2 * square.sigma);
+    expect(Math.abs(slanted.offset) * perMm).toBeLessThan(2 * slanted.sigma);
+  });
+
+  const tipIn = (photo: Photo) =>
+    findTip(photo, camera, { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius }, { reach: 16, bleed: 0 })!;
+
   it('is doubted where it fades, and where the blank is as pale as a soft shadow', () => {
-    const sigmaOf = (photo: Photo) =>
-      findTip(photo, camera, { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius }, { reach: 16, bleed: 0 })!.sigma /
-      perMm;
+    const sigmaOf = (photo: Photo) => tipIn(photo).sigma / perMm;
     expect(sigmaOf(picture({ blank: 196 }))).toBeGreaterThan(0.5);
     expect(sigmaOf(picture({ blank: 120 }))).toBeLessThan(0.1);
     const fading = picture({ blank: 120 });
