@@ -2,7 +2,7 @@ import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, dot, type Pixel, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation } from './outline.ts';
-import { samplePhoto } from './sampling.ts';
+import { type Line, sidesAlong, type Strip, strips, stripsAlong } from './tip_strips.ts';
 
 /** The tip end of the blank found in a photo. */
 export interface TipPoint {
@@ -23,20 +23,13 @@ export interface SeenTip {
 
 /** What the blank's end is told by (common practice, no source, where nothing else is said; held to `tip.test.ts`). */
 const end = {
-  /** pixels between samples along the axis */
-  step: 0.25,
-  /** shares of the radius across over which the blank's middle is averaged */
-  middle: [-0.5, -0.33, -0.17, 0, 0.17, 0.33, 0.5],
   /**
-   * and, by themselves, of either side of it: an end cut square shows at one place on both; a shadow that goes on from
-   * it on one side draws that side's out, so the other's counts where they lie farther apart than this, mm or pixels,
-   * and is doubted by this share of the distance
+   * an end cut square shows at one place on either side; a shadow that goes on from it on one side draws that side's
+   * out, so the other's counts where they lie farther apart than this, mm or pixels, and is doubted by this share of
+   * the distance
    */
-  side: [0.4, 0.6],
   square: { mm: 0.1, pixels: 0.5 },
   slantDoubt: 0.33,
-  /** mm beyond the blank's side where the ground is looked at: clear of blur, near enough to be in the same light */
-  beside: [0.8, 1.1, 1.4],
   /** mm to either side of the end where paper is held against paper: as light as this share, shadows allowed for */
   apart: 1.5,
   samePaper: 0.75,
@@ -118,26 +111,24 @@ export function findTip(
   if (!isShown || !out) return undefined;
   const perMm = Math.hypot(out[0] - at[0], out[1] - at[1]);
   const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
-  const n = Math.ceil((reach * perMm) / end.step);
+  const n = Math.ceil((reach * perMm) / strips.step);
   // Twice as far inward: where the station stands beyond the end by the whole reach, as much of the blank is still in
   // it.
   const line: Line = { at, normal, perMm, inward: 2 * n, count: 3 * n + 1 };
   const beside = (w: number) => project(camera, addScaled(base, across, w));
-  const [middle, left, right] = strips(photo, line, station.radius, beside);
+  const [middle, left, right] = stripsAlong(photo, line, station.radius, beside);
   if (!middle || !left || !right) return undefined;
   // On both sides: a shadow lies on one of them.
   const lit = middle.luma.map((_, i) => Math.max(left.luma[i]!, right.luma[i]!));
-  const ground = bridged(lit, Math.round((end.printedLine * perMm) / end.step));
+  const ground = bridged(lit, Math.round((end.printedLine * perMm) / strips.step));
   const contrast = middle.luma.map((m, i) => ground[i]! - m);
   if (contrast.slice(n, line.inward).some(Number.isNaN)) return undefined;
   const dark = endOfBlank(contrast, line, end.leastContrast);
   const either = eitherEnd(dark, endByColour([middle, left, right], line));
-  const sideStrips = () => [1, -1].map((side) => strip(photo, line, sideOffsets(side * station.radius), beside));
+  const sideStrips = () => sidesAlong(photo, line, station.radius, beside);
   const tip = either && either === dark ? squareEnd(either, sideStrips(), ground, line) : either;
   return tip && heldToGround(tip, line, { lit, ground, contrast }, bleed);
 }
-
-const sideOffsets = (radius: number): number[] => end.side.map((k) => k * radius);
 
 /**
  * An end where paper lies on both sides of it, as far beyond where it seems as white bleeds over it, doubted where a
@@ -150,67 +141,18 @@ function heldToGround(
   bleed: number,
 ): TipPoint | undefined {
   // Where the paper gives way to a dark bench the contrast falls too, and the blank goes on: no end can be told there.
-  const place = Math.round(inward - (tip.offset * perMm) / end.step);
-  const apart = Math.round((end.apart * perMm) / end.step);
+  const place = Math.round(inward - (tip.offset * perMm) / strips.step);
+  const apart = Math.round((end.apart * perMm) / strips.step);
   const [inside, beyond] = [ground[place - apart], ground[place + apart]];
   if (inside === undefined || beyond === undefined || beyond <= end.samePaper * inside) return undefined;
   // A dark line that touches the end cannot be told from the blank: the end is then anywhere across it.
-  const near = Math.round((end.printedLine * perMm) / end.step);
+  const near = Math.round((end.printedLine * perMm) / strips.step);
   const touching = lit
     .slice(place - near, place + near + 1)
     .some((g) => g < inside - end.lineTakes * contrast[place - apart]!);
   const dark = Math.min(contrast[place - apart]! / inside / end.asDark, 1);
   const whole = unbled(tip, bleed * Math.max(dark, 0), perMm);
   return touching ? { ...whole, sigma: Math.hypot(whole.sigma, end.lineAtEnd * perMm) } : whole;
-}
-
-/** A line along the axis in a photo: sampled every `end.step` pixels from `inward` samples before `at` on, outward. */
-interface Line {
-  at: Pixel;
-  /** unit, out of the blank */
-  normal: Pixel;
-  perMm: number;
-  inward: number;
-  count: number;
-}
-
-/** Luma, Cb and Cr along a line, averaged over a breadth of it. */
-interface Strip {
-  luma: Float64Array;
-  blue: Float64Array;
-  red: Float64Array;
-}
-
-/** The blank's middle and the ground on both sides of it; undefined where one is not in view. */
-function strips(photo: Photo, line: Line, radius: number, beside: Beside): (Strip | undefined)[] {
-  const ground = end.beside.map((w) => radius + w);
-  return [end.middle.map((k) => k * radius), ground, ground.map((w) => -w)].map((offsets) =>
-    strip(photo, line, offsets, beside),
-  );
-}
-
-/** Where the line's own place shows, so many mm across from it; undefined where it does not. */
-type Beside = (across: number) => Pixel | undefined;
-
-/** The mean along lines so many mm across; undefined where one of them is not in view. */
-function strip(photo: Photo, line: Line, offsets: readonly number[], beside: Beside): Strip | undefined {
-  const [luma, blue, red] = [0, 1, 2].map(() => new Float64Array(line.count)) as [
-    Float64Array,
-    Float64Array,
-    Float64Array,
-  ];
-  for (const w of offsets) {
-    const p = beside(w);
-    if (!p) return undefined;
-    for (let i = 0; i < line.count; i++) {
-      const d = (i - line.inward) * end.step;
-      const colour = samplePhoto(photo, p[0] + d * line.normal[0], p[1] + d * line.normal[1]);
-      luma[i]! += colour[0] / offsets.length;
-      blue[i]! += colour[1] / offsets.length;
-      red[i]! += colour[2] / offsets.length;
-    }
-  }
-  return { luma, blue, red };
 }
 
 /** The end drawn back to the side where it lies farther in, where the other side's lies farther out than it may. */
@@ -298,10 +240,10 @@ function endOfBlank(contrast: Float64Array, line: Line, least: number): TipPoint
     .sort();
   const blank = inner[Math.floor(inner.length * end.ownContrast)]!;
   if (!(blank >= least)) return undefined;
-  const place = fallsBelow(contrast, blank / 2, Math.max(4, Math.round(perMm / end.step)));
+  const place = fallsBelow(contrast, blank / 2, Math.max(4, Math.round(perMm / strips.step)));
   if (place === undefined) return undefined;
-  const d = (place - inward) * end.step;
-  const rise = riseAround(contrast, place, blank) * end.step;
+  const d = (place - inward) * strips.step;
+  const rise = riseAround(contrast, place, blank) * strips.step;
   return {
     pixel: [at[0] + d * normal[0], at[1] + d * normal[1]],
     normal,
