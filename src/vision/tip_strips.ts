@@ -14,7 +14,7 @@ export const strips = {
   beside: [0.8, 1.1, 1.4],
 } as const;
 
-/** A line along the axis in a photo, sampled every `strips.step` pixels outward, from `inward` samples before `at` on. */
+/** A line along the axis in a photo, sampled outward every `strips.step` pixels, `inward` of them before `at`. */
 export interface Line {
   at: Pixel;
   /** unit, out of the blank */

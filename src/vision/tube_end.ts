@@ -45,9 +45,9 @@ export const tubeLook = {
 } as const;
 
 /**
- * The butt-side end of a tip-top's tube: the place in `range` (arc lengths, mm) where what stands out beyond the
- * blank's own outline, on both sides together, gives way to the bare outline most plainly, in its middle rather than at
- * its ends. A mark or a band of paint ends too, but stands out nowhere. Undefined where the photo does not reach or no end shows.
+ * The butt-side end of a tip-top's tube: the place in `range` (arc lengths, mm; likeliest in its middle) where what
+ * stands out beyond the blank's own outline, on both sides together, gives way to the bare outline most plainly. A mark
+ * or a band of paint ends too, but stands out nowhere. Undefined where the photo does not reach or no end shows.
  */
 export function findTubeEnd(view: View, axis: BlankAxis, range: Stretch): TubeEnd | undefined {
   const { step, run, blur } = tubeLook;
