@@ -1,8 +1,6 @@
 import { parseArgs } from 'node:util';
 import type { LensProfile } from '../adjust/lens_profile.ts';
 import { checkShoot } from '../check/check_shoot.ts';
-import type { LoadPhoto } from '../check/tagged_views.ts';
-import { decodePhotoFile } from '../photo/decode_node.ts';
 import { photosAside } from '../photo/photos_aside.ts';
 import { InputError } from '../plan/input_error.ts';
 import { parsePlan } from '../plan/files/plan_file.ts';
@@ -16,6 +14,7 @@ import { finderWeights } from '../vision/finder/weights_node.ts';
 import { loadOpenCv } from '../vision/opencv.ts';
 import { unusable } from './exit_codes.ts';
 import { readLens } from './lens.ts';
+import { loadAhead } from './load_ahead.ts';
 import { readMat } from './mat.ts';
 import { openFolder, openOutput } from './outputs.ts';
 import { TemporaryFile } from './temporary_file.ts';
@@ -79,10 +78,10 @@ async function verify({
   if (pictures) await openFolder(pictures);
   const output = reportFile ? await openOutput(reportFile) : undefined;
   const aside = new TemporaryFile();
-  const load = withFirstAhead(async (index: number) => {
-    const name = shoot.photos[index]!;
-    return decodePhotoFile({ name, bytes: await source.bytes(name) });
-  });
+  // other threads decode and compile while this one makes the finder's networks
+  const load = loadAhead(shoot.photos, (name) => source.bytes(name));
+  // what goes wrong with OpenCV is told when it is asked for
+  loadOpenCv().catch(() => {});
   const { finder, hands, letGo } = await finderAndHands(await finderWeights(), threads);
   try {
     const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, {
@@ -104,21 +103,6 @@ async function verify({
     aside.close();
     await output?.leave();
   }
-}
-
-/**
- * The same, its first photo under way at once, and OpenCV too: other threads decode and compile while this one makes
- * the finder's networks. What goes wrong is told when it is asked for.
- */
-function withFirstAhead(load: LoadPhoto): LoadPhoto {
-  loadOpenCv().catch(() => {});
-  let first: ReturnType<LoadPhoto> | undefined = load(0);
-  first.catch(() => {});
-  return (index) => {
-    const ahead = index === 0 ? first : undefined;
-    if (ahead) first = undefined;
-    return ahead ?? load(index);
-  };
 }
 
 /** Throws InputError for a photo that is not there, or that is there once and named twice. */
