@@ -6,7 +6,8 @@ import type { PerPhoto } from '../photo/photo.ts';
 import { type Lane, lanePoint } from '../vision/lane.ts';
 import { type AxisStation, type OutlinePoint, outlineDirection } from '../vision/outline.ts';
 import { projectionRows } from '../vision/rim_edges.ts';
-import { type TipPoint, tipRimDirection } from '../vision/tip.ts';
+import { tipRimDirection } from '../vision/tip.ts';
+import type { TipPoint } from '../vision/tip_profile.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { indices } from './parameters.ts';
 /**

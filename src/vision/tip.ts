@@ -2,18 +2,8 @@ import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, dot, type Pixel, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation } from './outline.ts';
+import { beforeItsShadow, bridged, endOfBlank, squareEnd, type TipPoint } from './tip_profile.ts';
 import { type Line, sidesAlong, type Strip, strips, stripsAlong } from './tip_strips.ts';
-
-/** The tip end of the blank found in a photo. */
-export interface TipPoint {
-  pixel: Pixel;
-  /** unit, out of the blank along the projected axis */
-  normal: Pixel;
-  /** mm along the axis from the station looked at to the end; negative beyond the tip */
-  offset: number;
-  /** standard deviation along the normal, pixels */
-  sigma: number;
-}
 
 /** The tip end as one photo shows it. */
 export interface SeenTip {
@@ -23,13 +13,6 @@ export interface SeenTip {
 
 /** What the blank's end is told by (common practice, no source, where nothing else is said; held to `tip.test.ts`). */
 const end = {
-  /**
-   * an end cut square shows at one place on either side; a shadow that goes on from it on one side draws that side's
-   * out, so the other's counts where they lie farther apart than this, mm or pixels, and is doubted by this share of
-   * the distance
-   */
-  square: { mm: 0.1, pixels: 0.5 },
-  slantDoubt: 0.33,
   /** mm to either side of the end where paper is held against paper: as light as this share, shadows allowed for */
   apart: 1.5,
   samePaper: 0.75,
@@ -43,19 +26,6 @@ const end = {
   lineAtEnd: 0.25,
   /** a cream blank in dim light is this much darker than paper, grey levels; the paper's own unevenness is a few */
   leastContrast: 15,
-  /** the blank's own contrast is this quantile of what lies inward: marks and specks take contrast away */
-  ownContrast: 0.7,
-  /**
-   * standard deviation of the end's reading: pixels at best; pixels at full contrast, growing as it falls; mm by which
-   * the end's own shadow shifts half of a contrast of so many levels, and hardly any of a strong one
-   */
-  sigma: { least: 0.15, atFull: 0.03, shadow: 0.6, shadowAt: 25 },
-  /**
-   * a contrast that rises over more than this, from a quarter to three quarters, tells the end to half of that, and
-   * to so much at worst, mm
-   */
-  quickRise: 1,
-  slowRise: 0.8,
   /**
    * least colour of a blank, levels of Cb and Cr together; the colour's end goes before the darkness's where they lie
    * farther apart than this, mm; pixels of its reading: colour is kept at half size
@@ -125,8 +95,13 @@ export function findTip(
   if (contrast.slice(n, line.inward).some(Number.isNaN)) return undefined;
   const dark = endOfBlank(contrast, line, end.leastContrast);
   const either = eitherEnd(dark, endByColour([middle, left, right], line));
-  const sideStrips = () => sidesAlong(photo, line, station.radius, beside);
-  const tip = either && either === dark ? squareEnd(either, sideStrips(), ground, line) : either;
+  const sides = () =>
+    sidesAlong(photo, line, station.radius, beside).map((side) => {
+      const own = side && ground.map((lit, i) => lit - side.luma[i]!);
+      return own && endOfBlank(own, line, end.leastContrast);
+    });
+  const square = () => dark && beforeItsShadow(squareEnd(dark, sides(), perMm), contrast, line);
+  const tip = either === dark ? square() : either;
   return tip && heldToGround(tip, line, { lit, ground, contrast }, bleed);
 }
 
@@ -153,31 +128,6 @@ function heldToGround(
   const dark = Math.min(contrast[place - apart]! / inside / end.asDark, 1);
   const whole = unbled(tip, bleed * Math.max(dark, 0), perMm);
   return touching ? { ...whole, sigma: Math.hypot(whole.sigma, end.lineAtEnd * perMm) } : whole;
-}
-
-/** The end drawn back to the side where it lies farther in, where the other side's lies farther out than it may. */
-function squareEnd(tip: TipPoint, sides: readonly (Strip | undefined)[], ground: Float64Array, line: Line): TipPoint {
-  const { perMm } = line;
-  const [one, other] = sides.map(
-    (side) =>
-      side &&
-      endOfBlank(
-        ground.map((lit, i) => lit - side.luma[i]!),
-        line,
-        end.leastContrast,
-      ),
-  );
-  if (!one || !other) return tip;
-  const slant = Math.abs(one.offset - other.offset);
-  if (slant < Math.max(end.square.mm, end.square.pixels / perMm)) return tip;
-  const inner = Math.max(one.offset, other.offset);
-  const back = Math.max(inner - tip.offset, 0);
-  return {
-    ...tip,
-    pixel: [tip.pixel[0] - back * perMm * tip.normal[0], tip.pixel[1] - back * perMm * tip.normal[1]],
-    offset: tip.offset + back,
-    sigma: Math.hypot(tip.sigma, end.slantDoubt * slant * perMm),
-  };
 }
 
 /** The end of the blank's colour: its shadow has none of it. Undefined where the blank has hardly any either. */
@@ -212,69 +162,3 @@ export const findTips = (
     const point = camera && findTip(photo, camera, station, search[i]!);
     return point ? [{ photo: i, point }] : [];
   });
-
-/**
- * The profile with dark gaps narrower than twice `half` filled from beside them (a running maximum, then a running
- * minimum).
- */
-function bridged(profile: Float64Array, half: number): Float64Array {
-  const extreme = (values: Float64Array, pick: (a: number, b: number) => number) =>
-    values.map((_, i) => {
-      let value = values[i]!;
-      for (let k = Math.max(0, i - half); k <= Math.min(values.length - 1, i + half); k++)
-        value = pick(value, values[k]!);
-      return value;
-    });
-  return extreme(extreme(profile, Math.max), Math.min);
-}
-
-/**
- * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark
- * near the end is shorter than that from the end. Undefined where the blank's is less than `least`.
- */
-function endOfBlank(contrast: Float64Array, line: Line, least: number): TipPoint | undefined {
-  const { at, normal, perMm, inward } = line;
-  const inner = contrast
-    .slice(0, inward)
-    .filter((c) => !Number.isNaN(c))
-    .sort();
-  const blank = inner[Math.floor(inner.length * end.ownContrast)]!;
-  if (!(blank >= least)) return undefined;
-  const place = fallsBelow(contrast, blank / 2, Math.max(4, Math.round(perMm / strips.step)));
-  if (place === undefined) return undefined;
-  const d = (place - inward) * strips.step;
-  const rise = riseAround(contrast, place, blank) * strips.step;
-  return {
-    pixel: [at[0] + d * normal[0], at[1] + d * normal[1]],
-    normal,
-    offset: -d / perMm,
-    sigma: Math.hypot(
-      end.sigma.least,
-      end.sigma.atFull * (255 / blank),
-      end.sigma.shadow * perMm * (end.sigma.shadowAt / blank) ** 2,
-      rise > end.quickRise * perMm ? Math.min(rise / 2, end.slowRise * perMm) : 0,
-    ),
-  };
-}
-
-/** The outermost place, in samples, where a profile falls below a level after `stay` samples above it. */
-function fallsBelow(profile: Float64Array, level: number, stay: number): number | undefined {
-  for (let i = profile.length - 2; i > stay; i--) {
-    const p = profile[i]!;
-    const q = profile[i + 1]!;
-    if (!(p >= level && q < level)) continue;
-    let above = 0;
-    for (let k = 0; k < stay; k++) if (profile[i - k]! >= level) above++;
-    if (above === stay) return i + (p - level) / (p - q);
-  }
-  return undefined;
-}
-
-/** Samples over which a profile falls from three quarters to a quarter of the blank's contrast, round its end. */
-function riseAround(profile: Float64Array, place: number, blank: number): number {
-  let inner = Math.floor(place);
-  while (inner > 0 && profile[inner]! < 0.75 * blank) inner--;
-  let outer = Math.ceil(place);
-  while (outer < profile.length - 1 && profile[outer]! > 0.25 * blank) outer++;
-  return outer - inner;
-}

@@ -26,13 +26,16 @@ function picture(options: {
   coloured?: number;
   /** its hard shadow goes on beyond the end, so many mm farther on one side than on the other */
   shadowOn?: number;
+  /** and straight on in its line by so many mm, as dark as this */
+  inLine?: { by: number; level: number };
 }): Photo {
-  const { lines = [], slant = 0, mark, blank = 40, shadow = false, coloured, shadowOn } = options;
+  const { lines = [], slant = 0, mark, blank = 40, shadow = false, coloured, shadowOn, inLine } = options;
   const noise = seededNormal(3);
   const luma = new Uint8Array(width * height);
   const shade = (x: number, y: number) => {
     if (x >= 0 && Math.abs(y) < radius) return mark !== undefined && Math.abs(x - mark) < 0.8 ? 200 : blank;
     if (shadowOn !== undefined && Math.abs(y) < radius && x > (-shadowOn * (y + radius)) / (2 * radius)) return 110;
+    if (inLine && x > -inLine.by && Math.abs(y) < 0.8 * radius) return inLine.level;
     if (coloured !== undefined && x > -coloured && Math.abs(y - 0.6) < radius) return 95;
     if (lines.some((at) => Math.abs(x - at - slant * y) < 0.2)) return 45;
     return shadow && y > 0 && y < 4 && x > -0.5 ? 150 + 15 * y : 220;
@@ -177,6 +180,14 @@ describe('the tip end', () => {
 
   const tipIn = (photo: Photo) =>
     findTip(photo, camera, { t: 0, point: [0, 0, 0], along: [1, 0, 0], radius }, { reach: 16, bleed: 0 })!;
+
+  it('is where a pale blank ends, not where its darker shadow in its line does, and doubted by how far that goes on', () => {
+    const pale = tipIn(picture({ blank: 195, inLine: { by: 2, level: 160 } }));
+    expect(Math.abs(pale.offset)).toBeLessThan(0.4);
+    expect(pale.sigma / perMm).toBeGreaterThan(0.6);
+    // a shadow no darker than the blank cannot be told from it
+    expect(tipIn(picture({ blank: 195 })).sigma).toBeLessThan(pale.sigma);
+  });
 
   it('is doubted where it fades, and where the blank is as pale as a soft shadow', () => {
     const sigmaOf = (photo: Photo) => tipIn(photo).sigma / perMm;

@@ -6,7 +6,8 @@ import { type Camera, cameraCentre, project } from '../../src/geometry/camera.ts
 import { addScaled, type Pixel, type Vector3 } from '../../src/geometry/vector.ts';
 import type { Blank } from '../../src/plan/plan.ts';
 import { type OutlinePoint, outlineDirection } from '../../src/vision/outline.ts';
-import { type TipPoint, tipRimDirection } from '../../src/vision/tip.ts';
+import { tipRimDirection } from '../../src/vision/tip.ts';
+import type { TipPoint } from '../../src/vision/tip_profile.ts';
 import { seededNormal } from './seeded_random.ts';
 import { layTiles, observePhotos, trueReadings, walk, type World } from './world.ts';
 

@@ -15,7 +15,8 @@ import { parameterCovariance, solveLeastSquares } from '../../src/numerics/least
 import { choleskyFactor, choleskySolve } from '../../src/numerics/cholesky.ts';
 import type { Blank } from '../../src/plan/plan.ts';
 import { type OutlinePoint, outlineDirection } from '../../src/vision/outline.ts';
-import { type TipPoint, tipRimDirection } from '../../src/vision/tip.ts';
+import { tipRimDirection } from '../../src/vision/tip.ts';
+import type { TipPoint } from '../../src/vision/tip_profile.ts';
 import { mainAxes } from './main_axes.ts';
 import { meetingPoint } from './meeting_point.ts';
 import { seededNormal } from './seeded_random.ts';

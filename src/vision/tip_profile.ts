@@ -1,0 +1,148 @@
+import type { Pixel } from '../geometry/vector.ts';
+import { median } from '../numerics/robust.ts';
+import { type Line, strips } from './tip_strips.ts';
+
+/** The tip end of the blank found in a photo. */
+export interface TipPoint {
+  pixel: Pixel;
+  /** unit, out of the blank along the projected axis */
+  normal: Pixel;
+  /** mm along the axis from the station looked at to the end; negative beyond the tip */
+  offset: number;
+  /** standard deviation along the normal, pixels */
+  sigma: number;
+}
+
+/** What a profile's end is read by (common practice, no source, where nothing else is said; held to `tip.test.ts`). */
+const reading = {
+  /** the blank's own contrast is this quantile of what lies inward: marks and specks take contrast away */
+  ownContrast: 0.7,
+  /**
+   * standard deviation of the end's reading: pixels at best; pixels at full contrast, growing as it falls; mm by which
+   * the end's own shadow shifts half of a contrast of so many levels, and hardly any of a strong one
+   */
+  sigma: { least: 0.15, atFull: 0.03, shadow: 0.6, shadowAt: 25 },
+  /**
+   * a contrast that rises over more than this, from a quarter to three quarters, tells the end to half of that, and
+   * to so much at worst, mm
+   */
+  quickRise: 1,
+  slowRise: 0.8,
+  /**
+   * an end cut square shows at one place on either side; a shadow that goes on from it on one side draws that side's
+   * out, so the other's counts where they lie farther apart than this, mm or pixels, and is doubted by this share of
+   * the distance
+   */
+  square: { mm: 0.1, pixels: 0.5 },
+  slantDoubt: 0.33,
+  /**
+   * a pale blank's shadow that goes on from its end in its line is darker than the blank: by this share of the blank's
+   * own contrast and so many levels at least, within so many mm of the end, the blank itself within so many more;
+   * smoothed over so many mm. The end is then where that begins, doubted by this share of how far it goes on
+   */
+  darker: { share: 0.6, levels: 12, within: 3.5, blank: 5, smooth: 0.5, doubt: 0.4 },
+} as const;
+
+/**
+ * The place where the contrast, coming in from beyond, first stays above half of the blank's for a millimetre: a mark
+ * near the end is shorter than that from the end. Undefined where the blank's is less than `least`.
+ */
+export function endOfBlank(contrast: Float64Array, line: Line, least: number): TipPoint | undefined {
+  const { at, normal, perMm, inward } = line;
+  const inner = contrast
+    .slice(0, inward)
+    .filter((c) => !Number.isNaN(c))
+    .sort();
+  const blank = inner[Math.floor(inner.length * reading.ownContrast)]!;
+  if (!(blank >= least)) return undefined;
+  const place = fallsBelow(contrast, blank / 2, Math.max(4, Math.round(perMm / strips.step)));
+  if (place === undefined) return undefined;
+  const d = (place - inward) * strips.step;
+  const rise = riseAround(contrast, place, blank) * strips.step;
+  return {
+    pixel: [at[0] + d * normal[0], at[1] + d * normal[1]],
+    normal,
+    offset: -d / perMm,
+    sigma: Math.hypot(
+      reading.sigma.least,
+      reading.sigma.atFull * (255 / blank),
+      reading.sigma.shadow * perMm * (reading.sigma.shadowAt / blank) ** 2,
+      rise > reading.quickRise * perMm ? Math.min(rise / 2, reading.slowRise * perMm) : 0,
+    ),
+  };
+}
+
+/** The outermost place, in samples, where a profile falls below a level after `stay` samples above it. */
+function fallsBelow(profile: Float64Array, level: number, stay: number): number | undefined {
+  for (let i = profile.length - 2; i > stay; i--) {
+    const p = profile[i]!;
+    const q = profile[i + 1]!;
+    if (!(p >= level && q < level)) continue;
+    let above = 0;
+    for (let k = 0; k < stay; k++) if (profile[i - k]! >= level) above++;
+    if (above === stay) return i + (p - level) / (p - q);
+  }
+  return undefined;
+}
+
+/** Samples over which a profile falls from three quarters to a quarter of the blank's contrast, round its end. */
+function riseAround(profile: Float64Array, place: number, blank: number): number {
+  let inner = Math.floor(place);
+  while (inner > 0 && profile[inner]! < 0.75 * blank) inner--;
+  let outer = Math.ceil(place);
+  while (outer < profile.length - 1 && profile[outer]! > 0.25 * blank) outer++;
+  return outer - inner;
+}
+
+/**
+ * The profile with dark gaps narrower than twice `half` filled from beside them (a running maximum, then a running
+ * minimum).
+ */
+export function bridged(profile: Float64Array, half: number): Float64Array {
+  const extreme = (values: Float64Array, pick: (a: number, b: number) => number) =>
+    values.map((_, i) => {
+      let value = values[i]!;
+      for (let k = Math.max(0, i - half); k <= Math.min(values.length - 1, i + half); k++)
+        value = pick(value, values[k]!);
+      return value;
+    });
+  return extreme(extreme(profile, Math.max), Math.min);
+}
+
+/** The end drawn back to that of the two sides where it lies farther in, where the other side's lies farther out than it may. */
+export function squareEnd(tip: TipPoint, [one, other]: readonly (TipPoint | undefined)[], perMm: number): TipPoint {
+  if (!one || !other) return tip;
+  const slant = Math.abs(one.offset - other.offset);
+  if (slant < Math.max(reading.square.mm, reading.square.pixels / perMm)) return tip;
+  const inner = Math.max(one.offset, other.offset);
+  return drawnBack(tip, Math.max(inner - tip.offset, 0), reading.slantDoubt * slant, perMm);
+}
+
+/** The end drawn back to where something darker than the blank begins that goes on to it: its shadow, in its line. */
+export function beforeItsShadow(tip: TipPoint, contrast: Float64Array, line: Line): TipPoint {
+  const { darker } = reading;
+  const { inward, perMm } = line;
+  const samples = (mm: number) => Math.round((mm * perMm) / strips.step);
+  const place = inward - samples(tip.offset);
+  const from = place - samples(darker.within);
+  const half = Math.max(1, samples(darker.smooth / 2));
+  const smooth = (i: number) => median(contrast.slice(i - half, i + half + 1));
+  const blank = median(contrast.slice(Math.max(0, from - samples(darker.blank)), Math.max(0, from)));
+  let darkest = { i: place, contrast: 0 };
+  for (let i = Math.max(half, from); i < place - half; i++)
+    if (smooth(i) > darkest.contrast) darkest = { i, contrast: smooth(i) };
+  const drop = darkest.contrast - blank;
+  if (!(drop > darker.levels && drop > darker.share * blank)) return tip;
+  let begins = darkest.i;
+  while (begins > from && smooth(begins) > blank + drop / 2) begins--;
+  const back = ((place - begins) * strips.step) / perMm;
+  return drawnBack(tip, back, darker.doubt * back, perMm);
+}
+
+/** An end so much farther in, and so much more doubted, mm. */
+const drawnBack = (tip: TipPoint, back: number, doubt: number, perMm: number): TipPoint => ({
+  ...tip,
+  pixel: [tip.pixel[0] - back * perMm * tip.normal[0], tip.pixel[1] - back * perMm * tip.normal[1]],
+  offset: tip.offset + back,
+  sigma: Math.hypot(tip.sigma, doubt * perMm),
+});
