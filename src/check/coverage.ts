@@ -1,4 +1,4 @@
-import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import { axisSigmaAt, type BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { axisPoint, blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
@@ -28,6 +28,8 @@ const room = {
   roll: 0.5,
   /** a mark lies within this of its place or is another's, mm */
   mark: 4,
+  /** the blank must be known to lie where it is looked at to this share of its radius (standard deviation) */
+  known: 0.5,
   /** what lies over a place hides it so far to either side along the blank, and across it beside the blank, mm */
   covered: { along: 4, beside: 3 },
   /** the blank can be told bare this far inside the stretch that a photo shows of it, mm */
@@ -96,6 +98,8 @@ function showsBare(camera: Camera, blank: BlankSolution, strip: StripSeen, place
   const { axis } = blank;
   const radius = blankRadius(axis, at);
   if (!guide) {
+    // What lies where the blank may not be says nothing of a mark: it may be the blank's shadow.
+    if (axisSigmaAt(blank, at).side > room.known * radius) return false;
     const box: StripBox = {
       along: { from: at - room.mark, to: at + room.mark },
       across: { from: -radius, to: radius },

@@ -15,9 +15,11 @@ const ready: Record<Stage, string> = {
 /** The first thing to say about a check: one to a few short sentences. */
 export function answerOf(report: Report): string {
   if (report.verdict === 'ready') return ready[report.stage];
-  if (report.verdict === 'reshoot') return reshootAnswer(report);
   const marks = report.stage === 'marks';
   const thing = marks ? 'mark' : 'guide';
+  if (isMostlyUnclear(report.items))
+    return `I cannot make out most of the ${thing}s: shoot again, in softer light, before you move anything.`;
+  if (report.verdict === 'reshoot') return reshootAnswer(report);
   const items = (holds: (item: ReportItem) => boolean) => report.items.filter(holds);
   const different = items((i) => i.guideVerdict === 'different');
   const off = items((i) => i.alongVerdict === 'off' || (i.rollVerdict === 'off' && i.turnedByJoint === undefined));
@@ -26,8 +28,6 @@ export function answerOf(report: Report): string {
   const reversed = items((i) => i.setWrongWay === true);
   const unclear = items((i) => sightingOf(i) === 'not-made-out');
   const missing = items((i) => i.alongVerdict === 'missing');
-  if (isMostlyUnclear(report.items))
-    return `I cannot make out most of the ${thing}s: shoot again, in softer light, before you move anything.`;
   const sentences: string[] = [];
   if (different.length > 0) {
     const swaps = different.every((i) => i.advice?.startsWith('Swap '));

@@ -9,21 +9,29 @@ import type { Matched } from './match_measured.ts';
 import type { MeasuredPlace, MeasuredScale, MeasuredShoot, PlaceShown } from './measured_shoot.ts';
 import { turnedBy } from './relative_rolls.ts';
 import type { Along, ReportItem } from './report.ts';
-import { sightingOfLost } from './sighting.ts';
+import { isMostlyUnclear, sightingOfLost } from './sighting.ts';
 
-/** Each planned place with what was found there and what that decides; no causes and no advice yet. */
-export const decideItems = (
+/**
+ * Each planned place with what was found there and what that decides; no causes and no advice yet. Where most places
+ * are not made out, what shows bare may not be the blank, and nothing is said to be missing.
+ */
+export function decideItems(
   plan: Plan,
   shoot: Shoot,
   { positions, start, found, identities }: Matched,
   { scale, shown }: MeasuredShoot,
-): ReportItem[] =>
-  positions.map((position) => {
-    const place = found.get(position.id);
-    return place
-      ? foundItem({ plan, shoot, start, scale }, position, place, identities.get(position.id))
-      : lostItem(position, shown[position.id]);
-  });
+): ReportItem[] {
+  const decided = (bareTells: boolean) =>
+    positions.map((position) => {
+      const place = found.get(position.id);
+      const own = shown[position.id];
+      return place
+        ? foundItem({ plan, shoot, start, scale }, position, place, identities.get(position.id))
+        : lostItem(position, bareTells || !own ? own : { ...own, bare: [] });
+    });
+  const items = decided(true);
+  return isMostlyUnclear(items) ? decided(false) : items;
+}
 
 /** What every place is judged by: `start` = where along the blank the plan counts from, mm. */
 interface Judging {

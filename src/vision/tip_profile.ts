@@ -109,7 +109,7 @@ export function bridged(profile: Float64Array, half: number): Float64Array {
   return extreme(extreme(profile, Math.max), Math.min);
 }
 
-/** The end drawn back to that of the two sides where it lies farther in, where the other side's lies farther out than it may. */
+/** The end drawn back to that of the two sides which lies farther in, where the other lies farther out than it may. */
 export function squareEnd(tip: TipPoint, [one, other]: readonly (TipPoint | undefined)[], perMm: number): TipPoint {
   if (!one || !other) return tip;
   const slant = Math.abs(one.offset - other.offset);

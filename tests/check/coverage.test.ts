@@ -29,7 +29,7 @@ type Things = Parameters<typeof seenBy>[3];
  * Three photos of the shoot, the second of which could not be placed: places in the list of photos and in that of views
  * differ from there on.
  */
-function shown(places: readonly PlaceToLookAt[], things: Things = [], focal?: number) {
+function shown(places: readonly PlaceToLookAt[], things: Things = [], focal?: number, sideSigma = 0.1) {
   const first = view('first.jpg', 70, focal);
   const third = view('third.jpg', 170, focal);
   const unplaced = { ...view('second.jpg', 120), camera: undefined };
@@ -38,7 +38,7 @@ function shown(places: readonly PlaceToLookAt[], things: Things = [], focal?: nu
   return placesShown(places, {
     tagged: [first, unplaced, third].map(({ photo }) => ({ photo })) as unknown as LookedAt['tagged'],
     mat: { cameras: [first.camera, undefined, third.camera] } as unknown as LookedAt['mat'],
-    blank: { axis, covers } as unknown as LookedAt['blank'],
+    blank: { axis, covers, axisSigma: { step: 240, side: [sideSigma], height: [0.1] } } as unknown as LookedAt['blank'],
     views: { list: views, photo: [0, 2] },
     seen: seenBy(views, axis, [], things),
   });
@@ -99,4 +99,10 @@ test('what lies over a place in a photo is told, and what lies beside it is not'
   });
   const beside: Things = [{ view: 1, name: 'other', along: 136, across: 0, half: 9 }];
   expect(shown([{ id: 'B', at: 120, guide }], beside).B!.covered).toEqual([]);
+});
+
+test('a place is not bare of a mark where the blank may lie beside it', () => {
+  const mark = [{ id: 'mark', at: 120 }];
+  expect(shown(mark).mark!.bare).toHaveLength(2);
+  expect(shown(mark, [], undefined, 1.9).mark).toEqual({ photos: ['first.jpg', 'third.jpg'], bare: [], covered: [] });
 });

@@ -378,6 +378,15 @@ describe('marks', () => {
       'I cannot make out most of the marks: shoot again, in softer light, before you move anything.',
     );
   });
+  test('where most are not made out, none is said to be missing: what shows bare there may not be the blank', () => {
+    const bareIn = (bare: string[]) => ({ photos: ['1.jpg', '2.jpg'], bare, covered: [] });
+    const shownWith = (bareCount: number) =>
+      Object.fromEntries(plan.positions.map(({ id }, i) => [id, bareIn(i < bareCount ? ['1.jpg', '2.jpg'] : [])]));
+    const few = judgeMarks([], { shown: shownWith(2) });
+    expect(few.items.every((i) => i.sighting === 'not-made-out' && i.alongVerdict === 'unsure')).toBe(true);
+    const most = judgeMarks([], { shown: shownWith(plan.positions.length - 1) });
+    expect(most.items.filter((i) => i.alongVerdict === 'missing')).toHaveLength(plan.positions.length - 1);
+  });
   test('a mark 28 mm from a missing one is no misreading: missing and extra', () => {
     const report = judgeMarks([...inPlace.filter((_, i) => i !== 3), 319]);
     expect(item(report, 'G3').alongVerdict).toBe('missing');
