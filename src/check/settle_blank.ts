@@ -19,7 +19,7 @@ import type { Rest } from '../plan/shoot.ts';
 import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
-import { isBareInLane } from '../vision/lane_bare.ts';
+import { isBareInLane, isCoveredInLane } from '../vision/lane_bare.ts';
 import { laneTips, tipsBorneOut } from '../vision/lane_tip.ts';
 import type { AxisStation } from '../vision/outline.ts';
 import { findTip, findTips, type SeenTip, type TipSearch } from '../vision/tip.ts';
@@ -161,7 +161,9 @@ function gripOn(
     return camera ? [{ photo, camera }] : [];
   });
   const axis = axisTable(model, values, blank.length);
-  return gripStart(views, axis, (stretch) => isBareInLane(look, mat.cameras, axis, stretch));
+  return gripStart(views, axis, (stretch) =>
+    [isBareInLane, isCoveredInLane].some((isIt) => isIt(look, mat.cameras, axis, stretch)),
+  );
 }
 
 /**

@@ -18,6 +18,14 @@ const word = {
   /** an end's own blur reaches so far beyond it, mm, and so far beyond it is looked at */
   beyondEnd: 4,
   looksBeyond: 40,
+  /**
+   * what covers the blank is something else in this share of what is seen, no grip in more than this, and so many mm of
+   * bare blank follow it within so many mm
+   */
+  other: 0.5,
+  grip: 0.1,
+  follows: 60,
+  followsWithin: 150,
   /** cells that must be seen at least */
   fewest: 8,
 } as const;
@@ -58,6 +66,27 @@ export function isBareInLane(
 }
 
 /**
+ * Whether the finder sees something else over a stretch of the axis (arc lengths, mm), a hand or a tool, and bare blank
+ * again beyond it. False where it sees too little.
+ */
+export function isCoveredInLane(
+  look: LaneLook,
+  cameras: PerPhoto<Camera | undefined>,
+  axis: BlankAxis,
+  stretch: { from: number; to: number },
+): boolean {
+  const seen = classesAt(
+    look,
+    cameras,
+    steps(stretch.from, stretch.to, (s) => axisPoint(axis, s)),
+  );
+  const isOther =
+    seen.length >= word.fewest && shareOf(seen, other) >= word.other && shareOf(seen, gripOnly) <= word.grip;
+  const beyond = (d: number) => ({ from: stretch.to + d, to: stretch.to + d + word.follows });
+  return isOther && steps(0, word.followsWithin, (d) => d).some((d) => isBareInLane(look, cameras, axis, beyond(d)));
+}
+
+/**
  * Whether the finder sees, in the lanes of all photos together, that the rod goes on in its line from an end toward the
  * tip, for `far` mm: the end is then none. False where it sees too little.
  */
@@ -72,7 +101,10 @@ export function goesOnInLane(
   return seen.length >= word.fewest && shareOf(seen, rod) >= word.rod;
 }
 
-const steps = (from: number, to: number, at: (along: number) => Vector3): Vector3[] =>
+const other: ReadonlySet<ClassName> = new Set(['other']);
+const gripOnly: ReadonlySet<ClassName> = new Set(['grip']);
+
+const steps = <T>(from: number, to: number, at: (along: number) => T): T[] =>
   Array.from({ length: Math.max(0, Math.floor((to - from) / word.step) + 1) }, (_, i) => at(from + i * word.step));
 
 const shareOf = (seen: readonly ClassName[], names: ReadonlySet<ClassName>): number =>

@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import { type ClassName, classNames } from '../../src/vision/finder/sighting.ts';
 import type { Lane } from '../../src/vision/lane.ts';
-import { isBareInLane } from '../../src/vision/lane_bare.ts';
+import { isBareInLane, isCoveredInLane } from '../../src/vision/lane_bare.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
 
@@ -60,5 +60,18 @@ describe('a stretch of the blank is bare', () => {
         { from: 200, to: 204 },
       ),
     ).toBe(false);
+  });
+});
+
+describe('a stretch of the blank is covered', () => {
+  const covered = (look: ReturnType<typeof lookOf>) => isCoveredInLane(look, cameras, axis, stretch);
+  test('where something else lies over it and bare blank follows', () => {
+    expect(covered(lookOf((t) => (t > 195 && t < 260 ? 'other' : 'blank')))).toBe(true);
+  });
+  test('not where the blank is bare, a grip shows in it, or nothing bare follows', () => {
+    expect(covered(lookOf(() => 'blank'))).toBe(false);
+    expect(covered(lookOf((t) => (t > 195 && t < 225 ? 'other' : t < 260 && t > 195 ? 'grip' : 'blank')))).toBe(false);
+    expect(covered(lookOf((t) => (t > 195 ? 'other' : 'blank')))).toBe(false);
+    expect(covered(lookOf(() => 'other', 0))).toBe(false);
   });
 });
