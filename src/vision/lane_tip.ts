@@ -22,16 +22,16 @@ const word = {
   across: 6,
   /**
    * and how well it places it: its map has cells of a millimetre, and shadows and lines move its peak in all photos
-   * alike (standard deviation, mm)
+   * alike (standard deviation, mm; ten ends of drawn walks told by it alone lay 1.3 off, rms)
    */
-  sigma: 1,
+  sigma: 1.3,
   /** on the whole it lies so far inside the end, mm */
   inside: 0.4,
   /**
    * an end told by an edge agrees with it within this, in its standard deviations: its peak lies up to a millimetre
    * beside the end
    */
-  agrees: 0.95,
+  agrees: 0.73,
   /** the line of sight to an end over paper meets it so far inside the outer page, mm */
   insidePage: 2,
 } as const;
