@@ -36,7 +36,7 @@ const freedCounts = 0.85;
  * The way round whose beginning the finder takes for the tip counts for so much: a pale taper tells little, nor does
  * one whose side is lost in its shadow, and it takes hardly any other end for one.
  */
-const tipCounts = 4;
+const tipCounts = 10;
 
 /** One way round of the lane with what its photos show. */
 interface Way {

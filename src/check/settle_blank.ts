@@ -20,7 +20,7 @@ import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
 import { isBareInLane, isCoveredInLane } from '../vision/lane_bare.ts';
-import { laneTips, tipsBorneOut } from '../vision/lane_tip.ts';
+import { laneTips, tipsBorneOut, tipsBySight } from '../vision/lane_tip.ts';
 import type { AxisStation } from '../vision/outline.ts';
 import { findTip, findTips, type SeenTip, type TipSearch } from '../vision/tip.ts';
 
@@ -108,10 +108,11 @@ function tipTold(
     throw new InputError(
       'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
     );
-  const there = fitWithTip(problem, cameras, { ...seen, tips: bySight });
+  const tips = tipsBySight(bySight, look, cameras, endOf(problem));
+  const there = fitWithTip(problem, cameras, { ...seen, tips });
   const near = search.map((own) => ({ ...own, reach: nearSight }));
   const again = tipsBorneOut(findTips(photos, cameras, endOf(there), near), bySight, look, cameras, endOf(there));
-  return again.length > 0 ? told(there, near, again) : { ...seen, tips: bySight, problem: there, astray: 0 };
+  return again.length > 0 ? told(there, near, again) : { ...seen, tips, problem: there, astray: 0 };
 }
 
 /** Where the blank lies in the lane by what crosses it in all photos. */

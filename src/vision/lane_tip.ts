@@ -34,6 +34,12 @@ const word = {
   agrees: 0.73,
   /** the line of sight to an end over paper meets it so far inside the outer page, mm */
   insidePage: 2,
+  /**
+   * over the bench, or nearer to the page's own edge than this, mm, it takes that edge for the tip, or sees it so far
+   * off (standard deviation, mm)
+   */
+  clearOfEdge: 8,
+  overBench: 6,
 } as const;
 
 /**
@@ -74,6 +80,19 @@ export const laneTips = (look: LaneLook, cameras: PerPhoto<Camera | undefined>, 
     return point ? [{ photo, point }] : [];
   });
 
+/** The finder's word where no edge tells the end: doubted more where no paper, or a page's edge, lies behind it. */
+export const tipsBySight = (
+  seen: readonly SeenTip[],
+  { lane }: LaneLook,
+  cameras: PerPhoto<Camera | undefined>,
+  end: AxisStation,
+): SeenTip[] =>
+  seen.map(({ photo, point }) => {
+    const place = { ...end, point: addScaled(end.point, end.along, point.offset) };
+    const onPaper = isOverPaper(cameras[photo]!, lane, place, word.clearOfEdge);
+    return { photo, point: onPaper ? point : { ...point, sigma: point.sigma * (word.overBench / word.sigma) } };
+  });
+
 /**
  * The ends told by edges that the finder bears out. A shadow's end beyond a light blank's and the grain of a bench have
  * edges too, so where the finder sees the end in some photo, edges count near where it does in their own; where it sees
@@ -89,7 +108,7 @@ export function tipsBorneOut(
   if (seen.length === 0)
     return edges.filter(({ photo, point: { offset } }) => {
       const place = { ...end, point: addScaled(end.point, end.along, offset) };
-      return isOverPaper(cameras[photo]!, look.lane, place) && !goesOnInLane(look, cameras, place);
+      return isOverPaper(cameras[photo]!, look.lane, place, word.insidePage) && !goesOnInLane(look, cameras, place);
     });
   return edges.filter(({ photo, point: { pixel } }) =>
     seen.some(
@@ -100,9 +119,9 @@ export function tipsBorneOut(
   );
 }
 
-function isOverPaper(camera: Camera, lane: Lane, { point }: AxisStation): boolean {
+function isOverPaper(camera: Camera, lane: Lane, { point }: AxisStation, inside: number): boolean {
   const { t } = behindOnPaper(lane, cameraCentre(camera), point);
-  return isOnPages(lane, t, word.insidePage);
+  return isOnPages(lane, t, inside);
 }
 
 function pointOn(camera: Camera, end: AxisStation, along: number): TipPoint | undefined {

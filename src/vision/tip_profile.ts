@@ -23,11 +23,10 @@ const reading = {
    */
   sigma: { least: 0.15, atFull: 0.03, shadow: 0.6, shadowAt: 25 },
   /**
-   * a contrast that rises over more than this, from a quarter to three quarters, tells the end to half of that, and
-   * to so much at worst, mm
+   * from a quarter to three quarters a sharp end's contrast rises over so many pixels; over more where its own shadow
+   * or a rounded end shows beyond it: the end is told to this share of what it takes longer, mm at worst
    */
-  quickRise: 1,
-  slowRise: 0.8,
+  rise: { sharp: 1.2, share: 0.8, atWorst: 0.8 },
   /**
    * an end cut square shows at one place on either side; a shadow that goes on from it on one side draws that side's
    * out, so the other's counts where they lie farther apart than this, mm or pixels, and is doubted by this share of
@@ -67,7 +66,7 @@ export function endOfBlank(contrast: Float64Array, line: Line, least: number): T
       reading.sigma.least,
       reading.sigma.atFull * (255 / blank),
       reading.sigma.shadow * perMm * (reading.sigma.shadowAt / blank) ** 2,
-      rise > reading.quickRise * perMm ? Math.min(rise / 2, reading.slowRise * perMm) : 0,
+      Math.min(Math.max(rise - reading.rise.sharp, 0) * reading.rise.share, reading.rise.atWorst * perMm),
     ),
   };
 }

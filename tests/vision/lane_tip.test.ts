@@ -4,7 +4,7 @@ import type { Vector3 } from '../../src/geometry/vector.ts';
 import { type ClassGrid, type ClassName, classNames, type TipCandidate } from '../../src/vision/finder/sighting.ts';
 import type { Lane } from '../../src/vision/lane.ts';
 import type { LaneLook } from '../../src/vision/lane_look.ts';
-import { laneTips, tipsBorneOut } from '../../src/vision/lane_tip.ts';
+import { laneTips, tipsBorneOut, tipsBySight } from '../../src/vision/lane_tip.ts';
 import { blankOnPaper } from '../world/made_up_sightings.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
@@ -96,6 +96,17 @@ test('an end told by an edge counts beside where the finder sees it; where it se
   // the outer page ends 30 mm after the lane begins
   const beyond = { ...look([]), lane: { ...lane, from: 20 } };
   expect(tipsBorneOut([near, far], [], beyond, cameras, end)).toEqual([]);
+});
+
+test('the finder’s own word is doubted more where the bench or a page’s edge lies behind the end', () => {
+  const seen = laneTips(look([{ ...onPaper([43, 3]), score: 0.9 }]), cameras, end);
+  expect(tipsBySight(seen, look([]), cameras, end)).toEqual(seen);
+  // the outer page ends 30 mm after the lane begins: 3 mm before the end, and 27 mm beyond it
+  for (const from of [6, 36]) {
+    const [doubted] = tipsBySight(seen, { ...look([]), lane: { ...lane, from } }, cameras, end);
+    expect(doubted!.point.offset).toBe(seen[0]!.point.offset);
+    expect(doubted!.point.sigma).toBeGreaterThan(3 * seen[0]!.point.sigma);
+  }
 });
 
 test('no edge is the end where the finder sees the rod go on beyond it', () => {
