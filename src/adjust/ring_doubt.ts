@@ -14,8 +14,8 @@ const unseen = {
    */
   lightAcross: 0.35,
   lightAway: 0.3,
-  lightAlong: 0.3,
-  alongFromOne: 0.5,
+  lightAlong: 0.18,
+  alongFromOne: 0.4,
 } as const;
 
 /**

@@ -12,7 +12,7 @@ import type { ViewIndex } from '../vision/strip.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 
 /** How well a rim or a mark's edge is read in one photo, pixels. */
-const readingSigma = 0.3;
+const readingSigma = 0.2;
 /** A ring's centre in the blank's cross-section, as its rims or the builder's points give it; mm. */
 export interface RingCentre {
   along: Estimate;

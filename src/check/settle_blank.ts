@@ -135,7 +135,7 @@ function blankInLane(
     );
   if (!chosen.tipSeen)
     throw new InputError(
-      'The tip end of the blank is in no photo: take one more photo over the tip with a hand’s breadth of white paper beyond it.',
+      'The tip end of the blank could not be made out in any photo: take one more photo over the tip with a hand’s breadth of white paper beyond it.',
     );
   return chosen;
 }
