@@ -2,6 +2,7 @@ import { type Camera, project } from '../geometry/camera.ts';
 import type { FieldGrid } from '../geometry/lens_field.ts';
 import { rotationMatrix } from '../geometry/rotation.ts';
 import { add, type Pixel, transform, type Vector3 } from '../geometry/vector.ts';
+import { border, isInPhoto } from '../geometry/in_photo.ts';
 import { seatCard, seatCardCorners, tagCorners, tileTagIds } from '../mat/tile.ts';
 import type { Tag } from '../vision/tags.ts';
 import { type MatSolution, tilePoint } from './mat_summary.ts';
@@ -46,8 +47,7 @@ export function pictured(id: number, points: readonly Vector3[], lens: Camera, g
 }
 
 /** Where a bench point (mm) shows in a photo, clear of its edge. */
-export function pictureOf(camera: Camera, { width, height }: { width: number; height: number }, point: Vector3) {
-  const edge = margin * Math.max(width, height);
+export function pictureOf(camera: Camera, photo: { width: number; height: number }, point: Vector3) {
   const p = project(camera, point);
-  return p && p[0] > edge && p[1] > edge && p[0] < width - edge && p[1] < height - edge ? p : undefined;
+  return p && isInPhoto(photo, p, border(margin * Math.max(photo.width, photo.height))) ? p : undefined;
 }

@@ -1,6 +1,7 @@
 import { besideAxis, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { project } from '../geometry/camera.ts';
 import type { Vector3 } from '../geometry/vector.ts';
+import { border, isInPhoto } from '../geometry/in_photo.ts';
 import { type ClassGrid, type ClassName, classNames, type StripSeen } from '../vision/finder/sighting.ts';
 import { stripPlace } from '../vision/finder/strip_place.ts';
 import type { View, PerView } from '../vision/strip.ts';
@@ -58,9 +59,7 @@ function speaksAgainst(
   const place = stripPlace(camera, axis, centre, along);
   if (!pixel || !place || place.along < covers.from || place.along > covers.to) return 0;
   const reach = outer * pixelsPerMm + presence.margin;
-  const inside =
-    pixel[0] > reach && pixel[1] > reach && pixel[0] < photo.width - reach && pixel[1] < photo.height - reach;
-  if (!inside || 2 * outer * pixelsPerMm < presence.leastPixels) return 0;
+  if (!isInPhoto(photo, pixel, border(reach)) || 2 * outer * pixelsPerMm < presence.leastPixels) return 0;
   const counts = countCells(classes, place, outer);
   if (counts.own >= presence.ownCells) return 0;
   return counts.behind >= presence.behind * counts.all ? presence.contradiction : presence.hidden;

@@ -1,5 +1,6 @@
 import { besideAxis, type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import type { Vector3 } from '../geometry/vector.ts';
+import { isInPhoto, noBorder } from '../geometry/in_photo.ts';
 import type { RingGuide } from '../plan/plan.ts';
 import { projectionRows } from '../vision/rim_edges.ts';
 import type { PerView, View, ViewIndex } from '../vision/strip.ts';
@@ -83,10 +84,8 @@ export function tellingViews(
   const centre = besideAxis(crossSection(axis, along), right, up);
   const showing = views.flatMap(({ photo, camera }, view) => {
     const at = projectionRows(camera, centre);
-    if (!at) return [];
-    const [x, y] = at.pixel;
-    const inside = x > 0 && y > 0 && x < photo.width && y < photo.height;
-    return inside ? [{ view, rows: [at.u, at.v] as const, sighted: sightings.some((s) => s.view === view) }] : [];
+    if (!at || !isInPhoto(photo, at.pixel, noBorder)) return [];
+    return [{ view, rows: [at.u, at.v] as const, sighted: sightings.some((s) => s.view === view) }];
   });
   if (showing.length <= mostTelling) return undefined;
   let information: Information = [hardlyKnown, 0, 0, hardlyKnown, 0, hardlyKnown];

@@ -3,6 +3,7 @@ import type { MatSolution } from '../adjust/mat_summary.ts';
 import { axisPoint, blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { add, norm, scale, subtract } from '../geometry/vector.ts';
+import { isInPhoto, noBorder } from '../geometry/in_photo.ts';
 import type { Guide } from '../plan/plan.ts';
 import type { PlaceShown } from '../verdict/measured_shoot.ts';
 import { isBareOfGuide, isBareOfMark, isCovered, type StripBox } from '../vision/finder/bare_blank.ts';
@@ -83,14 +84,14 @@ export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt):
  * hides the outlines, is in the photo all the same.
  */
 export const isInFrame = (
-  { width, height }: Pick<Photo, 'width' | 'height'>,
+  photo: Pick<Photo, 'width' | 'height'>,
   camera: Camera,
   { axis }: Pick<BlankSolution, 'axis'>,
   at: number,
 ): boolean =>
   [at - room.beside, at + room.beside].every((s) => {
     const pixel = project(camera, axisPoint(axis, s));
-    return pixel !== undefined && pixel[0] >= 0 && pixel[1] >= 0 && pixel[0] <= width && pixel[1] <= height;
+    return pixel !== undefined && isInPhoto(photo, pixel, noBorder);
   });
 
 function showsBare(camera: Camera, blank: BlankSolution, strip: StripSeen, place: PlaceToLookAt): boolean {

@@ -6,6 +6,7 @@ import { type HandSet, isReplaced } from './hand_places.ts';
 import type { PlacedViews, TaggedView } from './tagged_views.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
+import { isInPhoto, noBorder } from '../geometry/in_photo.ts';
 import { addScaled, type Pixel } from '../geometry/vector.ts';
 import type { Plan } from '../plan/plan.ts';
 import { guidesAreOn } from '../plan/shoot.ts';
@@ -141,8 +142,7 @@ function blankLines(
   const axis: Pixel[] = [];
   const outlines: [Pixel[], Pixel[]] = [[], []];
   const centre = cameraCentre(camera);
-  const inside = (p: Pixel | undefined): p is Pixel =>
-    p !== undefined && p[0] >= 0 && p[1] >= 0 && p[0] < view.photo.width && p[1] < view.photo.height;
+  const inside = (p: Pixel | undefined): p is Pixel => p !== undefined && isInPhoto(view.photo, p, noBorder);
   for (let s = Math.max(covers?.from ?? 0, 0); s <= (covers?.to ?? -1); s += axisStep) {
     const section = crossSection(blank.axis, s);
     const p = project(camera, section.point);

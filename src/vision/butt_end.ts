@@ -1,6 +1,7 @@
 import { type BlankAxis, blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { scale } from '../geometry/vector.ts';
 import { project } from '../geometry/camera.ts';
+import { isInPhoto, withinCentres } from '../geometry/in_photo.ts';
 import { findTip } from './tip.ts';
 import type { PerView, View, ViewIndex } from './strip.ts';
 
@@ -39,7 +40,7 @@ export function buttEnd(
   };
   const seen = views.flatMap(({ photo, camera }, view) => {
     const pixel = project(camera, section.point);
-    if (!pixel || pixel[0] < 0 || pixel[1] < 0 || pixel[0] > photo.width - 1 || pixel[1] > photo.height - 1) return [];
+    if (!pixel || !isInPhoto(photo, pixel, withinCentres(0))) return [];
     const end = findTip(photo, camera, station, { reach: looked.reach, bleed: bleed[view]! });
     if (!end) return [];
     const out = project(camera, crossSection(axis, near + 1).point)!;

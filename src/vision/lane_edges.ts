@@ -1,5 +1,6 @@
 import { type Camera, project } from '../geometry/camera.ts';
 import type { Pixel } from '../geometry/vector.ts';
+import { border, isInPhoto } from '../geometry/in_photo.ts';
 import { laneHalfWidth } from '../mat/tile.ts';
 import { orderStatistic } from '../numerics/robust.ts';
 import { heldOf, type Photo } from '../photo/photo.ts';
@@ -109,15 +110,14 @@ export function laneEdges(photo: Photo, camera: Camera, lane: Lane, height: numb
     const reach = laneHalfWidth - walk.margin;
     const ends = [-reach, 0, reach].map((v) => project(camera, lanePoint(lane, t, v, height)));
     const [low, middle, high] = ends;
-    if (!low || !middle || !high || !insidePhoto(photo, middle)) continue;
+    if (!low || !middle || !high || !isInPhoto(photo, middle, clear)) continue;
     noise ??= noiseNear(photo, middle, walk.noiseWithin);
     stations.push(walkAcross(photo, { t, reach, low, middle, high }, noise));
   }
   return { height, stations };
 }
 
-const insidePhoto = (photo: Photo, [x, y]: Pixel): boolean =>
-  x >= walk.border && y >= walk.border && x < photo.width - walk.border && y < photo.height - walk.border;
+const clear = border(walk.border);
 
 interface Chord {
   t: number;
@@ -142,7 +142,7 @@ function walkAcross(photo: Photo, { t, reach, low, middle, high }: Chord, noise:
     .map(({ offset: d, slope }) => ({ d, slope }));
   const colour = colourSteps(chroma).filter((d) => found.every((edge) => Math.abs(edge.d - d) > walk.apart));
   const edges = [...found, ...colour.map((d) => ({ d, slope: 0 }))]
-    .filter(({ d }) => insidePhoto(photo, at(d)))
+    .filter(({ d }) => isInPhoto(photo, at(d), clear))
     .map(({ d, slope }) => ({
       v: place(d),
       d,

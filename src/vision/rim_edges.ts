@@ -3,6 +3,7 @@ import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { type Ring, type RimPoint, ringRims } from '../geometry/ring.ts';
 import { add, dot, type Matrix3, scale, type Pixel, pixelsApart, type Vector3 } from '../geometry/vector.ts';
+import { border, isInPhoto } from '../geometry/in_photo.ts';
 import type { Photo } from '../photo/photo.ts';
 import { edgesAcross, type ProfileEdge, slopeOfNoise } from './edge_profile.ts';
 import type { View } from './strip.ts';
@@ -117,6 +118,7 @@ export function sampleRims(view: View, ring: Ring, { reach, spacing, noise, clea
   const breadth = Math.min(rims.mostBreadth, Math.sqrt(ring.outer * pixelScale(middle.u, middle.v)));
   const look = { reach, breadth, least: Math.max(rims.leastSlope, clear * slopeOfNoise(noise, breadth)) };
   const samples: RimSample[] = [];
+  const within = border(reach + rims.border);
   for (const run of ringRims(ring, cameraCentre(camera), rims.points)) {
     let last: Pixel | undefined;
     for (const rim of run) {
@@ -131,9 +133,7 @@ export function sampleRims(view: View, ring: Ring, { reach, spacing, noise, clea
       const length = Math.sqrt(gx * gx + gy * gy);
       if (length < 1e-6) continue;
       const outward: Pixel = [gx / length, gy / length];
-      const margin = reach + rims.border;
-      if (pixel[0] < margin || pixel[1] < margin || pixel[0] > photo.width - margin || pixel[1] > photo.height - margin)
-        continue;
+      if (!isInPhoto(photo, pixel, within)) continue;
       last = pixel;
       samples.push({
         rim,
@@ -167,8 +167,7 @@ export function showsRing(photo: Photo, camera: Camera, ring: Ring, margin: numb
     // A box round the ring is enough: which way it faces does not matter here.
     const at = projectionRows(camera, [x + (k & 1 ? r : -r), y + (k & 2 ? r : -r), z + (k & 4 ? r : -r)]);
     if (!at) return false;
-    const [u, v] = at.pixel;
-    if (u < margin || v < margin || u > photo.width - margin || v > photo.height - margin) return false;
+    if (!isInPhoto(photo, at.pixel, border(margin))) return false;
   }
   return true;
 }

@@ -4,6 +4,7 @@ import { brown, makeBrownImage } from '../geometry/brown.ts';
 import { type Camera, cameraCentre, distort, project } from '../geometry/camera.ts';
 import { fieldShift } from '../geometry/lens_field.ts';
 import { addScaled, dot, scale, subtract, transform, unit, type Vector3 } from '../geometry/vector.ts';
+import { isInPhoto, withinCentres } from '../geometry/in_photo.ts';
 import { heldOf, type ListBy, type Photo } from '../photo/photo.ts';
 import { colourPlanes, halfSize, lumaPlane, samplePlane } from './sampling.ts';
 
@@ -74,6 +75,7 @@ export function visibleStretch(
 ): Stretch | undefined {
   const { photo, camera } = view;
   const { matrix, pose, intrinsics } = camera;
+  const clear = withinCentres(margin);
   let from: number | undefined;
   let to = range.from;
   for (let s = range.from; s <= range.to; s += shown.every) {
@@ -82,9 +84,7 @@ export function visibleStretch(
     const x = (c[0] + pose.translation[0]) / z;
     const y = (c[1] + pose.translation[1]) / z;
     const ahead = z > 1 && Math.hypot(x, y) < shown.widest;
-    const [u, v] = ahead ? distort(intrinsics, x, y) : [Number.NaN, Number.NaN];
-    const inside = u >= margin && v >= margin && u <= photo.width - 1 - margin && v <= photo.height - 1 - margin;
-    if (inside) {
+    if (ahead && isInPhoto(photo, distort(intrinsics, x, y), clear)) {
       from ??= s;
       to = s;
     } else if (from !== undefined) break;

@@ -1,5 +1,6 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, dot, type Pixel, subtract, unit, type Vector3 } from '../geometry/vector.ts';
+import { isInPhoto, withinCentres } from '../geometry/in_photo.ts';
 import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation } from './outline.ts';
 import { beforeItsShadow, bridged, endOfBlank, squareEnd, type TipPoint } from './tip_profile.ts';
@@ -77,8 +78,7 @@ export function findTip(
   const at = project(camera, base);
   const out = project(camera, addScaled(base, station.along, -1));
   // Far outside its picture a lens model may tell anything, a millimetre of thousands of pixels among it.
-  const isShown = at && at[0] >= 0 && at[1] >= 0 && at[0] <= photo.width - 1 && at[1] <= photo.height - 1;
-  if (!isShown || !out) return undefined;
+  if (!at || !out || !isInPhoto(photo, at, withinCentres(0))) return undefined;
   const perMm = Math.hypot(out[0] - at[0], out[1] - at[1]);
   const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
   const n = Math.ceil((reach * perMm) / strips.step);

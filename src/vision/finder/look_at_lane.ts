@@ -1,5 +1,6 @@
 import type { Stretch } from '../../plan/stretch.ts';
 import { project } from '../../geometry/camera.ts';
+import { isInPhoto, noBorder } from '../../geometry/in_photo.ts';
 import { type Lane, lanePoint } from '../lane.ts';
 import type { View } from '../strip.ts';
 import { classGrid } from './class_grid.ts';
@@ -38,9 +39,7 @@ function laneInView({ photo, camera }: View, lane: Lane): Stretch | undefined {
   let range: Stretch | undefined;
   for (let t = lane.from; t <= lane.to; t += 2) {
     const pixel = project(camera, lanePoint(lane, t, 0, 0));
-    const inside =
-      pixel !== undefined && pixel[0] >= 0 && pixel[1] >= 0 && pixel[0] < photo.width && pixel[1] < photo.height;
-    if (!inside) continue;
+    if (!pixel || !isInPhoto(photo, pixel, noBorder)) continue;
     range = { from: range?.from ?? t, to: t };
   }
   return range && range.to - range.from > looking.shortest ? range : undefined;
