@@ -258,7 +258,7 @@ export default defineConfig({
           name: 'slow',
           include: slowTests,
           // Node's own modules, read by way of tsx: vitest's read each import through a getter, in the innermost loops
-          // too, which takes whole checks and fits a tenth longer
+          // too, which takes whole checks and fits up to a tenth longer
           execArgv: [fewCollections, '--import', 'tsx'],
           experimental: { viteModuleRunner: false, nodeLoader: false },
         },
