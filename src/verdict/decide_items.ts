@@ -13,7 +13,8 @@ import { isMostlyUnclear, sightingOfLost } from './sighting.ts';
 
 /**
  * Each planned place with what was found there and what that decides; no causes and no advice yet. Where most places
- * are not made out, what shows bare may not be the blank, and nothing is said to be missing.
+ * are not made out, what shows bare may not be the blank and what was found something else: nothing is said to be
+ * missing, and nothing is to be moved.
  */
 export function decideItems(
   plan: Plan,
@@ -21,16 +22,18 @@ export function decideItems(
   { positions, start, found, identities }: Matched,
   { scale, shown }: MeasuredShoot,
 ): ReportItem[] {
-  const decided = (bareTells: boolean) =>
+  const decided = (doubted: boolean) =>
     positions.map((position) => {
-      const place = found.get(position.id);
-      const own = shown[position.id];
-      return place
-        ? foundItem({ plan, shoot, start, scale }, position, place, identities.get(position.id))
-        : lostItem(position, bareTells || !own ? own : { ...own, bare: [] });
+      const { id } = position;
+      const [place, own] = [found.get(id), shown[id]];
+      if (!place) return lostItem(position, doubted && own ? { ...own, bare: [] } : own);
+      const judging = { plan, shoot, start, scale };
+      return doubted
+        ? foundItem(judging, position, { ...place, typeDoubted: true }, undefined)
+        : foundItem(judging, position, place, identities.get(id));
     });
-  const items = decided(true);
-  return isMostlyUnclear(items) ? decided(false) : items;
+  const items = decided(false);
+  return isMostlyUnclear(items) ? decided(true) : items;
 }
 
 /** What every place is judged by: `start` = where along the blank the plan counts from, mm. */

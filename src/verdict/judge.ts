@@ -36,8 +36,10 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
   const display = options.display ?? displayOf(plan);
   const { earlierMarks } = options;
   const matched = matchMeasured(plan, shoot, measured);
-  const { matching, patterns, jointed } = matched;
+  const { matching, jointed } = matched;
   const decided = decideItems(plan, shoot, matched, measured);
+  // What most places do not show is no pattern of the builder's.
+  const patterns = isMostlyUnclear(decided) ? [] : matched.patterns;
   const missingReference = referenceMissing(shoot, measured, decided) ? shoot.rollReference : undefined;
   const scaleShared = measured.scale.tape !== undefined;
   const circumstances = { tolerance: plan.tolerance, missingReference, scaleShared };

@@ -384,6 +384,11 @@ describe('marks', () => {
       Object.fromEntries(plan.positions.map(({ id }, i) => [id, bareIn(i < bareCount ? ['1.jpg', '2.jpg'] : [])]));
     const few = judgeMarks([], { shown: shownWith(2) });
     expect(few.items.every((i) => i.sighting === 'not-made-out' && i.alongVerdict === 'unsure')).toBe(true);
+    // what was found there may be something else: it is not to be moved, and is no pattern
+    const [first, second] = plan.positions.slice(-2).map(({ at }) => at);
+    const twoOff = judgeMarks([first! + 9, second! + 9], { shown: shownWith(0) });
+    expect(twoOff.items.filter((i) => i.found && i.alongVerdict === 'unsure')).toHaveLength(2);
+    expect(twoOff.patterns).toBeUndefined();
     const most = judgeMarks([], { shown: shownWith(plan.positions.length - 1) });
     expect(most.items.filter((i) => i.alongVerdict === 'missing')).toHaveLength(plan.positions.length - 1);
   });
