@@ -34,11 +34,10 @@ export interface JudgeOptions {
  */
 export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options: JudgeOptions = {}): Report {
   const display = options.display ?? displayOf(plan);
-  const { earlierMarks } = options;
   const matched = matchMeasured(plan, shoot, measured);
   const { matching, jointed } = matched;
   const decided = decideItems(plan, shoot, matched, measured);
-  // What most places do not show is no pattern of the builder's.
+  // What was found where most places are not made out may be something else, and no pattern of the builder's.
   const patterns = isMostlyUnclear(decided) ? [] : matched.patterns;
   const missingReference = referenceMissing(shoot, measured, decided) ? shoot.rollReference : undefined;
   const scaleShared = measured.scale.tape !== undefined;
@@ -50,7 +49,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     measured,
     matched,
     display,
-    earlierMarks,
+    earlierMarks: options.earlierMarks,
     circumstances,
     nextPhoto,
   });
@@ -78,7 +77,7 @@ export function judge(plan: Plan, shoot: Shoot, measured: MeasuredShoot, options
     notes: [
       ...wholeRodNotes(
         { stage: shoot.stage, items, extras, patterns, scaleMeasured: scale.measured, missingReference },
-        earlierMarks,
+        options.earlierMarks,
         display,
       ),
       ...joints.flatMap((joint) => jointSentences(joint, plan.tolerance, display)),
