@@ -1,6 +1,7 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
 import { addScaled, cross, dot, type Pixel, subtract, unit, type Vector3 } from '../geometry/vector.ts';
 import { isInPhoto, withinCentres } from '../geometry/in_photo.ts';
+import { median } from '../numerics/robust.ts';
 import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation } from './outline.ts';
 import { beforeItsShadow, bridged, endOfBlank, squareEnd, type TipPoint } from './tip_profile.ts';
@@ -25,6 +26,8 @@ const end = {
   /** one that takes this share of the blank's contrast touches the end: standard deviation of an end under it, mm */
   lineTakes: 0.4,
   lineAtEnd: 0.25,
+  /** one side of a pale blank's end may be as light as the paper: sides are asked where so many levels tell it */
+  squareFrom: 80,
   /** a cream blank in dim light is this much darker than paper, grey levels; the paper's own unevenness is a few */
   leastContrast: 15,
   /**
@@ -100,7 +103,8 @@ export function findTip(
       const own = side && ground.map((lit, i) => lit - side.luma[i]!);
       return own && endOfBlank(own, line, end.leastContrast);
     });
-  const square = () => dark && beforeItsShadow(squareEnd(dark, sides(), perMm), contrast, line);
+  const isDark = median(contrast.slice(n, line.inward)) > end.squareFrom;
+  const square = () => dark && beforeItsShadow(isDark ? squareEnd(dark, sides(), perMm) : dark, contrast, line);
   const tip = either === dark ? square() : either;
   return tip && heldToGround(tip, line, { lit, ground, contrast }, bleed);
 }
