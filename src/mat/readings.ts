@@ -79,9 +79,12 @@ const differenceLimit = 0.015;
 /** A joint may gape, or lose this much where both tiles' margins were cut off before they were butted, mm. */
 const joint = { widest: 10, mostCutOff: 20 };
 
+/** A blank that ends just with a page, which is no round number of mm wide, needs no further one: share of a page. */
+const rounding = 1e-9;
+
 /** How many tiles a blank of this length (mm) needs: 15 mm of paper past either end. */
 export const tilesForBlank = (length: number, paper: PaperName): number =>
-  Math.min(Math.max(Math.ceil((length + 30) / paperSizes[paper].width), 1), maximumTiles);
+  Math.min(Math.max(Math.ceil((length + 30) / paperSizes[paper].width - rounding), 1), maximumTiles);
 
 /** The longest span of a mat of this many tiles: the whole top row. */
 export const widestSpan = (tiles: number): Pick<Span, 'fromTag' | 'toTag'> => ({

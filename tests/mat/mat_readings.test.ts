@@ -34,6 +34,8 @@ describe('tiles', () => {
           expect(mm - paperSizes[paper].width).toBeLessThan(length + 30);
         },
       ),
+      // thirty pages of Letter to the millimetre
+      { examples: [[8352, 'Letter']] },
     );
   });
 });
