@@ -5,8 +5,9 @@ import { openPlanned } from './sample_build.ts';
 
 const app = appUnderTest();
 
-/** Where two guides stand on the screen, px. */
+/** Where two guides stand on the screen, px, once what the fingers did is drawn. */
 async function places(page: Page): Promise<[number, number]> {
+  await page.evaluate(() => new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn))));
   const middle = async (name: RegExp) => {
     const box = await page.getByRole('region', { name: 'The rod' }).getByRole('link', { name }).boundingBox();
     return (box?.x ?? Number.NaN) + (box?.width ?? Number.NaN) / 2;
