@@ -2,10 +2,13 @@ import { axisPoint, type BlankAxis } from '../geometry/blank_axis.ts';
 import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { addScaled, type Vector3 } from '../geometry/vector.ts';
 import type { PerPhoto } from '../photo/photo.ts';
+import type { Stretch } from '../plan/stretch.ts';
 import type { ClassName } from './finder/sighting.ts';
 import { laneClassBehind } from './lane_class.ts';
 import type { LaneLook } from './lane_look.ts';
 import type { AxisStation } from './outline.ts';
+
+type Cameras = PerPhoto<Camera | undefined>;
 
 const word = {
   /** mm between the places along the axis that are asked */
@@ -50,38 +53,26 @@ const rod: ReadonlySet<ClassName> = new Set(['blank', 'thread', 'frame', 'wire',
  * Whether the finder sees, in the lanes of all photos together, that a stretch of the axis (arc lengths, mm) is blank
  * with what guides bring onto it, and no grip or seat. False where it sees too little.
  */
-export function isBareInLane(
-  look: LaneLook,
-  cameras: PerPhoto<Camera | undefined>,
-  axis: BlankAxis,
-  stretch: { from: number; to: number },
-): boolean {
-  const seen = classesAt(
-    look,
-    cameras,
-    steps(stretch.from, stretch.to, (s) => axisPoint(axis, s)),
-  );
+export function isBareInLane(look: LaneLook, cameras: Cameras, axis: BlankAxis, stretch: Stretch): boolean {
+  const seen = classesAlong(look, cameras, axis, stretch);
   const blank = seen.filter((name) => name === 'blank').length;
-  return seen.length >= word.fewest && shareOf(seen, bare) >= word.share && blank >= word.blank * seen.length;
+  return (
+    seen.length >= word.fewest &&
+    shareOf(seen, (name) => bare.has(name)) >= word.share &&
+    blank >= word.blank * seen.length
+  );
 }
 
 /**
  * Whether the finder sees something else over a stretch of the axis (arc lengths, mm), a hand or a tool, and bare blank
  * again beyond it. False where it sees too little.
  */
-export function isCoveredInLane(
-  look: LaneLook,
-  cameras: PerPhoto<Camera | undefined>,
-  axis: BlankAxis,
-  stretch: { from: number; to: number },
-): boolean {
-  const seen = classesAt(
-    look,
-    cameras,
-    steps(stretch.from, stretch.to, (s) => axisPoint(axis, s)),
-  );
+export function isCoveredInLane(look: LaneLook, cameras: Cameras, axis: BlankAxis, stretch: Stretch): boolean {
+  const seen = classesAlong(look, cameras, axis, stretch);
   const isOther =
-    seen.length >= word.fewest && shareOf(seen, other) >= word.other && shareOf(seen, gripOnly) <= word.grip;
+    seen.length >= word.fewest &&
+    shareOf(seen, (name) => name === 'other') >= word.other &&
+    shareOf(seen, (name) => name === 'grip') <= word.grip;
   const beyond = (d: number) => ({ from: stretch.to + d, to: stretch.to + d + word.follows });
   return isOther && steps(0, word.followsWithin, (d) => d).some((d) => isBareInLane(look, cameras, axis, beyond(d)));
 }
@@ -92,30 +83,31 @@ export function isCoveredInLane(
  */
 export function goesOnInLane(
   look: LaneLook,
-  cameras: PerPhoto<Camera | undefined>,
+  cameras: Cameras,
   end: AxisStation,
   far: number = word.looksBeyond,
 ): boolean {
   const beyond = steps(word.beyondEnd, far, (d) => addScaled(end.point, end.along, -d));
   const seen = classesAt(look, cameras, beyond);
-  return seen.length >= word.fewest && shareOf(seen, rod) >= word.rod;
+  return seen.length >= word.fewest && shareOf(seen, (name) => rod.has(name)) >= word.rod;
 }
-
-const other: ReadonlySet<ClassName> = new Set(['other']);
-const gripOnly: ReadonlySet<ClassName> = new Set(['grip']);
 
 const steps = <T>(from: number, to: number, at: (along: number) => T): T[] =>
   Array.from({ length: Math.max(0, Math.floor((to - from) / word.step) + 1) }, (_, i) => at(from + i * word.step));
 
-const shareOf = (seen: readonly ClassName[], names: ReadonlySet<ClassName>): number =>
-  seen.filter((name) => names.has(name)).length / seen.length;
+const shareOf = (seen: readonly ClassName[], holds: (name: ClassName) => boolean): number =>
+  seen.filter(holds).length / seen.length;
+
+/** What the finder sees along a stretch of the axis (arc lengths, mm), in every photo that shows it. */
+const classesAlong = (look: LaneLook, cameras: Cameras, axis: BlankAxis, { from, to }: Stretch): ClassName[] =>
+  classesAt(
+    look,
+    cameras,
+    steps(from, to, (s) => axisPoint(axis, s)),
+  );
 
 /** What the finder sees at places (bench, mm), in every photo that shows them. */
-const classesAt = (
-  { lane, seen }: LaneLook,
-  cameras: PerPhoto<Camera | undefined>,
-  places: readonly Vector3[],
-): ClassName[] =>
+const classesAt = ({ lane, seen }: LaneLook, cameras: Cameras, places: readonly Vector3[]): ClassName[] =>
   seen.flatMap((own, photo) => {
     const camera = cameras[photo];
     if (!own || !camera) return [];

@@ -1,5 +1,5 @@
 import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
-import { addScaled, subtract, type Vector3 } from '../geometry/vector.ts';
+import { addScaled, subtract } from '../geometry/vector.ts';
 import { behindOnPaper, isOnPages, type Lane, lanePoint } from './lane.ts';
 import type { AxisStation } from './outline.ts';
 import type { SeenTip } from './tip.ts';
@@ -88,8 +88,7 @@ export const tipsBySight = (
   end: AxisStation,
 ): SeenTip[] =>
   seen.map(({ photo, point }) => {
-    const place = { ...end, point: addScaled(end.point, end.along, point.offset) };
-    const onPaper = isOverPaper(cameras[photo]!, lane, place, word.clearOfEdge);
+    const onPaper = isOverPaper(cameras[photo]!, lane, movedBy(end, point.offset), word.clearOfEdge);
     return { photo, point: onPaper ? point : { ...point, sigma: point.sigma * (word.overBench / word.sigma) } };
   });
 
@@ -107,7 +106,7 @@ export function tipsBorneOut(
 ): SeenTip[] {
   if (seen.length === 0)
     return edges.filter(({ photo, point: { offset } }) => {
-      const place = { ...end, point: addScaled(end.point, end.along, offset) };
+      const place = movedBy(end, offset);
       return isOverPaper(cameras[photo]!, look.lane, place, word.insidePage) && !goesOnInLane(look, cameras, place);
     });
   return edges.filter(({ photo, point: { pixel } }) =>
@@ -119,13 +118,19 @@ export function tipsBorneOut(
   );
 }
 
+/** An end so many mm farther along the axis. */
+const movedBy = (end: AxisStation, along: number): AxisStation => ({
+  ...end,
+  point: addScaled(end.point, end.along, along),
+});
+
 function isOverPaper(camera: Camera, lane: Lane, { point }: AxisStation, inside: number): boolean {
   const { t } = behindOnPaper(lane, cameraCentre(camera), point);
   return isOnPages(lane, t, inside);
 }
 
 function pointOn(camera: Camera, end: AxisStation, along: number): TipPoint | undefined {
-  const place: Vector3 = addScaled(end.point, end.along, along);
+  const place = movedBy(end, along).point;
   const pixel = project(camera, place);
   const beyond = project(camera, addScaled(place, end.along, -1));
   if (!pixel || !beyond) return undefined;
