@@ -45,17 +45,24 @@ export function constantsOf(layer: Layer): { weights: Float32Array; bias: Float3
   return { weights: layer.kind === 'dense' ? denseWeights(layer) : depthwiseWeights(layer), bias: kept };
 }
 
-/** Dense weights by fours of the result's channels, then row, column and channel under the kernel: as they are read. */
+/**
+ * Dense weights by pairs of vectors of the result's channels (the last vector by itself where it has no second), then
+ * row, column and channel under the kernel: as they are read.
+ */
 function denseWeights({ weights: given, channels, channelsIn, side }: Convolution): Float32Array {
   const kept = keptChannels(channelsIn);
   const taps = side * side;
   const laid = new Float32Array(keptChannels(channels) * taps * kept);
-  for (let out = 0; out < channels; out++)
+  const paired = 2 * pairsOf(channels);
+  for (let out = 0; out < channels; out++) {
+    const vector = out >> 2;
+    const [first, wide] = vector < paired ? [vector & ~1, 2] : [vector, 1];
     for (let tap = 0; tap < taps; tap++)
       for (let c = 0; c < channelsIn; c++) {
-        const row = ((out >> 2) * taps + tap) * kept + c;
+        const row = (first * taps + tap * wide) * kept + c * wide + (vector - first);
         laid[4 * row + (out & 3)] = given[(out * channelsIn + c) * taps + tap]!;
       }
+  }
   return laid;
 }
 
@@ -82,58 +89,85 @@ const beyond = (pointer: number, bytes: wasm.Code, into: number): wasm.Code => [
 const advanceAll = (pointers: readonly number[], bytes: number): wasm.Code =>
   pointers.map((pointer) => wasm.advance(pointer, bytes));
 
-/** Samples of the result that are summed up together, so that each weight is read once for all of them. */
-const together = 8;
+/**
+ * Samples of the result that are summed up together, two vectors of their channels at a time, so that each weight is
+ * read once for all of them and each number for both. More sums, or two numbers a turn, and V8, which reads all that a
+ * turn needs before it multiplies, is short of the processor's sixteen registers: that takes twice as long.
+ */
+const together = 4;
+const pairsOf = (channels: number): number => keptChannels(channels) >> 3;
+
+/** What the code of a dense layer keeps, beside what it is called with. */
+const [read, readEnd, weight, biasOf, biasEnd, result, addedTo, row, rowEnd] = [7, 8, 9, 10, 11, 12, 13, 14, 15];
+const sums = 16;
+const weightsOf = sums + 2 * together;
+const number = weightsOf + 2;
 
 /**
- * Dense: the sums of `together` samples for four channels at a time, and the rest of the row one by one. Under a kernel
- * of 3 x 3 three samples of a row lie side by side, so that each of its rows is one run of numbers.
+ * Dense: the sums of `together` samples for two vectors of channels at a time, and what is left of either one by one.
+ * Under a kernel of 3 x 3 three samples of a row lie side by side, so that each of its rows is one run of numbers.
  */
 function dense(layer: Convolution): wasm.WasmFunction {
+  const out = keptChannels(layer.channels) * floatBytes;
+  const sample = layer.stride * keptChannels(layer.channelsIn) * floatBytes;
+  const pairs = pairsOf(layer.channels);
+  const allChannels = (samples: number): wasm.Code => [
+    pairs > 0
+      ? [
+          beyond(bias, wasm.whole(2 * pairs * vectorBytes), biasEnd),
+          wasm.repeatWhileBelow(biasOf, biasEnd, denseSums(layer, samples, 2)),
+        ]
+      : [],
+    out > 2 * pairs * vectorBytes ? denseSums(layer, samples, 1) : [],
+  ];
+  const samplesAtOnce = (samples: number): wasm.Code =>
+    wasm.repeatWhileAtLeast(count, samples, [
+      [copy(weights, weight), copy(bias, biasOf), copy(to, result), copy(added, addedTo)],
+      allChannels(samples),
+      wasm.advance(from, samples * sample),
+      advanceAll([to, added], samples * out),
+      wasm.advance(count, -samples),
+    ]);
+  const body = [samplesAtOnce(together), samplesAtOnce(1)];
+  return { parameters, wholes: sums - parameters, vectors: number + 1 - sums, body };
+}
+
+/** Sums up so many samples for so many vectors of channels, stores them, and goes on to the next channels. */
+function denseSums(layer: Convolution, samples: number, vectors: number): wasm.Code {
   const channelsIn = keptChannels(layer.channelsIn);
   const out = keptChannels(layer.channels) * floatBytes;
-  const [read, readEnd, weight, biasOf, biasEnd, result, addedTo, row, rowEnd] = [7, 8, 9, 10, 11, 12, 13, 14, 15];
-  const sums = 16;
-  const fourWeights = sums + together;
   const sample = layer.stride * channelsIn * floatBytes;
   const run = wasm.whole(layer.side * channelsIn * floatBytes);
-  /** Two numbers of the run: each with four weights, into the sums of all samples. */
-  const twoNumbers = (samples: number): wasm.Code =>
-    [0, 1].map((k) => [
-      [wasm.get(weight), wasm.load(k * vectorBytes), wasm.set(fourWeights)],
-      eachOf(samples, (p) => [
-        [wasm.get(sums + p), wasm.get(read), wasm.loadAlike(p * sample + k * floatBytes)],
-        [wasm.get(fourWeights), wasm.multiply, wasm.add, wasm.set(sums + p)],
-      ]),
-    ]);
-  const fourChannels = (samples: number): wasm.Code => [
-    eachOf(samples, (p) => [wasm.get(biasOf), wasm.load(0), wasm.set(sums + p)]),
+  const eachSum = (code: (sum: number, sample: number, vector: number) => wasm.Code): wasm.Code =>
+    eachOf(samples, (p) => eachOf(vectors, (v) => code(sums + p * vectors + v, p, v)));
+  /** A number of the run of each sample with its weights, into all sums. */
+  const oneNumber: wasm.Code = [
+    eachOf(vectors, (v) => [wasm.get(weight), wasm.load(v * vectorBytes), wasm.set(weightsOf + v)]),
+    eachOf(samples, (p) => [
+      [wasm.get(read), wasm.loadAlike(p * sample), wasm.set(number)],
+      eachOf(vectors, (v) => {
+        const sum = sums + p * vectors + v;
+        return [wasm.get(sum), wasm.get(number), wasm.get(weightsOf + v), wasm.multiply, wasm.add, wasm.set(sum)];
+      }),
+    ]),
+  ];
+  return [
+    eachSum((sum, _, v) => [wasm.get(biasOf), wasm.load(v * vectorBytes), wasm.set(sum)]),
     copy(from, row),
     beyond(from, [wasm.get(rowPitch), wasm.whole(layer.side), wasm.multiplyWhole], rowEnd),
     wasm.repeatWhileBelow(row, rowEnd, [
       copy(row, read),
       beyond(row, run, readEnd),
       wasm.repeatWhileBelow(read, readEnd, [
-        twoNumbers(samples),
-        wasm.advance(read, 2 * floatBytes),
-        wasm.advance(weight, 2 * vectorBytes),
+        oneNumber,
+        wasm.advance(read, floatBytes),
+        wasm.advance(weight, vectors * vectorBytes),
       ]),
       beyond(row, wasm.get(rowPitch), row),
     ]),
-    eachOf(samples, (p) => [wasm.get(result), finished(layer, wasm.get(sums + p), addedTo, p * out)]),
-    advanceAll([biasOf, result, addedTo], vectorBytes),
+    eachSum((sum, p, v) => [wasm.get(result), finished(layer, wasm.get(sum), addedTo, p * out + v * vectorBytes)]),
+    advanceAll([biasOf, result, addedTo], vectors * vectorBytes),
   ];
-  const samplesAtOnce = (samples: number): wasm.Code =>
-    wasm.repeatWhileAtLeast(count, samples, [
-      [copy(weights, weight), copy(bias, biasOf), copy(to, result), copy(added, addedTo)],
-      beyond(bias, wasm.whole(out), biasEnd),
-      wasm.repeatWhileBelow(biasOf, biasEnd, fourChannels(samples)),
-      wasm.advance(from, samples * sample),
-      advanceAll([to, added], samples * out),
-      wasm.advance(count, -samples),
-    ]);
-  const body = [samplesAtOnce(together), samplesAtOnce(1)];
-  return { parameters, wholes: sums - parameters, vectors: together + 1, body };
 }
 
 const eachOf = (samples: number, code: (sample: number) => wasm.Code): wasm.Code =>

@@ -92,21 +92,24 @@ test('layers alike but for names and values share their code, others do not', ()
   expect(likenessOf(layer('a', 'b', { added: 'c' }))).toBe(likenessOf(layer('a', 'b', { added: 'd' })));
 });
 
-test('weights are laid out as the code reads them: by fours of the result, then tap, then channel', () => {
-  const weights = Float32Array.from({ length: 5 * 2 * 9 }, (_, i) => i);
-  const dense = constantsOf(
-    layer('a', 'b', { channels: 5, channelsIn: 2, weights, bias: Float32Array.of(1, 2, 3, 4, 5) }),
-  );
-  expect(Array.from(dense.bias)).toEqual([1, 2, 3, 4, 5, 0, 0, 0]);
-  const at = (out: number, tap: number, c: number) => dense.weights[4 * (((out >> 2) * 9 + tap) * 4 + c) + (out & 3)];
-  for (const [out, tap, c] of [
-    [0, 0, 0],
-    [4, 8, 1],
-    [3, 5, 0],
+test('weights are laid out as the code reads them: by eights of the result, then tap, then channel', () => {
+  const weights = Float32Array.from({ length: 11 * 2 * 9 }, (_, i) => i);
+  const bias = Float32Array.from({ length: 11 }, (_, i) => i + 1);
+  const dense = constantsOf(layer('a', 'b', { channels: 11, channelsIn: 2, weights, bias }));
+  expect(Array.from(dense.bias)).toEqual([...bias, 0]);
+  const inEight = (out: number, tap: number, c: number) => dense.weights[8 * (4 * tap + c) + out];
+  const inRest = (out: number, tap: number, c: number) => dense.weights[8 * 4 * 9 + 4 * (4 * tap + c) + (out - 8)];
+  for (const [at, out, tap, c] of [
+    [inEight, 0, 0, 0],
+    [inEight, 4, 8, 1],
+    [inEight, 3, 5, 0],
+    [inRest, 8, 0, 1],
+    [inRest, 10, 8, 1],
   ] as const)
     expect(at(out, tap, c)).toBe((out * 2 + c) * 9 + tap);
+  const fiveOfThem = weights.slice(0, 5 * 9);
   const depthwise = constantsOf(
-    layer('a', 'b', { kind: 'depthwise', channels: 5, weights: weights.slice(0, 45), bias: new Float32Array(5) }),
+    layer('a', 'b', { kind: 'depthwise', channels: 5, weights: fiveOfThem, bias: new Float32Array(5) }),
   );
   expect(depthwise.weights[3 * 8 + 4]).toBe(4 * 9 + 3);
   expect(constantsOf({ kind: 'doubling', from: 'a', to: 'b', channels: 4, cut: false }).weights.length).toBe(0);
