@@ -3,8 +3,15 @@ import { fieldSize } from '../geometry/lens_field.ts';
 import type { Vector3 } from '../geometry/vector.ts';
 import { tagPlace, tagsPerTile } from '../mat/tile.ts';
 import { choleskyFactor, choleskySolve, inverseOfPositive } from '../numerics/cholesky.ts';
-import { covarianceAt, covarianceBetween, type JointCovariance } from '../numerics/joint_covariance.ts';
+import { addColumns, makeColumns, splitColumns } from '../numerics/block_columns.ts';
+import {
+  covarianceAt,
+  covarianceBetween,
+  covarianceWithEach,
+  type JointCovariance,
+} from '../numerics/joint_covariance.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
+import { makeZeroed } from '../numerics/zeroed.ts';
 import type { PhotoIndex } from '../photo/photo.ts';
 import type { Tag } from '../vision/tags.ts';
 import type { CameraIndex } from './camera_block.ts';
@@ -12,7 +19,7 @@ import { sigmas } from './mat_cameras.ts';
 import { camerasAt, type MatSolution } from './mat_summary.ts';
 import { pictured, pictureOf, type Square, squaresOf } from './pictured_squares.ts';
 import { indices } from './parameters.ts';
-import { type Covariance, type MatPlaces, nonZero } from './propagation.ts';
+import type { Covariance, MatPlaces } from './propagation.ts';
 import { cardTagBlock, tileTagBlock } from './tag_block.ts';
 
 /** Where a further photo is taken from, and what it is aimed at: bench frame, mm. */
@@ -211,70 +218,71 @@ function withSquares(mat: MatSolution, own: Observed, before: Before): Foreseen 
     matrix[(t + i) * (size + 1)]! += 1 / sigma ** 2;
   matrix[(size - 1) * (size + 1)]! += 1 / sigmas.bleed ** 2;
   const { tiles, printScale, card } = mat.index;
-  for (const { tile, tag } of own.shown) {
-    const block =
-      tile === undefined
-        ? cardTagBlock(tag, camera, card!, mat.levels.corner)
-        : tileTagBlock(tag, camera, tiles.get(tile)!, printScale, mat.levels);
-    addInformation(block, places.values, column, matrix, size);
-  }
+  const blocks = own.shown.map(({ tile, tag }) =>
+    tile === undefined
+      ? cardTagBlock(tag, camera, card!, mat.levels.corner)
+      : tileTagBlock(tag, camera, tiles.get(tile)!, printScale, mat.levels),
+  );
+  addInformation(blocks, places.values, column, { matrix, size });
   const factor = choleskyFactor(matrix, size);
   if (!factor) return undefined;
-  // A function of the parameters is one of the touched ones plus a rest that the new squares say nothing of.
-  const splitOnce = (g: Float64Array): Split => {
-    const old = g.subarray(0, n);
-    const at = nonZero(old);
-    const shared = Float64Array.from(touched, (p) =>
-      at.reduce((sum, i) => sum + covarianceAt(covariance, p, i) * g[i]!, 0),
-    );
-    const by = new Float64Array(size);
-    for (let i = 0; i < t; i++) {
-      let sum = 0;
-      for (let j = 0; j < t; j++) sum += information[i * t + j]! * shared[j]!;
-      by[i] = sum;
-    }
-    by.set(g.subarray(n), t);
-    return { old, shared, by, carried: choleskySolve(factor, size, by) };
-  };
   // The scale is asked for with every place.
   const known = new Map<Float64Array, Split>();
   const split = (g: Float64Array): Split => {
-    const it = known.get(g) ?? splitOnce(g);
+    const it = known.get(g) ?? splitOf(g, before, information, factor);
     known.set(g, it);
     return it;
   };
   return { before: covariance, split };
 }
 
-/** Adds a block's share of the normal matrix's lower half, in the columns given for its parameters. */
+/**
+ * A function of the parameters as one of the touched ones plus a rest that the new squares say nothing of. `factor` =
+ * of the information with them.
+ */
+function splitOf(
+  g: Float64Array,
+  { covariance, touched }: Before,
+  information: Float64Array,
+  factor: Float64Array,
+): Split {
+  const old = g.subarray(0, g.length - ownCount);
+  const t = touched.length;
+  const shared = covarianceWithEach(covariance, touched, old);
+  const by = new Float64Array(t + ownCount);
+  for (let i = 0; i < t; i++) {
+    let sum = 0;
+    for (let j = 0; j < t; j++) sum += information[i * t + j]! * shared[j]!;
+    by[i] = sum;
+  }
+  by.set(g.subarray(old.length), t);
+  return { old, shared, by, carried: choleskySolve(factor, by.length, by) };
+}
+
+/** Adds the share of some blocks to the lower half of a normal matrix, in the columns given for all parameters. */
 function addInformation(
-  block: ResidualBlock,
+  blocks: readonly ResidualBlock[],
   values: Float64Array,
   column: Int32Array,
-  matrix: Float64Array,
-  size: number,
+  { matrix, size }: { matrix: Float64Array; size: number },
 ): void {
-  const width = block.parameters.length;
-  const jacobian = new Float64Array(block.size * width);
-  block.evaluate(values, new Float64Array(block.size), jacobian);
-  // Taken in the order of their columns, every pair falls into the lower half.
-  const order = indices(0, width)
-    .filter((a) => column[block.parameters[a]!]! >= 0)
-    .sort((a, b) => column[block.parameters[a]!]! - column[block.parameters[b]!]!);
-  const at = new Int32Array(width);
-  const element = new Float64Array(width);
-  for (let k = 0; k < block.size; k++) {
-    let count = 0;
-    for (const a of order) {
-      const value = jacobian[k * width + a]!;
-      if (value === 0) continue;
-      at[count] = column[block.parameters[a]!]!;
-      element[count++] = value;
-    }
-    for (let a = 0; a < count; a++) {
-      const row = at[a]! * size;
-      const left = element[a]!;
-      for (let b = 0; b <= a; b++) matrix[row + at[b]!]! += left * element[b]!;
-    }
+  const most = (of: (block: ResidualBlock) => number) =>
+    blocks.reduce((largest, block) => Math.max(largest, of(block)), 0);
+  const [widest, rows] = [most(({ parameters }) => parameters.length), most((block) => block.size)];
+  const [columns, none] = [makeColumns(widest, rows * widest), makeColumns(0, 0)];
+  const weighing = {
+    weights: new Float64Array(rows).fill(1),
+    left: new Float64Array(rows),
+    residuals: new Float64Array(rows),
+  };
+  const part = { matrix, size, gradient: new Float64Array(size) };
+  const jacobianOf = makeZeroed();
+  const unsorted = new Int32Array(widest);
+  for (const block of blocks) {
+    const jacobian = jacobianOf(block.size * block.parameters.length);
+    block.evaluate(values, weighing.residuals, jacobian);
+    const own = { group: -1, column: Int32Array.from(block.parameters, (p) => column[p]!), met: unsorted };
+    splitColumns(jacobian, block.size, own, columns, none);
+    addColumns(columns, block.size, weighing, part);
   }
 }

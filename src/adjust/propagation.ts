@@ -211,12 +211,6 @@ function crossRays(mat: MatPlaces, { point, along, photos, heightSigma, pixelSig
   return { sights, lever, crossing };
 }
 
-export function nonZero(g: Float64Array): number[] {
-  const at: number[] = [];
-  for (let i = 0; i < g.length; i++) if (g[i] !== 0) at.push(i);
-  return at;
-}
-
 /**
  * Relative standard uncertainty of the length that carries the scale: the span, else the outer pages' distance or the
  * print.

@@ -72,6 +72,31 @@ export function covarianceAt(joint: JointCovariance, p: number, q: number): numb
   return entry(joint, i, groupAt[i]!, j, groupAt[j]!) / (lengths[i]! * lengths[j]!);
 }
 
+/** Of each of some parameters with a linear function of all parameters, given by its derivatives. */
+export function covarianceWithEach(
+  joint: JointCovariance,
+  parameters: ArrayLike<number>,
+  g: Float64Array,
+): Float64Array {
+  const { free, column, groupAt, lengths } = joint;
+  const touched = new Int32Array(free.length);
+  let count = 0;
+  // in the order of the parameters, however they are sorted
+  for (let q = 0; q < column.length; q++) if (column[q]! >= 0 && g[q] !== 0) touched[count++] = q;
+  const each = new Float64Array(parameters.length);
+  for (let p = 0; p < parameters.length; p++) {
+    const i = column[parameters[p]!]!;
+    if (i < 0) continue;
+    let sum = 0;
+    for (let k = 0; k < count; k++) {
+      const j = column[touched[k]!]!;
+      sum += (entry(joint, i, groupAt[i]!, j, groupAt[j]!) / (lengths[i]! * lengths[j]!)) * g[touched[k]!]!;
+    }
+    each[p] = sum;
+  }
+  return each;
+}
+
 /** A few parameters' covariance, of those that were not held and as their unknowns are scaled. */
 export interface FewCovariance {
   count: number;
