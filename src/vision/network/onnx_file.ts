@@ -61,10 +61,11 @@ function unpacked({ kind, inputs, numbers }: OnnxOperation, weights: Map<string,
   if (numbers.get('axis')?.[0] !== 0 || scale?.values.length !== channels || zero?.values.length !== channels)
     throw new Error(`The network's weights ${inputs[0]} have no scale for each of their ${channels} channels.`);
   const ofChannel = values.length / channels;
-  const scaled = values.map((value, i) => {
-    const channel = Math.floor(i / ofChannel);
-    return (value - zero.values[channel]!) * scale.values[channel]!;
-  });
+  const scaled = new Float32Array(values.length);
+  for (let channel = 0; channel < channels; channel++) {
+    const [none, one] = [zero.values[channel]!, scale.values[channel]!];
+    for (let i = channel * ofChannel; i < (channel + 1) * ofChannel; i++) scaled[i] = (values[i]! - none) * one;
+  }
   return { shape, values: scaled };
 }
 
@@ -101,12 +102,18 @@ function weightsOf(bytes: Uint8Array): [string, OnnxWeights] {
     case numberType.float32:
       return [name, { shape, values: new Float32Array(raw.buffer) }];
     case numberType.float16:
-      return [name, { shape, values: Float32Array.from(new Uint16Array(raw.buffer), floatOfHalf) }];
+      return [name, { shape, values: floatsOfHalves(new Uint16Array(raw.buffer)) }];
     case numberType.int8:
-      return [name, { shape, values: Float32Array.from(new Int8Array(raw.buffer)) }];
+      return [name, { shape, values: new Float32Array(new Int8Array(raw.buffer)) }];
     default:
       throw new Error(`The network's weights ${name} are no floats of 32 or 16 bits and no whole numbers of 8.`);
   }
+}
+
+function floatsOfHalves(halves: Uint16Array): Float32Array {
+  const floats = new Float32Array(halves.length);
+  for (let i = 0; i < halves.length; i++) floats[i] = floatOfHalf(halves[i]!);
+  return floats;
 }
 
 /** A float of 16 bits, given as a whole number (IEEE 754-2019, binary16). */
