@@ -117,7 +117,7 @@ export function fitRing(
   const { ring } = placeRing(axis, state);
   return {
     state,
-    covariance: step.covariance,
+    covariance: step.covariance(),
     views: seen,
     edges: edges.length,
     evidence: photos.reduce((sum, photo) => sum + ringEvidence(photo, axis, ring, state.along), 0),

@@ -66,7 +66,8 @@ export interface RingRound {
 /** Where a step leads, with the covariance it has by what was read there. */
 export interface RingStep {
   state: RingState;
-  covariance: Covariance<RingUnknown>;
+  /** worked out when asked for: of all steps of a fit only the last one's counts */
+  covariance: () => Covariance<RingUnknown>;
   /** robust scale of the single edges' residuals, in `edgeDoubt.single` */
   scale: number;
 }
@@ -113,7 +114,10 @@ export function stepRing(
   for (const [key, side] of sides) side.shift = step.values[columnOf.get(key)!]!;
   return {
     state: withinReason(eachUnknown((_, i) => step.values[i]!)),
-    covariance: covarianceOf(ringUnknowns, (a, b) => step.sharedCovariance[ringColumn[a] * stateSize + ringColumn[b]]!),
+    covariance: () => {
+      const shared = step.sharedCovariance();
+      return covarianceOf(ringUnknowns, (a, b) => shared[ringColumn[a] * stateSize + ringColumn[b]]!);
+    },
     scale,
   };
 }

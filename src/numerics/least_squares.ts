@@ -92,8 +92,8 @@ function dampedStep(
 /** Where one step leads, and the covariance of what no group holds, by the normal equations it came from. */
 export interface NewtonStep {
   values: Float64Array;
-  /** n x n row by row over the n free parameters outside all groups, in their order */
-  sharedCovariance: Float64Array;
+  /** n x n row by row over the n free parameters outside all groups, in their order; worked out when asked for */
+  sharedCovariance: () => Float64Array;
 }
 
 /**
@@ -112,8 +112,8 @@ export function gaussNewtonStep(
   const step = dampedStep(equations, scaled, lengths, 0, values);
   if (!step) return undefined;
   const n = unknowns.sharedCount;
-  const inverse = choleskyInverse(step.left.factor, n);
-  const sharedCovariance = inverse.map((value, k) => value / (lengths[Math.floor(k / n)]! * lengths[k % n]!));
+  const sharedCovariance = () =>
+    choleskyInverse(step.left.factor, n).map((value, k) => value / (lengths[Math.floor(k / n)]! * lengths[k % n]!));
   return { values: step.next, sharedCovariance };
 }
 

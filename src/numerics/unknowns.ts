@@ -57,16 +57,8 @@ export function sortUnknowns(
     return { first, size: free.length - first };
   });
   const groupOfBlock = blocks.map(({ parameters }) => onlyGroup(parameters, groupOf));
-  const touched = places.map(() => new Set<number>());
-  for (const [b, { parameters }] of blocks.entries()) {
-    const own = touched[groupOfBlock[b]!];
-    for (let a = 0; own && a < parameters.length; a++) {
-      const p = parameters[a]!;
-      if (groupOf[p]! < 0 && column[p]! >= 0) own.add(column[p]!);
-    }
-  }
-  const groups = places.map((place, g) => ({ ...place, met: Int32Array.from(touched[g]!).sort() }));
-  const placeIn = groups.map(({ met }) => new Map(Array.from(met, (at, m) => [at, m])));
+  const met = metByGroups(blocks, groupOfBlock, { groupOf, column }, { groups: asked.length, sharedCount });
+  const groups = places.map((place, g) => ({ ...place, met: met.lists[g]! }));
   // blocks that share their list of parameters share where these stand
   const columns = new Map<ArrayLike<number>, BlockColumns>();
   return {
@@ -77,16 +69,43 @@ export function sortUnknowns(
       const known = columns.get(parameters);
       if (known) return known;
       const group = groupOfBlock[b]!;
-      const isShared = (p: number) => groupOf[p]! < 0 && column[p]! >= 0;
-      const own = {
-        group,
-        column: Int32Array.from(parameters, (p) => column[p]!),
-        met: Int32Array.from(parameters, (p) => (isShared(p) ? (placeIn[group]?.get(column[p]!) ?? 0) : -1)),
-      };
+      const own = { group, column: new Int32Array(parameters.length), met: new Int32Array(parameters.length).fill(-1) };
+      for (let a = 0; a < parameters.length; a++) {
+        const p = parameters[a]!;
+        own.column[a] = column[p]!;
+        if (groupOf[p]! < 0 && column[p]! >= 0)
+          own.met[a] = group < 0 ? 0 : met.places[group * sharedCount + column[p]!]! - 1;
+      }
       columns.set(parameters, own);
       return own;
     }),
   };
+}
+
+/** The shared unknowns that each group's blocks touch, ascending, and each one's place among them, counted from 1. */
+function metByGroups(
+  blocks: readonly ResidualBlock[],
+  groupOfBlock: readonly number[],
+  { groupOf, column }: { groupOf: Int32Array; column: Int32Array },
+  { groups, sharedCount }: { groups: number; sharedCount: number },
+): { lists: Int32Array[]; places: Int32Array } {
+  const places = new Int32Array(groups * sharedCount);
+  for (let b = 0; b < blocks.length; b++) {
+    const { parameters } = blocks[b]!;
+    if (groupOfBlock[b]! < 0) continue;
+    const first = groupOfBlock[b]! * sharedCount;
+    for (let a = 0; a < parameters.length; a++) {
+      const p = parameters[a]!;
+      if (groupOf[p]! < 0 && column[p]! >= 0) places[first + column[p]!] = 1;
+    }
+  }
+  const lists = Array.from({ length: groups }, (_, g) => {
+    const met: number[] = [];
+    for (let i = 0; i < sharedCount; i++)
+      if (places[g * sharedCount + i] === 1) places[g * sharedCount + i] = met.push(i);
+    return Int32Array.from(met);
+  });
+  return { lists, places };
 }
 
 function onlyGroup(parameters: ArrayLike<number>, groupOf: Int32Array): number {

@@ -71,10 +71,10 @@ describe('one step of the fit', () => {
 
   test('knows a place in the photos’ plane better than its height, and more edges better still', () => {
     const whole = edgesOf({ along: 0, right: 0 });
-    const all = stepRing(axis, whole, plannedRing(small), 1)!.covariance;
+    const all = stepRing(axis, whole, plannedRing(small), 1)!.covariance();
     expect(sigmaOf(all, 'along')).toBeLessThan(sigmaOf(all, 'up'));
     const few = { ...whole, edges: whole.edges.filter((_, i) => i % 8 === 0) };
-    const less = stepRing(axis, few, plannedRing(small), 1)!.covariance;
+    const less = stepRing(axis, few, plannedRing(small), 1)!.covariance();
     expect(sigmaOf(all, 'along')).toBeLessThan(sigmaOf(less, 'along'));
   });
 
