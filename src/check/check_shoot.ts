@@ -6,6 +6,7 @@ import type { Half } from '../adjust/mat_halves.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
 import { matDoubt, scaleDoubt, tipEnd } from '../adjust/propagation.ts';
 import { drawEvidence, type Proved } from './evidence.ts';
+import { marksBorneOut } from './marks_borne_out.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
 import { findGuides, lookingAlong, refuseWithoutGuides } from './find_guides.ts';
@@ -146,7 +147,9 @@ async function lookOver(
   const { axis, grip } = blank;
   const looked = { views: views.list, axis, grip, start, seen, tipTop };
   const { rings, snakes } = await findGuides(plan, shoot, looked, hands);
-  const marks = fitMarks(bands, plan.markedBy);
+  const fittedMarks = fitMarks(bands, plan.markedBy);
+  // With guides on, tape, thread and feet lie beside the marks.
+  const marks = guidesAreOn(shoot.stage) ? fittedMarks : marksBorneOut(fittedMarks, fitted.axis, seen);
   return {
     tagged,
     mat,

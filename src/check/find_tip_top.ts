@@ -20,6 +20,8 @@ import type { MeasuredTipTop } from '../verdict/measured_shoot.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { PerView, View } from '../vision/strip.ts';
 import { findTubeEnd } from '../vision/tube_end.ts';
+import type { RingCandidate } from '../adjust/ring_candidate.ts';
+import { isPaper } from '../vision/finder/bare_blank.ts';
 import { claims } from './find_rings.ts';
 import type { Measuring } from './measuring.ts';
 import { ringPlace } from './place_doubt.ts';
@@ -34,9 +36,9 @@ export interface FoundTipTop {
 
 /**
  * A tip-top's ring lies this near to where the blank begins to show, mm: the end itself is hidden, and only roughly
- * known.
+ * known. One that may be a guide's has paper beyond it, so many mm off.
  */
-const reach = { before: 25, beyond: 15 };
+const reach = { before: 25, beyond: 15, paper: { from: 6, to: 16 } };
 
 /**
  * The tip-top at the blank's tip-side end. Whether there is one is decided by the photos alone; the plan lends its
@@ -49,7 +51,7 @@ export function findTipTop(
   seen: readonly StripSeen[],
   planned: TipTop,
 ): FoundTipTop {
-  // At the blank's very end a ring is the tip-top's, whichever of the two it looks like.
+  // At the blank's very end a ring is the tip-top's, whichever of the two it looks like to the finder.
   const sightings = seen.flatMap((strip) =>
     strip.sightings
       .filter(
@@ -60,9 +62,9 @@ export function findTipTop(
   const best = joinSightings(views, axis, sightings)
     .map((candidate) => ({ candidate, odds: presenceOf(views, axis, seen, candidate) }))
     .sort((a, b) => b.odds - a.odds)[0];
-  if (!best || best.odds < claims.ring)
+  if (!best || best.odds < claims.ring || !isLast(best.candidate, seen))
     throw new InputError(
-      'The tip-top could not be made out, and all distances hang on it: take one more photo straight over it, with white paper round it; if it is not on the rod, take it out of the plan.',
+      'The tip-top could not be made out, and all distances hang on it: take one more photo straight over it, with white paper round it and nothing over it; if it is not on the rod, take it out of the plan.',
     );
   const like = asGuide(planned);
   const { looked, amongAll } = whereItTells(views, axis, best.candidate, [like], like);
@@ -70,6 +72,14 @@ export function findTipTop(
   const place = alongOf(ring);
   return { ring, ends: tipTopEnds(tubeEndsShown(views, axis, tubeEndRange(planned, place)), planned, place) };
 }
+
+/** Whether some photo shows a tip-top's ring, or nothing beyond the ring that is taken for it but paper. */
+const isLast = ({ sightings }: RingCandidate, seen: readonly StripSeen[]): boolean =>
+  sightings.some(({ view, along }) => {
+    const strip = seen.find((own) => own.view === view)!;
+    const isCalledSo = strip.sightings.some((own) => own.kind === 'tip-top' && own.along === along);
+    return isCalledSo || isPaper(strip.classes, { from: along - reach.paper.to, to: along - reach.paper.from });
+  });
 
 /** Each photo's look at the tube's butt-side end. */
 const tubeEndsShown = (views: PerView<View>, axis: BlankAxis, range: Stretch): SeenTubeEnd[] =>

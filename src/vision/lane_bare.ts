@@ -21,6 +21,8 @@ const word = {
   /** an end's own blur reaches so far beyond it, mm, and so far beyond it is looked at */
   beyondEnd: 4,
   looksBeyond: 40,
+  /** a hand or a tool that hides an end begins before so many mm beyond what is taken for it */
+  coveredBeyond: 24,
   /**
    * what covers the blank is something else in this share of what is seen, no grip in more than this, and so many mm of
    * bare blank follow it within so many mm
@@ -87,13 +89,25 @@ export function goesOnInLane(
   end: AxisStation,
   far: number = word.looksBeyond,
 ): boolean {
-  const beyond = steps(word.beyondEnd, far, (d) => addScaled(end.point, end.along, -d));
-  const seen = classesAt(look, cameras, beyond);
+  const seen = classesAt(look, cameras, beyond(end, far));
   return seen.length >= word.fewest && shareOf(seen, (name) => rod.has(name)) >= word.rod;
+}
+
+/**
+ * Whether the finder sees, in the lanes of all photos together, that something else lies in the blank's line right
+ * beyond an end, a hand or a tool: the blank may go on under it. False where it sees too little.
+ */
+export function isCoveredBeyond(look: LaneLook, cameras: Cameras, end: AxisStation): boolean {
+  const seen = classesAt(look, cameras, beyond(end, word.coveredBeyond));
+  return seen.length >= word.fewest && shareOf(seen, (name) => name === 'other') >= word.other;
 }
 
 const steps = <T>(from: number, to: number, at: (along: number) => T): T[] =>
   Array.from({ length: Math.max(0, Math.floor((to - from) / word.step) + 1) }, (_, i) => at(from + i * word.step));
+
+/** Places beyond an end in its line, as far as an end's own blur does not reach, to so many mm off. */
+const beyond = ({ point, along }: AxisStation, far: number): Vector3[] =>
+  steps(word.beyondEnd, far, (d) => addScaled(point, along, -d));
 
 const shareOf = (seen: readonly ClassName[], holds: (name: ClassName) => boolean): number =>
   seen.filter(holds).length / seen.length;

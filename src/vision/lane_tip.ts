@@ -4,7 +4,7 @@ import { behindOnPaper, isOnPages, type Lane, lanePoint } from './lane.ts';
 import type { AxisStation } from './outline.ts';
 import type { SeenTip } from './tip.ts';
 import type { TipPoint } from './tip_profile.ts';
-import { goesOnInLane } from './lane_bare.ts';
+import { goesOnInLane, isCoveredBeyond } from './lane_bare.ts';
 import type { LaneLook } from './lane_look.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
 
@@ -95,7 +95,7 @@ export const tipsBySight = (
 /**
  * The ends told by edges that the finder bears out. A shadow's end beyond a light blank's and the grain of a bench have
  * edges too, so where the finder sees the end in some photo, edges count near where it does in their own; where it sees
- * it in none, they count where paper lies behind them and it does not see the rod go on.
+ * it in none, they count where paper lies behind them and it sees neither the rod go on nor a hand or tool lie there.
  */
 export function tipsBorneOut(
   edges: readonly SeenTip[],
@@ -107,15 +107,21 @@ export function tipsBorneOut(
   if (seen.length === 0)
     return edges.filter(({ photo, point: { offset } }) => {
       const place = movedBy(end, offset);
-      return isOverPaper(cameras[photo]!, look.lane, place, word.insidePage) && !goesOnInLane(look, cameras, place);
+      return (
+        isOverPaper(cameras[photo]!, look.lane, place, word.insidePage) &&
+        !goesOnInLane(look, cameras, place) &&
+        !isCoveredBeyond(look, cameras, place)
+      );
     });
-  return edges.filter(({ photo, point: { pixel } }) =>
-    seen.some(
-      ({ photo: own, point: { pixel: told, normal, sigma } }) =>
-        own === photo &&
-        Math.abs((pixel[0] - told[0]) * normal[0] + (pixel[1] - told[1]) * normal[1]) < word.agrees * sigma,
-    ),
+  return edges.filter(({ photo, point }) =>
+    seen.some(({ photo: own, point: told }) => own === photo && apart(point, told) < word.agrees * told.sigma),
   );
+}
+
+/** How far the finder's end lies from an edge's in a photo, pixels: it may take the shadow for the blank's own end. */
+function apart({ pixel, shadow = 0 }: TipPoint, { pixel: told, normal }: TipPoint): number {
+  const out = (told[0] - pixel[0]) * normal[0] + (told[1] - pixel[1]) * normal[1];
+  return out < 0 ? -out : Math.max(out - shadow, 0);
 }
 
 /** An end so many mm farther along the axis. */

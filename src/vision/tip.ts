@@ -4,7 +4,14 @@ import { isInPhoto, withinCentres } from '../geometry/in_photo.ts';
 import { median } from '../numerics/robust.ts';
 import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import type { AxisStation } from './outline.ts';
-import { beforeItsShadow, bridged, endOfBlank, squareEnd, type TipPoint } from './tip_profile.ts';
+import {
+  beforeDarkerShadow,
+  beforeLighterShadow,
+  bridged,
+  endOfBlank,
+  squareEnd,
+  type TipPoint,
+} from './tip_profile.ts';
 import { type Line, sidesAlong, type Strip, strips, stripsAlong } from './tip_strips.ts';
 
 /** The tip end as one photo shows it. */
@@ -104,8 +111,7 @@ export function findTip(
       return own && endOfBlank(own, line, end.leastContrast);
     });
   const isDark = median(contrast.slice(n, line.inward)) > end.squareFrom;
-  const square = () => dark && beforeItsShadow(isDark ? squareEnd(dark, sides(), perMm) : dark, contrast, line);
-  const tip = either === dark ? square() : either;
+  const tip = either === dark && dark ? beforeShadow(dark, contrast, line, isDark ? sides : undefined) : either;
   return tip && heldToGround(tip, line, { lit, ground, contrast }, bleed);
 }
 
@@ -147,12 +153,27 @@ const eitherEnd = (dark: TipPoint | undefined, coloured: TipPoint | undefined): 
   dark && coloured && Math.abs(dark.offset - coloured.offset) < end.colour.apart ? dark : (coloured ?? dark);
 
 /** The end where it is: as far beyond where it seems as white bleeds over it, mm. */
-const unbled = ({ pixel, normal, offset, sigma }: TipPoint, bleed: number, perMm: number): TipPoint => ({
-  pixel: [pixel[0] + bleed * perMm * normal[0], pixel[1] + bleed * perMm * normal[1]],
-  normal,
-  offset: offset - bleed,
-  sigma: Math.hypot(sigma, end.bleedHolds * bleed * perMm),
+const unbled = (tip: TipPoint, bleed: number, perMm: number): TipPoint => ({
+  ...tip,
+  pixel: [tip.pixel[0] + bleed * perMm * tip.normal[0], tip.pixel[1] + bleed * perMm * tip.normal[1]],
+  offset: tip.offset - bleed,
+  sigma: Math.hypot(tip.sigma, end.bleedHolds * bleed * perMm),
 });
+
+/**
+ * The end without the shadow that goes on from it: in its line, lighter than a dark blank or darker than a pale one, or
+ * on one side of a dark one, whose two ends `sides` tells.
+ */
+function beforeShadow(
+  tip: TipPoint,
+  contrast: Float64Array,
+  line: Line,
+  sides: (() => (TipPoint | undefined)[]) | undefined,
+): TipPoint {
+  if (!sides) return beforeDarkerShadow(tip, contrast, line);
+  const before = beforeLighterShadow(tip, contrast, line);
+  return before === tip ? beforeDarkerShadow(squareEnd(tip, sides(), line.perMm), contrast, line) : before;
+}
 
 /** The end of the blank in each photo that shows it, looked for as `findTip` does. */
 export const findTips = (

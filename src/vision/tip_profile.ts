@@ -11,6 +11,8 @@ export interface TipPoint {
   offset: number;
   /** standard deviation along the normal, pixels */
   sigma: number;
+  /** what goes on beyond it and may pass for the blank, its shadow, ends so many pixels farther out along the normal */
+  shadow?: number;
 }
 
 /** What a profile's end is read by (common practice, no source, where nothing else is said; held to `tip.test.ts`). */
@@ -40,6 +42,23 @@ const reading = {
    * smoothed over so many mm. The end is then where that begins, doubted by this share of how far it goes on
    */
   darker: { share: 0.6, levels: 12, within: 3.5, blank: 5, smooth: 0.5, doubt: 0.4 },
+  /**
+   * a dark blank's is lighter: by so many levels and this share of the blank's own contrast at least, and leaves this
+   * share of it, for so many mm and pixels; both are even to this share of the step, so far clear of the ends, the
+   * blank for so many mm
+   */
+  lighter: {
+    levels: 12,
+    share: 0.1,
+    left: 0.3,
+    least: 0.7,
+    leastPixels: 3.5,
+    most: 5,
+    clear: 0.3,
+    blank: 4,
+    uneven: 0.5,
+    doubt: 0.2,
+  },
 } as const;
 
 /**
@@ -118,7 +137,7 @@ export function squareEnd(tip: TipPoint, [one, other]: readonly (TipPoint | unde
 }
 
 /** The end drawn back to where something darker than the blank begins that goes on to it: its shadow, in its line. */
-export function beforeItsShadow(tip: TipPoint, contrast: Float64Array, line: Line): TipPoint {
+export function beforeDarkerShadow(tip: TipPoint, contrast: Float64Array, line: Line): TipPoint {
   const { darker } = reading;
   const { inward, perMm } = line;
   const samples = (mm: number) => Math.round((mm * perMm) / strips.step);
@@ -138,10 +157,55 @@ export function beforeItsShadow(tip: TipPoint, contrast: Float64Array, line: Lin
   return drawnBack(tip, back, darker.doubt * back, perMm);
 }
 
+/**
+ * The end drawn back to where something lighter than a dark blank begins that goes on from it, as level as the blank is
+ * before it: its shadow, in its line. A rounded end is lighter too, but for less than that is long.
+ */
+export function beforeLighterShadow(tip: TipPoint, contrast: Float64Array, line: Line): TipPoint {
+  const { lighter } = reading;
+  const { inward, perMm } = line;
+  const samples = (mm: number) => Math.round((mm * perMm) / strips.step);
+  const place = inward - samples(tip.offset);
+  const [clear, before] = [samples(lighter.clear), samples(lighter.blank)];
+  let best: { begins: number; blank: number; step: number } | undefined;
+  const least = Math.max(samples(lighter.least), Math.round(lighter.leastPixels / strips.step));
+  for (let begins = place - least; begins >= place - samples(lighter.most); begins--) {
+    if (begins - before < 0) break;
+    const beyond = levelOf(contrast.slice(begins + clear, place - clear));
+    const blank = levelOf(contrast.slice(begins - before, begins - clear));
+    const step = blank.level - beyond.level;
+    const isStep =
+      step > lighter.levels && step > lighter.share * blank.level && beyond.level > lighter.left * blank.level;
+    if (isStep && Math.max(beyond.spread, blank.spread) < lighter.uneven * step && step > (best?.step ?? 0))
+      best = { begins, blank: blank.level, step };
+  }
+  if (!best) return tip;
+  const left = (share: number) => best.blank - share * best.step;
+  const begins = contrast.findIndex(
+    (c, i) =>
+      i > best.begins - before &&
+      c >= left(0.5) &&
+      contrast[i + 1]! < left(0.5) &&
+      contrast[i - clear]! > left(0.25) &&
+      contrast[i + clear]! < left(0.75),
+  );
+  if (begins < 0 || place - begins < least) return tip;
+  const back = ((place - begins) * strips.step) / perMm;
+  return drawnBack(tip, back, lighter.doubt * back, perMm);
+}
+
+/** What a stretch of profile shows on the whole, and how uneven it is: what four fifths of it keep within. */
+function levelOf(stretch: Float64Array): { level: number; spread: number } {
+  const sorted = stretch.toSorted();
+  const at = (share: number) => sorted[Math.round(share * (sorted.length - 1))]!;
+  return { level: at(0.5), spread: at(0.9) - at(0.1) };
+}
+
 /** An end so much farther in, and so much more doubted, mm. */
 const drawnBack = (tip: TipPoint, back: number, doubt: number, perMm: number): TipPoint => ({
   ...tip,
   pixel: [tip.pixel[0] - back * perMm * tip.normal[0], tip.pixel[1] - back * perMm * tip.normal[1]],
   offset: tip.offset + back,
   sigma: Math.hypot(tip.sigma, doubt * perMm),
+  shadow: back * perMm,
 });

@@ -1,7 +1,8 @@
 import { describe, expect, test } from 'vitest';
 import { type ClassName, classNames } from '../../src/vision/finder/sighting.ts';
 import type { Lane } from '../../src/vision/lane.ts';
-import { isBareInLane, isCoveredInLane } from '../../src/vision/lane_bare.ts';
+import { isBareInLane, isCoveredBeyond, isCoveredInLane } from '../../src/vision/lane_bare.ts';
+import { axisPoint } from '../../src/geometry/blank_axis.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
 
@@ -74,4 +75,13 @@ describe('a stretch of the blank is covered', () => {
     expect(covered(lookOf((t) => (t > 195 ? 'other' : 'blank')))).toBe(false);
     expect(covered(lookOf(() => 'other', 0))).toBe(false);
   });
+});
+
+test('a hand right beyond an end covers it; one farther off, or paper, does not', () => {
+  const end = { t: 200, point: axisPoint(axis, 200), along: [1, 0, 0] as [number, number, number], radius: 2 };
+  const at = (from: number) =>
+    lookOf((t) => (t < end.point[0] - from ? 'other' : t < end.point[0] ? 'paper' : 'blank'));
+  expect(isCoveredBeyond(at(8), cameras, end)).toBe(true);
+  expect(isCoveredBeyond(at(22), cameras, end)).toBe(false);
+  expect(isCoveredBeyond(at(200), cameras, end)).toBe(false);
 });

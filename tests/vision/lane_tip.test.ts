@@ -93,6 +93,11 @@ test('an end told by an edge counts beside where the finder sees it; where it se
   const [near, far] = [byEdge(2.2), byEdge(-1.5)];
   expect(tipsBorneOut([near, far], seen, look([]), cameras, end)).toEqual([near]);
   expect(tipsBorneOut([near, far], [], look([]), cameras, end)).toEqual([near, far]);
+  // where its own shadow goes on beyond it to there, the finder may have taken the shadow's end for the blank's
+  const inside = byEdge(7);
+  const shadow = inside.point.pixel[0] - project(camera, [42.6, 3, high])![0];
+  const shadowed = { ...inside, point: { ...inside.point, shadow } };
+  expect(tipsBorneOut([inside, shadowed], seen, look([]), cameras, end)).toEqual([shadowed]);
   // the outer page ends 30 mm after the lane begins
   const beyond = { ...look([]), lane: { ...lane, from: 20 } };
   expect(tipsBorneOut([near, far], [], beyond, cameras, end)).toEqual([]);
@@ -121,4 +126,16 @@ test('an end far beyond where the outlines begin counts where the finder sees th
   const tip = { ...onPaper([40, 3]), score: 0.9 };
   expect(laneTips(onBlank([tip], 40), cameras, further)[0]!.point.offset).toBeCloseTo(-100.4, 6);
   expect(laneTips(onBlank([tip], 140), cameras, further)).toEqual([]);
+});
+
+test('no edge is the end where a hand lies right beyond it', () => {
+  const edge = byEdge(0);
+  const under = onBlank([], 40);
+  const other = classNames.indexOf('other');
+  const paper = classNames.indexOf('paper');
+  const { classes } = under.seen[1]!;
+  const handed = { ...classes, classes: classes.classes.map((cell) => (cell === paper ? other : cell)) };
+  const inHand = { ...under, seen: [undefined, { ...under.seen[1]!, classes: handed }] };
+  expect(tipsBorneOut([edge], [], under, cameras, end)).toEqual([edge]);
+  expect(tipsBorneOut([edge], [], inHand, cameras, end)).toEqual([]);
 });

@@ -1,5 +1,12 @@
 import { describe, expect, test } from 'vitest';
-import { beforeItsShadow, bridged, endOfBlank, squareEnd, type TipPoint } from '../../src/vision/tip_profile.ts';
+import {
+  beforeDarkerShadow,
+  beforeLighterShadow,
+  bridged,
+  endOfBlank,
+  squareEnd,
+  type TipPoint,
+} from '../../src/vision/tip_profile.ts';
 import type { Line } from '../../src/vision/tip_strips.ts';
 
 /** Five pixels a mm, four samples a pixel; the station looked at is 16 mm of profile from its start. */
@@ -40,10 +47,23 @@ describe('the end of a blank in a profile of its contrast', () => {
   });
   test('lies before what goes on from it and is darker than the blank; a blank as dark to its end keeps it', () => {
     const pale = profile((s) => (s > 2 ? 20 : s > 0 ? 60 : 0));
-    const before = beforeItsShadow(tipAt(0), pale, line);
+    const before = beforeDarkerShadow(tipAt(0), pale, line);
     expect(before.offset).toBeCloseTo(2, 0);
     expect(before.sigma / perMm).toBeGreaterThan(0.6);
     const dark = profile((s) => (s > 2 ? 100 : s > 0 ? 130 : 0));
-    expect(beforeItsShadow(tipAt(0), dark, line)).toEqual(tipAt(0));
+    expect(beforeDarkerShadow(tipAt(0), dark, line)).toEqual(tipAt(0));
+  });
+  test('of a dark blank lies before what is lighter and goes on level from it, as long as no rounded end is', () => {
+    const shadowed = profile((s) => (s > 2 ? 160 : s > 0 ? 130 : 0));
+    const before = beforeLighterShadow(tipAt(0), shadowed, line);
+    expect(before.offset).toBeCloseTo(2, 1);
+    expect(before.shadow).toBeCloseTo(2 * perMm, 0);
+    expect(before.sigma / perMm).toBeGreaterThan(0.3);
+    const rounded = profile((s) => (s > 0.5 ? 160 : s > 0 ? 110 : 0));
+    expect(beforeLighterShadow(tipAt(0), rounded, line)).toEqual(tipAt(0));
+    const fading = profile((s) => (s > 4 ? 160 : s > 0 ? 100 + 15 * s : 0));
+    expect(beforeLighterShadow(tipAt(0), fading, line)).toEqual(tipAt(0));
+    const uneven = profile((s) => (s > 0 ? 150 + 20 * Math.sin(9 * s) : 0));
+    expect(beforeLighterShadow(tipAt(0), uneven, line)).toEqual(tipAt(0));
   });
 });

@@ -20,11 +20,27 @@ export const bareness = {
   thingCertainty: 0.5,
 } as const;
 
+/** This share of paper on a stretch is nothing but paper. */
+const paperShare = 0.5;
+
+/** When a band is the builder's mark by its look (held to the drawn rods of `marks_borne_out.test.ts`). */
+const marked = {
+  /** wax shows in it and so far beside it, mm: the map has cells of a millimetre and wavers at borders */
+  near: 1.5,
+  /** at least this much of it for each cell of something else */
+  wax: 0.5,
+  /** and blank beside it, from so far off to so far off, mm, in this share of the cells on either side */
+  beside: { from: 1, to: 5 },
+  blank: 0.6,
+} as const;
+
 /** When a stretch of strip counts as covered: this share of the cells, on the blank itself and round it. */
 const coveredShare = { onBlank: 0.8, box: 0.7 } as const;
 
 const onBareBlank: readonly ClassName[] = ['blank', 'wax'];
 const ofGuidesOrHiding: readonly ClassName[] = ['tape', 'thread', 'frame', 'ring', 'wire', 'tube', 'grip', 'other'];
+/** What no wax mark shows. */
+const otherThings: readonly ClassName[] = ['tape', 'thread', 'frame', 'ring', 'wire', 'tube', 'grip', 'other'];
 const onBlankWithoutMark: readonly ClassName[] = ['blank'];
 const ofMarksOrHiding: readonly ClassName[] = [
   'wax',
@@ -81,6 +97,42 @@ function isBare(
     onBlank.reduce((sum, { sure }) => sum + sure, 0) >= bareness.certainty * onBlank.length &&
     cells.filter(isThing).length <= bareness.things * cells.length
   );
+}
+
+/**
+ * What a photo's strip says of a band across the blank (arc lengths of its edges, mm; `radius` = the blank's there,
+ * mm): a mark, where wax shows in it; or a band on bare blank, where nothing else lies in it and blank on both sides;
+ * or neither: a hand's or tool's edge, a thread's, the end of the blank. Undefined where it does not show all of it.
+ */
+export function bandLook(
+  classes: ClassGrid,
+  band: Stretch,
+  radius: number,
+): 'mark' | 'on-blank' | 'neither' | undefined {
+  const onBlank = (from: number, to: number) =>
+    cellsIn(classes, { along: { from, to }, across: { from: -radius, to: radius } }, radius)?.filter(
+      (cell) => cell.onBlank,
+    );
+  const shareOf = (cells: readonly Cell[], names: readonly ClassName[]) =>
+    cells.filter(({ name }) => names.includes(name)).length / cells.length;
+  const { near, beside } = marked;
+  const inBand = onBlank(band.from - near, band.to + near);
+  const sides = [
+    onBlank(band.from - beside.to, band.from - beside.from),
+    onBlank(band.to + beside.from, band.to + beside.to),
+  ];
+  if (!inBand) return undefined;
+  const wax = shareOf(inBand, ['wax']);
+  if (wax > 0 && wax >= marked.wax * shareOf(inBand, otherThings)) return 'mark';
+  if (sides.some((cells) => !cells)) return undefined;
+  const isBare = sides.every((cells) => shareOf(cells!, onBareBlank) >= marked.blank);
+  return isBare && shareOf(inBand, otherThings) === 0 ? 'on-blank' : 'neither';
+}
+
+/** Whether a photo's strip shows paper in the blank's line. False where it does not show all of the stretch. */
+export function isPaper(classes: ClassGrid, along: Stretch): boolean {
+  const cells = cellsIn(classes, { along, across: { from: 0, to: 0 } }, 0);
+  return cells !== undefined && cells.filter(({ name }) => name === 'paper').length >= paperShare * cells.length;
 }
 
 interface Cell {
