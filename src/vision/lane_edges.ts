@@ -6,7 +6,7 @@ import { orderStatistic } from '../numerics/robust.ts';
 import { heldOf, type Photo } from '../photo/photo.ts';
 import { edgesAcross, noiseNear, slopeOfNoise } from './edge_profile.ts';
 import { type Lane, lanePoint } from './lane.ts';
-import { addAlongLine, colourPlanes, halfSizeLine, samplePhoto } from './sampling.ts';
+import { addColourAlongLine, colourPlanes, halfSizeLine, samplePhoto } from './sampling.ts';
 import type { Colour } from './strip_relief.ts';
 
 /** An edge met on a walk across the lane. */
@@ -186,8 +186,7 @@ function chromaAlong(
     places++;
     const line = Float64Array.of(x - k * across[1] - left, y + k * across[0] - top, ...across);
     halfSizeLine(line);
-    addAlongLine(planes.blue, line, count, blue, 0);
-    addAlongLine(planes.red, line, count, red, 0);
+    addColourAlongLine(planes, line, count, { blue, red }, 0);
   }
   return { first, blue: meanOf(blue, places), red: meanOf(red, places) };
 }

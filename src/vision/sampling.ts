@@ -57,36 +57,16 @@ function sampleInside(values: Uint8Array, width: number, height: number, x: numb
  * Adds a plane's samples at `count` places along a line to `sums`, from `first` on. `line` = the first place and how
  * far it is to the next: x, y, dx, dy, pixels. As `samplePlane`, without a list or object a place.
  */
-export function addAlongLine(
-  { values, width, height, border }: Plane,
-  line: Float64Array,
-  count: number,
-  sums: Float64Array,
-  first: number,
-): void {
+export function addAlongLine(plane: Plane, line: Float64Array, count: number, sums: Float64Array, first: number): void {
+  if (!isInside(plane, line, count)) return addByPlaces(plane, line, count, sums, first);
+  const { values, width } = plane;
   const x = line[0]!;
   const y = line[1]!;
   const dx = line[2]!;
   const dy = line[3]!;
-  const held = border === 'nearest';
-  const right = held ? width - inside : width - 1;
-  const bottom = held ? height - inside : height - 1;
-  const last = count - 1;
-  const isInside = isWithin(x, x + last * dx, right) && isWithin(y, y + last * dy, bottom);
   for (let i = 0; i < count; i++) {
-    let cx = x + i * dx;
-    let cy = y + i * dy;
-    if (isInside) {
-      // as most lines are: nothing to be asked at any of their places
-    } else if (held) {
-      if (cx < 0) cx = 0;
-      else if (cx > right) cx = right;
-      if (cy < 0) cy = 0;
-      else if (cy > bottom) cy = bottom;
-    } else if (!(cx >= 0 && cy >= 0 && cx < right && cy < bottom)) {
-      sums[first + i] = Number.NaN;
-      continue;
-    }
+    const cx = x + i * dx;
+    const cy = y + i * dy;
     const column = cx | 0;
     const row = cy | 0;
     const a = cx - column;
@@ -96,6 +76,64 @@ export function addAlongLine(
     const below = values[k + width]! + (values[k + width + 1]! - values[k + width]!) * a;
     sums[first + i]! += above + (below - above) * b;
   }
+}
+
+/** A photo's two colour planes, alike in size and border, or sums of what is sampled in them. */
+export interface Coloured<T> {
+  blue: T;
+  red: T;
+}
+
+/** The same of both colour planes at once, each to its own sums: where a place lies is then told once for both. */
+export function addColourAlongLine(
+  { blue, red }: Coloured<Plane>,
+  line: Float64Array,
+  count: number,
+  sums: Coloured<Float64Array>,
+  first: number,
+): void {
+  if (!isInside(blue, line, count)) {
+    addByPlaces(blue, line, count, sums.blue, first);
+    return addByPlaces(red, line, count, sums.red, first);
+  }
+  const { values: blues, width } = blue;
+  const { values: reds } = red;
+  const { blue: ofBlue, red: ofRed } = sums;
+  const x = line[0]!;
+  const y = line[1]!;
+  const dx = line[2]!;
+  const dy = line[3]!;
+  for (let i = 0; i < count; i++) {
+    const cx = x + i * dx;
+    const cy = y + i * dy;
+    const column = cx | 0;
+    const row = cy | 0;
+    const a = cx - column;
+    const b = cy - row;
+    const k = row * width + column;
+    const l = k + width;
+    const blueAbove = blues[k]! + (blues[k + 1]! - blues[k]!) * a;
+    const blueBelow = blues[l]! + (blues[l + 1]! - blues[l]!) * a;
+    const redAbove = reds[k]! + (reds[k + 1]! - reds[k]!) * a;
+    const redBelow = reds[l]! + (reds[l + 1]! - reds[l]!) * a;
+    ofBlue[first + i]! += blueAbove + (blueBelow - blueAbove) * b;
+    ofRed[first + i]! += redAbove + (redBelow - redAbove) * b;
+  }
+}
+
+/** A line that runs over the plane's border: place by place. */
+function addByPlaces(plane: Plane, line: Float64Array, count: number, sums: Float64Array, first: number): void {
+  for (let i = 0; i < count; i++)
+    sums[first + i]! += samplePlane(plane, line[0]! + i * line[2]!, line[1]! + i * line[3]!);
+}
+
+/** Whether all of a line's places have four neighbours in the plane. */
+function isInside({ width, height, border }: Plane, line: Float64Array, count: number): boolean {
+  const x = line[0]!;
+  const y = line[1]!;
+  const last = count - 1;
+  const less = border === 'nearest' ? inside : 1;
+  return isWithin(x, x + last * line[2]!, width - less) && isWithin(y, y + last * line[3]!, height - less);
 }
 
 /** Whether both ends of a line lie between nothing and a bound. */
@@ -117,7 +155,7 @@ export function lumaPlane(image: GreyImage): Plane {
 }
 
 /** A photo's colour planes, to sample at half-size places. */
-export function colourPlanes(photo: Photo, border: Border): { blue: Plane; red: Plane } {
+export function colourPlanes(photo: Photo, border: Border): Coloured<Plane> {
   const size = colourSize(heldOf(photo));
   return {
     blue: { values: photo.blueDifference, ...size, border },

@@ -1,6 +1,14 @@
 import { type Camera, distort } from '../../geometry/camera.ts';
 import { transform } from '../../geometry/vector.ts';
-import { addAlongLine, colourPlanes, halfSizeLine, type Plane } from '../sampling.ts';
+import {
+  addAlongLine,
+  addColourAlongLine,
+  colourPlanes,
+  type Coloured,
+  halfSizeLine,
+  lumaPlane,
+  type Plane,
+} from '../sampling.ts';
 import { blueOf, greenOf, noColour, redOf } from '../../photo/luma.ts';
 import { heldOf } from '../../photo/photo.ts';
 import type { View } from '../strip.ts';
@@ -40,24 +48,41 @@ export function resample(view: View, sheet: Sheet): Planes {
   const taps = Math.min(Math.max(Math.ceil(scale / pixelsPerTap), 1), 4);
   const offsets = Array.from({ length: taps }, (_, k) => (k + 0.5) / taps - 0.5);
   const share = 1 / (taps * taps);
-  const sum = new Float64Array(3 * sheet.rows);
+  const sums = columnSums(sheet.rows);
+  const photo = { ...heldOf(view.photo), luma: lumaPlane(view.photo), colour: colourPlanes(view.photo, 'nearest') };
   for (let c = 0; c < sheet.points.length; c++) {
-    sum.fill(0);
-    for (const along of offsets) addColumn(view, columnNodes(view.camera, sheet, c, along), offsets, sum);
-    writeColumn(planes, c, sum, share);
+    for (const sum of [sums.luma, sums.colour.blue, sums.colour.red]) sum.fill(0);
+    for (const along of offsets) addColumn(photo, columnNodes(view.camera, sheet, c, along), offsets, sums);
+    writeColumn(planes, c, sums, share);
   }
   return planes;
 }
 
-/** Writes a column's colours: the rows' sums of luma, then blue, then red difference, to be multiplied by `share`. */
-function writeColumn({ data, rows, width }: Planes, column: number, sum: Float64Array, share: number): void {
+/** Sums of a photo's samples, a number a row of one column. */
+interface ColumnSums {
+  luma: Float64Array;
+  colour: Coloured<Float64Array>;
+}
+
+const columnSums = (rows: number): ColumnSums => ({
+  luma: new Float64Array(rows),
+  colour: { blue: new Float64Array(rows), red: new Float64Array(rows) },
+});
+
+/** Writes a column's colours: the sums, to be multiplied by `share`. */
+function writeColumn(
+  { data, rows, width }: Planes,
+  column: number,
+  { luma: lumaOf, colour }: ColumnSums,
+  share: number,
+): void {
   const plane = rows * width;
   for (let r = 0; r < rows; r++) {
-    const luma = sum[r]! * share;
+    const luma = lumaOf[r]! * share;
     // NaN beyond the photo's edge: stays black.
     if (!(luma >= 0)) continue;
-    const blue = sum[rows + r]! * share - noColour;
-    const red = sum[2 * rows + r]! * share - noColour;
+    const blue = colour.blue[r]! * share - noColour;
+    const red = colour.red[r]! * share - noColour;
     const at = r * width + column;
     data[at] = level(redOf(luma, red));
     data[at + plane] = level(greenOf(luma, blue, red));
@@ -81,12 +106,21 @@ function columnNodes(camera: Camera, sheet: Sheet, column: number, along: number
   return nodes;
 }
 
-/** Adds the photo's luma, then blue, then red difference along a line to `sum`, a number a row, at these offsets. */
-function addColumn({ photo }: View, nodes: Float64Array, offsets: readonly number[], sum: Float64Array): void {
-  const { left, top, width, height } = heldOf(photo);
-  const luma: Plane = { values: photo.luma, width, height, border: 'unknown' };
-  const { blue, red } = colourPlanes(photo, 'nearest');
-  const rows = sum.length / 3;
+/** What of a photo is held: where, and its planes. */
+interface HeldPlanes {
+  left: number;
+  top: number;
+  luma: Plane;
+  colour: Coloured<Plane>;
+}
+
+/** Adds a photo's samples along a line, at these offsets beside each place. */
+function addColumn(
+  { left, top, luma, colour }: HeldPlanes,
+  nodes: Float64Array,
+  offsets: readonly number[],
+  sums: ColumnSums,
+): void {
   for (let k = 0; k + 3 < nodes.length; k += 2) {
     const dx = (nodes[k + 2]! - nodes[k]!) / nodeRows;
     const dy = (nodes[k + 3]! - nodes[k + 1]!) / nodeRows;
@@ -96,10 +130,9 @@ function addColumn({ photo }: View, nodes: Float64Array, offsets: readonly numbe
       line[1] = nodes[k + 1]! + offset * dy - top;
       line[2] = dx;
       line[3] = dy;
-      addAlongLine(luma, line, nodeRows, sum, first);
+      addAlongLine(luma, line, nodeRows, sums.luma, first);
       halfSizeLine(line);
-      addAlongLine(blue, line, nodeRows, sum, rows + first);
-      addAlongLine(red, line, nodeRows, sum, 2 * rows + first);
+      addColourAlongLine(colour, line, nodeRows, sums.colour, first);
     }
   }
 }
