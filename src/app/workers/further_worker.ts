@@ -5,10 +5,10 @@ import { deviceHas } from './device_room.ts';
 const { Worker } = globalThis;
 
 /**
- * What a device has at least where a further worker is started, which takes some 100 MB: cores, GB. Of two cores the
- * page itself, photos that come in and the check want both.
+ * What a device has at least where a further worker is started, which takes some 100 MB: cores, GB. Of two cores photos
+ * that come in want one, but only now and then, and after the last one none.
  */
-const least = { cores: 4, memory: 4 } as const;
+const least = { cores: 2, memory: 4 } as const;
 
 /**
  * Starts a further worker for pieces of a check, where the device has a core and memory for it. It ends with the worker
