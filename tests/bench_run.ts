@@ -61,7 +61,7 @@ async function benchRun(folder: string): Promise<BenchRun> {
   for (const index of shoot.photos.keys()) await load(index);
   const decoding = lap();
   const start = last;
-  const { finder, hands, letGo } = await finderAndHands(await finderWeights());
+  const { finder, hands, letGo } = await finderAndHands(await finderWeights(), shoot.photos.length);
   const aside = new TemporaryFile();
   const stages = new Map<string, Took>();
   let current = 'Loading the finder';

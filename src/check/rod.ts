@@ -12,16 +12,15 @@ import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
 import { markRange } from '../vision/grip_start.ts';
 import { finishSeen } from '../vision/finish_seen.ts';
 import type { LaneLook } from '../vision/lane_look.ts';
-import { joinMarkSearches, type MarkSearchResult, type MarksInView } from '../vision/mark_search.ts';
+import { joinMarkSearches, type MarkSearchResult } from '../vision/mark_search.ts';
 import { type LookAlong, ringGuides } from './find_guides.ts';
 import type { PlannedGuide } from './find_rings.ts';
 import type { Hands, TellShare } from './hands.ts';
-import type { Pieces } from './pieces.ts';
 import { refuseIfRodMoved } from './refusals.ts';
 import { settleBlank } from './settle_blank.ts';
 import { bandsClearOfRings, ringsBearOut, ringsDeny } from './slide.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
-import type { PerView, View, ViewIndex } from '../vision/strip.ts';
+import type { ViewIndex } from '../vision/strip.ts';
 import type { HoldParts, PerPhoto } from '../photo/photo.ts';
 import { holdingMeanwhile } from '../photo/photos_aside.ts';
 
@@ -107,13 +106,12 @@ export async function findRod(
     await tellOn(rodShares.settled);
     const views = placedViews(tagged, mat);
     const along = { axis: blank.axis, range: markRange(blank.axis, blank.grip) };
-    const piece = (index: ViewIndex) => ({ view: views.list[index]!, index, ...along });
-    const marks = await marksIn(views.list.length, piece, hands, () => lookAhead(views.list, blank.axis));
+    const marks = await hands.each('marks', views.list.length, (index) => ({
+      view: views.list[index]!,
+      index,
+      ...along,
+    }));
     return { mat, blank, finish, views, bands: joinMarkSearches(marks) };
-  };
-  // with guides on the axis stays as it is, so that it will be looked along
-  const lookAhead = async (views: PerView<View>, axis: BlankAxis) => {
-    if (guidesAreOn(shoot.stage)) await seenAlong?.(views, axis);
   };
   let lying = await blankOn(found);
   const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;
@@ -128,19 +126,6 @@ export async function findRod(
   // With guides on, tape and feet stand off the blank: their height is not the blank's.
   if (guidesAreOn(shoot.stage) || ties.heights.length === 0) return { ...lying, slides };
   return { ...lifted(lying, ties.heights), slides };
-}
-
-/** The bands that each view shows; one view leaves nothing to share, so `meanwhile` is done beside its search. */
-async function marksIn(
-  count: number,
-  piece: (index: ViewIndex) => Pieces['marks']['of'],
-  hands: Hands,
-  meanwhile: () => Promise<void>,
-): Promise<MarksInView[]> {
-  if (count !== 1) return hands.each('marks', count, piece);
-  const search = hands.begin('marks', piece(0));
-  await meanwhile();
-  return [await search()];
 }
 
 /**

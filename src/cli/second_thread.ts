@@ -12,12 +12,16 @@ const leastMemory = 3e9;
 /** its pieces leave little behind at a time */
 const maxYoungGenerationSizeMb = 24;
 
-/** The finder, and who does a check's pieces with it: this thread, and a second one where it may have one. */
+/**
+ * The finder, and who does a check's pieces with it: this thread, and a second one where it may have one. One photo is
+ * done before a second thread's code is made fast: there it would only take what makes this one's.
+ */
 export async function finderAndHands(
   weights: FinderWeights,
+  photos: number,
   threads: number = availableParallelism(),
 ): Promise<{ finder: Awaited<ReturnType<typeof loadFinder>>; hands: Hands; letGo: () => void }> {
-  const thread = threads > 1 && totalmem() > leastMemory ? startThread() : undefined;
+  const thread = photos > 1 && threads > 1 && totalmem() > leastMemory ? startThread() : undefined;
   const finder = await loadFinder(weights);
   const here = piecesBy(finder);
   if (!thread) return { finder, hands: oneHand(here), letGo: () => {} };

@@ -82,7 +82,7 @@ async function verify({
   const load = loadAhead(shoot.photos, (name) => source.bytes(name));
   // what goes wrong with OpenCV is told when it is asked for
   loadOpenCv().catch(() => {});
-  const { finder, hands, letGo } = await finderAndHands(await finderWeights(), threads);
+  const { finder, hands, letGo } = await finderAndHands(await finderWeights(), shoot.photos.length, threads);
   try {
     const { report, evidence } = await checkShoot(plan, shoot, load, showProgress, {
       finder,
