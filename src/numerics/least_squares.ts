@@ -51,6 +51,17 @@ export interface SolveOptions extends Sorting {
 const nothingToGain = (expected: number, cost: number, damping: number, leastGain = 0) =>
   damping < 1 && expected <= Math.max(1e-14 * cost, leastGain);
 
+/** How the search ends with a step, whether it is taken or not; undefined where it goes on. */
+const endingOf = (
+  { relative, expected }: DampedStep,
+  cost: number,
+  damping: number,
+  { leastStep = 1e-10, leastGain }: SolveOptions,
+): Ending | undefined => {
+  if (relative < leastStep) return 'step-converged';
+  return nothingToGain(expected, cost, damping, leastGain) ? 'cost-converged' : undefined;
+};
+
 /**
  * Where a damped step leads, how far it moves any parameter (share of itself), the fall of the cost it promises, and
  * the equations it came from.
@@ -124,7 +135,6 @@ export function solveLeastSquares(
   options: SolveOptions = {},
 ): Solution {
   const limit = options.maximumIterations ?? 50;
-  const leastStep = options.leastStep ?? 1e-10;
   const unknowns = sortUnknowns(blocks, start.length, options);
   let values: Float64Array = Float64Array.from(start);
   const residualCount = blocks.reduce((sum, block) => sum + block.size, 0);
@@ -148,22 +158,21 @@ export function solveLeastSquares(
     let accepted = false;
     while (!accepted) {
       const step = dampedStep(equations, scaled, lengths, damping, values);
-      const cost = step ? costOf(blocks, step.next) : Number.POSITIVE_INFINITY;
+      const ending = step && endingOf(step, equations.cost, damping, options);
+      // a step that goes on is weighed by the equations it would go on from; the last one's cost is enough
+      const there = step && !ending ? normalEquations(blocks, step.next, unknowns) : undefined;
+      const cost = there?.cost ?? (step ? costOf(blocks, step.next) : Number.POSITIVE_INFINITY);
       const gain = equations.cost - cost;
       if (step && Number.isFinite(cost) && gain >= 0) {
         values = step.next;
-        const converged = nothingToGain(step.expected, equations.cost, damping, options.leastGain);
-        if (step.relative < leastStep) return end('step-converged', iteration, cost);
-        if (converged) return end('cost-converged', iteration, cost);
-        equations = normalEquations(blocks, values, unknowns);
+        if (!there) return end(ending!, iteration, cost);
+        equations = there;
         damping *= Math.max(1 / 3, 1 - (2 * (gain / step.expected) - 1) ** 3);
         damping = Math.max(damping, 1e-15);
         growth = 2;
         accepted = true;
       } else {
-        if (step && step.relative < leastStep) return end('step-converged', iteration);
-        if (step && nothingToGain(step.expected, equations.cost, damping, options.leastGain))
-          return end('cost-converged', iteration);
+        if (ending) return end(ending, iteration);
         damping *= growth;
         growth *= 2;
         if (damping > 1e12) return end('cannot-descend', iteration);

@@ -5,7 +5,7 @@ import type { Blank } from '../plan/plan.ts';
 import { type ClassName, classNames } from './finder/sighting.ts';
 import { lanePoint } from './lane.ts';
 import type { LaneLook } from './lane_look.ts';
-import { samplePhoto } from './sampling.ts';
+import { sampleGrey } from './sampling.ts';
 
 /**
  * When a blank shows plainly dark or plainly light, whatever the plan calls it (held to drawn blanks of all colours, no
@@ -48,7 +48,7 @@ export function finishSeen(
         const name = askedAt.get(classes[cell]!);
         if (!name || certainty[cell]! < 255 * plain.certain) continue;
         const pixel = project(camera, lanePoint(look.lane, from + column * step, across + row * step, 0));
-        const luma = pixel ? samplePhoto(photo, pixel[0], pixel[1])[0] : Number.NaN;
+        const luma = pixel ? sampleGrey(photo, pixel[0], pixel[1]) : Number.NaN;
         if (Number.isFinite(luma)) lumas[name].push(luma);
       }
   }
