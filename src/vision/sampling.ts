@@ -42,9 +42,10 @@ const sampleNearest = (values: Uint8Array, width: number, height: number, x: num
 
 /** NaN beyond the centres of the outermost pixels. */
 function sampleInside(values: Uint8Array, width: number, height: number, x: number, y: number): number {
-  const ix = Math.floor(x);
-  const iy = Math.floor(y);
-  if (!(ix >= 0 && iy >= 0 && ix < width - 1 && iy < height - 1)) return Number.NaN;
+  if (!(x >= 0 && y >= 0 && x < width - 1 && y < height - 1)) return Number.NaN;
+  // whole numbers to the machine as well, which the index of a pixel has to be
+  const ix = x | 0;
+  const iy = y | 0;
   const fx = x - ix;
   const fy = y - iy;
   const i = iy * width + ix;
