@@ -197,6 +197,9 @@ function meanOf(sums: Float64Array, count: number): Float32Array {
   return means;
 }
 
+/** Of a difference in colour; `Math.hypot` takes several times as long, and is asked at every pixel of a walk. */
+const lengthOf = (blue: number, red: number): number => Math.sqrt(blue * blue + red * red);
+
 /** The strongest colour that a walk across the lane meets, levels of Cb and Cr from the paper's. */
 export function strongestColour({ blue, red }: LaneStation['chroma'], paper: Colour): number {
   let most = 0;
@@ -204,7 +207,7 @@ export function strongestColour({ blue, red }: LaneStation['chroma'], paper: Col
   const { strongBreadth: breadth } = walk;
   const strong = new Float64Array(blue.length);
   for (let i = 0; i < blue.length; i++) {
-    strong[i] = Math.hypot(blue[i]! - paper[1], red[i]! - paper[2]) || 0;
+    strong[i] = lengthOf(blue[i]! - paper[1], red[i]! - paper[2]) || 0;
     sum += strong[i]! - (i < breadth ? 0 : strong[i - breadth]!);
     if (i >= breadth - 1) most = Math.max(most, sum / breadth);
   }
@@ -215,7 +218,7 @@ export function strongestColour({ blue, red }: LaneStation['chroma'], paper: Col
 function colourSteps({ first, blue, red }: LaneStation['chroma']): number[] {
   const reach = walk.colourReach;
   const step = (i: number) => {
-    const k = Math.hypot(blue[i + reach]! - blue[i - reach]!, red[i + reach]! - red[i - reach]!);
+    const k = lengthOf(blue[i + reach]! - blue[i - reach]!, red[i + reach]! - red[i - reach]!);
     return Number.isFinite(k) ? k : 0;
   };
   const places: number[] = [];
