@@ -107,9 +107,10 @@ function knownBefore(
   }
   const touched = [...touches].filter((p) => !constant.has(p)).sort((a, b) => a - b);
   const t = touched.length;
+  // its lower half is enough
   const shared = new Float64Array(t * t);
-  for (const [i, p] of touched.entries())
-    for (const [j, q] of touched.entries()) shared[i * t + j] = covarianceAt(covariance, p, q);
+  for (let i = 0; i < t; i++)
+    for (let j = 0; j <= i; j++) shared[i * t + j] = covarianceAt(covariance, touched[i]!, touched[j]!);
   return { covariance, touched, information: inverseOfPositive(shared, t) };
 }
 
