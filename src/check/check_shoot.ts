@@ -142,7 +142,7 @@ async function lookOver(
   refuseIfSlid(tagged, views, fitted, slides, seen);
   await onProgress({ stage, done: begins.rings });
   const tipTop = plan.tipTop && findTipTop(views.list, fitted.axis, seen, plan.tipTop);
-  const { blank: counted, start } = countedFrom(plan, fitted, tipTop);
+  const { blank: counted, start } = countedFrom(plan, fitted, tipTop, views.list);
   const { blank, notes: shadowNotes } = doubtShadow(counted, seen, lying.finish);
   const { axis, grip } = blank;
   const looked = { views: views.list, axis, grip, start, seen, tipTop };

@@ -3,7 +3,7 @@ import { joinSightings } from '../adjust/join_sightings.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { measureLookedAt, whereItTells } from '../adjust/telling_views.ts';
 import { presenceOf } from '../adjust/ring_presence.ts';
-import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import { axisSigmaAt, type BlankSolution } from '../adjust/blank_adjustment.ts';
 import {
   type SeenTubeEnd,
   type TipTopEnds,
@@ -12,7 +12,9 @@ import {
   tipTopZero,
   tubeEndRange,
 } from '../adjust/tip_top_ends.ts';
-import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
+import { cameraCentre } from '../geometry/camera.ts';
+import { dot, subtract } from '../geometry/vector.ts';
 import { sigmaOf } from '../numerics/covariance.ts';
 import { InputError } from '../plan/input_error.ts';
 import { type Plan, planStart, type RingGuide, type TipTop } from '../plan/plan.ts';
@@ -104,10 +106,25 @@ export function countedFrom(
   plan: Plan,
   blank: BlankSolution,
   tipTop: FoundTipTop | undefined,
+  views: PerView<View>,
 ): { blank: BlankSolution; start: number } {
   if (!plan.tipTop || !tipTop) return { blank, start: planStart(plan) };
   const datum = tipTopZero(plan.tipTop, plan.datum, alongOf(tipTop.ring), tipTop.ends);
-  return { blank: { ...blank, tipSigma: datum.u }, start: (plan.section?.startsAt ?? 0) - datum.value };
+  const byHeight = slantOver(tipTop.ring, blank.axis, views) * axisSigmaAt(blank, 0).height;
+  return {
+    blank: { ...blank, tipSigma: Math.hypot(datum.u, byHeight) },
+    start: (plan.section?.startsAt ?? 0) - datum.value,
+  };
+}
+
+/** How far a ring seems to lie along for each mm that the axis lies higher than it is taken to, mm: by its photos' mean. */
+function slantOver({ centre, along, views: showing }: FittedRing, axis: BlankAxis, views: PerView<View>): number {
+  const section = crossSection(axis, along);
+  const slants = showing.map((view) => {
+    const sight = subtract(cameraCentre(views[view]!.camera), centre);
+    return dot(sight, section.along) / dot(sight, section.up);
+  });
+  return Math.abs(slants.reduce((sum, slant) => sum + slant, 0)) / Math.max(slants.length, 1);
 }
 
 /** The tip-top's roll, counted as a guide's. */

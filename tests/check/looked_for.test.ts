@@ -114,13 +114,17 @@ describe('the tip-top', () => {
   });
 
   test('moves where distances begin, with its doubt; without one they begin at the blank’s end', () => {
-    const bare = countedFrom(plan, measuring.blank, undefined);
+    const bare = countedFrom(plan, measuring.blank, undefined, views);
     expect(bare).toEqual({ blank: measuring.blank, start: 0 });
     const ends = { closed: { value: -0.5, u: 0.2 }, open: { value: 6.5, u: 0.2 }, views: [0] };
-    const found = { ring: ringAt(-1.6, 0, 4), ends } as unknown as Parameters<typeof countedFrom>[2];
-    const counted = countedFrom({ ...plan, tipTop, datum: 'tip-top-ring' } as unknown as Plan, measuring.blank, found);
+    const found = { ring: { ...ringAt(-1.6, 0, 4), views: [1] }, ends } as unknown as Parameters<typeof countedFrom>[2];
+    const byRing = { ...plan, tipTop, datum: 'tip-top-ring' } as unknown as Plan;
+    const counted = countedFrom(byRing, measuring.blank, found, views);
     expect(counted.start).not.toBe(0);
-    expect(counted.blank.tipSigma).toBeGreaterThan(0);
+    // a photo from aside shows it farther along where the blank lies higher than it is taken to
+    const { step, side, height } = measuring.blank.axisSigma;
+    const high = { ...measuring.blank, axisSigma: { step, side, height: height.map(() => 2) } };
+    expect(countedFrom(byRing, high, found, views).blank.tipSigma).toBeGreaterThan(counted.blank.tipSigma + 0.1);
   });
 });
 
