@@ -23,8 +23,11 @@ export interface OutlineFit {
   matches: OutlineMatch[];
 }
 
-/** One point is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by a dozen neighbours. */
-export const edgeSigma = 1;
+/**
+ * One point is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by dozens of neighbours: with 1 the
+ * axis of drawn walks in sun and lamp light was off in height by twice its doubt in the median.
+ */
+export const edgeSigma = 2;
 /** How outlines are followed. */
 const following = {
   /** none is looked for nearer to the tip than this, mm */

@@ -20,5 +20,6 @@ export const marksBorneOut = (
     const looks = seen
       .filter(({ view }) => views.includes(view))
       .flatMap(({ classes }) => bandLook(classes, { from: tipEdge.value, to: buttEdge.value }, radius) ?? []);
-    return looks.includes('mark') || looks.filter((look) => look === 'on-blank').length >= bareShare * looks.length;
+    if (looks.includes('mark')) return true;
+    return !looks.includes('covered') && looks.filter((look) => look === 'on-blank').length >= bareShare * looks.length;
   });

@@ -13,6 +13,8 @@ const limits = {
   reach: 15,
   /** the tip's surroundings tell nothing about the axis, mm */
   fromTip: 20,
+  /** the axis's height is doubted by this share of what is doubted across */
+  height: 0.5,
   /** a stretch with fewer columns with blank in them has no second opinion */
   columns: 20,
 } as const;
@@ -24,8 +26,8 @@ const onBlank: ReadonlySet<ClassName> = new Set(['tape', 'thread', 'frame', 'rin
  * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees no blank on
  * one side of what the outlines hold, neither is believed over the other: what they differ by goes into the doubt of
  * the axis, and it is said; the tip end has witnesses of its own. Light blanks in sun are the finder's own weak point
- * (it may take their shadow for them): several photos' outlines are then the better witness, and it is asked only about
- * a single photo.
+ * (it may take their shadow for them): several photos' outlines are then the better witness of the height, and only a
+ * roll, which hangs on where the axis lies across, is doubted by it.
  */
 export function doubtShadow(
   blank: BlankSolution,
@@ -34,18 +36,19 @@ export function doubtShadow(
 ): { blank: BlankSolution; notes: string[] } {
   const asides = asidesAlong(seen, blank);
   const worst = Math.max(0, ...asides.values());
-  if (worst === 0 || (finish === 'light' && seen.length > 1)) return { blank, notes: [] };
-  const { step, side, height } = blank.axisSigma;
+  if (worst === 0) return { blank, notes: [] };
+  const height = finish === 'light' && seen.length > 1 ? 0 : limits.height;
+  const sigma = blank.axisSigma;
   const asideAt = (along: number): number => {
     const stretch = Math.floor(along / limits.stretch);
     return Math.max(0, ...[stretch - 1, stretch, stretch + 1].map((at) => asides.get(at) ?? 0));
   };
-  const widened = (sigma: readonly number[], share: number) =>
-    sigma.map((u, i) => Math.hypot(u, share * asideAt(i * step)));
+  const widened = (sigmas: readonly number[], share: number) =>
+    sigmas.map((u, i) => Math.hypot(u, share * asideAt(i * sigma.step)));
   return {
     blank: {
       ...blank,
-      axisSigma: { step, side: widened(side, 1), height: widened(height, 0.5) },
+      axisSigma: { ...sigma, side: widened(sigma.side, 1), height: widened(sigma.height, height) },
     },
     notes: [
       `The blank and its shadow could not be told apart for certain: two ways of looking differ by up to ${worst.toFixed(1)} mm across, which is counted into the doubt there. Shoot again in softer light, or with the light along the rod.`,

@@ -14,7 +14,7 @@ import { isMostlyUnclear, sightingOfLost } from './sighting.ts';
 /**
  * Each planned place with what was found there and what that decides; no causes and no advice yet. Where most places
  * are not made out, what shows bare may not be the blank and what was found something else: nothing is said to be
- * missing, and nothing is to be moved.
+ * missing, and nothing is to be moved. Nor is where not one mark shows.
  */
 export function decideItems(
   plan: Plan,
@@ -33,8 +33,12 @@ export function decideItems(
         : foundItem(judging, position, place, identities.get(id));
     });
   const items = decided(false);
-  return isMostlyUnclear(items) ? decided(true) : items;
+  return isMostlyUnclear(items) || mayBeUnseen(shoot, items) ? decided(true) : items;
 }
+
+/** A blank without a single mark looks like one with marks of its own colour. */
+const mayBeUnseen = ({ stage }: Shoot, items: readonly ReportItem[]): boolean =>
+  stage === 'marks' && items.length > 1 && items.every(({ found }) => !found);
 
 /** What every place is judged by: `start` = where along the blank the plan counts from, mm. */
 interface Judging {

@@ -24,11 +24,12 @@ test('a band is a mark where some photo shows wax, or half of them bare blank ro
   expect(counts('wax')).toBe(true);
   expect(counts('other', 'wax', 'other')).toBe(true);
   expect(counts(undefined)).toBe(true);
-  expect(counts('other', undefined)).toBe(true);
+  expect(counts('thread', undefined)).toBe(true);
 });
 
 test('a finger’s or a thread’s edge is none', () => {
   expect(counts('other')).toBe(false);
+  expect(counts('other', undefined, undefined)).toBe(false);
   expect(counts('thread', 'thread', undefined)).toBe(false);
 });
 

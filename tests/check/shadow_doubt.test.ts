@@ -73,8 +73,13 @@ describe('a blank that may be its shadow', () => {
     expect(doubtShadow(blank, [photo(2.4), photo(0), photo(0)], 'dark').notes).toEqual([]);
   });
 
-  it('of a light blank the outlines of several photos are the better witness, of one photo not', () => {
-    expect(doubtShadow(blank, [photo(2.4), photo(2.4)], 'light').notes).toEqual([]);
-    expect(doubtShadow(blank, [photo(-2.4)], 'light').notes).toHaveLength(1);
+  it('of a light blank’s height the outlines of several photos are the better witness, of one photo not', () => {
+    const several = doubtShadow(blank, [photo(2.4), photo(2.4)], 'light');
+    expect(several.blank.axisSigma.side[0]).toBeCloseTo(Math.hypot(0.05, 2.4), 6);
+    expect(several.blank.axisSigma.height).toEqual(blank.axisSigma.height);
+    expect(several.notes).toHaveLength(1);
+    const one = doubtShadow(blank, [photo(-2.4)], 'light');
+    expect(one.blank.axisSigma.height[0]).toBeCloseTo(Math.hypot(0.1, 1.2), 6);
+    expect(one.notes).toHaveLength(1);
   });
 });

@@ -389,8 +389,13 @@ describe('marks', () => {
     const twoOff = judgeMarks([first! + 9, second! + 9], { shown: shownWith(0) });
     expect(twoOff.items.filter((i) => i.found && i.alongVerdict === 'unsure')).toHaveLength(2);
     expect(twoOff.patterns).toBeUndefined();
-    const most = judgeMarks([], { shown: shownWith(plan.positions.length - 1) });
+    const most = judgeMarks([plan.positions.at(-1)!.at], { shown: shownWith(plan.positions.length - 1) });
     expect(most.items.filter((i) => i.alongVerdict === 'missing')).toHaveLength(plan.positions.length - 1);
+  });
+  test('where not one mark shows, none is said to be missing: marks may be of the blank’s own colour', () => {
+    const report = judgeMarks([]);
+    expect(report.items.every((i) => i.sighting === 'not-made-out' && i.alongVerdict === 'unsure')).toBe(true);
+    expect(answerOf(report)).toContain('I cannot make out most of the marks');
   });
   test('a mark 28 mm from a missing one is no misreading: missing and extra', () => {
     const report = judgeMarks([...inPlace.filter((_, i) => i !== 3), 319]);
@@ -457,7 +462,7 @@ describe('marks', () => {
     expect(item(report, 'G3')).toMatchObject({ planned: 1491, along: { value: 1491.1 } });
   });
   test('nothing found is not a pass', () => {
-    expect(judgeMarks([]).verdict).toBe('fix');
+    expect(judgeMarks([]).verdict).toBe('reshoot');
     expect(judgeMarks([], { shown: {} }).verdict).toBe('reshoot');
     expect(judge({ ...plan, positions: [] }, shootOf('rings'), measuredOf([])).verdict).toBe('reshoot');
   });

@@ -32,6 +32,9 @@ const marked = {
   /** and blank beside it, from so far off to so far off, mm, in this share of the cells on either side */
   beside: { from: 1, to: 5 },
   blank: 0.6,
+  /** this share of what lies over the blank in and round it covers it; the axis is off where so much shows no blank */
+  covered: 0.2,
+  off: 0.5,
 } as const;
 
 /** When a stretch of strip counts as covered: this share of the cells, on the blank itself and round it. */
@@ -41,6 +44,7 @@ const onBareBlank: readonly ClassName[] = ['blank', 'wax'];
 const ofGuidesOrHiding: readonly ClassName[] = ['tape', 'thread', 'frame', 'ring', 'wire', 'tube', 'grip', 'other'];
 /** What no wax mark shows. */
 const otherThings: readonly ClassName[] = ['tape', 'thread', 'frame', 'ring', 'wire', 'tube', 'grip', 'other'];
+const besideBlank: readonly ClassName[] = ['paper', 'shadow'];
 const onBlankWithoutMark: readonly ClassName[] = ['blank'];
 const ofMarksOrHiding: readonly ClassName[] = [
   'wax',
@@ -99,40 +103,43 @@ function isBare(
   );
 }
 
+/** What a photo's strip says of a band across the blank. */
+export type BandLook = 'mark' | 'on-blank' | 'covered' | 'neither';
+
 /**
  * What a photo's strip says of a band across the blank (arc lengths of its edges, mm; `radius` = the blank's there,
- * mm): a mark, where wax shows in it; or a band on bare blank, where nothing else lies in it and blank on both sides;
- * or neither: a hand's or tool's edge, a thread's, the end of the blank. Undefined where it does not show all of it.
+ * mm): a mark, where wax shows in it; a band on bare blank, where nothing else lies in it and blank on both sides; one
+ * of what lies over the blank, a hand or a tool; or none of these: a thread's edge, the end of the blank. Undefined
+ * where it does not show all of it, or no blank there: the axis may lie beside it in this photo.
  */
-export function bandLook(
-  classes: ClassGrid,
-  band: Stretch,
-  radius: number,
-): 'mark' | 'on-blank' | 'neither' | undefined {
+export function bandLook(classes: ClassGrid, band: Stretch, radius: number): BandLook | undefined {
   const onBlank = (from: number, to: number) =>
     cellsIn(classes, { along: { from, to }, across: { from: -radius, to: radius } }, radius)?.filter(
       (cell) => cell.onBlank,
     );
-  const shareOf = (cells: readonly Cell[], names: readonly ClassName[]) =>
-    cells.filter(({ name }) => names.includes(name)).length / cells.length;
   const { near, beside } = marked;
   const inBand = onBlank(band.from - near, band.to + near);
-  const sides = [
-    onBlank(band.from - beside.to, band.from - beside.from),
-    onBlank(band.to + beside.from, band.to + beside.to),
-  ];
+  const before = onBlank(band.from - beside.to, band.from - beside.from);
+  const after = onBlank(band.to + beside.from, band.to + beside.to);
   if (!inBand) return undefined;
   const wax = shareOf(inBand, ['wax']);
-  if (wax > 0 && wax >= marked.wax * shareOf(inBand, otherThings)) return 'mark';
-  if (sides.some((cells) => !cells)) return undefined;
-  const isBare = sides.every((cells) => shareOf(cells!, onBareBlank) >= marked.blank);
-  return isBare && shareOf(inBand, otherThings) === 0 ? 'on-blank' : 'neither';
+  const other = shareOf(inBand, otherThings);
+  if (wax > 0 && wax >= marked.wax * other) return 'mark';
+  if (!before || !after) return undefined;
+  const sides = [before, after];
+  if (sides.every((cells) => shareOf(cells, besideBlank) > marked.off)) return undefined;
+  if (shareOf([...inBand, ...before, ...after], ['other']) >= marked.covered) return 'covered';
+  const isBare = sides.every((cells) => shareOf(cells, onBareBlank) >= marked.blank);
+  return isBare && other === 0 ? 'on-blank' : 'neither';
 }
+
+const shareOf = (cells: readonly Cell[], names: readonly ClassName[]): number =>
+  cells.filter(({ name }) => names.includes(name)).length / cells.length;
 
 /** Whether a photo's strip shows paper in the blank's line. False where it does not show all of the stretch. */
 export function isPaper(classes: ClassGrid, along: Stretch): boolean {
   const cells = cellsIn(classes, { along, across: { from: 0, to: 0 } }, 0);
-  return cells !== undefined && cells.filter(({ name }) => name === 'paper').length >= paperShare * cells.length;
+  return cells !== undefined && shareOf(cells, ['paper']) >= paperShare;
 }
 
 interface Cell {

@@ -74,7 +74,14 @@ describe('a band across the blank', () => {
   test('lies on the blank where nothing but blank shows round it', () => {
     expect(painted()).toBe('on-blank');
   });
-  test.each<ClassName>(['other', 'thread', 'grip', 'tape'])('is neither where %s shows in it or beside it', (name) => {
+  test('is covered where a hand or a tool shows in it or beside it', () => {
+    expect(painted(['other', 200, 3])).toBe('covered');
+    expect(painted(['other', 205, 3.2])).toBe('covered');
+  });
+  test('is not told where no blank shows beside it', () => {
+    expect(painted(['shadow', 196, 3], ['shadow', 204, 3], ['other', 200, 1])).toBeUndefined();
+  });
+  test.each<ClassName>(['thread', 'grip', 'tape'])('is neither where %s shows in it or beside it', (name) => {
     expect(painted([name, 200, 3])).toBe('neither');
     expect(painted([name, 205, 3.2])).toBe('neither');
   });
