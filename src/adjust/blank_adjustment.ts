@@ -18,7 +18,6 @@ import {
   tipBlock,
 } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
-import { edgeSigma } from './blank_rounds.ts';
 
 type Cameras = PerPhoto<Camera | undefined>;
 
@@ -70,7 +69,7 @@ const solving = {
 } as const;
 
 function observations(
-  { model, values }: Pick<BlankProblem, 'model' | 'values'>,
+  { model, values, edgeSigma }: Pick<BlankProblem, 'model' | 'values' | 'edgeSigma'>,
   cameras: Cameras,
   { points, tips }: BlankSeen,
 ): ResidualBlock[] {

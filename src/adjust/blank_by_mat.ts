@@ -7,7 +7,6 @@ import { outlineDirection } from '../vision/outline.ts';
 import { tipRimDirection } from '../vision/tip.ts';
 import type { BlankSolution } from './blank_adjustment.ts';
 import { outlineBlock, stationAt, tipBlock } from './blank_model.ts';
-import { edgeSigma } from './blank_rounds.ts';
 import type { MatSolution } from './mat_summary.ts';
 import { addPictureRow, sightOf } from './propagation.ts';
 
@@ -75,6 +74,7 @@ function pullOfPictures(mat: MatSolution, { model, values, evidence }: FittedBla
       addPictureRow(sight, by * seen.normal[0], by * seen.normal[1], own);
     }
   };
+  const { edgeSigma } = evidence.problem;
   for (const [photo, points] of evidence.points.entries()) {
     const camera = mat.cameras[photo];
     if (!camera) continue;

@@ -4,7 +4,14 @@ import type { Rest } from '../plan/shoot.ts';
 import { type BlankPath, type Expected, searchBlank } from '../vision/blank_search.ts';
 import { type Lane, reverseLane } from '../vision/lane.ts';
 import { type LaneEdges, reverseEdges } from '../vision/lane_edges.ts';
-import { type BlankProblem, blankProblem, endOf, type PaperHeight, restingHeight } from './blank_problem.ts';
+import {
+  type BlankProblem,
+  blankProblem,
+  endOf,
+  outlineSigma,
+  type PaperHeight,
+  restingHeight,
+} from './blank_problem.ts';
 import { fitOutline, type OutlineFit } from './blank_rounds.ts';
 import { type BlankStart, gripFrom, plannedWidth, tipEnd } from './blank_start.ts';
 import { sightedSides } from './sighted_sides.ts';
@@ -65,6 +72,8 @@ export interface ExpectedInLane {
   blank: Blank;
   rest: Rest;
   isTip?: (end: AxisStation) => boolean;
+  /** how well outlines are believed, pixels; as of a planned blank when absent */
+  edgeSigma?: number | undefined;
   hold?: HoldParts | undefined;
 }
 
@@ -76,7 +85,7 @@ export function chooseBlank(
   edges: PerPhoto<LaneEdges | undefined>,
   cameras: PerPhoto<Camera | undefined>,
   lane: Lane,
-  { blank, rest, isTip = () => false, hold }: ExpectedInLane,
+  { blank, rest, isTip = () => false, edgeSigma = outlineSigma.planned, hold }: ExpectedInLane,
   paperHeight: PaperHeight,
 ): ChosenBlank | undefined {
   const ways = [
@@ -96,7 +105,7 @@ export function chooseBlank(
       const one = draftOf(way, path, cameras, blank, (start) => {
         const problem = blankProblem(way.lane, start, blank, rest, paperHeight);
         const sighted = sightedSides(problem, way.edges, cameras, expected, path.side);
-        return { ...problem, priors: [...problem.priors, ...sighted] };
+        return { ...problem, edgeSigma, priors: [...problem.priors, ...sighted] };
       });
       return one ? [{ ...one, merit: one.worth * Math.sqrt(path.support) }] : [];
     });

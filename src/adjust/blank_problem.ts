@@ -17,7 +17,16 @@ export interface BlankProblem {
   /** the lane's stretch in which outlines are looked for, mm */
   from: number;
   to: number;
+  /** how well a point of an outline is believed, pixels (`outlineSigma`) */
+  edgeSigma: number;
 }
+
+/**
+ * One point of an outline is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by dozens of neighbours,
+ * so it counts for less: with 1 the axis of drawn walks in sun and lamp light was off in height by twice its doubt in
+ * the median. A blank that is itself to be measured has nothing but its outlines.
+ */
+export const outlineSigma = { planned: 2, measured: 1 } as const;
 
 /** Where the blank ends at its tip, as the problem's values have it. */
 export const endOf = ({ model, values }: Pick<BlankProblem, 'model' | 'values'>): AxisStation =>
@@ -101,7 +110,7 @@ export function blankProblem(
     ...shapePriors(model, blank, rest, { tip: begin, heightAt, paperAt }),
     ...radiusPriors(model, radiusAt),
   ];
-  return { model, values: parameters.values(), priors, from: begin, to };
+  return { model, values: parameters.values(), priors, from: begin, to, edgeSigma: outlineSigma.planned };
 }
 
 const knot = (s: UniformSpline, i: number) => s.from + ((i - 1) * (s.to - s.from)) / s.segments;

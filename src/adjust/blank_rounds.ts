@@ -23,11 +23,6 @@ export interface OutlineFit {
   matches: OutlineMatch[];
 }
 
-/**
- * One point is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by dozens of neighbours: with 1 the
- * axis of drawn walks in sun and lamp light was off in height by twice its doubt in the median.
- */
-export const edgeSigma = 2;
 /** How outlines are followed. */
 const following = {
   /** none is looked for nearer to the tip than this, mm */
@@ -46,7 +41,7 @@ function* everyOne(stations: Iterable<LaneStation>, stride: number): Generator<L
 
 /** Picks the edges that fit the blank as the problem has it, and adjusts axis and radius to them. */
 export function fitOutline(
-  { model, values, priors, to }: BlankProblem,
+  { model, values, priors, to, edgeSigma }: BlankProblem,
   edges: PerPhoto<LaneEdges | undefined>,
   cameras: PerPhoto<Camera | undefined>,
   finish: Blank['finish'],

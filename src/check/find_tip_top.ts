@@ -117,7 +117,7 @@ export function countedFrom(
   };
 }
 
-/** How far a ring seems to lie along for each mm that the axis lies higher than it is taken to, mm: by its photos' mean. */
+/** How far along a ring seems to lie for each mm that the axis is higher than it is taken to be, by its photos; mm. */
 function slantOver({ centre, along, views: showing }: FittedRing, axis: BlankAxis, views: PerView<View>): number {
   const section = crossSection(axis, along);
   const slants = showing.map((view) => {

@@ -91,7 +91,7 @@ export async function findRod(
   seenAlong?: LookAlong,
 ): Promise<Rod> {
   const photos = tagged.map(({ photo }) => photo);
-  const inLane = { rest: shoot.rest, tipHidden: plan.tipTop !== undefined };
+  const inLane = { rest: shoot.rest, isMeasured: shoot.stage === 'blank', tipHidden: plan.tipTop !== undefined };
   let share = 0;
   // after a slide it is all done once more: what is told does not go back
   const tellOn = (done: number) => tell((share = Math.max(share, done)));

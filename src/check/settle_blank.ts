@@ -7,7 +7,7 @@ import {
 } from '../adjust/blank_adjustment.ts';
 import { chooseBlank, type ChosenBlank } from '../adjust/blank_choice.ts';
 import { axisTable } from '../adjust/blank_model.ts';
-import { type BlankProblem, endOf } from '../adjust/blank_problem.ts';
+import { type BlankProblem, endOf, outlineSigma } from '../adjust/blank_problem.ts';
 import { fitOutline, type OutlineRound } from '../adjust/blank_rounds.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import { bleedIn, type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
@@ -46,6 +46,8 @@ export interface ExpectedBlank {
   rest: Rest;
   /** the finder tells the blank from its shadow, so its word counts beside the outlines' whatever the blank's colour */
   toldApart?: boolean;
+  /** its own size is what is asked, and the plan's only a first guess */
+  isMeasured?: boolean;
   /** under a tip-top the end is only roughly where the blank begins to show, and nothing is said of how well */
   tipHidden: boolean;
   /** keeps what each photo shows across the lane; in memory when absent */
@@ -119,7 +121,7 @@ function tipTold(
 function blankInLane(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
-  { blank, rest, hold, toldApart = false }: ExpectedBlank,
+  { blank, rest, hold, toldApart = false, isMeasured = false }: ExpectedBlank,
   look: LaneLook,
 ): ChosenBlank {
   const lane = laneOf(mat);
@@ -127,8 +129,11 @@ function blankInLane(
   const asked = toldApart || blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
   const plane = { lane, height: walkHeight(blank, rest), hold };
   const edges = edgesInLane(photos, mat.cameras, plane, asked ? look : undefined);
+  const edgeSigma = isMeasured ? outlineSigma.measured : outlineSigma.planned;
   const isTip = (end: AxisStation) => laneTips(look, mat.cameras, end).length > 0;
-  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest, isTip, hold }, (x, y) => paperHeight(mat, x, y));
+  const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest, isTip, hold, edgeSigma }, (x, y) =>
+    paperHeight(mat, x, y),
+  );
   if (!chosen)
     throw new InputError(
       'The blank was not found in any photo: lay it along the white lane between the two rows of squares, clear of other things, and shoot again.',

@@ -1,7 +1,7 @@
 import { expect, test } from 'vitest';
 import { blankByMat } from '../../src/adjust/blank_by_mat.ts';
 import { outlineBlock, tipBlock } from '../../src/adjust/blank_model.ts';
-import { edgeSigma } from '../../src/adjust/blank_rounds.ts';
+import { outlineSigma } from '../../src/adjust/blank_problem.ts';
 import { camerasAt, type MatSolution } from '../../src/adjust/mat_summary.ts';
 import { splineValue } from '../../src/geometry/spline.ts';
 import { parameterCovariance, solveLeastSquares } from '../../src/numerics/least_squares.ts';
@@ -12,7 +12,9 @@ function fitted({ cameras }: Pick<MatSolution, 'cameras'>) {
   const { model, priors } = problem;
   const blocks = (values: Float64Array) => [
     ...priors,
-    ...edges.points.flatMap((own, i) => own.map((point) => outlineBlock(model, cameras[i]!, point, edgeSigma))),
+    ...edges.points.flatMap((own, i) =>
+      own.map((point) => outlineBlock(model, cameras[i]!, point, outlineSigma.planned)),
+    ),
     ...edges.tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!)),
   ];
   let { values } = problem;

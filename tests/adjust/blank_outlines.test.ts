@@ -1,6 +1,10 @@
 import { describe, expect, test } from 'vitest';
 import { blankSolution, fitWithTip } from '../../src/adjust/blank_adjustment.ts';
 import { chooseBlank } from '../../src/adjust/blank_choice.ts';
+import { type BlankProblem, outlineSigma } from '../../src/adjust/blank_problem.ts';
+import { stationAt } from '../../src/adjust/blank_model.ts';
+import { fitOutline } from '../../src/adjust/blank_rounds.ts';
+import { prior } from '../../src/adjust/prior.ts';
 import { blankShape, mirroredShare } from '../../src/adjust/blank_shape.ts';
 import { matchOutline } from '../../src/adjust/outline_match.ts';
 import { matDoubt, tipEnd } from '../../src/adjust/propagation.ts';
@@ -91,6 +95,22 @@ describe('where the blank lies among all edges', () => {
     expect(Math.abs(values[model.tip]!)).toBeLessThan(8);
   });
 
+  test('followed from there, its outlines meet on its axis; less believed, they give way more to what is known before', () => {
+    const own = choose()!;
+    const round = { reach: 0.6, pairsFirst: false };
+    const followed = (problem: BlankProblem) => fitOutline(problem, own.edges, cameras, 'dark', round);
+    const { values, points } = followed(own.problem);
+    expect(points.flat().length).toBeGreaterThan(300);
+    for (const t of [60, 200, 340])
+      expect(Math.abs(stationAt(own.problem.model, values, t).point[1])).toBeLessThan(0.1);
+    const aside = prior(own.problem.model.side + 2, 0.5, 0.1);
+    const pulled = (edgeSigma: number) => {
+      const priors = [...own.problem.priors, aside];
+      return followed({ ...own.problem, priors, edgeSigma }).values[own.problem.model.side + 2]!;
+    };
+    expect(pulled(outlineSigma.planned)).toBeGreaterThan(1.3 * pulled(outlineSigma.measured));
+  });
+
   test('a strip of another width beside it is not taken for it', () => {
     const { problem: own } = choose([{ v: 25, width: 14 }])!;
     const side = own.values.subarray(own.model.side, own.model.side + 4);
@@ -108,14 +128,14 @@ describe('where the blank lies among all edges', () => {
 
 describe('the outlines that a model has', () => {
   const [camera] = cameras as [Camera];
-  const stationAt = (off: number) => (t: number) => ({
+  const stationOff = (off: number) => (t: number) => ({
     t,
     point: [t, off, high] as const,
     along: [1, 0, 0] as const,
     radius: radius(t),
   });
   const match = (edges: LaneEdges, off = 0, finish: 'dark' | 'light' = 'dark') =>
-    matchOutline(edges, camera, stationAt(off), { from: 40, to: 160 }, { reach: 1.5, finish });
+    matchOutline(edges, camera, stationOff(off), { from: 40, to: 160 }, { reach: 1.5, finish });
 
   test('are met on both sides, in pairs of the blank’s width', () => {
     const found = match(walked(camera));

@@ -6,13 +6,13 @@ import { againTold } from '../world/solved_again.ts';
 vi.setConfig({ testTimeout: 120_000, hookTimeout: 240_000 });
 
 /**
- * Of 32 solutions a standard deviation is itself good to an eighth, so 35 % is beyond what chance does in nine values;
- * `npm run doubt -- again` solves four hundred.
+ * Of 64 solutions a standard deviation is itself good to an eleventh, so 35 % is well beyond what chance does in nine
+ * values; `npm run doubt -- again` solves four hundred.
  */
 describe('a shoot solved anew scatters as one of its solutions foretells, blank and rings included', () => {
   let told: ReturnType<typeof againTold>;
   beforeAll(() => {
-    told = againTold(32);
+    told = againTold(64);
   });
 
   test("rings' places along, across and over the blank: size and direction of their doubt", () => {

@@ -1,7 +1,7 @@
 import { blankByMat } from '../../src/adjust/blank_by_mat.ts';
 import { type BlankModel, outlineBlock, tipBlock } from '../../src/adjust/blank_model.ts';
 import { blankProblem } from '../../src/adjust/blank_problem.ts';
-import { edgeSigma } from '../../src/adjust/blank_rounds.ts';
+import { outlineSigma } from '../../src/adjust/blank_problem.ts';
 import { adjustMat } from '../../src/adjust/mat_adjustment.ts';
 import { laneOf } from '../../src/adjust/mat_lane.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
@@ -32,7 +32,7 @@ import { layTiles, observePhotos, picture, trueReadings, walk, type World, type 
 export const ringQuantities = ['along', 'across', 'over'] as const;
 
 /** Standard deviations of what is read: pixels; of the height that a plan lends a ring, mm. */
-const noise = { corner: 0.12, edge: edgeSigma, tip: 0.3, ring: 0.25, height: 0.8 } as const;
+const noise = { corner: 0.12, edge: outlineSigma.planned, tip: 0.3, ring: 0.25, height: 0.8 } as const;
 
 const blank: Blank = { length: 620, tipDiameter: 2, buttDiameter: 8, finish: 'dark' };
 const height = 26;
@@ -108,7 +108,7 @@ function fitBlank(mat: MatSolution, normal: () => number) {
   const { model, priors } = problem;
   const blocks = (values: Float64Array) => [
     ...priors,
-    ...edges.points.flatMap((own, i) => own.map((point) => outlineBlock(model, mat.cameras[i]!, point, edgeSigma))),
+    ...edges.points.flatMap((own, i) => own.map((point) => outlineBlock(model, mat.cameras[i]!, point, noise.edge))),
     ...edges.tips.map(({ photo, point }) => tipBlock(model, mat.cameras[photo]!, point, values[model.tip]!)),
   ];
   let { values } = problem;
