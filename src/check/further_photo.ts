@@ -241,7 +241,8 @@ function expectedOf(
   const { seen, own, ring } = reading!;
   const shown = isInPicture(photo, seen.point);
   const seenThen = shown ? { ...seen, photos: [...seen.photos, photo.photo] } : seen;
-  const then = crossingsOf(photo.mat, seenThen, ring?.right);
+  // the cameras that show it now stay as they are
+  const then = shown ? crossingsOf(photo.mat, seenThen, ring?.right) : crossing;
   const cameras = seen.photos.map((index) => mat.cameras[index]!);
   const light = lightOf(cameras, seen.point);
   const lightThen = shown ? lightOf([...cameras, photo.camera], seen.point) : light;
