@@ -72,7 +72,7 @@ export interface ExpectedInLane {
   blank: Blank;
   rest: Rest;
   isTip?: (end: AxisStation) => boolean;
-  /** how well outlines are believed, pixels; as of a planned blank when absent */
+  /** how well outlines are believed, pixels; as of several photos when absent */
   edgeSigma?: number | undefined;
   hold?: HoldParts | undefined;
 }
@@ -85,7 +85,7 @@ export function chooseBlank(
   edges: PerPhoto<LaneEdges | undefined>,
   cameras: PerPhoto<Camera | undefined>,
   lane: Lane,
-  { blank, rest, isTip = () => false, edgeSigma = outlineSigma.planned, hold }: ExpectedInLane,
+  { blank, rest, isTip = () => false, edgeSigma = outlineSigma.together, hold }: ExpectedInLane,
   paperHeight: PaperHeight,
 ): ChosenBlank | undefined {
   const ways = [

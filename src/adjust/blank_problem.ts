@@ -24,9 +24,9 @@ export interface BlankProblem {
 /**
  * One point of an outline is good to 0.3 px, but its error (a shadow, a glossy limb) is shared by dozens of neighbours,
  * so it counts for less: with 1 the axis of drawn walks in sun and lamp light was off in height by twice its doubt in
- * the median. A blank that is itself to be measured has nothing but its outlines.
+ * the median. One photo's outlines, and those of a blank that is itself to be measured, have nothing to give way to.
  */
-export const outlineSigma = { planned: 2, measured: 1 } as const;
+export const outlineSigma = { together: 2, alone: 1 } as const;
 
 /** Where the blank ends at its tip, as the problem's values have it. */
 export const endOf = ({ model, values }: Pick<BlankProblem, 'model' | 'values'>): AxisStation =>
@@ -110,7 +110,7 @@ export function blankProblem(
     ...shapePriors(model, blank, rest, { tip: begin, heightAt, paperAt }),
     ...radiusPriors(model, radiusAt),
   ];
-  return { model, values: parameters.values(), priors, from: begin, to, edgeSigma: outlineSigma.planned };
+  return { model, values: parameters.values(), priors, from: begin, to, edgeSigma: outlineSigma.together };
 }
 
 const knot = (s: UniformSpline, i: number) => s.from + ((i - 1) * (s.to - s.from)) / s.segments;

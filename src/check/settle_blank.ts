@@ -126,10 +126,11 @@ function blankInLane(
 ): ChosenBlank {
   const lane = laneOf(mat);
   // A light blank's shadow may pass for it with the finder: several photos' outlines are the better witness then.
-  const asked = toldApart || blank.finish === 'dark' || mat.cameras.filter(Boolean).length === 1;
+  const isAlone = mat.cameras.filter(Boolean).length === 1;
+  const asked = toldApart || blank.finish === 'dark' || isAlone;
   const plane = { lane, height: walkHeight(blank, rest), hold };
   const edges = edgesInLane(photos, mat.cameras, plane, asked ? look : undefined);
-  const edgeSigma = isMeasured ? outlineSigma.measured : outlineSigma.planned;
+  const edgeSigma = isMeasured || isAlone ? outlineSigma.alone : outlineSigma.together;
   const isTip = (end: AxisStation) => laneTips(look, mat.cameras, end).length > 0;
   const chosen = chooseBlank(edges, mat.cameras, lane, { blank, rest, isTip, hold, edgeSigma }, (x, y) =>
     paperHeight(mat, x, y),

@@ -13,7 +13,7 @@ function fitted({ cameras }: Pick<MatSolution, 'cameras'>) {
   const blocks = (values: Float64Array) => [
     ...priors,
     ...edges.points.flatMap((own, i) =>
-      own.map((point) => outlineBlock(model, cameras[i]!, point, outlineSigma.planned)),
+      own.map((point) => outlineBlock(model, cameras[i]!, point, outlineSigma.together)),
     ),
     ...edges.tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!)),
   ];

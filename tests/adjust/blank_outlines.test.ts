@@ -108,7 +108,7 @@ describe('where the blank lies among all edges', () => {
       const priors = [...own.problem.priors, aside];
       return followed({ ...own.problem, priors, edgeSigma }).values[own.problem.model.side + 2]!;
     };
-    expect(pulled(outlineSigma.planned)).toBeGreaterThan(1.3 * pulled(outlineSigma.measured));
+    expect(pulled(outlineSigma.together)).toBeGreaterThan(1.3 * pulled(outlineSigma.alone));
   });
 
   test('a strip of another width beside it is not taken for it', () => {

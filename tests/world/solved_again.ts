@@ -32,7 +32,7 @@ import { layTiles, observePhotos, picture, trueReadings, walk, type World, type 
 export const ringQuantities = ['along', 'across', 'over'] as const;
 
 /** Standard deviations of what is read: pixels; of the height that a plan lends a ring, mm. */
-const noise = { corner: 0.12, edge: outlineSigma.planned, tip: 0.3, ring: 0.25, height: 0.8 } as const;
+const noise = { corner: 0.12, edge: outlineSigma.together, tip: 0.3, ring: 0.25, height: 0.8 } as const;
 
 const blank: Blank = { length: 620, tipDiameter: 2, buttDiameter: 8, finish: 'dark' };
 const height = 26;
