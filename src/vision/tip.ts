@@ -9,6 +9,7 @@ import {
   beforeLighterShadow,
   bridged,
   endOfBlank,
+  type Side,
   squareEnd,
   type TipPoint,
 } from './tip_profile.ts';
@@ -108,7 +109,8 @@ export function findTip(
   const sides = () =>
     sidesAlong(photo, line, station.radius, beside).map((side) => {
       const own = side && ground.map((lit, i) => lit - side.luma[i]!);
-      return own && endOfBlank(own, line, end.leastContrast);
+      const ends = own && endOfBlank(own, line, end.leastContrast);
+      return ends && { contrast: own, end: ends };
     });
   const isDark = median(contrast.slice(n, line.inward)) > end.squareFrom;
   const tip = either === dark && dark ? beforeShadow(dark, contrast, line, isDark ? sides : undefined) : either;
@@ -168,11 +170,11 @@ function beforeShadow(
   tip: TipPoint,
   contrast: Float64Array,
   line: Line,
-  sides: (() => (TipPoint | undefined)[]) | undefined,
+  sides: (() => (Side | undefined)[]) | undefined,
 ): TipPoint {
   if (!sides) return beforeDarkerShadow(tip, contrast, line);
   const before = beforeLighterShadow(tip, contrast, line);
-  return before === tip ? beforeDarkerShadow(squareEnd(tip, sides(), line.perMm), contrast, line) : before;
+  return before === tip ? beforeDarkerShadow(squareEnd(tip, sides(), line), contrast, line) : before;
 }
 
 /** The end of the blank in each photo that shows it, looked for as `findTip` does. */

@@ -32,9 +32,9 @@ const reading = {
   /**
    * an end cut square shows at one place on either side; a shadow that goes on from it on one side draws that side's
    * out, so the other's counts where they lie farther apart than this, mm or pixels, and is doubted by this share of
-   * the distance
+   * the distance; but not where that side is as dark to so near its end, mm, as for so many mm before, to this share
    */
-  square: { mm: 0.1, pixels: 0.5 },
+  square: { mm: 0.1, pixels: 0.5, clear: 0.25, before: 3, asDark: 0.92 },
   slantDoubt: 0.33,
   /**
    * a pale blank's shadow that goes on from its end in its line is darker than the blank: by this share of the blank's
@@ -127,13 +127,30 @@ export function bridged(profile: Float64Array, half: number): Float64Array {
   return extreme(extreme(profile, Math.max), Math.min);
 }
 
-/** The end drawn back to that of the two sides which lies farther in, where the other lies farther out than it may. */
-export function squareEnd(tip: TipPoint, [one, other]: readonly (TipPoint | undefined)[], perMm: number): TipPoint {
+/** One side of a blank by itself: its profile and where that ends. */
+export interface Side {
+  contrast: Float64Array;
+  end: TipPoint;
+}
+
+/**
+ * The end where the two sides' lie apart: that of the side farther in, for the other's goes on in a shadow; but where
+ * the other is as dark to its end as before, the blank ends there, and it is its shadow beside it that begins farther
+ * in.
+ */
+export function squareEnd(tip: TipPoint, [one, other]: readonly (Side | undefined)[], line: Line): TipPoint {
   if (!one || !other) return tip;
-  const slant = Math.abs(one.offset - other.offset);
-  if (slant < Math.max(reading.square.mm, reading.square.pixels / perMm)) return tip;
-  const inner = Math.max(one.offset, other.offset);
-  return drawnBack(tip, Math.max(inner - tip.offset, 0), reading.slantDoubt * slant, perMm);
+  const { square, slantDoubt } = reading;
+  const { inward, perMm } = line;
+  const slant = Math.abs(one.end.offset - other.end.offset);
+  if (slant < Math.max(square.mm, square.pixels / perMm)) return tip;
+  const [inner, outer] = one.end.offset > other.end.offset ? [one, other] : [other, one];
+  const at = (mm: number) => Math.round(inward - (mm * perMm) / strips.step);
+  const last = outer.contrast.slice(at(inner.end.offset), at(outer.end.offset + square.clear));
+  const before = outer.contrast.slice(at(inner.end.offset + square.before), at(inner.end.offset));
+  const goesOn = last.length > 0 && median(last) > square.asDark * median(before);
+  if (goesOn) return drawnBack(tip, Math.min(outer.end.offset - tip.offset, 0), slantDoubt * slant, perMm);
+  return drawnBack(tip, Math.max(inner.end.offset - tip.offset, 0), slantDoubt * slant, perMm);
 }
 
 /** The end drawn back to where something darker than the blank begins that goes on to it: its shadow, in its line. */
@@ -207,5 +224,5 @@ const drawnBack = (tip: TipPoint, back: number, doubt: number, perMm: number): T
   pixel: [tip.pixel[0] - back * perMm * tip.normal[0], tip.pixel[1] - back * perMm * tip.normal[1]],
   offset: tip.offset + back,
   sigma: Math.hypot(tip.sigma, doubt * perMm),
-  shadow: back * perMm,
+  shadow: Math.max(back, 0) * perMm,
 });

@@ -38,12 +38,22 @@ describe('the end of a blank in a profile of its contrast', () => {
     expect(dips[line.inward + 120]).toBe(40);
   });
   test('is that of the side farther in where they lie apart, and doubted by it', () => {
-    expect(squareEnd(tipAt(0), [tipAt(0.04), tipAt(-0.03)], perMm)).toEqual(tipAt(0));
-    expect(squareEnd(tipAt(0), [tipAt(0.4), undefined], perMm)).toEqual(tipAt(0));
-    const back = squareEnd(tipAt(0), [tipAt(0.3), tipAt(-0.3)], perMm);
+    const side = (offset: number, contrast = (s: number): number => (s > offset ? 120 : 0)) => ({
+      contrast: profile(contrast),
+      end: tipAt(offset),
+    });
+    expect(squareEnd(tipAt(0), [side(0.04), side(-0.03)], line)).toEqual(tipAt(0));
+    expect(squareEnd(tipAt(0), [side(0.4), undefined], line)).toEqual(tipAt(0));
+    // a shadow goes on from it on one side, lighter than the blank
+    const shadowed = side(-0.3, (s) => (s > 0.3 ? 120 : s > -0.3 ? 90 : 0));
+    const back = squareEnd(tipAt(0), [side(0.3), shadowed], line);
     expect(back.offset).toBeCloseTo(0.3, 9);
     expect(back.pixel[0]).toBeCloseTo(201.5, 9);
     expect(back.sigma).toBeGreaterThan(0.9);
+    // as dark to its end as before, it is the blank, and what ends before it its shadow
+    const whole = squareEnd(tipAt(0), [side(0.3), side(-0.3)], line);
+    expect(whole.offset).toBeCloseTo(-0.3, 9);
+    expect(whole.sigma).toBeCloseTo(back.sigma, 9);
   });
   test('lies before what goes on from it and is darker than the blank; a blank as dark to its end keeps it', () => {
     const pale = profile((s) => (s > 2 ? 20 : s > 0 ? 60 : 0));
