@@ -20,6 +20,11 @@ export const marksBorneOut = (
     const looks = seen
       .filter(({ view }) => views.includes(view))
       .flatMap(({ classes }) => bandLook(classes, { from: tipEdge.value, to: buttEdge.value }, radius) ?? []);
-    if (looks.includes('mark')) return true;
-    return !looks.includes('covered') && looks.filter((look) => look === 'on-blank').length >= bareShare * looks.length;
+    if (looks.includes('mark') || looks.length === 0) return true;
+    const onIt = looks.filter((look) => look !== 'beside');
+    return (
+      onIt.length > 0 &&
+      !onIt.includes('covered') &&
+      onIt.filter((look) => look === 'on-blank').length >= bareShare * onIt.length
+    );
   });

@@ -33,6 +33,16 @@ test('a finger’s or a thread’s edge is none', () => {
   expect(counts('thread', 'thread', undefined)).toBe(false);
 });
 
+test('a photo in which the axis lies beside the blank says nothing, and where all do there is none', () => {
+  const beside = (view: number): StripSeen => {
+    const own = strip(view);
+    for (const along of [196, 204]) paint(own.classes, 'shadow', { along, across: 0, half: 3 });
+    return own;
+  };
+  expect(marksBorneOut([band([0, 1])], axis, [strip(0), beside(1)])).toHaveLength(1);
+  expect(marksBorneOut([band([0])], axis, [beside(0)])).toEqual([]);
+});
+
 test('what photos show that do not show the band says nothing of it', () => {
   const strips = [strip(0), strip(1, 'other'), strip(2, 'other')];
   expect(marksBorneOut([band([0])], axis, strips)).toHaveLength(1);

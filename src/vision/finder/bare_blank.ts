@@ -104,13 +104,14 @@ function isBare(
 }
 
 /** What a photo's strip says of a band across the blank. */
-export type BandLook = 'mark' | 'on-blank' | 'covered' | 'neither';
+export type BandLook = 'mark' | 'on-blank' | 'covered' | 'beside' | 'neither';
 
 /**
  * What a photo's strip says of a band across the blank (arc lengths of its edges, mm; `radius` = the blank's there,
  * mm): a mark, where wax shows in it; a band on bare blank, where nothing else lies in it and blank on both sides; one
- * of what lies over the blank, a hand or a tool; or none of these: a thread's edge, the end of the blank. Undefined
- * where it does not show all of it, or no blank there: the axis may lie beside it in this photo.
+ * of what lies over the blank, a hand or a tool; one beside the blank, where no blank shows next to it, the axis lying
+ * beside it in this photo; or none of these: a thread's edge, the end of the blank. Undefined where it does not show
+ * all of it.
  */
 export function bandLook(classes: ClassGrid, band: Stretch, radius: number): BandLook | undefined {
   const onBlank = (from: number, to: number) =>
@@ -127,7 +128,7 @@ export function bandLook(classes: ClassGrid, band: Stretch, radius: number): Ban
   if (wax > 0 && wax >= marked.wax * other) return 'mark';
   if (!before || !after) return undefined;
   const sides = [before, after];
-  if (sides.every((cells) => shareOf(cells, besideBlank) > marked.off)) return undefined;
+  if (sides.every((cells) => shareOf(cells, besideBlank) > marked.off)) return 'beside';
   if (shareOf([...inBand, ...before, ...after], ['other']) >= marked.covered) return 'covered';
   const isBare = sides.every((cells) => shareOf(cells, onBareBlank) >= marked.blank);
   return isBare && other === 0 ? 'on-blank' : 'neither';

@@ -78,8 +78,8 @@ describe('a band across the blank', () => {
     expect(painted(['other', 200, 3])).toBe('covered');
     expect(painted(['other', 205, 3.2])).toBe('covered');
   });
-  test('is not told where no blank shows beside it', () => {
-    expect(painted(['shadow', 196, 3], ['shadow', 204, 3], ['other', 200, 1])).toBeUndefined();
+  test('lies beside the blank where none shows next to it', () => {
+    expect(painted(['shadow', 196, 3], ['shadow', 204, 3], ['other', 200, 1])).toBe('beside');
   });
   test.each<ClassName>(['thread', 'grip', 'tape'])('is neither where %s shows in it or beside it', (name) => {
     expect(painted([name, 200, 3])).toBe('neither');
