@@ -14,7 +14,12 @@ const strip = (view: number, name?: ClassName): StripSeen => {
   return { view, covers: { from: 100, to: 300 }, pixelsPerMm: 5, sightings: [], classes };
 };
 const band = (views: number[]) =>
-  ({ tipEdge: { value: 199.2, u: 0.1 }, buttEdge: { value: 200.8, u: 0.1 }, views }) as unknown as FittedMark;
+  ({
+    tipEdge: { value: 199.2, u: 0.1 },
+    buttEdge: { value: 200.8, u: 0.1 },
+    views,
+    clutter: 0.1,
+  }) as unknown as FittedMark;
 const counts = (...names: (ClassName | undefined)[]) => {
   const strips = names.map((name, view) => strip(view, name));
   return marksBorneOut([band(names.map((_, view) => view))], axis, strips).length === 1;
@@ -25,6 +30,14 @@ test('a band is a mark where some photo shows wax, or half of them bare blank ro
   expect(counts('other', 'wax', 'other')).toBe(true);
   expect(counts(undefined)).toBe(true);
   expect(counts('thread', undefined)).toBe(true);
+});
+
+test('a band without wax, with others as strong beside it, needs a second photo', () => {
+  const cluttered = (views: number[]) => ({ ...band(views), clutter: 0.8 });
+  const strips = [strip(0), strip(1), strip(2, 'wax')];
+  expect(marksBorneOut([cluttered([0])], axis, strips)).toEqual([]);
+  expect(marksBorneOut([cluttered([0, 1])], axis, strips)).toHaveLength(1);
+  expect(marksBorneOut([cluttered([2])], axis, strips)).toHaveLength(1);
 });
 
 test('a finger’s or a thread’s edge is none', () => {
