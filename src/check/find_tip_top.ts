@@ -23,7 +23,7 @@ import type { StripSeen } from '../vision/finder/sighting.ts';
 import type { PerView, View } from '../vision/strip.ts';
 import { findTubeEnd } from '../vision/tube_end.ts';
 import type { RingCandidate } from '../adjust/ring_candidate.ts';
-import { isPaper } from '../vision/finder/bare_blank.ts';
+import { isPaper } from '../vision/finder/band_look.ts';
 import { claims } from './find_rings.ts';
 import type { Measuring } from './measuring.ts';
 import { ringPlace } from './place_doubt.ts';

@@ -1,6 +1,6 @@
 import type { FittedMark } from '../adjust/mark_fit.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
-import { type BandLook, bandLook } from '../vision/finder/bare_blank.ts';
+import { type BandLook, bandLook } from '../vision/finder/band_look.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
 
 const borneOut = {
