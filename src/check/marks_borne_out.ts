@@ -13,12 +13,12 @@ const borneOut = {
 /**
  * The bands that the finder does not take for something else. Fingers, tools, threads, shadows' ends and the blank's
  * own make bands across it too: a mark shows wax in some photo, or bare blank to both sides in at least half of them
- * and nothing lying over it in any.
+ * and nothing lying over it in any. One that no photo shows whole, with what lies beside it, is none.
  */
 export function marksBorneOut(bands: readonly FittedMark[], axis: BlankAxis, seen: readonly StripSeen[]): FittedMark[] {
   return bands.filter((band) => {
     const looks = looksOf(band, axis, seen);
-    if (looks.includes('mark') || looks.length === 0) return true;
+    if (looks.includes('mark')) return true;
     if (band.views.length === 1 && band.clutter > borneOut.clutter) return false;
     const onIt = looks.filter((look) => look !== 'beside');
     const bare = onIt.filter((look) => look === 'on-blank').length;

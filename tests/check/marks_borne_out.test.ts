@@ -60,3 +60,8 @@ test('what photos show that do not show the band says nothing of it', () => {
   const strips = [strip(0), strip(1, 'other'), strip(2, 'other')];
   expect(marksBorneOut([band([0])], axis, strips)).toHaveLength(1);
 });
+
+test('one at the edge of what photos show is none', () => {
+  const edge = { ...band([0]), tipEdge: { value: 297.4, u: 0.1 }, buttEdge: { value: 299, u: 0.1 } };
+  expect(marksBorneOut([edge], axis, [strip(0)])).toEqual([]);
+});
