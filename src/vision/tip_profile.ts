@@ -90,6 +90,12 @@ export function endOfBlank(contrast: Float64Array, line: Line, least: number): T
   };
 }
 
+/** How many samples of a line so many mm are. */
+const samplesOn =
+  ({ perMm }: Line) =>
+  (mm: number): number =>
+    Math.round((mm * perMm) / strips.step);
+
 /** The outermost place, in samples, where a profile falls below a level after `stay` samples above it. */
 function fallsBelow(profile: Float64Array, level: number, stay: number): number | undefined {
   for (let i = profile.length - 2; i > stay; i--) {
@@ -157,7 +163,7 @@ export function squareEnd(tip: TipPoint, [one, other]: readonly (Side | undefine
 export function beforeDarkerShadow(tip: TipPoint, contrast: Float64Array, line: Line): TipPoint {
   const { darker } = reading;
   const { inward, perMm } = line;
-  const samples = (mm: number) => Math.round((mm * perMm) / strips.step);
+  const samples = samplesOn(line);
   const place = inward - samples(tip.offset);
   const from = place - samples(darker.within);
   const half = Math.max(1, samples(darker.smooth / 2));
@@ -181,7 +187,7 @@ export function beforeDarkerShadow(tip: TipPoint, contrast: Float64Array, line: 
 export function beforeLighterShadow(tip: TipPoint, contrast: Float64Array, line: Line): TipPoint {
   const { lighter } = reading;
   const { inward, perMm } = line;
-  const samples = (mm: number) => Math.round((mm * perMm) / strips.step);
+  const samples = samplesOn(line);
   const place = inward - samples(tip.offset);
   const [clear, before] = [samples(lighter.clear), samples(lighter.blank)];
   let best: { begins: number; blank: number; step: number } | undefined;
