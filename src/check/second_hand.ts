@@ -1,5 +1,6 @@
 import * as z from 'zod/mini';
 import type { FinderWeights } from '../vision/finder/finder.ts';
+import { arraysMadeAnew } from './arrays_made_anew.ts';
 import type { Begun, Hands, TellShare } from './hands.ts';
 import type { DoPiece, PieceName, Pieces } from './pieces.ts';
 import type { Handed } from './serve_pieces.ts';
@@ -133,7 +134,7 @@ class SecondHand {
     const { piece, ...answer } = parsed.data;
     const tell = this.#out.get(piece);
     this.#out.delete(piece);
-    tell?.('gives' in answer ? answer : undefined);
+    tell?.('gives' in answer ? { gives: arraysMadeAnew(answer.gives) } : undefined);
   }
 }
 

@@ -1,6 +1,7 @@
 import * as z from 'zod/mini';
 import { reason } from '../plan/reason.ts';
 import { type FinderWeights, loadFinder } from '../vision/finder/finder.ts';
+import { arraysMadeAnew } from './arrays_made_anew.ts';
 import { type DoPiece, piecesBy, pieceNames } from './pieces.ts';
 
 const bytes = z.instanceof(Uint8Array);
@@ -29,7 +30,7 @@ export function servePieces(answer: (message: unknown) => void): (message: unkno
     try {
       const doPiece = await doing;
       if (!doPiece) throw new Error('pieces came before the finder’s weights');
-      answer({ piece, gives: doPiece(name, of as never) });
+      answer({ piece, gives: doPiece(name, arraysMadeAnew(of) as never) });
     } catch (error) {
       answer({ piece, failed: reason(error) });
     }
