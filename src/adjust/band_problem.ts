@@ -1,10 +1,10 @@
-import type { Estimate } from '../numerics/estimate.ts';
 import { basisAt, coefficientCount, splineValue, type UniformSpline } from '../geometry/spline.ts';
 import { parameterCovariance, solveLeastSquares } from '../numerics/least_squares.ts';
 import type { ResidualBlock } from '../numerics/residual_block.ts';
 import { bendPrior } from './blank_model.ts';
 import { indices, ParameterVector } from './parameters.ts';
 import { prior } from './prior.ts';
+import type { Slide } from './slide.ts';
 import type { ViewIndex, PerView } from '../vision/strip.ts';
 
 /** Something on the blank's surface that shows where it is along it: a mark, a tape's edge, as one photo shows it. */
@@ -20,25 +20,21 @@ export interface BandSeen {
   clear: boolean;
 }
 
-/**
- * A lengthwise slide of the rod: in views from `from` on it lies `along` (mm, toward the butt) of where it lay before.
- */
-export interface Slide {
-  from: ViewIndex;
-  along: Estimate;
+/** A slide that bands tell. */
+export interface BandSlide extends Slide {
   /** bands that both sides show and that bear it out; clear ones that only one side shows where the other ought to */
   bands: number;
   alone: number;
 }
 
 /** A slide that bands speak for but too few to say it by themselves: how likely they agree so by mere chance. */
-export interface HintedSlide extends Slide {
+export interface HintedSlide extends BandSlide {
   chance: number;
 }
 
 /** How all photos' bands agree on one blank: its height by them, and where the rod slid. */
 export interface BandTies {
-  slides: Slide[];
+  slides: BandSlide[];
   /** the likeliest of those that something else must bear out, where no slide is told; the first explains most */
   hinted: HintedSlide[];
   /** what the bands add to the axis's height, mm, at arc lengths where they tell */
@@ -111,7 +107,7 @@ export interface Supposed {
 
 export interface SolvedBands {
   supposed: readonly Supposed[];
-  slides: Slide[];
+  slides: BandSlide[];
   heights: BandTies['heights'];
   /** squared deviations, those of bands that ought to match among them */
   cost: number;

@@ -1,10 +1,10 @@
 import {
   type BandSeen,
   bandsAlone,
+  type BandSlide,
   type BandTies,
   groupBands,
   type HintedSlide,
-  type Slide,
   solveBands,
   type SolvedBands,
   type Supposed,
@@ -76,7 +76,7 @@ function votedSlides(bands: readonly BandSeen[], from: number): number[] {
  * How likely as many bands would agree on some slide up to this one by chance: each of those in question meets another
  * within the tolerance as often as bands stand along the blank (binomial), for every shift that might have been tried.
  */
-function chanceOf({ along, bands, alone }: Slide, seen: number, length: number): number {
+function chanceOf({ along, bands, alone }: BandSlide, seen: number, length: number): number {
   const p = Math.min(0.5, (2 * ties.alike * seen) / length);
   const count = bands + alone;
   let term = (1 - p) ** count;

@@ -55,7 +55,7 @@ export const sightingCovariance = ({ covariance, outerSigma }: RingCandidate): R
  * The visible outline lies this far inside the true one, mm: the edge is rounded, white bleeds over it, and polished
  * rims mirror the paper.
  */
-const visibleInset = 0.1;
+export const visibleInset = 0.1;
 
 /** The ring as its sightings have it, none of its rims read. */
 export function bySightingsAlone(views: PerView<View>, axis: BlankAxis, candidate: RingCandidate): FittedRing {

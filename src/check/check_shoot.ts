@@ -1,5 +1,7 @@
 import { blankByMat } from '../adjust/blank_by_mat.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
+import type { Slide } from '../adjust/slide.ts';
+import type { GuideSlide } from '../adjust/guide_ties.ts';
 import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { type FittedMark, fitMarks } from '../adjust/mark_fit.ts';
 import type { Half } from '../adjust/mat_halves.ts';
@@ -9,7 +11,7 @@ import { drawEvidence, type Proved } from './evidence.ts';
 import { marksBorneOut } from './marks_borne_out.ts';
 import { matFlatness } from './mat_flatness.ts';
 import { type PlaceToLookAt, placesShown } from './coverage.ts';
-import { findGuides, lookingAlong, refuseWithoutGuides } from './find_guides.ts';
+import { findGuides, type LookAlong, lookingAlong, refuseWithoutGuides, ringGuides } from './find_guides.ts';
 import { type FoundSnake, snakePlaces } from './find_snakes.ts';
 import { furtherPhotoFor } from './further_photo.ts';
 import { countedFrom, findTipTop, type FoundTipTop, tipTopMeasured } from './find_tip_top.ts';
@@ -24,11 +26,12 @@ import { markPlace, ringPlaces } from './places.ts';
 import { piecesBy } from './pieces.ts';
 import { begins, placePhotos, type TellProgress } from './place_photos.ts';
 import { refuseIfUntied } from './refusals.ts';
-import { findRod, laneLooks, type Rod, rodShares } from './rod.ts';
+import { findRod, laneLooks, type Rod, type RodAsked, rodShares } from './rod.ts';
 import { type RollZero, rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
+import { doubtedWhole, possibleSlideNote, refuseIfUnmeasured, slideOfGuides } from './slide_by_guides.ts';
 import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -96,6 +99,8 @@ interface Asked {
 
 /** All that the photos show of the rod, read, with the doubt of its own reading. */
 interface LookedOver extends Pick<Rod, 'mat' | 'views' | 'slides'> {
+  /** a slide that may be chance, between these two photos' files */
+  doubted: { slide: Slide; between: readonly [string, string] } | undefined;
   tagged: readonly TaggedView[];
   /** as it was fitted, and with what the shadow and a tip-top leave in doubt */
   fitted: BlankSolution;
@@ -109,6 +114,13 @@ interface LookedOver extends Pick<Rod, 'mat' | 'views' | 'slides'> {
   marks: FittedMark[];
   shadowNotes: readonly string[];
   halves: Begun<readonly [Half, Half] | undefined>;
+}
+
+interface Looking {
+  load: LoadPhoto;
+  onProgress: TellProgress;
+  options: CheckOptions;
+  look: LookAlong;
 }
 
 /** Finds blank, guides and marks. Throws InputError where they cannot be measured. */
@@ -131,15 +143,54 @@ async function lookOver(
   await lookOn(placed, (done) => tell(rodShares.looked * done));
   // what follows is this thread's alone
   const halves = beginHalves(read, placed, { shoot, known: options }, hands);
-  const lying = await findRod(read, placed, asked, lookOn, look);
-  const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
+  const looking = { load, onProgress, options, look };
+  let found = await findOnRod(asked, read, await findRod(read, placed, asked, lookOn, look), looking);
+  let by = slideByItsGuides(asked, found);
+  for (let turn = 0; by?.told === 'measured' && turn < mostSlid; turn++) {
+    // what is told of the progress does not go back
+    const again = { ...asked, tell: () => {}, slid: { before: found.rod, by } };
+    const lying = await findRod(read, placed, again, lookOn);
+    found = await findOnRod(asked, read, lying, { ...looking, onProgress: () => {} });
+    by = slideByItsGuides(asked, found);
+  }
+  const doubted = by && { slide: by, between: photosRound(by, found) };
+  if (doubted) refuseIfUnmeasured(doubted.slide, doubted.between);
+  const { rod, ...onIt } = found;
   const { mat, blank: fitted, views, bands, slides } = rod;
+  refuseIfSlid(found.tagged, views, fitted, slides, found.seen);
+  const fittedMarks = fitMarks(bands, plan.markedBy);
+  // With guides on, tape, thread and feet lie beside the marks.
+  const marks = guidesAreOn(shoot.stage) ? fittedMarks : marksBorneOut(fittedMarks, fitted.axis, found.seen);
+  return { ...onIt, mat, fitted, views, slides, doubted, marks, halves };
+}
 
+/** How often the rod is looked at anew for slides that its guides tell. */
+const mostSlid = 2;
+
+const slideByItsGuides = ({ plan, shoot }: Asked, found: FoundOnRod): GuideSlide | undefined =>
+  guidesAreOn(shoot.stage) ? slideOfGuides(found.rod, found, ringGuides(plan, found.start), shoot.rest) : undefined;
+
+/** The files of the photos before and after a slide. */
+const photosRound = ({ from }: Slide, { tagged, rod: { views } }: FoundOnRod): [string, string] => [
+  tagged[views.photo[from - 1]!]!.photo.file,
+  tagged[views.photo[from]!]!.photo.file,
+];
+
+type FoundOnRod = Awaited<ReturnType<typeof findOnRod>>;
+
+/** What the photos show on the rod as it lies: guides, and what of its ends and outline they leave in doubt. */
+async function findOnRod(
+  { plan, shoot, hands }: RodAsked,
+  read: readonly TaggedView[],
+  lying: Rod,
+  { load, onProgress, options, look }: Looking,
+) {
+  const { tagged, rod } = await holdingRod(read, lying, load, options.keep);
+  const { blank: fitted, views } = rod;
   const stage = guidesAreOn(shoot.stage) ? 'Finding the rings' : 'Finding the marks';
   const seen = await look(views.list, fitted.axis, (done) =>
     onProgress({ stage, done: begins.looking + (begins.rings - begins.looking) * done }),
   );
-  refuseIfSlid(tagged, views, fitted, slides, seen);
   await onProgress({ stage, done: begins.rings });
   const tipTop = plan.tipTop && findTipTop(views.list, fitted.axis, seen, plan.tipTop);
   const { blank: counted, start } = countedFrom(plan, fitted, tipTop, views.list);
@@ -147,25 +198,7 @@ async function lookOver(
   const { axis, grip } = blank;
   const looked = { views: views.list, axis, grip, start, seen, tipTop };
   const { rings, snakes } = await findGuides(plan, shoot, looked, hands);
-  const fittedMarks = fitMarks(bands, plan.markedBy);
-  // With guides on, tape, thread and feet lie beside the marks.
-  const marks = guidesAreOn(shoot.stage) ? fittedMarks : marksBorneOut(fittedMarks, fitted.axis, seen);
-  return {
-    tagged,
-    mat,
-    fitted,
-    blank,
-    views,
-    slides,
-    start,
-    seen,
-    tipTop,
-    rings,
-    snakes,
-    marks,
-    shadowNotes,
-    halves,
-  };
+  return { tagged, rod, blank, start, seen, tipTop, rings, snakes, shadowNotes };
 }
 
 /**
@@ -178,12 +211,13 @@ function weigh(
   placed: MatSolution,
   solved: readonly [Half, Half] | undefined,
 ): { measured: MeasuredShoot; byHand: HandSet[] } {
-  const { tagged, mat, fitted, blank, views, slides, start, seen, tipTop, shadowNotes } = found;
+  const { tagged, mat, fitted, blank, views, slides, doubted, start, seen, tipTop, shadowNotes } = found;
   const blankBy = blankByMat(mat, fitted, !tipTop);
   const doubt = matDoubt(mat, tipEnd(blank), blankBy?.tip);
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), shoot.mat);
-  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start, slides, blankBy };
+  const slid = [...slides, ...(doubted ? [doubtedWhole(doubted.slide)] : [])];
+  const measuring: Measuring = { mat, blank, doubt, scale: scale.u, views, start, slides: slid, blankBy };
   const zero = rollZero(shoot, measuring);
   const byHand = handPlaces(plan, shoot, zero, measuring);
   const detected = placesFound({ plan, shoot }, found, zero, measuring);
@@ -191,6 +225,7 @@ function weigh(
   const { places, halves } = held;
   const { flatWithin, notes: flatNotes } = matFlatness(mat);
   const { profiles, notes: profileNotes } = profilesUsed(mat);
+  const slideNotes = doubted ? [possibleSlideNote(doubted.slide, doubted.between)] : [];
   const measured: MeasuredShoot = {
     places,
     photos: reportPhotos(tagged, mat),
@@ -206,7 +241,7 @@ function weigh(
     // A shadow that may be the blank, or a rod that slid, is cured by no further photo.
     ...(shadowNotes.length + slides.length === 0 && { furtherPhoto: furtherPhotoFor(places, zero, measuring) }),
     slides: slides.map(({ from, along }) => ({ afterPhoto: tagged[views.photo[from - 1]!]!.photo.file, along })),
-    notes: [...shadowNotes, ...scaleNotes, ...flatNotes, ...held.notes, ...profileNotes, ...zero.notes],
+    notes: [...shadowNotes, ...slideNotes, ...scaleNotes, ...flatNotes, ...held.notes, ...profileNotes, ...zero.notes],
   };
   return { measured, byHand };
 }

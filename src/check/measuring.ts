@@ -1,7 +1,7 @@
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import type { BlankByMat } from '../adjust/blank_by_mat.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
-import type { Slide } from '../adjust/band_problem.ts';
+import type { Slide } from '../adjust/slide.ts';
 import type { MatDoubt } from '../adjust/propagation.ts';
 import type { PlacedViews } from './tagged_views.ts';
 
@@ -17,7 +17,10 @@ export interface Measuring {
   views: PlacedViews;
   /** added to an arc length to count as the plan does, mm */
   start: number;
-  /** where the rod slid between photos, the later ones' cameras moved along with it; `from` counts views */
+  /**
+   * where the rod slid between photos, the later ones' cameras moved along with it, or may have slid; `from` counts
+   * views
+   */
   slides: readonly Slide[];
 }
 

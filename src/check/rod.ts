@@ -1,5 +1,6 @@
 import { type BlankSolution, liftBlank } from '../adjust/blank_adjustment.ts';
-import type { BandSeen, BandTies, Slide, ViewsKnown } from '../adjust/band_problem.ts';
+import type { BandSeen, BandTies, ViewsKnown } from '../adjust/band_problem.ts';
+import type { Slide } from '../adjust/slide.ts';
 import { tieBands } from '../adjust/band_ties.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
@@ -20,7 +21,7 @@ import { refuseIfRodMoved } from './refusals.ts';
 import { settleBlank } from './settle_blank.ts';
 import { bandsClearOfRings, ringsBearOut, ringsDeny } from './slide.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
-import type { ViewIndex } from '../vision/strip.ts';
+import type { PerView, ViewIndex } from '../vision/strip.ts';
 import type { HoldParts, PerPhoto } from '../photo/photo.ts';
 import { holdingMeanwhile } from '../photo/photos_aside.ts';
 
@@ -44,6 +45,8 @@ export interface RodAsked {
   shoot: Shoot;
   hands: Hands;
   hold?: HoldParts | undefined;
+  /** the rod as it was found before its guides told that it slid, and by how much more */
+  slid?: { before: Rod; by: Slide } | undefined;
   /** is told the share of the finding that is done, as far as can be said */
   tell?: TellShare | undefined;
 }
@@ -86,7 +89,7 @@ export const rodShares = { looked: 0.3, settled: 0.8 } as const;
 export async function findRod(
   tagged: PerPhoto<TaggedView>,
   found: MatSolution,
-  { plan, shoot, hands, hold, tell = () => {} }: RodAsked,
+  { plan, shoot, hands, hold, slid, tell = () => {} }: RodAsked,
   lookOn: LookOnMat,
   seenAlong?: LookAlong,
 ): Promise<Rod> {
@@ -113,6 +116,10 @@ export async function findRod(
     }));
     return { mat, blank, finish, views, bands: joinMarkSearches(marks) };
   };
+  if (slid) {
+    const { before, by } = slid;
+    return { ...(await blankOn(slidBack(before, [by]))), slides: joinedSlides(before.slides, by) };
+  }
   let lying = await blankOn(found);
   const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;
   const known = { reading, length: plan.blank.length, heightSigma: heightSigmaOf(shoot) };
@@ -190,9 +197,10 @@ const heightSigmaOf =
 
 type Known = Pick<ViewsKnown, 'reading' | 'length' | 'heightSigma'>;
 
-function tie({ mat, blank, views, bands }: Lying, known: Known) {
+/** How far each view may be off along as a whole: standard deviation, mm. */
+export function driftOf({ mat, blank, views }: Lying): PerView<number> {
   const doubt = matDoubt(mat, tipEnd(blank));
-  const drift = views.photo.map((photo) => {
+  return views.photo.map((photo) => {
     const cover = blank.covers[photo];
     if (!cover || !doubt) return rod.leastDrift;
     const { point, along } = crossSection(blank.axis, (cover.from + cover.to) / 2);
@@ -205,6 +213,10 @@ function tie({ mat, blank, views, bands }: Lying, known: Known) {
     });
     return Math.hypot(rod.leastDrift, geometry);
   });
+}
+
+function tie(lying: Lying, known: Known) {
+  const { blank, views, bands } = lying;
   const seen = bands.sightings.map(
     (band): BandSeen => ({
       view: band.view,
@@ -215,7 +227,7 @@ function tie({ mat, blank, views, bands }: Lying, known: Known) {
       clear: band.coverage > rod.clearCoverage && band.score > rod.clearScore,
     }),
   );
-  return tieBands(seen, { ...known, drift, covers: views.photo.map((photo) => blank.covers[photo]) });
+  return tieBands(seen, { ...known, drift: driftOf(lying), covers: views.photo.map((photo) => blank.covers[photo]) });
 }
 
 /** The mat with the cameras of slid photos moved so that they see the rod where the tip's first photo has it. */
@@ -228,6 +240,13 @@ function slidBack({ mat, blank, views }: Lying, slides: readonly Slide[]): MatSo
     return camera && view >= 0 ? movedCamera(camera, scale(along, slidIn(view) - slidIn(tipView))) : camera;
   });
   return { ...mat, cameras };
+}
+
+/** Slides with what is told beside them: together where both are from one view on, the later word's doubt. */
+function joinedSlides(told: readonly Slide[], { from, along }: Slide): Slide[] {
+  const here = told.find((slide) => slide.from === from);
+  const whole = { from, along: { value: along.value + (here?.along.value ?? 0), u: along.u } };
+  return [...told.filter((slide) => slide !== here), whole].sort((a, b) => a.from - b.from);
 }
 
 const directionOf = (axis: BlankAxis): Vector3 =>

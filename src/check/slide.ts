@@ -1,5 +1,6 @@
 import type { Stretch } from '../plan/stretch.ts';
-import { type HintedSlide, type Slide, ties } from '../adjust/band_problem.ts';
+import { type HintedSlide, ties } from '../adjust/band_problem.ts';
+import type { Slide } from '../adjust/slide.ts';
 import type { BlankSolution } from '../adjust/blank_adjustment.ts';
 import { type BlankAxis, crossSection } from '../geometry/blank_axis.ts';
 import { addScaled } from '../geometry/vector.ts';
