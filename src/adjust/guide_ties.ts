@@ -14,17 +14,18 @@ const telling = {
   /** photos to either side that are asked: farther ones show other guides */
   asked: 12,
   /**
-   * a slide must explain this much (squared deviations; on drawn walks at rest none explained half as much), with any
-   * one of the guides left out a little less, be no less than this, mm, and to be measured beat its doubt this often
+   * a slide must explain this much (squared deviations; on drawn walks at rest none of 58 explained more than 2.4: the
+   * doubt is told twice too large), with any one of the guides left out `gainWithoutOne`, be no less than `least` mm,
+   * and to be measured beat its doubt `sure` times
    */
-  gain: 12,
-  gainWithoutOne: 6,
+  gain: 9,
+  gainWithoutOne: 4,
   least: 0.35,
-  sure: 3.5,
+  sure: 3,
   /** guides that both sides must show */
   guides: 2,
-  /** what explains less is nothing (squared deviations) */
-  hint: 6,
+  /** what explains less is nothing */
+  hint: 4,
   /** starts so far apart, mm; another slide lies so far off at least and must be this much less likely */
   startEvery: 0.4,
   elsewhere: 0.5,
