@@ -65,7 +65,8 @@ export function solveSlides(
   const problem = guideProblem(guides, off, from, about);
   const { sightings, start } = problem;
   // From the likeliest places, and from those nearest to the start: either may end in a minimum of its own.
-  const firsts = [sightings.map(() => 0), sightings.map((sighting) => bestPlace(sighting, start))];
+  const [likeliest, nearest] = [sightings.map(() => 0), sightings.map((sighting) => bestPlace(sighting, start))];
+  const firsts = nearest.every((place) => place === 0) ? [likeliest] : [likeliest, nearest];
   return firsts.map((chosen) => settlePlaces(problem, chosen)).sort((a, b) => a.cost - b.cost);
 }
 

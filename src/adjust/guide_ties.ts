@@ -51,6 +51,7 @@ export function slideByGuides(guides: readonly GuideByPhoto[], off: ViewsOff): G
     const near = nearSlide(guides, from);
     if (near.filter((guide) => bothSides(guide, from)).length < telling.guides) continue;
     const resting = solveSlide(near, off, from, undefined);
+    if (resting.cost < telling.hint) continue;
     // Most walks lay still: one start tells whether all are worth their time.
     const differences = differencesOf(near, from);
     const middle = differences[differences.length >> 1]!;
