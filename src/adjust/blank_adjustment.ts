@@ -104,12 +104,13 @@ export function blankSolution(
   const observed = observations(problem, cameras, evidence);
   const covariance = parameterCovariance([...priors, ...observed], values, new Set());
   const tipVariance = covariance ? covariance[model.tip * values.length + model.tip]! : 1;
+  const tipsBlocks = tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!));
   return {
     model,
     values,
     covariance,
     axis: axisTable(model, values, length),
-    tipSigma: Math.hypot(Math.sqrt(tipVariance), astray),
+    tipSigma: Math.hypot(Math.sqrt(tipVariance) * scatter(tipsBlocks, values), astray),
     axisSigma: axisSigma(model, values, covariance, length),
     tipPhotos: tips.map((t) => t.photo),
     covers: points.map((own) => coverage(own, values[model.tip]!)),
@@ -120,6 +121,20 @@ export function blankSolution(
     }),
     evidence,
   };
+}
+
+/**
+ * How many times as far apart as their doubt allows several words for one thing lie, at least 1 (Birge 1932): their
+ * mean is doubted so much more.
+ */
+function scatter(words: readonly ResidualBlock[], values: Float64Array): number {
+  if (words.length < 2) return 1;
+  const residual = new Float64Array(1);
+  const squares = words.map((word) => {
+    word.evaluate(values, residual, undefined);
+    return residual[0]! ** 2;
+  });
+  return Math.sqrt(Math.max(1, squares.reduce((a, b) => a + b, 0) / (words.length - 1)));
 }
 
 /**

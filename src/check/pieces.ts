@@ -11,10 +11,13 @@ import type { Stretch } from '../plan/stretch.ts';
 import type { Finder } from '../vision/finder/finder.ts';
 import { lookAlongStrip } from '../vision/finder/look_along_strip.ts';
 import { lookAtLane } from '../vision/finder/look_at_lane.ts';
+import { lookAtTip } from '../vision/finder/look_at_tip.ts';
 import type { LaneSeen, StripSeen } from '../vision/finder/sighting.ts';
 import type { Lane } from '../vision/lane.ts';
 import { type MarksInView, searchMarks } from '../vision/mark_search.ts';
+import type { AxisStation } from '../vision/outline.ts';
 import type { View, ViewIndex } from '../vision/strip.ts';
+import type { TipPoint } from '../vision/tip_profile.ts';
 
 /**
  * Pieces of a check's work that are done each by itself: plain data in, plain data out, in any order and on any thread.
@@ -23,6 +26,8 @@ import type { View, ViewIndex } from '../vision/strip.ts';
 export interface Pieces {
   /** what the finder sees in the mat's lane in one photo */
   lane: { of: { view: View; index: PhotoIndex; lane: Lane }; gives: LaneSeen | undefined };
+  /** where it sees the blank's tip end near a station of its axis in one photo */
+  tip: { of: { view: View; end: AxisStation }; gives: TipPoint | undefined };
   /** what it sees along the blank in one view */
   strip: { of: { view: View; index: ViewIndex; axis: BlankAxis; range: Stretch }; gives: StripSeen | undefined };
   /** the bands that one view shows across the blank */
@@ -36,7 +41,7 @@ export interface Pieces {
   ring: { of: RingLookedAt; gives: FittedRing };
 }
 
-export const pieceNames = ['lane', 'strip', 'marks', 'mat', 'ring'] as const satisfies readonly (keyof Pieces)[];
+export const pieceNames = ['lane', 'tip', 'strip', 'marks', 'mat', 'ring'] as const satisfies readonly (keyof Pieces)[];
 export type PieceName = (typeof pieceNames)[number];
 
 /** Does one piece. Throws what its work throws. */
@@ -46,6 +51,7 @@ export type DoPiece = <K extends PieceName>(name: K, of: Pieces[K]['of']) => Pie
 export function piecesBy(finder: Finder): DoPiece {
   const ways: { [K in PieceName]: (of: Pieces[K]['of']) => Pieces[K]['gives'] } = {
     lane: ({ view, index, lane }) => lookAtLane(finder, view, index, lane),
+    tip: ({ view, end }) => lookAtTip(finder, view, end),
     strip: ({ view, index, axis, range }) => lookAlongStrip(finder, view, index, axis, range),
     marks: ({ view, index, axis, range }) => searchMarks(view, index, axis, range),
     mat: ({ photos, readings, kept }) => adjustMat(photos, readings, kept),

@@ -19,11 +19,11 @@ import type { PlannedGuide } from './find_rings.ts';
 import type { Hands, TellShare } from './hands.ts';
 import { refuseIfRodMoved } from './refusals.ts';
 import { settleBlank } from './settle_blank.ts';
+import type { LookAtTips } from './settle_tip.ts';
 import { bandsClearOfRings, ringsBearOut, ringsDeny } from './slide.ts';
 import { type PlacedViews, placedViews, type TaggedView } from './tagged_views.ts';
 import type { PerView, ViewIndex } from '../vision/strip.ts';
 import type { HoldParts, PerPhoto } from '../photo/photo.ts';
-import { holdingMeanwhile } from '../photo/photos_aside.ts';
 
 /** The rod as it lies on the mat, as all photos together have it. */
 export interface Rod {
@@ -101,10 +101,11 @@ export async function findRod(
   const blankOn = async (mat: MatSolution) => {
     const look = await lookOn(mat, (done) => tellOn(rodShares.looked * done));
     await tellOn(rodShares.looked);
+    const lookAtTips = tipsLookedAt(hands, tagged, mat);
     const shown = finishSeen(photos, mat.cameras, look);
     const finish = shown ?? plan.blank.finish;
     const expected = { ...inLane, blank: { ...plan.blank, finish }, toldApart: shown !== undefined };
-    const blank = holdingMeanwhile(hold, (keeping) => settleBlank(photos, mat, { ...expected, hold: keeping }, look));
+    const blank = await settleBlank(photos, mat, { ...expected, hold }, look, lookAtTips);
     refuseIfRodMoved(tagged, blank);
     await tellOn(rodShares.settled);
     const views = placedViews(tagged, mat);
@@ -169,6 +170,21 @@ export function laneLooks(hands: Hands, tagged: PerPhoto<TaggedView>): LookOnMat
     return look;
   };
 }
+
+/** Where the finder sees the blank's tip end in the photos as a mat's cameras have them. */
+const tipsLookedAt =
+  (hands: Hands, tagged: PerPhoto<TaggedView>, { cameras }: MatSolution): LookAtTips =>
+  async (ends) => {
+    const asked = ends.map(({ photo, end }) => ({
+      view: { photo: tagged[photo]!.photo, camera: cameras[photo]! },
+      end,
+    }));
+    const told = await hands.each('tip', asked.length, (i) => asked[i]!);
+    return told.flatMap((point, i) => {
+      const { photo, from } = ends[i]!;
+      return point ? [{ photo, point: { ...point, offset: from + point.offset } }] : [];
+    });
+  };
 
 async function laneLook(
   hands: Hands,

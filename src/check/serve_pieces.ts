@@ -5,7 +5,7 @@ import { arraysMadeAnew } from './arrays_made_anew.ts';
 import { type DoPiece, piecesBy, pieceNames } from './pieces.ts';
 
 const bytes = z.instanceof(Uint8Array);
-const begunSchema = z.object({ weights: z.object({ strip: bytes, lane: bytes }) });
+const begunSchema = z.object({ weights: z.object({ strip: bytes, lane: bytes, tip: bytes }) });
 const handedSchema = z.object({ piece: z.number(), name: z.enum(pieceNames), of: z.unknown() });
 
 /** A piece as it is handed to a further thread; `of` as `Pieces` has it under that name. */

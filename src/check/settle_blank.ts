@@ -1,18 +1,13 @@
-import {
-  type BlankEvidence,
-  type BlankSeen,
-  type BlankSolution,
-  blankSolution,
-  fitWithTip,
-} from '../adjust/blank_adjustment.ts';
+import { type BlankSeen, type BlankSolution, blankSolution, fitWithTip } from '../adjust/blank_adjustment.ts';
 import { chooseBlank, type ChosenBlank } from '../adjust/blank_choice.ts';
 import { axisTable } from '../adjust/blank_model.ts';
 import { type BlankProblem, endOf, outlineSigma } from '../adjust/blank_problem.ts';
 import { fitOutline, type OutlineRound } from '../adjust/blank_rounds.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
-import { bleedIn, type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
+import { type MatSolution, paperHeight } from '../adjust/mat_summary.ts';
 import { prior } from '../adjust/prior.ts';
 import type { HoldParts, PerPhoto, Photo } from '../photo/photo.ts';
+import { holdingMeanwhile } from '../photo/photos_aside.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { Blank } from '../plan/plan.ts';
 import type { Rest } from '../plan/shoot.ts';
@@ -20,9 +15,10 @@ import { gripStart } from '../vision/grip_start.ts';
 import { laneSpacing } from '../vision/lane_edges.ts';
 import { edgesInLane, type LaneLook } from '../vision/lane_look.ts';
 import { isBareInLane, isCoveredInLane } from '../vision/lane_bare.ts';
-import { laneTips, tipsBorneOut, tipsBySight } from '../vision/lane_tip.ts';
+import { laneTips } from '../vision/lane_tip.ts';
 import type { AxisStation } from '../vision/outline.ts';
-import { findTip, findTips, type SeenTip, type TipSearch } from '../vision/tip.ts';
+import { findTips } from '../vision/tip.ts';
+import { type LookAtTips, settleTip, tipReach, tipSearch } from './settle_tip.ts';
 
 /**
  * The search for the outline draws in (mm). At first only places where both sides fit the blank's width count: a photo
@@ -35,10 +31,6 @@ const rounds: readonly OutlineRound[] = [
   { reach: 0.6, pairsFirst: false },
 ];
 const gripRound = 2;
-/** How far the first guess of the tip may be off, and how much paper beyond it is looked at, mm. */
-const tipReach = 16;
-/** and how far beside the end that the finder sees, mm */
-const nearSight = 3;
 
 /** What is expected to lie in the lane. */
 export interface ExpectedBlank {
@@ -57,21 +49,43 @@ export interface ExpectedBlank {
 /**
  * The blank's axis, radius and tip from both outlines in all photos, the cameras and the mat held: looking and fitting
  * take turns, each look drawn in by the fit before. `look` = what the finder sees in the lane: which is the blank and
- * which its shadow, and the end where no edge tells it. Throws InputError when the blank or its tip end is in no photo.
+ * which its shadow, and where the tip end lies; `lookAtTips` = where it sees that near by. Throws InputError when the
+ * blank or its tip end is in no photo.
  */
-export function settleBlank(
+export async function settleBlank(
   photos: PerPhoto<Photo>,
   mat: MatSolution,
   expected: ExpectedBlank,
   look: LaneLook,
-): BlankSolution {
+  lookAtTips: LookAtTips,
+): Promise<BlankSolution> {
+  const { blank, hold, tipHidden } = expected;
+  const outlined = holdingMeanwhile(hold, (keeping) =>
+    followOutlines(photos, mat, { ...expected, hold: keeping }, look),
+  );
+  const evidence = tipHidden ? { ...outlined, astray: 0 } : await settleTip(outlined, photos, mat, look, lookAtTips);
+  return blankSolution(mat.cameras, blank.length, evidence, outlined.grip);
+}
+
+/** The blank by its outlines, and the ends that edges tell. */
+interface OutlinedBlank extends BlankSeen {
+  problem: BlankProblem;
+  grip: number | undefined;
+}
+
+function followOutlines(
+  photos: PerPhoto<Photo>,
+  mat: MatSolution,
+  expected: ExpectedBlank,
+  look: LaneLook,
+): OutlinedBlank {
   const { blank, tipHidden } = expected;
   const { cameras } = mat;
   const chosen = blankInLane(photos, mat, expected, look);
   let problem = tipHidden ? withRoughTip(chosen.problem) : chosen.problem;
   let seen: BlankSeen = { points: [], tips: [] };
   let grip: number | undefined;
-  const tipSearch = photos.map((_, i) => ({ reach: tipReach, bleed: bleedIn(mat, i) }));
+  const search = tipSearch(mat, tipReach);
   for (const [i, round] of rounds.entries()) {
     if (i === gripRound) {
       grip = gripOn(problem, photos, mat, blank, look);
@@ -80,41 +94,10 @@ export function settleBlank(
     }
     const { points, values } = fitOutline(problem, chosen.edges, cameras, blank.finish, round);
     problem = { ...problem, values };
-    seen = { points, tips: findTips(photos, cameras, endOf(problem), tipSearch) };
+    seen = { points, tips: findTips(photos, cameras, endOf(problem), search) };
     problem = fitWithTip(problem, cameras, seen);
   }
-  if (tipHidden) return blankSolution(cameras, blank.length, { problem, ...seen, astray: 0 }, grip);
-  const evidence = tipTold({ problem, seen }, photos, mat, { look, search: tipSearch });
-  return blankSolution(cameras, blank.length, evidence, grip);
-}
-
-/**
- * The tip end by the edges that the finder bears out, looked for once more beside where it sees the end if they stand
- * elsewhere; by its own word where no edge tells. Throws InputError where nothing does.
- */
-function tipTold(
-  { problem, seen }: { problem: BlankProblem; seen: BlankSeen },
-  photos: PerPhoto<Photo>,
-  { cameras }: MatSolution,
-  { look, search }: { look: LaneLook; search: PerPhoto<TipSearch> },
-): BlankEvidence {
-  const told = (from: BlankProblem, near: PerPhoto<TipSearch>, tips: readonly SeenTip[]): BlankEvidence => {
-    const sighted = { ...seen, tips: [...tips] };
-    const fitted = tips === seen.tips ? from : fitWithTip(from, cameras, sighted);
-    return { ...sighted, problem: fitted, astray: tipAstray(photos, cameras, near, { problem: fitted, tips }) };
-  };
-  const bySight = laneTips(look, cameras, endOf(problem));
-  const borneOut = tipsBorneOut(seen.tips, bySight, look, cameras, endOf(problem));
-  if (borneOut.length > 0) return told(problem, search, borneOut.length < seen.tips.length ? borneOut : seen.tips);
-  if (bySight.length === 0)
-    throw new InputError(
-      'The tip end of the blank could not be made out against the paper: take one more photo straight over the tip, with white paper beyond it.',
-    );
-  const tips = tipsBySight(bySight, look, cameras, endOf(problem));
-  const there = fitWithTip(problem, cameras, { ...seen, tips });
-  const near = search.map((own) => ({ ...own, reach: nearSight }));
-  const again = tipsBorneOut(findTips(photos, cameras, endOf(there), near), bySight, look, cameras, endOf(there));
-  return again.length > 0 ? told(there, near, again) : { ...seen, tips, problem: there, astray: 0 };
+  return { problem, ...seen, grip };
 }
 
 /** Where the blank lies in the lane by what crosses it in all photos. */
@@ -171,19 +154,4 @@ function gripOn(
   return gripStart(views, axis, (stretch) =>
     [isBareInLane, isCoveredInLane].some((isIt) => isIt(look, mat.cameras, axis, stretch)),
   );
-}
-
-/**
- * How far the end lies from where it was found, at most, mm. Looked for again from there it must be there: a line or
- * speck beside it can make two of it.
- */
-function tipAstray(
-  photos: PerPhoto<Photo>,
-  cameras: MatSolution['cameras'],
-  search: PerPhoto<TipSearch>,
-  { problem, tips }: { problem: BlankProblem; tips: readonly SeenTip[] },
-): number {
-  const end = endOf(problem);
-  const offsets = tips.map(({ photo }) => findTip(photos[photo]!, cameras[photo]!, end, search[photo]!)?.offset ?? 1);
-  return Math.max(0, ...offsets.map(Math.abs));
 }

@@ -145,6 +145,7 @@ function pointOn(camera: Camera, end: AxisStation, along: number): TipPoint | un
     pixel,
     normal: [(beyond[0] - pixel[0]) / perMm, (beyond[1] - pixel[1]) / perMm],
     offset: along,
+    perMm,
     sigma: word.sigma * perMm,
   };
 }

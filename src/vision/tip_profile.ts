@@ -11,6 +11,8 @@ export interface TipPoint {
   offset: number;
   /** standard deviation along the normal, pixels */
   sigma: number;
+  /** pixels a millimetre along the axis there */
+  perMm: number;
   /** what goes on beyond it and may pass for the blank, its shadow, ends so many pixels farther out along the normal */
   shadow?: number;
 }
@@ -81,6 +83,7 @@ export function endOfBlank(contrast: Float64Array, line: Line, least: number): T
     pixel: [at[0] + d * normal[0], at[1] + d * normal[1]],
     normal,
     offset: -d / perMm,
+    perMm,
     sigma: Math.hypot(
       reading.sigma.least,
       reading.sigma.atFull * (255 / blank),

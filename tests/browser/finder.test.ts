@@ -45,17 +45,18 @@ test('the same strip gives the same list in the browser as in Node', async () =>
   const page = await browser.newPage();
   await page.addScriptTag({ content: await finderScript() });
   const there = await page.evaluate(
-    async ([strip, lane, data, rows, width, columns]) => {
+    async ([strip, lane, tip, data, rows, width, columns]) => {
       const bytes = async (base64: string) =>
         new Uint8Array(await (await fetch(`data:application/octet-stream;base64,${base64}`)).arrayBuffer());
       const { eye } = self as unknown as { eye: { loadFinder: typeof loadFinder; stripPeaks: typeof stripPeaks } };
-      const own = await eye.loadFinder({ strip: await bytes(strip), lane: await bytes(lane) });
+      const own = await eye.loadFinder({ strip: await bytes(strip), lane: await bytes(lane), tip: await bytes(tip) });
       const picture = { rows, width, columns, data: new Float32Array((await bytes(data)).buffer) };
       return eye.stripPeaks(own.strip.run(picture.data, width, rows), picture);
     },
     [
       text(weights.strip),
       text(weights.lane),
+      text(weights.tip),
       text(new Uint8Array(planes.data.buffer)),
       planes.rows,
       planes.width,

@@ -66,9 +66,12 @@ const noLook = {
   seen: [undefined, undefined],
 };
 
+/** The finder sees the end in none of the photos from near by. */
+const seesNone = async () => [];
+
 describe('the blank by its outlines in all photos', () => {
-  test('lies where it was laid, as thick as it is, its tip where it ends', () => {
-    const found = settleBlank(shoot(), mat, { blank, rest, tipHidden: false }, noLook);
+  test('lies where it was laid, as thick as it is, its tip where it ends', async () => {
+    const found = await settleBlank(shoot(), mat, { blank, rest, tipHidden: false }, noLook, seesNone);
     const start = axisPoint(found.axis, 0);
     expect(Math.abs(start[0] + 80)).toBeLessThan(0.6);
     for (const s of [20, 80, 140]) {
@@ -80,20 +83,19 @@ describe('the blank by its outlines in all photos', () => {
     expect(found.tipPhotos.length).toBeGreaterThan(0);
   });
 
-  test('that is in no photo is said in one sentence, with what to do', () => {
-    expect(() => settleBlank(paper, mat, { blank, rest, tipHidden: false }, noLook)).toThrow(
-      /blank was not found in any photo.*shoot again/,
-    );
-    expect(() => settleBlank(paper, mat, { blank, rest, tipHidden: false }, noLook)).toThrow(InputError);
+  test('that is in no photo is said in one sentence, with what to do', async () => {
+    const settled = settleBlank(paper, mat, { blank, rest, tipHidden: false }, noLook, seesNone);
+    await expect(settled).rejects.toThrow(/blank was not found in any photo.*shoot again/);
+    await expect(settled).rejects.toThrow(InputError);
   });
 
-  test('whose tip lies in no photo is asked for with paper beyond it', () => {
+  test('whose tip lies in no photo is asked for with paper beyond it', async () => {
     // as long again to both sides: no end shows
     const long = straightAxis(700, 2, 3, 10);
     const through = { ...long, points: long.points.map(([x, y, z]) => [x - 350, y, z] as const) };
-    expect(() =>
-      settleBlank(shoot(through), mat, { blank: { ...blank, length: 700 }, rest, tipHidden: false }, noLook),
-    ).toThrow(/tip end.*one more photo/);
+    await expect(
+      settleBlank(shoot(through), mat, { blank: { ...blank, length: 700 }, rest, tipHidden: false }, noLook, seesNone),
+    ).rejects.toThrow(/tip end.*one more photo/);
   });
 });
 

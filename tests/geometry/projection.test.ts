@@ -495,6 +495,7 @@ describe('analytic derivatives against numeric', () => {
       pixel: near(at),
       normal: [(out[0] - at[0]) / length, (out[1] - at[1]) / length] as Pixel,
       offset: 0,
+      perMm: 5,
       sigma: 0.2,
     };
     const block = tipBlock(model, seenBy, seen, blankValues[model.tip]!);

@@ -85,7 +85,7 @@ test('the surest near the end counts; one that is unsure, far along or beside th
 /** An end that an edge tells at this arc length from the station. */
 const byEdge = (along: number) => {
   const pixel = project(camera, [40 + along, 3, high])!;
-  return { photo: 1, point: { pixel, normal: [-1, 0] as const, offset: along, sigma: 0.3 } };
+  return { photo: 1, point: { pixel, normal: [-1, 0] as const, offset: along, perMm: 5, sigma: 0.3 } };
 };
 
 test('an end told by an edge counts beside where the finder sees it; where it sees none, over paper', () => {

@@ -15,7 +15,7 @@ const line: Line = { at: [200, 100], normal: [-1, 0], perMm, inward: 320, count:
 /** Contrast by the place along, mm inward from the station. */
 const profile = (contrast: (inward: number) => number) =>
   Float64Array.from({ length: line.count }, (_, i) => contrast((line.inward - i) / (4 * perMm)));
-const tipAt = (offset: number): TipPoint => ({ pixel: [200, 100], normal: [-1, 0], offset, sigma: 0.2 });
+const tipAt = (offset: number): TipPoint => ({ pixel: [200, 100], normal: [-1, 0], offset, perMm, sigma: 0.2 });
 
 describe('the end of a blank in a profile of its contrast', () => {
   test('is where half of it is left, whatever a mark takes away farther in', () => {

@@ -62,7 +62,7 @@ function drawnEdges({ model, values }: { model: BlankModel; values: Float64Array
   const tips = mat.cameras.flatMap((camera, photo) => {
     const rim = addScaled(end.point, tipRimDirection(end, cameraCentre(camera!)), end.radius);
     const edge = edgeOf(camera!, rim, back);
-    const point: TipPoint | undefined = edge && { ...edge, offset: 0, sigma: 0.2 };
+    const point: TipPoint | undefined = edge && { ...edge, offset: 0, perMm: 5, sigma: 0.2 };
     return point ? [{ photo, point }] : [];
   });
   return { points, tips };

@@ -91,7 +91,7 @@ function edgesRead(lane: ReturnType<typeof laneOf>, normal: () => number) {
   const tips = world.cameras.flatMap((shot, photo) => {
     const rim = addScaled(end.point, tipRimDirection(end, cameraCentre(shot.camera)), end.radius);
     const edge = edgeOf(shot, rim, [-1, 0, 0], noise.tip * normal());
-    const point: TipPoint | undefined = edge && { ...edge, offset: 0, sigma: noise.tip };
+    const point: TipPoint | undefined = edge && { ...edge, offset: 0, perMm: 5, sigma: noise.tip };
     return point ? [{ photo, point }] : [];
   });
   return { points, tips, begin: laneT(end.point) };

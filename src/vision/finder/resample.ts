@@ -26,7 +26,7 @@ export interface Planes {
   data: Float32Array;
 }
 
-/** Both networks halve their picture five times. */
+/** The networks halve their picture five times. */
 const multiple = 32;
 /** A sample covers at most this many pixels each way; where the photo is finer, more samples are averaged into one. */
 const pixelsPerTap = 1.5;

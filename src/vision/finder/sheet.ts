@@ -3,6 +3,8 @@ import { type BlankAxis, axisPoint, axisTangent } from '../../geometry/blank_axi
 import { type Camera, cameraCentre, project } from '../../geometry/camera.ts';
 import { addScaled, cross, subtract, unit, type Vector3 } from '../../geometry/vector.ts';
 import { type Lane, lanePoint } from '../lane.ts';
+import type { AxisStation } from '../outline.ts';
+import { tipRimDirection } from '../tip.ts';
 
 /**
  * A ruled surface to look at: a straight line across each column. Sample (row, column) is the bench point
@@ -29,6 +31,23 @@ export const acrossAt = (sheet: Sheet, row: number): number => (row - sheet.rows
 export const stripSampling = { step: 0.3, rows: 224 };
 /** What the lane network was trained on; half width 64 mm: the white lane and a little of the tags. */
 export const laneSampling = { step: 0.5, rows: 256 };
+
+/** What the tip network was trained on: 40 mm along the blank, half width 4 mm, an end anywhere well within it. */
+export const tipSampling = { step: 0.125, rows: 64, columns: 320 };
+
+/**
+ * A straight piece of the blank about its end, as the camera sees it: through the point of the end's rim that bounds it
+ * there, square to the line of sight across.
+ */
+export function tipSheet(camera: Camera, end: AxisStation): Sheet {
+  const { step, rows, columns } = tipSampling;
+  const centre = cameraCentre(camera);
+  const across = unit(cross(end.along, subtract(end.point, centre)));
+  const rim = addScaled(end.point, tipRimDirection(end, centre), end.radius);
+  const from = (-columns / 2) * step;
+  const points = Array.from({ length: columns }, (_, c) => addScaled(rim, end.along, from + c * step));
+  return { from, step, rows, points, directions: points.map(() => across) };
+}
 
 /**
  * The blank's axis widened across the line of sight: directions are square to the axis and to the ray from the camera,

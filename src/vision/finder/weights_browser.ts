@@ -1,6 +1,7 @@
 import type { FinderWeights } from './finder.ts';
 import laneFile from './lane.onnx?url';
 import stripFile from './strip.onnx?url';
+import tipFile from './tip.onnx?url';
 
 /**
  * The networks' files as the build serves them. Throws TypeError when they were never fetched and there is no network.
@@ -11,5 +12,5 @@ export async function finderWeights(): Promise<FinderWeights> {
     if (!response.ok) throw new TypeError(`${file} could not be fetched (${response.status})`);
     return new Uint8Array(await response.arrayBuffer());
   };
-  return { strip: await read(stripFile), lane: await read(laneFile) };
+  return { strip: await read(stripFile), lane: await read(laneFile), tip: await read(tipFile) };
 }

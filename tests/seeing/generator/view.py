@@ -166,6 +166,19 @@ def _sample(view, world):
     return image, classes, m
 
 
+def sample_of(m, q):
+    """The sample (column, row), whole or not, of a picture laid by the map m where it shows the pixel q."""
+    # nearest sample, then Newton by the local frame of the map
+    d = np.hypot(m[::8, ::8, 0] - q[0], m[::8, ::8, 1] - q[1])
+    j, i = np.array(np.unravel_index(d.argmin(), d.shape)) * 8.0
+    for _ in range(5):
+        jj, ii = min(max(int(round(j)), 1), m.shape[0] - 2), min(max(int(round(i)), 1), m.shape[1] - 2)
+        a = np.c_[(m[jj, ii + 1] - m[jj, ii - 1]) / 2, (m[jj + 1, ii] - m[jj - 1, ii]) / 2]
+        off = np.linalg.lstsq(a, q - m[jj, ii], rcond=None)[0]
+        i, j = ii + off[0], jj + off[1]
+    return i, j
+
+
 def _placed(view, m, step, beyond=1):
     """The view's objects in samples of a picture laid by the map m (pixels of the crop), and those up to `beyond` samples before and after it."""
     objects, crop = [], np.array(view['crop'][:2])
@@ -173,14 +186,7 @@ def _placed(view, m, step, beyond=1):
         q = np.array(o['pixel']) - crop
         if not np.isfinite(q).all():
             continue
-        # nearest sample, then Newton by the local frame of the map
-        d = np.hypot(m[::8, ::8, 0] - q[0], m[::8, ::8, 1] - q[1])
-        j, i = np.array(np.unravel_index(d.argmin(), d.shape)) * 8.0
-        for _ in range(5):
-            jj, ii = min(max(int(round(j)), 1), m.shape[0] - 2), min(max(int(round(i)), 1), m.shape[1] - 2)
-            a = np.c_[(m[jj, ii + 1] - m[jj, ii - 1]) / 2, (m[jj + 1, ii] - m[jj - 1, ii]) / 2]
-            off = np.linalg.lstsq(a, q - m[jj, ii], rcond=None)[0]
-            i, j = ii + off[0], jj + off[1]
+        i, j = sample_of(m, q)
         if not (-1 - beyond < i < m.shape[1] + beyond and -2 < j < m.shape[0] + 1):
             continue
         toward = None if o['type'] == 'tip' else o.get('toward', 'butt') if o.get('foot') == 'single' or o['type'] == 'tip-top' else 'both'

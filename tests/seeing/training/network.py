@@ -1,4 +1,4 @@
-"""The finder's network: one small U-shaped architecture for both the strip and the lane.
+"""The finder's network: one small U-shaped architecture for the strip, the lane and the tip.
 
 Depthwise separable convolutions (Sifre 2014, Chollet 2017) because a 3 x 3 depthwise and a 1 x 1 convolution take a seventh of the
 time of a full 3 x 3 one; residual (He et al. 2016); U-shaped (Ronneberger et al. 2015).
@@ -14,7 +14,7 @@ CLASSES = ['paper', 'blank', 'shadow', 'line', 'grip', 'tape', 'thread', 'wax', 
 
 @dataclass(frozen=True)
 class Recipe:
-    """What differs between the two networks. Lengths in samples of the network's input."""
+    """What differs between the networks. Lengths in samples of the network's input."""
 
     rows: int  # of the input, a multiple of 32
     channels: tuple  # at strides 2, 4, 8, 16, 32
@@ -24,6 +24,7 @@ class Recipe:
     sized: bool  # radius, foot sides and sub-cell offset as well
     crop: int  # columns of a training crop
     most: int  # things in one picture that are learned from
+    measured: bool = False  # how far beside the middle of its cell a centre lies along, and how well that is known, as well
 
     @property
     def stride(self):
@@ -31,14 +32,16 @@ class Recipe:
 
     @property
     def outputs(self):
-        return len(self.heats) + (5 if self.sized else 0) + len(CLASSES)
+        return len(self.heats) + (5 if self.sized else 2 if self.measured else 0) + len(CLASSES)
 
 
 # strip: heats 0..2, log2 of radius / 10 samples 3, foot toward tip 4, toward butt 5, offset along 6 and across 7 (cells), classes 8..21
 # lane: heat of the tip 0, classes 1..14
+# tip: heat of the end 0, offset along (cells) 1, natural log of the mean error (cells) 2; classes 3..16, which are only learned with
 RECIPES = {
     'strip': Recipe(224, (24, 56, 104, 192, 288), (3, 3, 3, 3), 0, ('ring', 'tip-top', 'snake'), True, 320, 24),
     'lane': Recipe(256, (8, 24, 48, 96, 168), (1, 2, 3, 3), 12, ('tip',), False, 320, 1),
+    'tip': Recipe(64, (8, 16, 32, 48, 56), (1, 2, 2, 1), 12, ('end',), False, 320, 1, True),
 }
 
 

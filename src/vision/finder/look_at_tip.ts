@@ -1,0 +1,85 @@
+import { project } from '../../geometry/camera.ts';
+import { isInPhoto, withinCentres } from '../../geometry/in_photo.ts';
+import type { AxisStation } from '../outline.ts';
+import type { View } from '../strip.ts';
+import type { TipPoint } from '../tip_profile.ts';
+import type { Finder } from './finder.ts';
+import { resample } from './resample.ts';
+import { type Sheet, sheetPoint, tipSampling, tipSheet } from './sheet.ts';
+
+/**
+ * The tip network's output, a cell every `stride` samples: the end's heat, how far beside the middle of its cell it
+ * lies along, and the natural logarithm of the mean error of that, both in cells.
+ */
+const tipOutput = { stride: 2, heat: 0, along: 1, error: 2 };
+const reading = {
+  /** the end lies near the likeliest place with this probability at least: as sure, one in ninety was a shadow's */
+  sure: 0.5,
+  /** cells about the likeliest whose words are averaged: so it was trained */
+  near: 6,
+  /** the photo must go on beyond it by so much, mm: its edge looks like an end too */
+  beyond: 2,
+  /** light, lens and blur move what several photos tell alike: standard deviation, mm */
+  alike: 0.05,
+} as const;
+
+/** An end as the network tells it on its picture: the place along in samples, and its standard deviation. */
+interface EndTold {
+  column: number;
+  sigma: number;
+}
+
+/**
+ * The blank's tip end within some 17 mm of a station of its axis, as the finder sees it in one photo; undefined where
+ * it sees none.
+ */
+export function lookAtTip(finder: Finder, view: View, end: AxisStation): TipPoint | undefined {
+  const at = project(view.camera, end.point);
+  if (!at || !isInPhoto(view.photo, at, withinCentres(0))) return undefined;
+  const sheet = tipSheet(view.camera, end);
+  const planes = resample(view, sheet);
+  const told = endTold(finder.tip.run(planes.data, planes.width, planes.rows), planes.rows, planes.width);
+  return told && pointOn(view, sheet, told);
+}
+
+/** What the network's output tells of the end; undefined where it is not sure of any. */
+export function endTold(output: Float32Array, rows: number, width: number): EndTold | undefined {
+  const [h, w] = [rows / tipOutput.stride, width / tipOutput.stride];
+  const cells = h * w;
+  const heat = output.subarray(tipOutput.heat * cells, (tipOutput.heat + 1) * cells);
+  let peak = 0;
+  for (let i = 1; i < cells; i++) if (heat[i]! > heat[peak]!) peak = i;
+  const highest = Math.max(heat[peak]!, 0);
+  // beside all cells stands the word "none", at 0
+  const sums = { all: Math.exp(-highest), near: 0, column: 0, error: 0 };
+  for (let i = 0; i < cells; i++) {
+    const share = Math.exp(heat[i]! - highest);
+    const column = i % w;
+    sums.all += share;
+    if (Math.abs(column - (peak % w)) > reading.near) continue;
+    sums.near += share;
+    sums.column += share * (column + output[tipOutput.along * cells + i]!);
+    sums.error += share * output[tipOutput.error * cells + i]!;
+  }
+  if (sums.near < reading.sure * sums.all) return undefined;
+  const { stride } = tipOutput;
+  // of Laplace's distribution, whose mean error the network was taught
+  const sigma = Math.SQRT2 * Math.exp(sums.error / sums.near) * stride;
+  return { column: (sums.column / sums.near + 0.5) * stride - 0.5, sigma };
+}
+
+function pointOn({ photo, camera }: View, sheet: Sheet, { column, sigma }: EndTold): TipPoint | undefined {
+  const { step } = tipSampling;
+  const pixel = project(camera, sheetPoint(sheet, sheet.rows / 2, column));
+  const beyond = project(camera, sheetPoint(sheet, sheet.rows / 2, column - reading.beyond / step));
+  if (!pixel || !beyond || !isInPhoto(photo, beyond, withinCentres(0))) return undefined;
+  const far = Math.hypot(beyond[0] - pixel[0], beyond[1] - pixel[1]);
+  const perMm = far / reading.beyond;
+  return {
+    pixel,
+    normal: [(beyond[0] - pixel[0]) / far, (beyond[1] - pixel[1]) / far],
+    offset: sheet.from + column * step,
+    perMm,
+    sigma: perMm * Math.hypot(sigma * step, reading.alike),
+  };
+}

@@ -1,0 +1,183 @@
+"""Makes training pictures of blanks' ends: short straightened strips along the last of the axis, written as shards while it runs.
+
+    make_tips.py OUT --first ROD --count RODS [--views V] [--seconds S] [--workers W] [--gpus G] [--paths P]
+
+Rods are numbered; rod n is the same on every machine of one build. A shard (OUT/shard-WORKER-N.npz, moved into place when whole) holds
+`index`: a JSON list, one entry a picture: rod, view, photo 'walk' or 'one', light, blank, finish of the phone, `seen` (the end shows), x, y
+(samples: where), pixels (of the photo, a millimetre); and `pictures` (n, ROWS, COLUMNS, BGR uint8) and `classes` (n, ROWS, COLUMNS uint8).
+"""
+import argparse
+import json
+import multiprocessing
+import os
+import sys
+import time
+import traceback
+from pathlib import Path
+
+import cv2
+import numpy as np
+
+# As `endSampling` has it in the product's finder, but for the columns: a crop of these is learned from.
+STEP, ROWS, COLUMNS = 0.125, 64, 480
+ERRORS = dict(across=0.35, height=0.8, turn=0.012)  # of the axis that a strip is laid by: mm, mm, radians
+
+
+def rim(axis, eye):
+    """As the product has it: the blank's end disc is bounded by the point of its rim that the line of sight meets last."""
+    point, along, radius = axis.point(0.0), axis.tangent(0.0), float(axis.radius_at(0.0))
+    view = point - eye
+    across = np.cross(along, view)
+    across /= np.linalg.norm(across)
+    up = np.cross(across, along)
+    up /= np.linalg.norm(up)
+    toward = up if up @ view < 0 else -up
+    return point + radius * (-toward if along @ view > 0 else toward)
+
+
+def camera_over(rng, scene, kind):
+    """A camera that has the end in its picture."""
+    from camera import project, random_camera
+    for _ in range(400):
+        camera = random_camera(rng, scene['axis'], scene['rod']['blank']['length'], kind)
+        u, v = project(camera, scene['axis'].point(0.0))
+        if 8 < u < camera['width'] - 9 and 8 < v < camera['height'] - 9:
+            return camera
+    return None
+
+
+def sheet(rng, scene, camera, s):
+    """Bench points (ROWS, COLUMNS, 3) of a strip whose middle column lies at about s, by an axis a little off."""
+    axis = scene['axis']
+    along = axis.tangent(max(s, 0.0))
+    base = axis.point(max(s, 0.0)) + along * min(s, 0.0)
+    toward = rim(axis, camera['C']) - axis.point(0.0)
+    turn = rng.normal(0, ERRORS['turn'])
+    along = along + turn * np.array([-along[1], along[0], 0.0])
+    along /= np.linalg.norm(along)
+    across = np.cross(along, base - camera['C'])
+    across /= np.linalg.norm(across)
+    base = base + toward + across * rng.normal(0, ERRORS['across']) + np.array([0, 0, 1.0]) * rng.normal(0, ERRORS['height'])
+    t = (np.arange(COLUMNS) - COLUMNS / 2) * STEP
+    w = (np.arange(ROWS) - ROWS / 2) * STEP
+    return base + t[None, :, None] * along + w[:, None, None] * across
+
+
+def picture_of(rng, scene, camera, seed, s, paths):
+    """One strip: (entry, picture, classes); None where the photo shows little of it."""
+    import phone as phones
+    from camera import project
+    from view import NOTHING, _inside, _settled, _tip_seen, sample_of
+    world = sheet(rng, scene, camera, s)
+    uv = project(camera, world)
+    ok = _inside(camera, uv)
+    if ok.mean() < 0.5:
+        return None
+    lo = np.maximum(np.floor(uv[ok].min(0)).astype(int) - 12, 0)
+    hi = np.minimum(np.ceil(uv[ok].max(0)).astype(int) + 13, [camera['width'], camera['height']])
+    crop = (int(lo[0]), int(lo[1]), int(hi[0] - lo[0]), int(hi[1] - lo[1]))
+    rgb, cls = scene['traced'].render(camera, crop, paths, seed=seed)
+    cls = _settled(cls)
+    gentle = rng.random() < 0.6
+    p = phones.gentle_phone(rng) if gentle else phones.random_phone(rng)
+    paper = (cls == 0) | (cls == 2)
+    metered = phones.meter(rgb, paper if paper.sum() > 400 else np.ones_like(paper))
+    bgr = phones.saved(phones.expose(rgb, np.ones_like(paper), p, rng, (camera['cx'] - lo[0], camera['cy'] - lo[1]), max(camera['width'], camera['height']), metered), p)
+    m = (uv - lo).astype(np.float32)
+    picture = cv2.remap(bgr, m[..., 0], m[..., 1], cv2.INTER_LINEAR, borderMode=cv2.BORDER_CONSTANT)
+    classes = cv2.remap(cls, m[..., 0], m[..., 1], cv2.INTER_NEAREST, borderMode=cv2.BORDER_CONSTANT, borderValue=NOTHING)
+    entry = dict(gentle=bool(gentle), seen=False, pixels=float(np.linalg.norm(uv[ROWS // 2, -1] - uv[ROWS // 2, 0]) / STEP / (COLUMNS - 1)))
+    if abs(s) < 1 and _tip_seen(scene, camera)['visible']:
+        x, y = sample_of(m, project(camera, rim(scene['axis'], camera['C'])) - lo)
+        entry.update(seen=True, x=float(x), y=float(y))
+    return entry, picture, classes
+
+
+def pictures_of(rod, views, paths, device):
+    from scene import build_scene
+
+    def bare(rod):
+        rod['tipTop'] = None
+    scene = build_scene(rod, bare, device=device)
+    out = []
+    try:
+        for n in range(views):
+            rng = np.random.default_rng([rod, n, 47])
+            kind = 'one' if rng.random() < 0.35 else 'walk'
+            camera = camera_over(rng, scene, kind)
+            if camera is None:
+                continue
+            # One in six looks elsewhere: along the blank, or at what lies beyond it.
+            s = 0.0 if rng.random() > 1 / 6 else rng.uniform(40, 160) if rng.random() < 0.7 else -rng.uniform(35, 70)
+            made = picture_of(rng, scene, camera, rod * 64 + n, s, paths)
+            if made:
+                entry, picture, classes = made
+                out.append((dict(entry, rod=rod, view=n, photo=kind, light=scene['light']['kind'], blank=scene['rod']['blank']['finish']), picture, classes))
+    finally:
+        scene['traced'].free()
+    return out
+
+
+def write_shard(folder, worker, number, made):
+    part = folder / f'shard-{worker:02d}-{number:04d}.part'
+    with open(part, 'wb') as f:
+        np.savez(f, index=np.array(json.dumps([m[0] for m in made])), pictures=np.stack([m[1] for m in made]), classes=np.stack([m[2] for m in made]))
+    part.rename(part.with_suffix('.npz'))
+
+
+def work(worker, options, end):
+    cv2.setNumThreads(1)
+    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
+    device = worker % max(options.gpus, 1)
+    pending, number, lost = [], 0, 0
+    for rod in range(options.first + worker, options.first + options.count, options.workers):
+        if time.time() > end:
+            break
+        try:
+            pending += pictures_of(rod, options.views, options.paths, device)
+        except Exception:   # as in make_strips.py
+            print(f'rod {rod} left out:\n{traceback.format_exc()}', flush=True)
+            lost += 1
+            continue
+        if len(pending) >= 48:
+            write_shard(options.out, worker, number, pending)
+            pending, number = [], number + 1
+    if pending:
+        write_shard(options.out, worker, number, pending)
+    if lost:
+        sys.exit(f'{lost} rods left out')
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument('out', type=Path)
+    parser.add_argument('--first', type=int, default=0)
+    parser.add_argument('--count', type=int, default=1_000_000)
+    parser.add_argument('--views', type=int, default=8)
+    parser.add_argument('--seconds', type=float, default=1e9)
+    parser.add_argument('--workers', type=int, default=os.cpu_count())
+    parser.add_argument('--gpus', type=int, default=0)
+    parser.add_argument('--paths', type=int, default=24)
+    options = parser.parse_args()
+    options.out.mkdir(parents=True, exist_ok=True)
+    begin = time.time()
+    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
+    if options.workers > 1:             # one thread a worker
+        for name in ('OMP_NUM_THREADS', 'OPENBLAS_NUM_THREADS'):
+            os.environ.setdefault(name, '1')
+    import tracer
+    tracer.build()                      # once, before the workers ask for it
+    context = multiprocessing.get_context('spawn')
+    workers = [context.Process(target=work, args=(w, options, begin + options.seconds)) for w in range(min(options.workers, options.count))]
+    for w in workers:
+        w.start()
+    for w in workers:
+        w.join()
+    failed = [w.exitcode for w in workers if w.exitcode]
+    print(f'{len(list(options.out.glob("shard-*.npz")))} shards in {time.time() - begin:.0f} s', flush=True)
+    if failed:
+        sys.exit(f'{len(failed)} of {len(workers)} workers failed: exit codes {failed}')
+
+
+if __name__ == '__main__':
+    main()
