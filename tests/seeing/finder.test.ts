@@ -3,7 +3,9 @@ import { type Finder, loadFinder } from '../../src/vision/finder/finder.ts';
 import { type Peak, stripKinds, stripPeaks } from '../../src/vision/finder/peaks.ts';
 import type { Planes } from '../../src/vision/finder/resample.ts';
 import { finderWeights } from '../../src/vision/finder/weights_node.ts';
-import { type HeldOut, heldOutEntries, readHeldOut } from './held_out.ts';
+import { tipTold } from '../../src/vision/finder/look_at_tip.ts';
+import { tipSampling } from '../../src/vision/finder/sheet.ts';
+import { type HeldOut, type HeldOutTip, heldOutEntries, heldOutTips, readHeldOut } from './held_out.ts';
 import { emptyScore, scorePeaks } from './score.ts';
 
 const threshold = 0.4;
@@ -72,3 +74,56 @@ describe('the learned finder on rods it was never trained on', { timeout: 60_000
     expect(look(first.planes)).toEqual(once);
   });
 });
+
+describe('the finder near the tip ends of rods it was never trained on', { timeout: 60_000 }, () => {
+  let tips: HeldOutTip[];
+  const offOf = ({ planes, end }: HeldOutTip) => {
+    const told = tipTold(finder, planes);
+    return (
+      told &&
+      end && {
+        mm: Math.abs(told.column - end.column) * tipSampling.step,
+        ratio: (told.column - end.column) / told.sigma,
+      }
+    );
+  };
+  beforeAll(async () => void (tips = await heldOutTips()));
+
+  test('tells nearly all, to a tenth of a millimetre, as well as it says, and none where there is none', () => {
+    const there = tips.filter(({ end }) => end);
+    const told = there.flatMap((tip) => offOf(tip) ?? []);
+    expect(there.length).toBeGreaterThan(120);
+    expect(told.length / there.length).toBeGreaterThan(0.97);
+    expect(told.filter(({ mm }) => mm < 1).length / told.length).toBeGreaterThan(0.97);
+    expect(told.map(({ mm }) => mm).sort((a, b) => a - b)[told.length >> 1]).toBeLessThan(0.07);
+    const near = told.filter(({ mm }) => mm < 1);
+    const spread = Math.sqrt(near.reduce((sum, { ratio }) => sum + ratio ** 2, 0) / near.length);
+    expect(spread).toBeGreaterThan(0.5);
+    expect(spread).toBeLessThan(1.2);
+    const elsewhere = tips.filter(({ end }) => !end);
+    expect(elsewhere.length).toBeGreaterThan(15);
+    expect(elsewhere.filter(({ planes }) => tipTold(finder, planes)).length).toBeLessThanOrEqual(1);
+  });
+
+  test('a strip turned left for right has its end at the same place', () => {
+    for (const { planes, end } of tips.slice(0, 12)) {
+      const told = tipTold(finder, planes);
+      const turned = tipTold(finder, upsideDown(planes));
+      if (!end || !told) continue;
+      expect(turned).toBeDefined();
+      expect(Math.abs(turned!.column - told.column)).toBeLessThan(4 * Math.max(told.sigma, turned!.sigma));
+    }
+  });
+});
+
+/** The picture with its last row first. */
+function upsideDown(planes: Planes): Planes {
+  const turned = { ...planes, data: new Float32Array(planes.data.length) };
+  const { rows, width } = planes;
+  for (let c = 0; c < 3; c++)
+    for (let row = 0; row < rows; row++) {
+      const from = (c * rows + rows - 1 - row) * width;
+      turned.data.set(planes.data.subarray(from, from + width), (c * rows + row) * width);
+    }
+  return turned;
+}

@@ -1,11 +1,12 @@
 import { likeliestClasses } from '../../src/vision/finder/class_grid.ts';
 import { type Finder, loadFinder } from '../../src/vision/finder/finder.ts';
 import { stripClassesAt, stripKinds, stripPeaks, stripStride } from '../../src/vision/finder/peaks.ts';
-import { laneSampling, stripSampling } from '../../src/vision/finder/sheet.ts';
+import { laneSampling, stripSampling, tipSampling } from '../../src/vision/finder/sheet.ts';
 import { classNames } from '../../src/vision/finder/sighting.ts';
 import { finderWeights } from '../../src/vision/finder/weights_node.ts';
 import { laneOutput, tipPeaks } from '../../src/vision/finder/look_at_lane.ts';
-import { type HeldOut, heldOutEntries, readHeldOut } from './held_out.ts';
+import { tipTold } from '../../src/vision/finder/look_at_tip.ts';
+import { type HeldOut, heldOutEntries, heldOutTips, readHeldOut } from './held_out.ts';
 import { emptyScore, type KindScore, scorePeaks } from './score.ts';
 
 /**
@@ -93,6 +94,26 @@ async function lanes(finder: Finder): Promise<void> {
   print(`classes: ${classLine(classes)}`);
 }
 
+async function tips(finder: Finder): Promise<void> {
+  const held = await heldOutTips();
+  const looks = held.map(({ planes, end }) => ({ end, told: tipTold(finder, planes) }));
+  const there = looks.filter(({ end }) => end);
+  const told = there.flatMap(({ end, told }) => (told ? [{ off: told.column - end!.column, sigma: told.sigma }] : []));
+  const off = told.map(({ off }) => Math.abs(off) * tipSampling.step);
+  const overSigma = told.filter((_, i) => off[i]! < far).map(({ off, sigma }) => (off / sigma) ** 2);
+  print(`\nStrips along the tip end of ${held.length} rods never trained on`);
+  print(
+    `${there.length} ends there, ${told.length} told, ${off.filter((mm) => mm >= far).length} of them ${far} mm and more off; ` +
+      `${looks.filter(({ end, told }) => told && !end).length} told where none is`,
+  );
+  const spread = Math.sqrt(overSigma.reduce((a, b) => a + b, 0) / overSigma.length);
+  print(`median ${median(off).toFixed(3)} mm; of the rest, error over told deviation ${spread.toFixed(2)} rms`);
+}
+
+/** So far off, mm, an end told is another thing's. */
+const far = 1;
+
 const finder = await loadFinder(await finderWeights());
 await strips(finder);
 await lanes(finder);
+await tips(finder);

@@ -4,7 +4,7 @@ import type { AxisStation } from '../outline.ts';
 import type { View } from '../strip.ts';
 import type { TipPoint } from '../tip_profile.ts';
 import type { Finder } from './finder.ts';
-import { resample } from './resample.ts';
+import { type Planes, resample } from './resample.ts';
 import { type Sheet, sheetPoint, tipSampling, tipSheet } from './sheet.ts';
 
 /**
@@ -38,9 +38,13 @@ export function lookAtTip(finder: Finder, view: View, end: AxisStation): TipPoin
   if (!at || !isInPhoto(view.photo, at, withinCentres(0))) return undefined;
   const sheet = tipSheet(view.camera, end);
   const planes = resample(view, sheet);
-  const told = endTold(finder.tip.run(planes.data, planes.width, planes.rows), planes.rows, planes.width);
+  const told = tipTold(finder, planes);
   return told && pointOn(view, sheet, told);
 }
+
+/** The end that the network tells on a picture laid as `tipSheet` does; undefined where it sees none. */
+export const tipTold = ({ tip }: Finder, { data, width, rows }: Planes): EndTold | undefined =>
+  endTold(tip.run(data, width, rows), rows, width);
 
 /** What the network's output tells of the end; undefined where it is not sure of any. */
 export function endTold(output: Float32Array, rows: number, width: number): EndTold | undefined {

@@ -174,6 +174,7 @@ test("the finder's networks say what OpenCV's dnn module makes of them", { timeo
   for (const [name, rows] of [
     ['strip', 224],
     ['lane', 256],
+    ['tip', 64],
   ] as const) {
     cv.FS_createDataFile('/', `${name}.onnx`, weights[name], true, true, false);
     const net = cv.readNetFromONNX(`/${name}.onnx`);
