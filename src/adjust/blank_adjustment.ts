@@ -112,7 +112,7 @@ export function blankSolution(
     axis: axisTable(model, values, length),
     tipSigma: Math.hypot(Math.sqrt(tipVariance) * scatter(tipsBlocks, values), astray),
     axisSigma: axisSigma(model, values, covariance, length),
-    tipPhotos: tips.map((t) => t.photo),
+    tipPhotos: [...new Set(tips.map((tip) => tip.photo))],
     covers: points.map((own) => coverage(own, values[model.tip]!)),
     grip,
     misses: points.map((own, i) => {

@@ -214,7 +214,7 @@ test('a thread that is asked before it has its finder says so, and one whose fin
   const said: unknown[] = [];
   const serve = servePieces((message) => void said.push(message));
   await serve({ piece: 1, name: 'strip', of: strip(0) });
-  await serve({ weights: { strip: new Uint8Array(3), lane: new Uint8Array(3) } });
+  await serve({ weights: { strip: new Uint8Array(3), lane: new Uint8Array(3), tip: new Uint8Array(3) } });
   await serve({ piece: 2, name: 'strip', of: strip(0) });
   expect(said).toEqual([
     { piece: 1, failed: expect.stringContaining('before') },

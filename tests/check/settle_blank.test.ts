@@ -5,6 +5,11 @@ import { piecesBy } from '../../src/check/pieces.ts';
 import { laneLooks } from '../../src/check/rod.ts';
 import { measurePlaced } from '../../src/check/measure_blank.ts';
 import { settleBlank } from '../../src/check/settle_blank.ts';
+import type { LookAtTips } from '../../src/check/settle_tip.ts';
+import { blankSolution } from '../../src/adjust/blank_adjustment.ts';
+import { cameraCentre, project } from '../../src/geometry/camera.ts';
+import { addScaled, type Pixel, type Vector3 } from '../../src/geometry/vector.ts';
+import { tipRimDirection } from '../../src/vision/tip.ts';
 import type { TaggedView } from '../../src/check/tagged_views.ts';
 import type { MatSolution } from '../../src/adjust/mat_summary.ts';
 import { blankRadius, axisPoint } from '../../src/geometry/blank_axis.ts';
@@ -81,6 +86,58 @@ describe('the blank by its outlines in all photos', () => {
       expect(Math.abs(blankRadius(found.axis, s) - (1.5 + (1.5 * s) / length))).toBeLessThan(0.15);
     }
     expect(found.tipPhotos.length).toBeGreaterThan(0);
+  });
+
+  test('ends where the finder sees the tip from near by, an edge elsewhere or a photo that contradicts notwithstanding', async () => {
+    /** Both photos tell the end so many mm in from where it is drawn, and so well, mm. */
+    const seenAt =
+      (inward: readonly number[], sigma: number): LookAtTips =>
+      async (asked) =>
+        asked.map(({ photo, end }) => {
+          const point: Vector3 = [-80 + inward[photo]!, 0, 10];
+          const rim = addScaled(point, tipRimDirection({ ...end, point }, cameraCentre(cameras[photo]!)), 1.5);
+          const [at, out] = [rim, addScaled(rim, [1, 0, 0], -1)].map((p) => project(cameras[photo]!, p)!) as [
+            Pixel,
+            Pixel,
+          ];
+          const perMm = Math.hypot(out[0] - at[0], out[1] - at[1]);
+          const normal: Pixel = [(out[0] - at[0]) / perMm, (out[1] - at[1]) / perMm];
+          return { photo, point: { pixel: at, normal, offset: point[0] - end.point[0], perMm, sigma: sigma * perMm } };
+        });
+    const settled = (look: LookAtTips) => settleBlank(shoot(), mat, { blank, rest, tipHidden: false }, noLook, look);
+    const byEdges = await settled(seesNone);
+    const beside = await settled(seenAt([2, 2], 0.1));
+    const start = axisPoint(beside.axis, 0)[0];
+    expect(Math.abs(start + 78)).toBeLessThan(0.1);
+    expect(beside.tipPhotos).toEqual([0, 1]);
+    // Edges that agree count with it.
+    const edge = axisPoint(byEdges.axis, 0)[0] + 80;
+    const agreeing = await settled(seenAt([edge, edge], 0.1));
+    expect(agreeing.evidence.tips.length).toBeGreaterThan(2);
+    expect(Math.abs(axisPoint(agreeing.axis, 0)[0] + 80 - edge)).toBeLessThan(0.1);
+    expect(beside.evidence.tips.length).toBe(2);
+    // The surer photo's word counts where the other contradicts it.
+    const one: LookAtTips = async (asked) => [
+      (await seenAt([0, 0], 0.1)(asked))[0]!,
+      (await seenAt([5, 5], 0.3)(asked))[1]!,
+    ];
+    expect((await settled(one)).tipPhotos).toEqual([0]);
+  });
+
+  test('whose words scatter by more than they say is doubted by as much', async () => {
+    const found = await settleBlank(shoot(), mat, { blank, rest, tipHidden: false }, noLook, seesNone);
+    const tips = found.evidence.tips.slice(0, 1);
+    const twice = (apart: number) => {
+      const [{ photo, point }] = tips as [(typeof tips)[0]];
+      const pixel: Pixel = [point.pixel[0] + apart * point.normal[0], point.pixel[1] + apart * point.normal[1]];
+      return blankSolution(
+        cameras,
+        length,
+        { ...found.evidence, tips: [...tips, { photo, point: { ...point, pixel } }] },
+        undefined,
+      );
+    };
+    expect(twice(6 * tips[0]!.point.sigma).tipSigma).toBeGreaterThan(3 * twice(0).tipSigma);
   });
 
   test('that is in no photo is said in one sentence, with what to do', async () => {
