@@ -17,6 +17,7 @@ import { emptyPhoto } from '../../src/photo/luma.ts';
 import { InputError } from '../../src/plan/input_error.ts';
 import type { Blank, Plan } from '../../src/plan/plan.ts';
 import type { Shoot } from '../../src/plan/shoot.ts';
+import type { LaneSeen } from '../../src/vision/finder/sighting.ts';
 import type { Finder } from '../../src/vision/finder/finder.ts';
 import { cameraLookingAt, takePhoto } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
@@ -153,6 +154,23 @@ describe('the blank by its outlines in all photos', () => {
     await expect(
       settleBlank(shoot(through), mat, { blank: { ...blank, length: 700 }, rest, tipHidden: false }, noLook, seesNone),
     ).rejects.toThrow(/tip end.*one more photo/);
+    // Not so where the finder sees it from afar.
+    const tips = Array.from({ length: 30 }, (_, i) => ({ t: 10 * (i - 20), v: 0, score: 0.9 }));
+    const classes = {
+      from: 0,
+      across: 0,
+      step: 1,
+      rows: 0,
+      columns: 0,
+      classes: new Uint8Array(),
+      certainty: new Uint8Array(),
+    };
+    const seen: LaneSeen = { view: 0, pixelsPerMm: 3, tips, classes };
+    const seesTips = { ...noLook, seen: [seen, undefined] };
+    const whole = { blank: { ...blank, length: 700 }, rest, tipHidden: false };
+    const found = await settleBlank(shoot(through), mat, whole, seesTips, seesNone);
+    expect(found.tipPhotos).toEqual([0]);
+    expect(found.tipSigma).toBeGreaterThan(1);
   });
 });
 
