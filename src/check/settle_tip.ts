@@ -6,7 +6,7 @@ import { median } from '../numerics/robust.ts';
 import type { PerPhoto, Photo, PhotoIndex } from '../photo/photo.ts';
 import { InputError } from '../plan/input_error.ts';
 import type { LaneLook } from '../vision/lane_look.ts';
-import { laneTips, tipsBorneOut, tipsBySight } from '../vision/lane_tip.ts';
+import { endsInLane, laneTips, tipsBorneOut, tipsBySight } from '../vision/lane_tip.ts';
 import type { AxisStation } from '../vision/outline.ts';
 import type { TipPoint } from '../vision/tip_profile.ts';
 import { findTip, findTips, type SeenTip, type TipSearch } from '../vision/tip.ts';
@@ -45,7 +45,8 @@ export const tipSearch = (mat: MatSolution, reach: number): PerPhoto<TipSearch> 
 
 /**
  * The blank with its tip end: where the finder sees that from near by and the edges agree with it; else by the edges
- * that it bears out from afar, or by that word alone. Throws InputError where nothing tells it.
+ * that it bears out from afar, or by that word alone. Where it sees no end from afar, its word from near by counts only
+ * if it sees neither the rod go on beyond nor something lie over it. Throws InputError where nothing tells the end.
  */
 export async function settleTip(
   outlined: Outlined,
@@ -57,7 +58,11 @@ export async function settleTip(
   const { cameras } = mat;
   const fromAfar = laneTips(look, cameras, endOf(outlined.problem));
   const asked = askedTips(outlined.problem, cameras, fromAfar);
-  const seen = agreeing(await lookAtTips(asked), fromAfar);
+  const near = await lookAtTips(asked);
+  const seen = agreeing(
+    fromAfar.length > 0 ? near : endsInLane(near, look, cameras, endOf(outlined.problem)),
+    fromAfar,
+  );
   if (seen.length === 0) return tipFromAfar(outlined, photos, mat, look, fromAfar);
   const there = withTips(outlined, cameras, seen);
   const edges = findTips(photos, cameras, endOf(there.problem), tipSearch(mat, settling.nearSight)).flatMap((edge) => {

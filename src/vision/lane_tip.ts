@@ -105,18 +105,25 @@ export function tipsBorneOut(
   end: AxisStation,
 ): SeenTip[] {
   if (seen.length === 0)
-    return edges.filter(({ photo, point: { offset } }) => {
-      const place = movedBy(end, offset);
-      return (
-        isOverPaper(cameras[photo]!, look.lane, place, word.insidePage) &&
-        !goesOnInLane(look, cameras, place) &&
-        !isCoveredBeyond(look, cameras, place)
-      );
-    });
+    return endsInLane(edges, look, cameras, end).filter(({ photo, point: { offset } }) =>
+      isOverPaper(cameras[photo]!, look.lane, movedBy(end, offset), word.insidePage),
+    );
   return edges.filter(({ photo, point }) =>
     seen.some(({ photo: own, point: told }) => own === photo && apart(point, told) < word.agrees * told.sigma),
   );
 }
+
+/** The ends beyond which the finder sees neither the rod go on nor a hand or tool lie in the lanes. */
+export const endsInLane = (
+  ends: readonly SeenTip[],
+  look: LaneLook,
+  cameras: PerPhoto<Camera | undefined>,
+  end: AxisStation,
+): SeenTip[] =>
+  ends.filter(({ point: { offset } }) => {
+    const place = movedBy(end, offset);
+    return !goesOnInLane(look, cameras, place) && !isCoveredBeyond(look, cameras, place);
+  });
 
 /** How far the finder's end lies from an edge's in a photo, pixels: it may take the shadow for the blank's own end. */
 function apart({ pixel, shadow = 0 }: TipPoint, { pixel: told, normal }: TipPoint): number {

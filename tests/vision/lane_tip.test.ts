@@ -4,7 +4,7 @@ import type { Vector3 } from '../../src/geometry/vector.ts';
 import { type ClassGrid, type ClassName, classNames, type TipCandidate } from '../../src/vision/finder/sighting.ts';
 import type { Lane } from '../../src/vision/lane.ts';
 import type { LaneLook } from '../../src/vision/lane_look.ts';
-import { laneTips, tipsBorneOut, tipsBySight } from '../../src/vision/lane_tip.ts';
+import { endsInLane, laneTips, tipsBorneOut, tipsBySight } from '../../src/vision/lane_tip.ts';
 import { blankOnPaper } from '../world/made_up_sightings.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
 import { straightAxis } from '../world/synthetic_blank.ts';
@@ -118,6 +118,7 @@ test('no edge is the end where the finder sees the rod go on beyond it', () => {
   const further = { ...end, t: 140, point: [140, 3, high] as Vector3 };
   const inside = { ...byEdge(100), point: { ...byEdge(100).point, offset: 0 } };
   expect(tipsBorneOut([inside], [], onBlank([], -50), cameras, further)).toEqual([]);
+  expect(endsInLane([inside], onBlank([], -50), cameras, further)).toEqual([]);
   expect(tipsBorneOut([inside], [], onBlank([], 140), cameras, further)).toEqual([inside]);
 });
 
@@ -138,4 +139,8 @@ test('no edge is the end where a hand lies right beyond it', () => {
   const inHand = { ...under, seen: [undefined, { ...under.seen[1]!, classes: handed }] };
   expect(tipsBorneOut([edge], [], under, cameras, end)).toEqual([edge]);
   expect(tipsBorneOut([edge], [], inHand, cameras, end)).toEqual([]);
+  // over paper or not
+  const overBench = { ...inHand, lane: { ...lane, from: 100 } };
+  expect(endsInLane([edge], { ...under, lane: overBench.lane }, cameras, end)).toEqual([edge]);
+  expect(endsInLane([edge], overBench, cameras, end)).toEqual([]);
 });
