@@ -24,7 +24,7 @@ test('every script is kept for offline use, OpenCV and the finder’s networks o
   expect([...shell, ...late].filter((file) => file !== './' && !existsSync(join(distFolder, file)))).toEqual([]);
   const scripts = readdirSync(join(distFolder, 'assets')).filter((name) => name.endsWith('.js'));
   expect(scripts.map((name) => `assets/${name}`).filter((file) => ![...shell, ...late].includes(file))).toEqual([]);
-  const kinds = ['lane-', 'opencv-', 'opencv_module-', 'strip-'];
+  const kinds = ['lane-', 'opencv-', 'opencv_module-', 'strip-', 'tip-'];
   expect(late.filter((file) => !kinds.some((kind) => file.includes(kind)))).toEqual([]);
   expect(late).toHaveLength(kinds.length);
   expect(shell.filter((file) => file.startsWith('sample/'))).toEqual([]);
