@@ -71,7 +71,10 @@ function foundItem(
     if (place.roll) item.roll = expanded(place.roll);
     if (position.guide?.roll) item.plannedRoll = position.guide.roll;
     const turned = turnedBy(item);
-    item.rollVerdict = turned ? ordered(place, decide(turned.value, turned.expanded, plan.tolerance.roll)) : 'unsure';
+    item.rollVerdict =
+      turned && turned.expanded <= mostRollDoubt
+        ? ordered(place, decide(turned.value, turned.expanded, plan.tolerance.roll))
+        : 'unsure';
     if (place.height) item.height = expanded(place.height);
     if (place.ringOuter) item.ringOuter = expanded(place.ringOuter);
     if (place.ringInner) item.ringInner = expanded(place.ringInner);
@@ -86,6 +89,12 @@ function foundItem(
   if (place.parts) item.uncertainty = place.parts;
   return item;
 }
+
+/**
+ * Nothing is turned by a roll known no better than this, degrees: its doubt is reckoned to the first order, which does
+ * not hold for an angle so open (JCGM 100:2008, 5.1.2, note; from memory).
+ */
+const mostRollDoubt = 15;
 
 /** Nothing is to be moved or turned by a sighting that may be of something else. */
 const ordered = ({ typeDoubted }: MeasuredPlace, decision: Decision): Decision =>

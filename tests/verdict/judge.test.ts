@@ -123,6 +123,9 @@ describe('rings', () => {
       'Slide G4 3.5 mm toward the butt, and turn it 5 degrees counter-clockwise, seen from the butt.',
     );
     expect(answerOf(judgeRings({ G4: roll(5) }))).toBe('Turn one guide.');
+    // known so poorly that it may be anything, nothing is turned by it, however far off it is told
+    expect(item(judgeRings({ G4: roll(40, 7) }), 'G4').rollVerdict).toBe('off');
+    expect(item(judgeRings({ G4: roll(40, 8) }), 'G4').rollVerdict).toBe('unsure');
   });
   test('a foot set on the mark', () => {
     expect(item(judgeRings({ G2: along(176.3) }), 'G2').cause).toBe(
