@@ -10,7 +10,6 @@ Contact sheets (OUT/sheet-*.png) show what was made.
 """
 import argparse
 import json
-import multiprocessing
 import os
 import sys
 import time
@@ -19,6 +18,8 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+
+from many_rods import make_all
 
 COLOURS = np.array([[255, 255, 255], [60, 60, 60], [200, 200, 150], [120, 120, 255], [40, 80, 160], [60, 200, 230], [230, 80, 200], [0, 255, 255], [255, 160, 60],
                     [0, 0, 255], [0, 180, 0], [0, 220, 120], [160, 160, 160], [100, 100, 100]] + [[0, 0, 0]] * 242, np.uint8)
@@ -119,25 +120,7 @@ def main():
     parser.add_argument('--shard', type=int, default=24, help='pictures a shard')
     parser.add_argument('--sheets', type=int, default=8)
     options = parser.parse_args()
-    options.out.mkdir(parents=True, exist_ok=True)
-    begin = time.time()
-    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
-    if options.workers > 1:             # one thread a worker
-        for name in ('OMP_NUM_THREADS', 'OPENBLAS_NUM_THREADS'):
-            os.environ.setdefault(name, '1')
-    import tracer
-    tracer.build()                      # once, before the workers ask for it
-    context = multiprocessing.get_context('spawn')
-    workers = [context.Process(target=work, args=(w, options, begin + options.seconds)) for w in range(min(options.workers, options.count))]
-    for w in workers:
-        w.start()
-    for w in workers:
-        w.join()
-    failed = [w.exitcode for w in workers if w.exitcode]
-    print(f'{len(list(options.out.glob("shard-*.npz")))} shards in {time.time() - begin:.0f} s', flush=True)
-    if failed:
-        sys.exit(f'{len(failed)} of {len(workers)} workers failed: exit codes {failed}')
-
+    make_all(options, work)
 
 if __name__ == '__main__':
     main()

@@ -8,7 +8,6 @@ Rods are numbered; rod n is the same on every machine of one build. A shard (OUT
 """
 import argparse
 import json
-import multiprocessing
 import os
 import sys
 import time
@@ -17,6 +16,8 @@ from pathlib import Path
 
 import cv2
 import numpy as np
+
+from many_rods import make_all
 
 # As `endSampling` has it in the product's finder, but for the columns: a crop of these is learned from.
 STEP, ROWS, COLUMNS = 0.125, 64, 480
@@ -159,25 +160,7 @@ def main():
     parser.add_argument('--gpus', type=int, default=0)
     parser.add_argument('--paths', type=int, default=24)
     options = parser.parse_args()
-    options.out.mkdir(parents=True, exist_ok=True)
-    begin = time.time()
-    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
-    if options.workers > 1:             # one thread a worker
-        for name in ('OMP_NUM_THREADS', 'OPENBLAS_NUM_THREADS'):
-            os.environ.setdefault(name, '1')
-    import tracer
-    tracer.build()                      # once, before the workers ask for it
-    context = multiprocessing.get_context('spawn')
-    workers = [context.Process(target=work, args=(w, options, begin + options.seconds)) for w in range(min(options.workers, options.count))]
-    for w in workers:
-        w.start()
-    for w in workers:
-        w.join()
-    failed = [w.exitcode for w in workers if w.exitcode]
-    print(f'{len(list(options.out.glob("shard-*.npz")))} shards in {time.time() - begin:.0f} s', flush=True)
-    if failed:
-        sys.exit(f'{len(failed)} of {len(workers)} workers failed: exit codes {failed}')
-
+    make_all(options, work)
 
 if __name__ == '__main__':
     main()
