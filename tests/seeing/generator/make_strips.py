@@ -11,9 +11,6 @@ Contact sheets (OUT/sheet-*.png) show what was made.
 import argparse
 import json
 import os
-import sys
-import time
-import traceback
 from pathlib import Path
 
 import cv2
@@ -78,31 +75,15 @@ def write_sheet(folder, name, pictures, width=2200):
         cv2.imwrite(str(folder / name), np.vstack(rows))
 
 
-def work(worker, options, end):
-    cv2.setNumThreads(1)
-    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
-    device = worker % max(options.gpus, 1)
-    pending, number, lost, room = [], 0, 0, options.gigabytes * 1e9 / options.workers
-    for rod in range(options.first + worker, options.first + options.count, options.workers):
-        if time.time() > end or room < 0:
-            break
-        try:
-            pending += pictures_of(rod, options.views, options.paths, device, options.kinds)
-        except Exception:   # one bad rod must not cost a run on rented time its worker; it is named, and the run ends as failed
-            print(f'rod {rod} left out:\n{traceback.format_exc()}', flush=True)
-            lost += 1
-            continue
-        if len(pending) >= options.shard:
-            room -= write_shard(options.out, worker, number, pending)
-            if number == 0 and worker < options.sheets:
-                write_sheet(options.out, f'sheet-{worker:02d}.png', pending)
-            pending, number = [], number + 1
-    if pending:
-        write_shard(options.out, worker, number, pending)
-        if number == 0 and worker < options.sheets:
-            write_sheet(options.out, f'sheet-{worker:02d}.png', pending)
-    if lost:
-        sys.exit(f'{lost} rods left out')
+def made_of(rod, options, device):
+    return pictures_of(rod, options.views, options.paths, device, options.kinds)
+
+
+def keep(options, worker, number, pictures):
+    """Writes a shard, and the first ones' contact sheets; returns its bytes."""
+    if number == 0 and worker < options.sheets:
+        write_sheet(options.out, f'sheet-{worker:02d}.png', pictures)
+    return write_shard(options.out, worker, number, pictures)
 
 
 def main():
@@ -120,7 +101,7 @@ def main():
     parser.add_argument('--shard', type=int, default=24, help='pictures a shard')
     parser.add_argument('--sheets', type=int, default=8)
     options = parser.parse_args()
-    make_all(options, work)
+    make_all(options, made_of, keep)
 
 if __name__ == '__main__':
     main()

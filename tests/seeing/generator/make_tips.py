@@ -9,9 +9,6 @@ Rods are numbered; rod n is the same on every machine of one build. A shard (OUT
 import argparse
 import json
 import os
-import sys
-import time
-import traceback
 from pathlib import Path
 
 import cv2
@@ -119,34 +116,18 @@ def pictures_of(rod, views, paths, device):
     return out
 
 
-def write_shard(folder, worker, number, made):
-    part = folder / f'shard-{worker:02d}-{number:04d}.part'
+def made_of(rod, options, device):
+    return pictures_of(rod, options.views, options.paths, device)
+
+
+def keep(options, worker, number, made):
+    """Writes a shard; returns its bytes."""
+    part = options.out / f'shard-{worker:02d}-{number:04d}.part'
     with open(part, 'wb') as f:
         np.savez(f, index=np.array(json.dumps([m[0] for m in made])), pictures=np.stack([m[1] for m in made]), classes=np.stack([m[2] for m in made]))
+    size = part.stat().st_size
     part.rename(part.with_suffix('.npz'))
-
-
-def work(worker, options, end):
-    cv2.setNumThreads(1)
-    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
-    device = worker % max(options.gpus, 1)
-    pending, number, lost = [], 0, 0
-    for rod in range(options.first + worker, options.first + options.count, options.workers):
-        if time.time() > end:
-            break
-        try:
-            pending += pictures_of(rod, options.views, options.paths, device)
-        except Exception:   # as in make_strips.py
-            print(f'rod {rod} left out:\n{traceback.format_exc()}', flush=True)
-            lost += 1
-            continue
-        if len(pending) >= 48:
-            write_shard(options.out, worker, number, pending)
-            pending, number = [], number + 1
-    if pending:
-        write_shard(options.out, worker, number, pending)
-    if lost:
-        sys.exit(f'{lost} rods left out')
+    return size
 
 
 def main():
@@ -156,11 +137,13 @@ def main():
     parser.add_argument('--count', type=int, default=1_000_000)
     parser.add_argument('--views', type=int, default=8)
     parser.add_argument('--seconds', type=float, default=1e9)
+    parser.add_argument('--gigabytes', type=float, default=120)
     parser.add_argument('--workers', type=int, default=os.cpu_count())
     parser.add_argument('--gpus', type=int, default=0)
     parser.add_argument('--paths', type=int, default=24)
+    parser.add_argument('--shard', type=int, default=48, help='pictures a shard')
     options = parser.parse_args()
-    make_all(options, work)
+    make_all(options, made_of, keep)
 
 if __name__ == '__main__':
     main()

@@ -1,12 +1,40 @@
-"""Many rods at once: a process a worker, each with its share of the rods, until all are made or the time is over."""
+"""Many rods at once: a process a worker, each with its share of the rods, until all are made, the time is over or the room used."""
 import multiprocessing
 import os
 import sys
 import time
+import traceback
+
+import cv2
 
 
-def make_all(options, work):
-    """`work(worker, options, end)` in each process; options: out, count, seconds, workers, gpus. Ends as failed where one of them did."""
+def work(worker, options, end, made_of, keep):
+    cv2.setNumThreads(1)
+    os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
+    device = worker % max(options.gpus, 1)
+    pending, number, lost, room = [], 0, 0, options.gigabytes * 1e9 / options.workers
+    for rod in range(options.first + worker, options.first + options.count, options.workers):
+        if time.time() > end or room < 0:
+            break
+        try:
+            pending += made_of(rod, options, device)
+        except Exception:   # one bad rod must not cost a run on rented time its worker; it is named, and the run ends as failed
+            print(f'rod {rod} left out:\n{traceback.format_exc()}', flush=True)
+            lost += 1
+            continue
+        if len(pending) >= options.shard:
+            room -= keep(options, worker, number, pending)
+            pending, number = [], number + 1
+    if pending:
+        keep(options, worker, number, pending)
+    if lost:
+        sys.exit(f'{lost} rods left out')
+
+
+def make_all(options, made_of, keep):
+    """The pictures `made_of(rod, options, device)`, handed to `keep(options, worker, number, pictures)` a shard at a time, which returns its bytes.
+
+    options: out, first, count, seconds, gigabytes, shard, workers, gpus. Ends as failed where a rod was left out."""
     options.out.mkdir(parents=True, exist_ok=True)
     begin = time.time()
     os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'
@@ -16,7 +44,8 @@ def make_all(options, work):
     import tracer
     tracer.build()                      # once, before the workers ask for it
     context = multiprocessing.get_context('spawn')
-    workers = [context.Process(target=work, args=(w, options, begin + options.seconds)) for w in range(min(options.workers, options.count))]
+    shares = range(min(options.workers, options.count))
+    workers = [context.Process(target=work, args=(w, options, begin + options.seconds, made_of, keep)) for w in shares]
     for w in workers:
         w.start()
     for w in workers:
