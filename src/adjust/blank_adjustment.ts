@@ -73,11 +73,14 @@ function observations(
   cameras: Cameras,
   { points, tips }: BlankSeen,
 ): ResidualBlock[] {
-  return [
-    ...outlineBlocks(model, cameras, points, edgeSigma),
-    ...tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!)),
-  ];
+  return [...outlineBlocks(model, cameras, points, edgeSigma), ...tipBlocks({ model, values }, cameras, tips)];
 }
+
+const tipBlocks = (
+  { model, values }: Pick<BlankProblem, 'model' | 'values'>,
+  cameras: Cameras,
+  tips: BlankSeen['tips'],
+): ResidualBlock[] => tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!));
 
 /** The problem with its values adjusted to outlines and tip together, the cameras held; a tip not seen stays. */
 export function fitWithTip(problem: BlankProblem, cameras: Cameras, seen: BlankSeen): BlankProblem {
@@ -104,13 +107,12 @@ export function blankSolution(
   const observed = observations(problem, cameras, evidence);
   const covariance = parameterCovariance([...priors, ...observed], values, new Set());
   const tipVariance = covariance ? covariance[model.tip * values.length + model.tip]! : 1;
-  const tipsBlocks = tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!));
   return {
     model,
     values,
     covariance,
     axis: axisTable(model, values, length),
-    tipSigma: Math.hypot(Math.sqrt(tipVariance) * scatter(tipsBlocks, values), astray),
+    tipSigma: Math.hypot(Math.sqrt(tipVariance) * scatter(tipBlocks(problem, cameras, tips), values), astray),
     axisSigma: axisSigma(model, values, covariance, length),
     tipPhotos: [...new Set(tips.map((tip) => tip.photo))],
     covers: points.map((own) => coverage(own, values[model.tip]!)),

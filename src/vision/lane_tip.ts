@@ -1,9 +1,9 @@
-import { type Camera, cameraCentre, project } from '../geometry/camera.ts';
+import { type Camera, cameraCentre } from '../geometry/camera.ts';
 import { addScaled, subtract } from '../geometry/vector.ts';
 import { behindOnPaper, isOnPages, type Lane, lanePoint } from './lane.ts';
 import type { AxisStation } from './outline.ts';
 import type { SeenTip } from './tip.ts';
-import type { TipPoint } from './tip_profile.ts';
+import { type TipPoint, tipPointAt } from './tip_profile.ts';
 import { goesOnInLane, isCoveredBeyond } from './lane_bare.ts';
 import type { LaneLook } from './lane_look.ts';
 import type { PerPhoto, PhotoIndex } from '../photo/photo.ts';
@@ -70,7 +70,7 @@ function laneTip(
     .filter(({ along, across }) => along < word.within && along > -word.farthest && Math.abs(across) < word.across)
     .filter(({ along }) => along > -word.beyond || goesOnInLane(look, cameras, end, -along));
   const best = places.sort((a, b) => b.score - a.score)[0];
-  return best && pointOn(camera, end, best.along);
+  return best && tipPointAt(camera, end, { offset: best.along, sigma: word.sigma });
 }
 
 /** The tip end as the finder sees it in each photo that shows it. */
@@ -140,19 +140,4 @@ const movedBy = (end: AxisStation, along: number): AxisStation => ({
 function isOverPaper(camera: Camera, lane: Lane, { point }: AxisStation, inside: number): boolean {
   const { t } = behindOnPaper(lane, cameraCentre(camera), point);
   return isOnPages(lane, t, inside);
-}
-
-function pointOn(camera: Camera, end: AxisStation, along: number): TipPoint | undefined {
-  const place = movedBy(end, along).point;
-  const pixel = project(camera, place);
-  const beyond = project(camera, addScaled(place, end.along, -1));
-  if (!pixel || !beyond) return undefined;
-  const perMm = Math.hypot(beyond[0] - pixel[0], beyond[1] - pixel[1]);
-  return {
-    pixel,
-    normal: [(beyond[0] - pixel[0]) / perMm, (beyond[1] - pixel[1]) / perMm],
-    offset: along,
-    perMm,
-    sigma: word.sigma * perMm,
-  };
 }

@@ -1,4 +1,5 @@
-import type { Pixel } from '../geometry/vector.ts';
+import { type Camera, project } from '../geometry/camera.ts';
+import { addScaled, type Pixel, type Vector3 } from '../geometry/vector.ts';
 import { median } from '../numerics/robust.ts';
 import { type Line, strips } from './tip_strips.ts';
 
@@ -15,6 +16,24 @@ export interface TipPoint {
   perMm: number;
   /** what goes on beyond it and may pass for the blank, its shadow, ends so many pixels farther out along the normal */
   shadow?: number;
+}
+
+/**
+ * The end `offset` mm along a line in space (from a point of it, unit direction inward), known to `sigma` mm, as a
+ * photo shows it; undefined where it does not.
+ */
+export function tipPointAt(
+  camera: Camera,
+  { point, along }: { point: Vector3; along: Vector3 },
+  { offset, sigma }: { offset: number; sigma: number },
+): TipPoint | undefined {
+  const place = addScaled(point, along, offset);
+  const pixel = project(camera, place);
+  const beyond = project(camera, addScaled(place, along, -1));
+  if (!pixel || !beyond) return undefined;
+  const perMm = Math.hypot(beyond[0] - pixel[0], beyond[1] - pixel[1]);
+  const normal: Pixel = [(beyond[0] - pixel[0]) / perMm, (beyond[1] - pixel[1]) / perMm];
+  return { pixel, normal, offset, perMm, sigma: sigma * perMm };
 }
 
 /** What a profile's end is read by (common practice, no source, where nothing else is said; held to `tip.test.ts`). */

@@ -2,7 +2,7 @@ import { project } from '../../geometry/camera.ts';
 import { isInPhoto, withinCentres } from '../../geometry/in_photo.ts';
 import type { AxisStation } from '../outline.ts';
 import type { View } from '../strip.ts';
-import type { TipPoint } from '../tip_profile.ts';
+import { type TipPoint, tipPointAt } from '../tip_profile.ts';
 import type { Finder } from './finder.ts';
 import { type Planes, resample } from './resample.ts';
 import { type Sheet, sheetPoint, tipSampling, tipSheet } from './sheet.ts';
@@ -17,7 +17,7 @@ const reading = {
   sure: 0.5,
   /** cells about the likeliest whose words are averaged: so it was trained */
   near: 6,
-  /** the photo must go on beyond it by so much, mm: its edge looks like an end too */
+  /** the photo must go on beyond it by so much, mm */
   beyond: 2,
   /**
    * light, lens and blur move what several photos tell alike: standard deviation, mm; photos of another renderer than
@@ -42,7 +42,11 @@ export function lookAtTip(finder: Finder, view: View, end: AxisStation): TipPoin
   const sheet = tipSheet(view.camera, end);
   const planes = resample(view, sheet);
   const told = tipTold(finder, planes);
-  return told && pointOn(view, sheet, told);
+  if (!told || !showsBeyond(view, sheet, told)) return undefined;
+  const { step } = tipSampling;
+  const rim = { point: sheetPoint(sheet, sheet.rows / 2, -sheet.from / step), along: end.along };
+  const offset = sheet.from + told.column * step;
+  return tipPointAt(view.camera, rim, { offset, sigma: Math.hypot(told.sigma * step, reading.alike) });
 }
 
 /** The end that the network tells on a picture laid as `tipSheet` does; undefined where it sees none. */
@@ -75,18 +79,8 @@ export function endTold(output: Float32Array, rows: number, width: number): EndT
   return { column: (sums.column / sums.near + 0.5) * stride - 0.5, sigma };
 }
 
-function pointOn({ photo, camera }: View, sheet: Sheet, { column, sigma }: EndTold): TipPoint | undefined {
-  const { step } = tipSampling;
-  const pixel = project(camera, sheetPoint(sheet, sheet.rows / 2, column));
-  const beyond = project(camera, sheetPoint(sheet, sheet.rows / 2, column - reading.beyond / step));
-  if (!pixel || !beyond || !isInPhoto(photo, beyond, withinCentres(0))) return undefined;
-  const far = Math.hypot(beyond[0] - pixel[0], beyond[1] - pixel[1]);
-  const perMm = far / reading.beyond;
-  return {
-    pixel,
-    normal: [(beyond[0] - pixel[0]) / far, (beyond[1] - pixel[1]) / far],
-    offset: sheet.from + column * step,
-    perMm,
-    sigma: perMm * Math.hypot(sigma * step, reading.alike),
-  };
+/** Whether the photo goes on beyond an end: its own edge looks like one. */
+function showsBeyond({ photo, camera }: View, sheet: Sheet, { column }: EndTold): boolean {
+  const beyond = project(camera, sheetPoint(sheet, sheet.rows / 2, column - reading.beyond / tipSampling.step));
+  return beyond !== undefined && isInPhoto(photo, beyond, withinCentres(0));
 }
