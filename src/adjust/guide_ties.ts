@@ -7,7 +7,7 @@ import {
   solveSlides,
   type ViewsOff,
 } from './guide_problem.ts';
-import type { Slide } from './slide.ts';
+import { isTold, type Slide, toldSlide } from './slide.ts';
 
 /** When guides tell a slide (lengths in mm). */
 const telling = {
@@ -15,13 +15,10 @@ const telling = {
   asked: 12,
   /**
    * a slide must explain this much (squared deviations; on drawn walks at rest none of 58 explained more than 2.4: the
-   * doubt is told twice too large), with any one of the guides left out `gainWithoutOne`, be no less than `least` mm,
-   * and to be measured beat its doubt `sure` times
+   * doubt is told twice too large), with any one of the guides left out `gainWithoutOne`
    */
   gain: 9,
   gainWithoutOne: 4,
-  least: 0.35,
-  sure: 3,
   /** guides that both sides must show */
   guides: 2,
   /** what explains less is nothing */
@@ -69,7 +66,7 @@ function howTold(
   guides: readonly GuideByPhoto[],
   off: ViewsOff,
 ): GuideSlide['told'] {
-  if (gain < telling.gain || Math.abs(along.value) < telling.least) return 'possible';
+  if (gain < telling.gain || Math.abs(along.value) < toldSlide.least) return 'possible';
   const near = nearSlide(guides, from);
   const withoutOne = near.map((one) => {
     const others = near.filter((guide) => guide !== one);
@@ -77,8 +74,7 @@ function howTold(
     return slid.along.value * along.value > 0 ? solveSlide(others, off, from, undefined).cost - slid.cost : 0;
   });
   if (withoutOne.some((less) => less < telling.gainWithoutOne)) return 'possible';
-  const isMeasured = Math.abs(along.value) > telling.sure * along.u && rival > telling.rival;
-  return isMeasured ? 'measured' : 'certain';
+  return isTold(along) && rival > telling.rival ? 'measured' : 'certain';
 }
 
 const bothSides = ({ readings }: GuideByPhoto, from: ViewIndex): boolean =>

@@ -31,7 +31,13 @@ import { type RollZero, rollZero } from './roll_zero.ts';
 import { scaleAsFound } from './scale.ts';
 import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
-import { doubtedWhole, possibleSlideNote, refuseIfUnmeasured, slideOfGuides } from './slide_by_guides.ts';
+import {
+  doubtedWhole,
+  possibleSlideNote,
+  refuseIfUnmeasured,
+  slideOfGuides,
+  slideToLookAnewFor,
+} from './slide_by_guides.ts';
 import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
 import type { Plan } from '../plan/plan.ts';
@@ -145,10 +151,17 @@ async function lookOver(
   const halves = beginHalves(read, placed, { shoot, known: options }, hands);
   const looking = { load, onProgress, options, look };
   let found = await findOnRod(asked, read, await findRod(read, placed, asked, lookOn, look), looking);
+  const byBands = found.rod.slides;
   let by = slideByItsGuides(asked, found);
-  for (let turn = 0; by?.told === 'measured' && turn < mostSlid; turn++) {
+  for (let turn = 0; turn < mostTurns; turn++) {
+    const { rod: before } = found;
+    const more = slideToLookAnewFor(
+      by,
+      before.slides.filter((slide) => byBands.includes(slide)),
+    );
+    if (!more) break;
     // what is told of the progress does not go back
-    const again = { ...asked, tell: () => {}, slid: { before: found.rod, by } };
+    const again = { ...asked, tell: () => {}, slid: { before, by: more } };
     const lying = await findRod(read, placed, again, lookOn);
     found = await findOnRod(asked, read, lying, { ...looking, onProgress: () => {} });
     by = slideByItsGuides(asked, found);
@@ -164,8 +177,8 @@ async function lookOver(
   return { ...onIt, mat, fitted, views, slides, doubted, marks, halves };
 }
 
-/** How often the rod is looked at anew for slides that its guides tell. */
-const mostSlid = 2;
+/** How often the rod is looked at anew for slides that its guides tell: two of them, and one taken back. */
+const mostTurns = 3;
 
 const slideByItsGuides = ({ plan, shoot }: Asked, found: FoundOnRod): GuideSlide | undefined =>
   guidesAreOn(shoot.stage) ? slideOfGuides(found.rod, found, ringGuides(plan, found.start), shoot.rest) : undefined;

@@ -1,6 +1,6 @@
 import { type BlankSolution, liftBlank } from '../adjust/blank_adjustment.ts';
 import type { BandSeen, BandTies, ViewsKnown } from '../adjust/band_problem.ts';
-import type { Slide } from '../adjust/slide.ts';
+import { joinedSlides, type Slide, undone } from '../adjust/slide.ts';
 import { tieBands } from '../adjust/band_ties.ts';
 import { laneOf } from '../adjust/mat_lane.ts';
 import type { MatSolution } from '../adjust/mat_summary.ts';
@@ -45,7 +45,7 @@ export interface RodAsked {
   shoot: Shoot;
   hands: Hands;
   hold?: HoldParts | undefined;
-  /** the rod as it was found before its guides told that it slid, and by how much more */
+  /** the rod as it was found before its guides told that it slid, and by how much more (or less) */
   slid?: { before: Rod; by: Slide } | undefined;
   /** is told the share of the finding that is done, as far as can be said */
   tell?: TellShare | undefined;
@@ -119,7 +119,8 @@ export async function findRod(
   };
   if (slid) {
     const { before, by } = slid;
-    return { ...(await blankOn(slidBack(before, [by]))), slides: joinedSlides(before.slides, by) };
+    const slides = joinedSlides(before.slides, by);
+    return { ...(await blankOn(slidBack(before, [...slides, ...before.slides.map(undone)]))), slides };
   }
   let lying = await blankOn(found);
   const reading = guidesAreOn(shoot.stage) ? rod.edgeReading : rod.markReading;
@@ -256,13 +257,6 @@ function slidBack({ mat, blank, views }: Lying, slides: readonly Slide[]): MatSo
     return camera && view >= 0 ? movedCamera(camera, scale(along, slidIn(view) - slidIn(tipView))) : camera;
   });
   return { ...mat, cameras };
-}
-
-/** Slides with what is told beside them: together where both are from one view on, the later word's doubt. */
-function joinedSlides(told: readonly Slide[], { from, along }: Slide): Slide[] {
-  const here = told.find((slide) => slide.from === from);
-  const whole = { from, along: { value: along.value + (here?.along.value ?? 0), u: along.u } };
-  return [...told.filter((slide) => slide !== here), whole].sort((a, b) => a.from - b.from);
 }
 
 const directionOf = (axis: BlankAxis): Vector3 =>

@@ -8,7 +8,7 @@ import type { RingCandidate } from '../adjust/ring_candidate.ts';
 import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
 import { oneOfTwo, shownName } from '../plan/shown_name.ts';
-import type { Slide } from '../adjust/slide.ts';
+import { isTold, type Slide, undone } from '../adjust/slide.ts';
 import type { Estimate } from '../numerics/estimate.ts';
 import type { Rest } from '../plan/shoot.ts';
 import type { PerView, View } from '../vision/strip.ts';
@@ -68,6 +68,19 @@ function heightByPlan({ along, ringOuter }: FittedRing, guides: readonly Planned
   }
   const { mean, sigma } = heightOf('ring', ringOuter / 2);
   return { value: mean, u: sigma };
+}
+
+/**
+ * The slide for which the rod is to be looked at anew: one that guides measure; or one that bands told, taken back,
+ * where what guides speak for there leaves it no larger than its doubt: they are asked of the rod at rest then.
+ */
+export function slideToLookAnewFor(by: GuideSlide | undefined, byBands: readonly Slide[]): Slide | undefined {
+  if (!by || by.told === 'measured') return by;
+  const here = byBands.find(({ from }) => from === by.from);
+  if (!here) return undefined;
+  const { value, u } = here.along;
+  const stands = by.told === 'possible' && isTold({ value, u: Math.hypot(u, by.along.value, by.along.u) });
+  return stands ? undefined : undone(here);
 }
 
 /** Throws InputError where guides tell that the rod slid, but not by how much. `between` = the photos' files. */

@@ -3,7 +3,13 @@ import type { RingCandidate } from '../../src/adjust/ring_candidate.ts';
 import type { Slide } from '../../src/adjust/slide.ts';
 import type { FoundSnake } from '../../src/check/find_snakes.ts';
 import type { Rod } from '../../src/check/rod.ts';
-import { doubtedWhole, possibleSlideNote, refuseIfUnmeasured, slideOfGuides } from '../../src/check/slide_by_guides.ts';
+import {
+  doubtedWhole,
+  possibleSlideNote,
+  refuseIfUnmeasured,
+  slideOfGuides,
+  slideToLookAnewFor,
+} from '../../src/check/slide_by_guides.ts';
 import { besideAxis, crossSection } from '../../src/geometry/blank_axis.ts';
 import { stripPlace } from '../../src/vision/finder/strip_place.ts';
 import { measuring } from '../world/measured_rod.ts';
@@ -59,5 +65,30 @@ describe('a slide that guides do not measure', () => {
     expect(doubtedWhole(slide).along.value).toBe(0);
     expect(doubtedWhole(slide).along.u).toBeCloseTo(Math.hypot(0.9, 0.2), 12);
     expect(possibleSlideNote(slide, ['2.jpg', '3.jpg'])).toContain('may have slid lengthwise, by about 0.9 mm');
+  });
+});
+
+describe('the rod is looked at anew', () => {
+  const byBands: Slide[] = [{ from: 2, along: { value: 1.2, u: 0.2 } }];
+  const guides = (told: 'measured' | 'certain' | 'possible', value: number, from = 2) =>
+    slideToLookAnewFor({ from, along: { value, u: 0.15 }, told }, byBands);
+
+  test('for what guides measure, wherever that is', () => {
+    expect(guides('measured', -0.6)?.along.value).toBe(-0.6);
+    expect(guides('measured', 0.9, 3)).toMatchObject({ from: 3, along: { value: 0.9 } });
+  });
+
+  test('as it lay at rest where what guides speak for leaves a slide that bands told within its doubt', () => {
+    const back = { from: 2, along: { value: -1.2, u: 0.2 } };
+    expect(guides('certain', -0.6)).toEqual(back);
+    expect(guides('possible', -0.6)).toEqual(back);
+    expect(guides('possible', 0.5)).toEqual(back);
+  });
+
+  test('not where the slide stands beside what may be chance, nor for what bands did not tell', () => {
+    expect(guides('possible', -0.2)).toBeUndefined();
+    expect(guides('possible', -0.6, 3)).toBeUndefined();
+    expect(guides('certain', -0.6, 3)).toBeUndefined();
+    expect(slideToLookAnewFor(undefined, byBands)).toBeUndefined();
   });
 });
