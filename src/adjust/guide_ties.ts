@@ -60,6 +60,15 @@ export function slideByGuides(guides: readonly GuideByPhoto[], off: ViewsOff): G
   return best && { from: best.from, along: best.along, told: howTold(best, guides, off) };
 }
 
+/** Whether guides that both sides of a slide show speak for none there: none that goes its way explains enough. */
+export function guidesDeny(guides: readonly GuideByPhoto[], off: ViewsOff, { from, along }: Slide): boolean {
+  const near = nearSlide(guides, from);
+  if (near.filter((guide) => bothSides(guide, from)).length < telling.guides) return false;
+  const slid = solveSlide(near, off, from, along.value);
+  const gain = solveSlide(near, off, from, undefined).cost - slid.cost;
+  return gain < telling.hint || slid.along.value * along.value < 0;
+}
+
 /** How surely a slide is told: it must be so with any one of its guides left out. */
 function howTold(
   { from, along, gain, rival }: Tried & { from: ViewIndex; gain: number },

@@ -35,6 +35,7 @@ import {
   doubtedWhole,
   possibleSlideNote,
   refuseIfUnmeasured,
+  slideDeniedByGuides,
   slideOfGuides,
   slideToLookAnewFor,
 } from './slide_by_guides.ts';
@@ -170,7 +171,11 @@ async function lookOver(
   if (doubted) refuseIfUnmeasured(doubted.slide, doubted.between);
   const { rod, ...onIt } = found;
   const { mat, blank: fitted, views, bands, slides } = rod;
-  refuseIfSlid(found.tagged, views, fitted, slides, found.seen);
+  refuseIfSlid(
+    { ...found, views, blank: fitted, slides },
+    shoot.rest,
+    (slide) => guidesAreOn(shoot.stage) && slideDeniedByGuides(slide, ...guidesOn(asked, found)),
+  );
   const fittedMarks = fitMarks(bands, plan.markedBy);
   // With guides on, tape, thread and feet lie beside the marks.
   const marks = guidesAreOn(shoot.stage) ? fittedMarks : marksBorneOut(fittedMarks, fitted.axis, found.seen);
@@ -180,8 +185,11 @@ async function lookOver(
 /** How often the rod is looked at anew for slides that its guides tell: two of them, and one taken back. */
 const mostTurns = 3;
 
-const slideByItsGuides = ({ plan, shoot }: Asked, found: FoundOnRod): GuideSlide | undefined =>
-  guidesAreOn(shoot.stage) ? slideOfGuides(found.rod, found, ringGuides(plan, found.start), shoot.rest) : undefined;
+const guidesOn = ({ plan, shoot }: Asked, found: FoundOnRod) =>
+  [found.rod, found, ringGuides(plan, found.start), shoot.rest] as const;
+
+const slideByItsGuides = (asked: Asked, found: FoundOnRod): GuideSlide | undefined =>
+  guidesAreOn(asked.shoot.stage) ? slideOfGuides(...guidesOn(asked, found)) : undefined;
 
 /** The files of the photos before and after a slide. */
 const photosRound = ({ from }: Slide, { tagged, rod: { views } }: FoundOnRod): [string, string] => [

@@ -79,7 +79,7 @@ export async function measurePlaced(
 ): Promise<{ found: BlankOnMat; report: Report }> {
   const seen = await findBlank(tagged, placed, asked);
   const { mat, blank, views, slides } = seen.rod;
-  refuseIfSlid(tagged, views, blank, slides, []);
+  refuseIfSlid({ tagged, views, blank, slides, seen: [] }, asked.shoot.rest);
   const doubt = matDoubt(mat, tipEnd(blank));
   refuseIfUntied(doubt);
   const { notes: scaleNotes, ...scale } = scaleAsFound(mat, scaleDoubt(mat, doubt), asked.shoot.mat);

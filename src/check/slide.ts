@@ -1,3 +1,4 @@
+import type { Rest } from '../plan/shoot.ts';
 import type { Stretch } from '../plan/stretch.ts';
 import { type HintedSlide, ties } from '../adjust/band_problem.ts';
 import type { Slide } from '../adjust/slide.ts';
@@ -15,15 +16,21 @@ import type { PerView, View, ViewIndex } from '../vision/strip.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import { oneOfTwo, shownName } from '../plan/shown_name.ts';
 
+/** How far the axis's height may be off, mm: on blocks of a known height outlines tell it better than lying flat. */
+export const heightOff = { blocks: 0.5, flat: 1.2 } as const;
+
 /** What the pattern on the blank must show to speak for a slide that no bands measured. */
 const pattern = {
   /** a ring in front of the blank shifts with the camera: it is left out with so much of its legs on either side, mm */
   legs: 8,
   /**
-   * feet and legs stand off the blank and shift a little from photo to photo: a slide by pattern alone must be larger,
-   * mm
+   * feet, legs and tape over them stand off the blank and shift from photo to photo: a slide by pattern alone must be
+   * larger, mm, and larger than what shows where they stand so far off, mm, and the axis so many times its doubt too
+   * low
    */
   leastSlide: 2.5,
+  standsOff: 2,
+  sure: 3,
   /** both photos must show this much of the same blank, mm, away from the tip, which may lie in one photo's margin */
   leastShared: 80,
   clearOfTip: 15,
@@ -34,28 +41,35 @@ const pattern = {
   halvesAgree: 1,
 } as const;
 
+/** The rod as it lies, and where each photo shows rings, which stand off the blank. */
+export interface RodInPhotos {
+  tagged: PerPhoto<TaggedView>;
+  views: PlacedViews;
+  blank: BlankSolution;
+  slides: readonly Slide[];
+  seen: readonly StripSeen[];
+}
+
 /**
  * Throws InputError when everything on the blank together (tape, feet, marks) shows it slid lengthwise between two
- * photos where the bands were too few to measure by how much. `seen`: where each photo shows rings, which stand off the
- * blank.
+ * photos where the bands were too few to measure by how much, and neither the axis's height nor guides explain it with
+ * the rod at rest. `deniedByGuides` = whether guides that both sides show speak for no slide there.
  */
 export function refuseIfSlid(
-  tagged: PerPhoto<TaggedView>,
-  views: PlacedViews,
-  blank: BlankSolution,
-  slides: readonly Slide[],
-  seen: readonly StripSeen[],
+  { tagged, views, blank, slides, seen }: RodInPhotos,
+  rest: Rest,
+  deniedByGuides: (slide: Slide) => boolean = () => false,
 ): void {
   const standing = ringsInFront(views.list, seen, pattern.legs);
   const file = (view: ViewIndex) => shownName(tagged[views.photo[view]!]!.photo.file, oneOfTwo);
   for (let b = 1; b < views.list.length; b++) {
     const a = b - 1;
     if (slides.some(({ from }) => from === b)) continue;
-    const slide = slideByPattern(views, blank, [a, b], standing);
-    if (slide !== undefined)
-      throw new InputError(
-        `Between ${file(a)} and ${file(b)} the rod slid lengthwise by about ${Math.abs(slide).toFixed(1)} mm: hold it in place with a weight or tape, and take the walk again without touching it.`,
-      );
+    const slid = slideByPattern(views, blank, [a, b], standing, heightOff[rest.kind]);
+    if (slid === undefined || deniedByGuides({ from: b, along: { value: slid, u: pattern.halvesAgree } })) continue;
+    throw new InputError(
+      `Between ${file(a)} and ${file(b)} the rod slid lengthwise by about ${Math.abs(slid).toFixed(1)} mm: hold it in place with a weight or tape, and take the walk again without touching it.`,
+    );
   }
 }
 
@@ -187,13 +201,14 @@ function ringShows({ camera }: View, axis: BlankAxis, at: number, height: number
 
 /**
  * How far the whole pattern on the blank (bands, tape, feet) has moved along from one photo to another, if it plainly
- * has; mm.
+ * has, and by more than the axis's height may be off; mm.
  */
 function slideByPattern(
   views: PlacedViews,
   blank: BlankSolution,
   [a, b]: readonly [ViewIndex, ViewIndex],
   standing: PerView<Stretch[]>,
+  height: number,
 ): number | undefined {
   const [p, q] = [blank.covers[views.photo[a]!], blank.covers[views.photo[b]!]];
   if (!p || !q) return undefined;
@@ -205,6 +220,10 @@ function slideByPattern(
   if (whole.compared < pattern.leastShared || !isPlain(whole)) return undefined;
   // Never by one feature alone: a ring's legs, which shift with the camera, are one.
   const middle = (shared.from + shared.to) / 2;
+  const [before, after] = [a, b].map((view) => ringShows(views.list[view]!, blank.axis, middle, 0));
+  const perHeight = before && after && Math.abs(after.perHeight - before.perHeight);
+  if (perHeight === undefined || Math.abs(whole.shift) < perHeight * (pattern.standsOff + pattern.sure * height))
+    return undefined;
   const halves = [compare({ from: shared.from, to: middle }), compare({ from: middle, to: shared.to })];
   const agree = halves.every((half) => isPlain(half) && Math.abs(half.shift - whole.shift) < pattern.halvesAgree);
   return agree ? whole.shift : undefined;

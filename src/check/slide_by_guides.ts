@@ -1,7 +1,7 @@
 import type { FittedRing } from '../adjust/fitted_ring.ts';
 import { ringByPhoto, sightedByPhoto } from '../adjust/guide_by_photo.ts';
-import type { GuideByPhoto } from '../adjust/guide_problem.ts';
-import { type GuideSlide, slideByGuides } from '../adjust/guide_ties.ts';
+import type { GuideByPhoto, ViewsOff } from '../adjust/guide_problem.ts';
+import { guidesDeny, type GuideSlide, slideByGuides } from '../adjust/guide_ties.ts';
 import { ringShapes } from '../adjust/ring_state.ts';
 import { heightOf } from '../adjust/sighted_size.ts';
 import type { RingCandidate } from '../adjust/ring_candidate.ts';
@@ -15,22 +15,37 @@ import type { PerView, View } from '../vision/strip.ts';
 import type { PlannedGuide } from './find_rings.ts';
 import type { FoundSnake } from './find_snakes.ts';
 import { driftOf, type Rod } from './rod.ts';
+import { heightOff } from './slide.ts';
 
 /** A ring is the planned one whose place and outer diameter lie this near, mm and as a share. */
 const planned = { near: 15, size: 0.8, sizeShare: 0.15 } as const;
 
-/** How far the axis's height may be off, mm: on blocks of a known height outlines tell it better than lying flat. */
-const heightOff = { blocks: 0.5, flat: 1.2 } as const;
+/** The guides on a rod, each asked in each photo by itself, with what the photos and the axis's height may be off. */
+interface GuidesAsked {
+  guides: GuideByPhoto[];
+  off: ViewsOff;
+}
 
 /** Where the rod slid by the guides on it, each asked in each photo by itself; undefined where none speaks for it. */
-export function slideOfGuides(
+export function slideOfGuides(...asked: Parameters<typeof askGuides>): GuideSlide | undefined {
+  if (asked[0].views.list.length < 2) return undefined;
+  const { guides, off } = askGuides(...asked);
+  return slideByGuides(guides, off);
+}
+
+/** Whether the guides on a rod, each asked in each photo by itself, speak against a slide that other things show. */
+export function slideDeniedByGuides(slide: Slide, ...asked: Parameters<typeof askGuides>): boolean {
+  const { guides, off } = askGuides(...asked);
+  return guidesDeny(guides, off, slide);
+}
+
+function askGuides(
   rod: Rod,
   { rings, snakes }: { rings: readonly FittedRing[]; snakes: readonly FoundSnake[] },
   guides: readonly PlannedGuide[],
   rest: Rest,
-): GuideSlide | undefined {
+): GuidesAsked {
   const { views, blank } = rod;
-  if (views.list.length < 2) return undefined;
   const bySnakes = snakes.map(({ candidate }) => snakeByPhoto(views.list, blank.axis, candidate));
   const byRings = rings.map(
     (ring): GuideByPhoto => ({
@@ -40,8 +55,7 @@ export function slideOfGuides(
       readings: ringByPhoto(views.list, blank.axis, ring),
     }),
   );
-  const off = { drift: driftOf(rod), height: heightOff[rest.kind] };
-  return slideByGuides([...byRings, ...bySnakes], off);
+  return { guides: [...byRings, ...bySnakes], off: { drift: driftOf(rod), height: heightOff[rest.kind] } };
 }
 
 const risesTo = ({ value, u }: Estimate, from: number): Estimate => ({ value: value - from, u });

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import type { GuideByPhoto, GuideReading } from '../../src/adjust/guide_problem.ts';
-import { slideByGuides } from '../../src/adjust/guide_ties.ts';
+import { guidesDeny, slideByGuides } from '../../src/adjust/guide_ties.ts';
 import { seededNormal, seededUniform } from '../world/seeded_random.ts';
 
 interface Walk {
@@ -125,5 +125,24 @@ describe('guides asked in each photo by itself tell where the rod slid', () => {
       }),
     }));
     expect(slideByGuides(twofold, off(4))?.told).toBe('certain');
+  });
+});
+
+describe('a slide that other things show', () => {
+  const deny = (one: Walk, from: number, by: number, guides = walk(one)) =>
+    guidesDeny(guides, off(one.views ?? 4), { from, along: { value: by, u: 1 } });
+
+  test('is denied by guides of a rod that lay still, and by those of one that slid the other way', () => {
+    for (let seed = 1; seed <= 10; seed++) {
+      expect(deny({ seed, sunk: 4 }, 2, -3.75), `seed ${seed}`).toBe(true);
+      expect(deny({ seed, slide: { from: 2, by: 3 } }, 2, -3), `seed ${seed}`).toBe(true);
+    }
+  });
+
+  test('is not by guides of a rod that slid about so far, nor where both sides show fewer than two', () => {
+    for (let seed = 1; seed <= 10; seed++)
+      expect(deny({ seed, slide: { from: 2, by: 3 } }, 2, 3.6), `seed ${seed}`).toBe(false);
+    const one = walk({ seed: 1 }).filter(({ along }) => along === 480);
+    expect(deny({ seed: 1 }, 2, 3, one)).toBe(false);
   });
 });
