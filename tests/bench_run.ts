@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
-import { collectEarly } from '../src/cli/collect_early.ts';
+import { setUpEngine } from '../src/cli/engine_settings.ts';
 import { finderAndHands } from '../src/cli/second_thread.ts';
 import { TemporaryFile } from '../src/cli/temporary_file.ts';
 import { checkShoot } from '../src/check/check_shoot.ts';
@@ -94,5 +94,5 @@ async function benchRun(folder: string): Promise<BenchRun> {
   };
 }
 
-collectEarly();
+setUpEngine();
 console.log(JSON.stringify(await benchRun(process.argv[2]!)));

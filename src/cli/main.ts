@@ -1,5 +1,5 @@
-import { collectEarly } from './collect_early.ts';
+import { setUpEngine } from './engine_settings.ts';
 import { runCommand } from './commands.ts';
 
-collectEarly();
+setUpEngine();
 process.exitCode = await runCommand(process.argv.slice(2));
