@@ -11,8 +11,8 @@ export interface GuideByPhoto {
   along: number;
   /** how much higher than reckoned it stands by the plan */
   rise: Estimate;
-  /** a plan may count heights to the ring's top or its bore: so far off, or a share of it, all of them alike */
-  measuredOff: number;
+  /** its outer radius, mm, where a plan may count its height to the top or the bore; 0 where it has no such height */
+  countedOver: number;
   readings: GuideReading[];
 }
 
@@ -42,8 +42,14 @@ const solving = {
   /** the axis's height may be off by more at the ends of what is shown than in its middle: its share over this */
   heightPerReach: 0.5,
   reach: 500,
-  /** by which share of their radius heights may all be measured too high */
-  measuredOff: 0.3,
+  /**
+   * by which share of their radius a plan may count all heights too high, to the centre, or to bore or top; how
+   * exactly, and by how many squared deviations that is less likely
+   */
+  counted: [
+    { over: 0, u: 0.05, unlikely: 0 },
+    { over: 0.87, u: 0.12, unlikely: 2 },
+  ],
   greatest: 25,
   /** beyond this many deviations a reading is of something else */
   outlier: 2.5,
@@ -62,12 +68,15 @@ export function solveSlides(
   from: ViewIndex,
   about: number | undefined,
 ): Solved[] {
-  const problem = guideProblem(guides, off, from, about);
-  const { sightings, start } = problem;
-  // From the likeliest places, and from those nearest to the start: either may end in a minimum of its own.
-  const [likeliest, nearest] = [sightings.map(() => 0), sightings.map((sighting) => bestPlace(sighting, start))];
-  const firsts = nearest.every((place) => place === 0) ? [likeliest] : [likeliest, nearest];
-  return firsts.map((chosen) => settlePlaces(problem, chosen)).sort((a, b) => a.cost - b.cost);
+  const ways = solving.counted.flatMap((counted) => {
+    const problem = guideProblem(guides, off, { from, about }, counted);
+    const { sightings, start } = problem;
+    // From the likeliest places, and from those nearest to the start: either may end in a minimum of its own.
+    const [likeliest, nearest] = [sightings.map(() => 0), sightings.map((sighting) => bestPlace(sighting, start))];
+    const firsts = nearest.every((place) => place === 0) ? [likeliest] : [likeliest, nearest];
+    return firsts.map((chosen) => settlePlaces(problem, chosen));
+  });
+  return ways.sort((a, b) => a.cost - b.cost);
 }
 
 /** The best of them. */
@@ -105,13 +114,17 @@ interface GuideProblem {
   start: Float64Array;
   slide: number | undefined;
   freedom: number;
+  /** squared deviations by which its way of counting heights is less likely than another */
+  unlikely: number;
 }
+
+type CountedTo = (typeof solving.counted)[number];
 
 function guideProblem(
   guides: readonly GuideByPhoto[],
   off: ViewsOff,
-  from: ViewIndex,
-  about: number | undefined,
+  { from, about }: { from: ViewIndex; about: number | undefined },
+  counted: CountedTo,
 ): GuideProblem {
   const parameters = new ParameterVector();
   const views = [...new Set(guides.flatMap(({ readings }) => readings.map(({ view }) => view)))];
@@ -122,7 +135,7 @@ function guideProblem(
   const rises = guides.map(({ rise }) => parameters.add([rise.value]));
   const drifts = new Map(views.map((view) => [view, parameters.add([0])]));
   const height = parameters.add([0, 0]);
-  const share = parameters.add([0]);
+  const over = parameters.add([counted.over]);
   const slide = about === undefined ? undefined : parameters.add([about]);
   const sightings = guides.flatMap((guide, i) =>
     guide.readings.map((reading): Sighting => {
@@ -133,7 +146,7 @@ function guideProblem(
         [rises[i]!, perHeight],
         [height, perHeight],
         [height + 1, (perHeight * (guide.along - middle)) / solving.reach],
-        [share, perHeight * guide.measuredOff],
+        [over, -perHeight * guide.countedOver],
       ];
       return { ...reading, terms: slide !== undefined && view >= from ? [...terms, [slide, 1]] : terms };
     }),
@@ -141,13 +154,14 @@ function guideProblem(
   const priors: ResidualBlock[] = [
     ...guides.map(({ rise }, i) => ({ ...prior(rises[i]!, rise.value, rise.u), robust: solving.outlier })),
     ...views.map((view) => prior(drifts.get(view)!, 0, off.drift[view]!)),
-    prior(height, 0, off.height),
-    prior(height + 1, 0, solving.heightPerReach * off.height),
-    prior(share, 0, solving.measuredOff),
+    // A shadow taken for the blank puts the axis farther off than any doubt of its outlines.
+    { ...prior(height, 0, off.height), robust: solving.outlier },
+    { ...prior(height + 1, 0, solving.heightPerReach * off.height), robust: solving.outlier },
+    prior(over, counted.over, counted.u),
     ...(slide === undefined ? [] : [prior(slide, 0, solving.greatest)]),
   ];
   const freedom = Math.max(sightings.length - guides.length - 1, 1);
-  return { sightings, priors, start: parameters.values(), slide, freedom };
+  return { sightings, priors, start: parameters.values(), slide, freedom, unlikely: counted.unlikely };
 }
 
 const expectedOff = ({ terms }: Sighting, values: Float64Array): number =>
@@ -162,7 +176,7 @@ function bestPlace(sighting: Sighting, values: Float64Array): number {
 
 /** Least squares with Cauchy's loss; the slide's doubt grows with what the readings disagree by. */
 function solveWith(
-  { sightings, priors, slide, freedom }: GuideProblem,
+  { sightings, priors, slide, freedom, unlikely: counted }: GuideProblem,
   start: Float64Array,
   chosen: readonly number[],
 ): Solved & { values: Float64Array } {
@@ -170,7 +184,7 @@ function solveWith(
   const blocks = [...sightings.map((sighting, i) => sightingBlock(sighting, places[i]!)), ...priors];
   const solution = solveLeastSquares(blocks, start, { maximumIterations: solving.mostSteps });
   const { values } = solution;
-  const cost = 2 * solution.cost + places.reduce((sum, { unlikely }) => sum + unlikely, 0);
+  const cost = 2 * solution.cost + places.reduce((sum, { unlikely }) => sum + unlikely, counted);
   if (slide === undefined) return { along: { value: 0, u: 0 }, cost, freedom, values };
   const variance = parameterCovariance(blocks, values)?.[slide * (values.length + 1)] ?? solving.greatest ** 2;
   return {

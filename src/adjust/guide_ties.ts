@@ -14,7 +14,7 @@ const telling = {
   /** photos to either side that are asked: farther ones show other guides */
   asked: 12,
   /**
-   * a slide must explain this much (squared deviations; on drawn walks at rest none of 58 explained more than 2.4: the
+   * a slide must explain this much (squared deviations; on drawn walks at rest none of 97 explained more than 2.4: the
    * doubt is told twice too large), with any one of the guides left out `gainWithoutOne`
    */
   gain: 9,

@@ -51,7 +51,7 @@ function askGuides(
     (ring): GuideByPhoto => ({
       along: ring.along,
       rise: risesTo(heightByPlan(ring, guides), ring.height),
-      measuredOff: ring.ringOuter / 2,
+      countedOver: ring.ringOuter / 2,
       readings: ringByPhoto(views.list, blank.axis, ring),
     }),
   );
@@ -64,7 +64,7 @@ function snakeByPhoto(views: PerView<View>, axis: BlankAxis, candidate: RingCand
   const { along, right, up, outer } = candidate;
   const { mean, sigma } = heightOf('snake', outer);
   const rise = risesTo({ value: mean, u: sigma }, Math.hypot(right, up) - blankRadius(axis, along));
-  return { along, rise, measuredOff: 0, readings: sightedByPhoto(views, axis, candidate, candidate) };
+  return { along, rise, countedOver: 0, readings: sightedByPhoto(views, axis, candidate, candidate) };
 }
 
 /** How high the plan has a ring over the blank, mm; as its size lets one expect where it is none of the plan's. */

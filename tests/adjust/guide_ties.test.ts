@@ -13,6 +13,8 @@ interface Walk {
   toTheTop?: number;
   /** share of readings that are of something else */
   strays?: number;
+  /** where the photos are taken from, mm along; stepping along the rod when absent */
+  eyes?: readonly number[];
   /** this guide alone stands so far off in the views after the slide, mm */
   nudged?: { guide: number; from: number; by: number };
 }
@@ -22,10 +24,10 @@ const reading = 0.09;
 const off = (views: number) => ({ drift: Array.from({ length: views }, () => 0.06), height: 0.5 });
 
 /** What photos that step along a rod read of its guides, each by itself, from 600 mm over it. */
-function walk({ seed, views = 4, slide, sunk = 0, toTheTop = 0, strays = 0, nudged }: Walk): GuideByPhoto[] {
+function walk({ seed, views = 4, slide, sunk = 0, toTheTop = 0, strays = 0, nudged, ...from }: Walk): GuideByPhoto[] {
   const [normal, uniform] = [seededNormal(seed), seededUniform(seed + 1000)];
   const drifts = Array.from({ length: views }, () => 0.04 * normal());
-  const eyes = Array.from({ length: views }, (_, view) => 150 + (view * 650) / (views - 1));
+  const eyes = from.eyes ?? Array.from({ length: views }, (_, view) => 150 + (view * 650) / (views - 1));
   return places.map((along, guide) => {
     const radius = 3 + guide / 2;
     // what it is reckoned too low by, of which the plan tells a part
@@ -41,7 +43,7 @@ function walk({ seed, views = 4, slide, sunk = 0, toTheTop = 0, strays = 0, nudg
       return [{ view, perHeight, places: [{ off: place, u: reading, unlikely: 0 }] }];
     });
     const rise = { value: ownRise + toTheTop * radius + 0.3 * normal(), u: 0.6 };
-    return { along, rise, measuredOff: radius, readings };
+    return { along, rise, countedOver: radius, readings };
   });
 }
 
@@ -83,6 +85,21 @@ describe('guides asked in each photo by itself tell where the rod slid', () => {
       const slide = told({ seed, nudged: { guide: 3 + (seed % 3), from: 2, by: 2.5 } });
       expect(slide?.told ?? 'possible', `seed ${seed}`).toBe('possible');
     }
+  });
+
+  test('photos from two places alone tell one by planned heights, be they counted to the centre or the top', () => {
+    // A slide moves what either place shows as heights that are all off would.
+    const eyes = [250, 250, 600, 600];
+    const noticed = (one: Omit<Walk, 'seed'>) =>
+      Array.from({ length: 20 }, (_, i) => told({ seed: i + 1, eyes, ...one })).filter((slide) => slide?.from === 2);
+    const slid = noticed({ slide: { from: 2, by: 1.2 } });
+    expect(slid.length).toBeGreaterThan(13);
+    for (const slide of slid) expect(Math.abs(slide!.along.value - 1.2)).toBeLessThan(3 * slide!.along.u);
+    // As many may have slid farther, their heights counted to the centre: that is for the doubt.
+    const toTheTop = noticed({ slide: { from: 2, by: 1.2 }, toTheTop: 0.87 });
+    expect(toTheTop.length).toBeGreaterThan(13);
+    expect(toTheTop.every((slide) => slide!.told === 'possible')).toBe(true);
+    expect([...noticed({}), ...noticed({ toTheTop: 0.87 })]).toEqual([]);
   });
 
   test('one guide that both sides show is too few', () => {
