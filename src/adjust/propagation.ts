@@ -189,6 +189,27 @@ export function placeGradient(mat: MatPlaces, place: SeenPlace): Float64Array | 
   return gradient;
 }
 
+/**
+ * How far a place moves along its direction for each mm by which these of its photos show it farther there: their
+ * share, and more or less where the rays' crossing takes it for a height, known beforehand to `heightSigma`. All of it
+ * where the rays do not meet.
+ */
+export function movedBy(mat: MatPlaces, place: SeenPlace, farther: readonly PhotoIndex[]): number {
+  if (farther.length === 0) return 0;
+  const lever = crossRays(mat, place)?.lever;
+  if (!lever) return 1;
+  const { along, pixelSigma } = place;
+  const pictured = ({ byPoint }: Sight, k: number, by: Iterable<number>): number =>
+    [...by].reduce((sum, d, i) => sum + d * byPoint[3 * k + i]!, 0);
+  return farther
+    .flatMap((photo) => sightOf(mat, photo, place.point) ?? [])
+    .reduce(
+      (sum, seen) =>
+        sum + [0, 1].reduce((s, k) => s + pictured(seen, k, lever) * pictured(seen, k, along), 0) / pixelSigma ** 2,
+      0,
+    );
+}
+
 /** Standard uncertainty of a place along its direction from the rays' crossing alone, cameras and pages held, mm. */
 export const rayCrossing = (mat: MatPlaces, place: SeenPlace): number =>
   crossRays(mat, place)?.crossing ?? Number.POSITIVE_INFINITY;

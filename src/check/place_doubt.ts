@@ -1,6 +1,6 @@
 import type { Estimate } from '../numerics/estimate.ts';
 import { axisSigmaAt } from '../adjust/blank_adjustment.ts';
-import { placeDoubt, placeGradient, type SeenPlace } from '../adjust/propagation.ts';
+import { movedBy, placeDoubt, placeGradient, type SeenPlace, tipEnd } from '../adjust/propagation.ts';
 import { ringShapes } from '../adjust/ring_state.ts';
 import { blankRadius, crossSection } from '../geometry/blank_axis.ts';
 import { addScaled, scale as scaleVector, type Vector3 } from '../geometry/vector.ts';
@@ -106,7 +106,10 @@ export function alongWithDoubt(
   const parts: UncertaintyParts = {
     scale: scale * value,
     geometry,
-    reading: Math.hypot(Math.max(reading, crossing), slideDoubt(measuring, photos)),
+    reading: Math.hypot(
+      Math.max(reading, crossing),
+      slideDoubt(measuring, { ...seen, heightSigma: stands.before ?? stands.own }),
+    ),
     tip: blank.tipSigma,
   };
   const apart = Math.hypot(parts.geometry, parts.reading, parts.tip);
@@ -114,13 +117,21 @@ export function alongWithDoubt(
 }
 
 /**
- * What slides between these photos and the tip's add, mm: in full where all of them lie beyond, by their share else.
+ * What slides between a place's photos and the tip's add, mm: by how far the photos beyond move either where its rays
+ * cross, which takes a slide for a height as far as none is known.
  */
-function slideDoubt({ blank, slides, views }: Measuring, photos: readonly PhotoIndex[]): number {
-  const tip = views.photo.indexOf(blank.tipPhotos[0] ?? 0);
+function slideDoubt({ mat, blank, slides, views }: Measuring, seen: SeenPlace): number {
+  if (slides.length === 0) return 0;
+  const heightSigma = Math.hypot(axisSigmaAt(blank, 0).height, axisHeightBias);
+  const tip = { ...tipEnd(blank), heightSigma, pixelSigma: seen.pixelSigma };
   const doubts = slides.map(({ from, along }) => {
-    const beyond = photos.filter((photo) => views.photo.indexOf(photo) >= from !== tip >= from);
-    return (along.u * beyond.length) / Math.max(photos.length, 1);
+    const moved = (place: SeenPlace) =>
+      movedBy(
+        mat,
+        place,
+        place.photos.filter((photo) => views.photo.indexOf(photo) >= from),
+      );
+    return along.u * (moved(seen) - moved(tip));
   });
-  return Math.hypot(0, ...doubts);
+  return Math.hypot(...doubts);
 }

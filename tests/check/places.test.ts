@@ -40,15 +40,26 @@ describe('a place with all its doubt', () => {
     expect(tip).toBe(blank.tipSigma);
   });
 
-  test('grows with what the rod slid by between its photos and the tip’s, by the share of its photos beyond', () => {
-    const slid = { ...measuring, slides: [{ from: 2, along: { value: 4, u: 0.5 }, bands: 3, alone: 0 }] };
+  test('grows with what the rod slid by between its photos and the tip’s, as far as its photos beyond move it', () => {
+    const from = 2;
+    const slid = { ...measuring, slides: [{ from, along: { value: 4, u: 0.5 } }] };
     const [tip] = blank.tipPhotos;
-    const other = tip! >= 2 ? [0, 1] : [2, 3];
-    const beyond = alongWithDoubt({ value: 300, u: 0.05 }, point, other, { own: 0.3 }, slid);
-    const half = alongWithDoubt({ value: 300, u: 0.05 }, point, [0, 1, 2, 3], { own: 0.3 }, slid);
-    expect(beyond.parts.reading).toBeGreaterThan(0.5);
-    expect(half.parts.reading).toBeGreaterThan(0.25);
-    expect(half.parts.reading).toBeLessThan(0.3);
+    const other = tip! >= from ? [0, 1] : [2, 3];
+    const readingOf = (photos: number[], own: number, of = slid) =>
+      alongWithDoubt({ value: 300, u: 0.05 }, point, photos, { own }, of).parts.reading;
+    expect(readingOf(other, 0.3)).toBeGreaterThan(0.5);
+    const half = readingOf([0, 1, 2, 3], 0.3);
+    expect(half).toBeGreaterThan(0.25);
+    expect(half).toBeLessThan(0.3);
+    // on the tip's own side nothing is added, and where the height is open a slide may be taken for one
+    const [before, after] = [tip! >= from ? [2, 3] : [0, 1], other];
+    expect(readingOf(before, 0.3)).toBeCloseTo(readingOf(before, 0.3, measuring as typeof slid), 12);
+    const across = [before.at(0)!, after.at(-1)!];
+    expect(Math.abs(readingOf(across, 5) - readingOf(across, 0.01))).toBeGreaterThan(0.02);
+    // a tip that the photos beyond show moves with the places that they show
+    const beyond = { ...slid, blank: { ...blank, tipPhotos: other } };
+    expect(readingOf(other, 0.3, beyond)).toBeCloseTo(readingOf(other, 0.3, measuring as typeof slid), 3);
+    expect(readingOf(before, 0.3, beyond)).toBeGreaterThan(0.5);
   });
 
   test('a ring’s roll is that of its centre, and worse known the nearer it stands to the axis', () => {
