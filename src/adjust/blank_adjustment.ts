@@ -18,6 +18,7 @@ import {
   tipBlock,
 } from './blank_model.ts';
 import type { BlankProblem } from './blank_problem.ts';
+import type { OutlineRound } from './blank_rounds.ts';
 
 type Cameras = PerPhoto<Camera | undefined>;
 
@@ -83,11 +84,17 @@ const tipBlocks = (
 ): ResidualBlock[] => tips.map(({ photo, point }) => tipBlock(model, cameras[photo]!, point, values[model.tip]!));
 
 /** The problem with its values adjusted to outlines and tip together, the cameras held; a tip not seen stays. */
-export function fitWithTip(problem: BlankProblem, cameras: Cameras, seen: BlankSeen): BlankProblem {
+export function fitWithTip(
+  problem: BlankProblem,
+  cameras: Cameras,
+  seen: BlankSeen,
+  { leastGain }: Pick<OutlineRound, 'leastGain'> = {},
+): BlankProblem {
   const { model, values, priors } = problem;
   const solved = solveLeastSquares([...priors, ...observations(problem, cameras, seen)], values, {
     constant: seen.tips.length === 0 ? new Set([model.tip]) : new Set<number>(),
     maximumIterations: solving.mostSteps,
+    ...(leastGain && { leastGain }),
   });
   return { ...problem, values: solved.values };
 }

@@ -32,8 +32,8 @@ const latitude = { known: { share: 0.15, extra: 0.4 }, unknown: { share: 0.5, ex
 
 /** Each way along the lane is fitted roughly as if it were the blank. */
 const draft = [
-  { reach: 1.5, pairsFirst: true, stride: 3 },
-  { reach: 1.2, pairsFirst: true, stride: 3 },
+  { reach: 1.5, pairsFirst: true, stride: 3, leastGain: 1e-3 },
+  { reach: 1.2, pairsFirst: true, stride: 3, leastGain: 1e-3 },
 ];
 
 /** A way freed of a kink must be better than the one that has it by more than chance: it counts for so much. */

@@ -14,6 +14,11 @@ export interface OutlineRound {
   pairsFirst: boolean;
   /** take every so many stations only */
   stride?: number;
+  /**
+   * the fit ends where a step promises less than this of the cost (half a sum of squares of whitened residuals), where
+   * edges are looked for anew from wherever it leads; absent: as far as rounding lets it
+   */
+  leastGain?: number;
 }
 
 export interface OutlineFit {
@@ -45,7 +50,7 @@ export function fitOutline(
   edges: PerPhoto<LaneEdges | undefined>,
   cameras: PerPhoto<Camera | undefined>,
   finish: Blank['finish'],
-  { reach, pairsFirst, stride = 1 }: OutlineRound,
+  { reach, pairsFirst, stride = 1, leastGain }: OutlineRound,
 ): OutlineFit {
   const range = { from: values[model.tip]! + following.clearOfTip, to };
   const matches = edges.map((own, i): OutlineMatch => {
@@ -70,6 +75,7 @@ export function fitOutline(
   const solved = solveLeastSquares([...priors, ...observed], values, {
     constant: new Set([model.tip]),
     maximumIterations: following.mostSteps,
+    ...(leastGain && { leastGain }),
   });
   return { values: solved.values, points, matches };
 }

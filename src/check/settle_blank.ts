@@ -22,11 +22,12 @@ import { type LookAtTips, settleTip, tipReach, tipSearch } from './settle_tip.ts
 
 /**
  * The search for the outline draws in (mm). At first only places where both sides fit the blank's width count: a photo
- * that shows one side alone cannot tell it from a shadow before the axis stands.
+ * that shows one side alone cannot tell it from a shadow before the axis stands. The first fits go on for long in small
+ * steps, which the next look makes good: they end sooner.
  */
 const rounds: readonly OutlineRound[] = [
-  { reach: 1.5, pairsFirst: true },
-  { reach: 1.2, pairsFirst: false },
+  { reach: 1.5, pairsFirst: true, leastGain: 1e-2 },
+  { reach: 1.2, pairsFirst: false, leastGain: 1e-2 },
   { reach: 0.6, pairsFirst: false },
   { reach: 0.6, pairsFirst: false },
 ];
@@ -95,7 +96,7 @@ function followOutlines(
     const { points, values } = fitOutline(problem, chosen.edges, cameras, blank.finish, round);
     problem = { ...problem, values };
     seen = { points, tips: findTips(photos, cameras, endOf(problem), search) };
-    problem = fitWithTip(problem, cameras, seen);
+    problem = fitWithTip(problem, cameras, seen, round);
   }
   return { problem, ...seen, grip };
 }
