@@ -45,8 +45,8 @@ export const tipSearch = (mat: MatSolution, reach: number): PerPhoto<TipSearch> 
 
 /**
  * The blank with its tip end: where the finder sees that from near by and the edges agree with it; else by the edges
- * that it bears out from afar, or by that word alone. Where it sees no end from afar, its word from near by counts only
- * if it sees neither the rod go on beyond nor something lie over it. Throws InputError where nothing tells the end.
+ * that it bears out from afar, or by that word alone. A word from one distance alone counts only if the finder sees
+ * neither the rod go on beyond nor something lie over it. Throws InputError where nothing tells the end.
  */
 export async function settleTip(
   outlined: Outlined,
@@ -63,7 +63,8 @@ export async function settleTip(
     fromAfar.length > 0 ? near : endsInLane(near, look, cameras, endOf(outlined.problem)),
     fromAfar,
   );
-  if (seen.length === 0) return tipFromAfar(outlined, photos, mat, look, fromAfar);
+  if (seen.length === 0)
+    return tipFromAfar(outlined, photos, mat, look, endsInLane(fromAfar, look, cameras, endOf(outlined.problem)));
   const there = withTips(outlined, cameras, seen);
   const edges = findTips(photos, cameras, endOf(there.problem), tipSearch(mat, settling.nearSight)).flatMap((edge) => {
     const own = seen.find(({ photo }) => photo === edge.photo);
@@ -100,8 +101,9 @@ function agreeing(seen: readonly SeenTip[], fromAfar: readonly SeenTip[]): SeenT
   );
 }
 
-/** An edge, a little doubted, where it agrees with what the finder sees in its photo; none else. */
+/** An edge, a little doubted, where it agrees with what the finder sees in its photo and that is one place; none else. */
 function edgeOf({ point: seen }: SeenTip, { photo, point }: SeenTip): SeenTip[] {
+  if (settling.agrees * sigmaOf(seen) > settling.nearSight) return [];
   const sigma = Math.hypot(point.sigma, settling.edgesAlike * point.perMm);
   const apart = (point.pixel[0] - seen.pixel[0]) * seen.normal[0] + (point.pixel[1] - seen.pixel[1]) * seen.normal[1];
   return Math.abs(apart) < settling.agrees * Math.hypot(sigma, seen.sigma)

@@ -4,6 +4,7 @@ import { addScaled, type Vector3 } from '../geometry/vector.ts';
 import type { PerPhoto } from '../photo/photo.ts';
 import type { Stretch } from '../plan/stretch.ts';
 import type { ClassName } from './finder/sighting.ts';
+import { behindOnPaper, isOnPages } from './lane.ts';
 import { laneClassBehind } from './lane_class.ts';
 import type { LaneLook } from './lane_look.ts';
 import type { AxisStation } from './outline.ts';
@@ -95,10 +96,13 @@ export function goesOnInLane(
 
 /**
  * Whether the finder sees, in the lanes of all photos together, that something else lies in the blank's line right
- * beyond an end, a hand or a tool: the blank may go on under it. False where it sees too little.
+ * beyond an end, a hand or a tool: the blank may go on under it. Where pages lie behind it the bench beyond them does
+ * not count. False where it sees too little.
  */
 export function isCoveredBeyond(look: LaneLook, cameras: Cameras, end: AxisStation): boolean {
-  const seen = classesAt(look, cameras, beyond(end, word.coveredBeyond));
+  const places = beyond(end, word.coveredBeyond);
+  const overPages = classesAt(look, cameras, places, (t) => isOnPages(look.lane, t));
+  const seen = overPages.length >= word.fewest ? overPages : classesAt(look, cameras, places);
   return seen.length >= word.fewest && shareOf(seen, (name) => name === 'other') >= word.other;
 }
 
@@ -120,11 +124,21 @@ const classesAlong = (look: LaneLook, cameras: Cameras, axis: BlankAxis, { from,
     steps(from, to, (s) => axisPoint(axis, s)),
   );
 
-/** What the finder sees at places (bench, mm), in every photo that shows them. */
-const classesAt = ({ lane, seen }: LaneLook, cameras: Cameras, places: readonly Vector3[]): ClassName[] =>
+/**
+ * What the finder sees at places (bench, mm), in every photo that shows them; of those alone that `counts`, given where
+ * along the lane their line of sight meets the paper's plane.
+ */
+const classesAt = (
+  { lane, seen }: LaneLook,
+  cameras: Cameras,
+  places: readonly Vector3[],
+  counts: (t: number) => boolean = () => true,
+): ClassName[] =>
   seen.flatMap((own, photo) => {
     const camera = cameras[photo];
     if (!own || !camera) return [];
     const eye = cameraCentre(camera);
-    return places.flatMap((place) => laneClassBehind(own, lane, eye, place) ?? []);
+    return places
+      .filter((place) => counts(behindOnPaper(lane, eye, place).t))
+      .flatMap((place) => laneClassBehind(own, lane, eye, place) ?? []);
   });

@@ -113,7 +113,10 @@ export function tipsBorneOut(
   );
 }
 
-/** The ends beyond which the finder sees neither the rod go on nor a hand or tool lie in the lanes. */
+/**
+ * The ends beyond which the finder sees neither the rod go on, be it only to another of them, nor a hand or tool lie in
+ * the lanes.
+ */
 export const endsInLane = (
   ends: readonly SeenTip[],
   look: LaneLook,
@@ -122,7 +125,9 @@ export const endsInLane = (
 ): SeenTip[] =>
   ends.filter(({ point: { offset } }) => {
     const place = movedBy(end, offset);
-    return !goesOnInLane(look, cameras, place) && !isCoveredBeyond(look, cameras, place);
+    const goesOn = (far?: number) => goesOnInLane(look, cameras, place, far);
+    const toOthers = ends.map(({ point }) => offset - point.offset).filter((far) => far > 0);
+    return !goesOn() && !toOthers.some(goesOn) && !isCoveredBeyond(look, cameras, place);
   });
 
 /** How far the finder's end lies from an edge's in a photo, pixels: it may take the shadow for the blank's own end. */

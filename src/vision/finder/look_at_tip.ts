@@ -53,7 +53,10 @@ export function lookAtTip(finder: Finder, view: View, end: AxisStation): TipPoin
 export const tipTold = ({ tip }: Finder, { data, width, rows }: Planes): EndTold | undefined =>
   endTold(tip.run(data, width, rows), rows, width);
 
-/** What the network's output tells of the end; undefined where it is not sure of any. */
+/**
+ * What the network's output tells of the end; where it sees one but is torn between places, their mean, with a doubt
+ * that holds them. Undefined where it is not sure that any shows.
+ */
 export function endTold(output: Float32Array, rows: number, width: number): EndTold | undefined {
   const [h, w] = [rows / tipOutput.stride, width / tipOutput.stride];
   const cells = h * w;
@@ -61,22 +64,31 @@ export function endTold(output: Float32Array, rows: number, width: number): EndT
   let peak = 0;
   for (let i = 1; i < cells; i++) if (heat[i]! > heat[peak]!) peak = i;
   const highest = Math.max(heat[peak]!, 0);
-  // beside all cells stands the word "none", at 0
-  const sums = { all: Math.exp(-highest), near: 0, column: 0, error: 0 };
+  const near = { share: 0, column: 0, error: 0 };
+  const there = { share: 0, column: 0, square: 0 };
   for (let i = 0; i < cells; i++) {
     const share = Math.exp(heat[i]! - highest);
-    const column = i % w;
-    sums.all += share;
-    if (Math.abs(column - (peak % w)) > reading.near) continue;
-    sums.near += share;
-    sums.column += share * (column + output[tipOutput.along * cells + i]!);
-    sums.error += share * output[tipOutput.error * cells + i]!;
+    const column = (i % w) + output[tipOutput.along * cells + i]!;
+    there.share += share;
+    there.column += share * column;
+    there.square += share * column ** 2;
+    if (Math.abs((i % w) - (peak % w)) > reading.near) continue;
+    near.share += share;
+    near.column += share * column;
+    near.error += share * output[tipOutput.error * cells + i]!;
   }
-  if (sums.near < reading.sure * sums.all) return undefined;
+  // beside all cells stands the word "none", at 0
+  const all = there.share + Math.exp(-highest);
+  if (there.share < reading.sure * all) return undefined;
   const { stride } = tipOutput;
+  const toSamples = (column: number) => (column + 0.5) * stride - 0.5;
+  if (near.share < reading.sure * all) {
+    const mean = there.column / there.share;
+    return { column: toSamples(mean), sigma: Math.sqrt(there.square / there.share - mean ** 2) * stride };
+  }
   // of Laplace's distribution, whose mean error the network was taught
-  const sigma = Math.SQRT2 * Math.exp(sums.error / sums.near) * stride;
-  return { column: (sums.column / sums.near + 0.5) * stride - 0.5, sigma };
+  const sigma = Math.SQRT2 * Math.exp(near.error / near.share) * stride;
+  return { column: toSamples(near.column / near.share), sigma };
 }
 
 /** Whether the photo goes on beyond an end: its own edge looks like one. */

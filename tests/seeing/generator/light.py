@@ -77,9 +77,9 @@ def _rectangle(rng, centre, half_w, half_h, power_colour, disc=False, target=(0,
 KINDS = {'sun': 0.36, 'sun indoors': 0.08, 'window': 0.18, 'lamp': 0.12, 'lamps': 0.1, 'overcast': 0.1, 'mixed': 0.06}
 
 
-def random_light(rng, length):
+def random_light(rng, length, kind=None):
     """env (H, W, 3), its rotation, sun (direction, irradiance RGB, cos of half angle), area lights (n, 16), level irradiance, kind."""
-    kind = rng.choice(list(KINDS), p=list(KINDS.values()))
+    kind = kind or rng.choice(list(KINDS), p=list(KINDS.values()))
     names = {'sun': ['courtyard', 'forest', 'city', 'sunrise', 'sunset', 'sky', 'sky', 'sky'], 'overcast': ['courtyard', 'city', 'sky', 'sky', 'studio']}
     name = rng.choice(names.get(kind, ['interior', 'studio', 'night', 'courtyard', 'room', 'room', 'room']))
     env = _sky(rng) if name == 'sky' else _room(rng) if name == 'room' else panorama(name)

@@ -3,7 +3,7 @@
     make_tips.py OUT --first ROD --count RODS [--views V] [--seconds S] [--workers W] [--gpus G] [--paths P]
 
 Rods are numbered; rod n is the same on every machine of one build. A shard (OUT/shard-WORKER-N.npz, moved into place when whole) holds
-`index`: a JSON list, one entry a picture: rod, view, photo 'walk' or 'one', light, blank, finish of the phone, `seen` (the end shows), x, y
+`index`: a JSON list, one entry a picture: rod, view, photo 'walk' or 'one', case, light, blank, finish of the phone, `seen` (the end shows), x, y
 (samples: where), pixels (of the photo, a millimetre); and `pictures` (n, ROWS, COLUMNS, BGR uint8) and `classes` (n, ROWS, COLUMNS uint8).
 """
 import argparse
@@ -18,7 +18,7 @@ from many_rods import make_all
 
 # As `endSampling` has it in the product's finder, but for the columns: a crop of these is learned from.
 STEP, ROWS, COLUMNS = 0.125, 64, 480
-ERRORS = dict(across=0.35, height=0.8, turn=0.012)  # of the axis that a strip is laid by: mm, mm, radians
+ERRORS = dict(across=(0.35, 0.35, 0.35, 1.2), height=0.8, turn=0.012)  # of the axis that a strip is laid by: mm (one of these), mm, radians
 
 
 def rim(axis, eye):
@@ -55,7 +55,7 @@ def sheet(rng, scene, camera, s):
     along /= np.linalg.norm(along)
     across = np.cross(along, base - camera['C'])
     across /= np.linalg.norm(across)
-    base = base + toward + across * rng.normal(0, ERRORS['across']) + np.array([0, 0, 1.0]) * rng.normal(0, ERRORS['height'])
+    base = base + toward + across * rng.normal(0, rng.choice(ERRORS['across'])) + np.array([0, 0, 1.0]) * rng.normal(0, ERRORS['height'])
     t = (np.arange(COLUMNS) - COLUMNS / 2) * STEP
     w = (np.arange(ROWS) - ROWS / 2) * STEP
     return base + t[None, :, None] * along + w[:, None, None] * across
@@ -91,12 +91,35 @@ def picture_of(rng, scene, camera, seed, s, paths):
     return entry, picture, classes
 
 
+PALE = ('white', 'white', 'ivory', 'ivory', 'honey', 'yellow')
+
+
+def hard_case(rng, rod):
+    """What goes wrong most, oftener than it comes by itself: a hand over the end; a pale blank in the sun, whose shadow is darker than it; a shadow that goes on in its line."""
+    rod['tipTop'] = None
+    kind = rng.choice(['plain', 'hand', 'sun', 'sun along'], p=[0.5, 0.14, 0.18, 0.18])
+    if kind == 'hand':
+        rod['heldAt'] = [rng.uniform(-25, 45)]
+    if kind.startswith('sun'):
+        from light import random_light
+        from rod import reflectance
+        if rng.random() < 0.75:
+            rod['blank']['finish'] = name = str(rng.choice(PALE))
+            rod['blank']['kd'] = reflectance(rng, name)
+        light = random_light(rng, rod['blank']['length'], 'sun')
+        if kind == 'sun along':
+            (x, y, up), irradiance, half = light['sun']
+            azimuth, level = rng.normal(0, np.radians(20)), np.hypot(x, y)
+            light['sun'] = (np.array([level * np.cos(azimuth), level * np.sin(azimuth), up]), irradiance, half)
+        rod['light'] = light
+    return str(kind)
+
+
 def pictures_of(rod, views, paths, device):
     from scene import build_scene
-
-    def bare(rod):
-        rod['tipTop'] = None
-    scene = build_scene(rod, bare, device=device)
+    drawn = np.random.default_rng([rod, 61])
+    case = []
+    scene = build_scene(rod, lambda rod: case.append(hard_case(drawn, rod)), device=device)
     out = []
     try:
         for n in range(views):
@@ -110,7 +133,7 @@ def pictures_of(rod, views, paths, device):
             made = picture_of(rng, scene, camera, rod * 64 + n, s, paths)
             if made:
                 entry, picture, classes = made
-                out.append((dict(entry, rod=rod, view=n, photo=kind, light=scene['light']['kind'], blank=scene['rod']['blank']['finish']), picture, classes))
+                out.append((dict(entry, rod=rod, view=n, photo=kind, case=case[0], light=scene['light']['kind'], blank=scene['rod']['blank']['finish']), picture, classes))
     finally:
         scene['traced'].free()
     return out

@@ -4,12 +4,19 @@ import numpy as np
 from palette import BLANKS, CERAMICS, FRAMES, colour, pick
 
 
+def reflectance(rng, name):
+    """Of a blank of this finish, linear."""
+    kd, jitter, _, _ = BLANKS[name]
+    if kd is None:
+        return colour(rng)
+    return np.clip(np.array(kd) * (1 + 0.35 * jitter * rng.uniform(-1, 1, 3)) * (1 + jitter * rng.uniform(-1, 1)) * rng.uniform(0.85, 1.2), 0, 0.85)
+
+
 def blank(rng):
     length = rng.uniform(900, 2150)
     tip, butt = rng.uniform(1.2, 2.5) / 2, rng.uniform(7, 15) / 2
     name = pick(rng, BLANKS)
-    kd, jitter, (low, high), _ = BLANKS[name]
-    kd = colour(rng) if kd is None else np.clip(np.array(kd) * (1 + 0.35 * jitter * rng.uniform(-1, 1, 3)) * (1 + jitter * rng.uniform(-1, 1)) * rng.uniform(0.85, 1.2), 0, 0.85)
+    kd, (low, high) = reflectance(rng, name), BLANKS[name][2]
     curve = rng.uniform(0.75, 1.25)
     s = np.arange(0, length + 10, 10.0)
     radius = tip + (butt - tip) * (s / length) ** curve

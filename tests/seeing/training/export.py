@@ -53,8 +53,24 @@ def pack(path):
     del model.graph.initializer[:], model.graph.node[:]
     model.graph.initializer.extend(kept)
     model.graph.node.extend(unpacking + nodes)
+    name_short(model)
     onnx.checker.check_model(model)
     onnx.save(model, str(path))
+
+
+def name_short(model):
+    """Numbers for names, in place: the exporter's are a twentieth of a small file."""
+    graph, numbers = model.graph, {}
+    kept = {'', *(value.name for value in [*graph.input, *graph.output])}
+
+    def short(name):
+        return name if name in kept else numbers.setdefault(name, format(len(numbers), 'x'))
+    for tensor in graph.initializer:
+        tensor.name = short(tensor.name)
+    for node in graph.node:
+        node.input[:], node.output[:] = [short(name) for name in node.input], [short(name) for name in node.output]
+        node.name = ''
+    del graph.value_info[:]
 
 
 def write_onnx(network, recipe, path):

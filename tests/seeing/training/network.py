@@ -41,7 +41,7 @@ class Recipe:
 RECIPES = {
     'strip': Recipe(224, (24, 56, 104, 192, 288), (3, 3, 3, 3), 0, ('ring', 'tip-top', 'snake'), True, 320, 24),
     'lane': Recipe(256, (8, 24, 48, 96, 168), (1, 2, 3, 3), 12, ('tip',), False, 320, 1),
-    'tip': Recipe(64, (8, 16, 32, 48, 56), (1, 2, 2, 1), 12, ('end',), False, 320, 1, True),
+    'tip': Recipe(64, (12, 24, 48, 72, 84), (1, 2, 2, 1), 16, ('end',), False, 320, 1, True),
 }
 
 

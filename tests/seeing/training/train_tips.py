@@ -160,17 +160,17 @@ def table(rows, entries):
     sure, off, sigma, seen = rows.T
     seen = seen > 0
     lines = [f'{seen.sum()} strips with the end in them, {(~seen).sum()} without, of {len({e["rod"] for e in entries})} rods.', '',
-             '| sure at least | told | more than 1 mm off | told where none is | median, mm | rms, mm | rms of error over sigma | median sigma, mm |', '|' + '---|' * 8]
+             '| sure at least | told | more than 0.3 mm off | more than 1 mm off | told where none is | median, mm | rms, mm | rms of error over sigma | median sigma, mm |', '|' + '---|' * 9]
     for least in (0.3, 0.5, 0.7, 0.9):
         t = seen & (sure >= least)
         good = t & (np.abs(off) < 1)
-        lines.append(f'| {least} | {t.sum()} | {(t & ~good).sum()} | {(~seen & (sure >= least)).sum()} | {np.median(np.abs(off[t])):.3f} | '
+        lines.append(f'| {least} | {t.sum()} | {(t & (np.abs(off) > 0.3)).sum()} | {(t & ~good).sum()} | {(~seen & (sure >= least)).sum()} | {np.median(np.abs(off[t])):.3f} | '
                      f'{np.sqrt(np.mean(off[good] ** 2)):.3f} | {np.sqrt(np.mean((off[t] / sigma[t]) ** 2)):.2f} | {np.median(sigma[t]):.3f} |')
-    for name in ('photo', 'light', 'gentle'):
+    for name in ('case', 'photo', 'light', 'gentle'):
         for value in sorted({str(e[name]) for e in entries}):
             t = seen & (sure >= 0.5) & np.array([str(e[name]) == value for e in entries])
             if t.sum() > 5:
-                lines.append(f'- {name} {value}: {t.sum()}, median {np.median(np.abs(off[t])):.3f}, within 1 mm {np.mean(np.abs(off[t]) < 1):.3f}, '
+                lines.append(f'- {name} {value}: {t.sum()}, median {np.median(np.abs(off[t])):.3f}, within 0.3 mm {np.mean(np.abs(off[t]) < 0.3):.3f}, within 1 mm {np.mean(np.abs(off[t]) < 1):.3f}, '
                              f'error over sigma rms {np.sqrt(np.mean((off[t] / sigma[t]) ** 2)):.2f}, sigma {np.median(sigma[t]):.3f}')
     return '\n'.join(lines)
 
