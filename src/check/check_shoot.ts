@@ -232,7 +232,7 @@ function weigh(
   placed: MatSolution,
   solved: readonly [Half, Half] | undefined,
 ): { measured: MeasuredShoot; byHand: HandSet[] } {
-  const { tagged, mat, fitted, blank, views, slides, doubted, start, seen, tipTop, shadowNotes } = found;
+  const { tagged, mat, fitted, blank, views, slides, doubted, start, seen, marks, tipTop, shadowNotes } = found;
   const blankBy = blankByMat(mat, fitted, !tipTop);
   const doubt = matDoubt(mat, tipEnd(blank), blankBy?.tip);
   refuseIfUntied(doubt);
@@ -257,7 +257,14 @@ function weigh(
     tip: blank.tipSigma,
     start,
     ...(tipTop && { tipTop: tipTopMeasured(tipTop, zero, measuring) }),
-    shown: placesShown(placesToLookAt(plan, shoot, start), { tagged, mat, blank, views, seen }),
+    shown: placesShown(placesToLookAt(plan, shoot, start), {
+      tagged,
+      mat,
+      blank,
+      views,
+      seen,
+      marks: marks.map(({ along }) => along.value),
+    }),
     ...(zero.roll && { rollZero: zero.roll.u }),
     // A shadow that may be the blank, or a rod that slid, is cured by no further photo.
     ...(shadowNotes.length + slides.length === 0 && { furtherPhoto: furtherPhotoFor(places, zero, measuring) }),

@@ -30,6 +30,8 @@ const room = {
   roll: 0.5,
   /** a mark lies within this of its place or is another's, mm */
   mark: 4,
+  /** where this share of the marks that were found looks bare too, a mark's absence says nothing: they hardly show */
+  foundBare: 0.25,
   /** the blank must be known to lie where it is looked at to this share of its radius (standard deviation) */
   known: 0.5,
   /** what lies over a place hides it so far to either side along the blank, and across it beside the blank, mm */
@@ -52,10 +54,25 @@ export interface LookedAt {
   blank: BlankSolution;
   views: PlacedViews;
   seen: readonly StripSeen[];
+  /** where marks were found, mm from the tip-side end */
+  marks: readonly number[];
 }
 
 /** How the photos show each planned place, by its id. */
 export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt): Record<string, PlaceShown> {
+  const shown = placesAsSeen(places, looked);
+  const found = Object.values(
+    placesAsSeen(
+      looked.marks.map((at, i) => ({ id: String(i), at })),
+      looked,
+    ),
+  );
+  const count = (told: (place: PlaceShown) => readonly string[]) => found.reduce((n, own) => n + told(own).length, 0);
+  if (count(({ bare }) => bare) <= room.foundBare * count(({ photos }) => photos)) return shown;
+  return Object.fromEntries(places.map(({ id, guide }) => [id, guide ? shown[id]! : { ...shown[id]!, bare: [] }]));
+}
+
+function placesAsSeen(places: readonly PlaceToLookAt[], looked: LookedAt): Record<string, PlaceShown> {
   const { tagged, mat, blank, views, seen } = looked;
   const strips = new Map(seen.map((strip) => [views.photo[strip.view]!, strip]));
   return Object.fromEntries(

@@ -29,7 +29,12 @@ type Things = Parameters<typeof seenBy>[3];
  * Three photos of the shoot, the second of which could not be placed: places in the list of photos and in that of views
  * differ from there on.
  */
-function shown(places: readonly PlaceToLookAt[], things: Things = [], focal?: number, sideSigma = 0.1) {
+function shown(
+  places: readonly PlaceToLookAt[],
+  things: Things = [],
+  focal?: number,
+  { sideSigma = 0.1, marks = [] }: { sideSigma?: number; marks?: readonly number[] } = {},
+) {
   const first = view('first.jpg', 70, focal);
   const third = view('third.jpg', 170, focal);
   const unplaced = { ...view('second.jpg', 120), camera: undefined };
@@ -41,6 +46,7 @@ function shown(places: readonly PlaceToLookAt[], things: Things = [], focal?: nu
     blank: { axis, covers, axisSigma: { step: 240, side: [sideSigma], height: [0.1] } } as unknown as LookedAt['blank'],
     views: { list: views, photo: [0, 2] },
     seen: seenBy(views, axis, [], things),
+    marks,
   });
 }
 
@@ -104,5 +110,23 @@ test('what lies over a place in a photo is told, and what lies beside it is not'
 test('a place is not bare of a mark where the blank may lie beside it', () => {
   const mark = [{ id: 'mark', at: 120 }];
   expect(shown(mark).mark!.bare).toHaveLength(2);
-  expect(shown(mark, [], undefined, 1.9).mark).toEqual({ photos: ['first.jpg', 'third.jpg'], bare: [], covered: [] });
+  expect(shown(mark, [], undefined, { sideSigma: 1.9 }).mark).toEqual({
+    photos: ['first.jpg', 'third.jpg'],
+    bare: [],
+    covered: [],
+  });
+});
+
+test('no place is called bare of a mark where marks that were found look bare too; of a guide it is', () => {
+  const places = [
+    { id: 'mark', at: 120 },
+    { id: 'ring', at: 120, guide },
+  ];
+  const wax: Things = [30, 90].map((along) => ({ name: 'wax', along, across: 0, half: 1 }));
+  const bareWith = (marks: readonly number[], things?: Things) => {
+    const { mark, ring } = shown(places, things, undefined, { marks });
+    return [mark!.bare.length, ring!.bare.length];
+  };
+  expect(bareWith([30, 90], wax)).toEqual([2, 2]);
+  expect(bareWith([30, 90])).toEqual([0, 2]);
 });
