@@ -101,7 +101,7 @@ function agreeing(seen: readonly SeenTip[], fromAfar: readonly SeenTip[]): SeenT
   );
 }
 
-/** An edge, a little doubted, where it agrees with what the finder sees in its photo and that is one place; none else. */
+/** An edge, a little doubted, where it agrees with the one place that the finder sees in its photo; none else. */
 function edgeOf({ point: seen }: SeenTip, { photo, point }: SeenTip): SeenTip[] {
   if (settling.agrees * sigmaOf(seen) > settling.nearSight) return [];
   const sigma = Math.hypot(point.sigma, settling.edgesAlike * point.perMm);

@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest';
 import { type ClassName, classNames } from '../../src/vision/finder/sighting.ts';
-import type { Lane } from '../../src/vision/lane.ts';
+import { beyondPages, type Lane } from '../../src/vision/lane.ts';
 import { isBareInLane, isCoveredBeyond, isCoveredInLane } from '../../src/vision/lane_bare.ts';
 import { axisPoint } from '../../src/geometry/blank_axis.ts';
 import { cameraLookingAt } from '../world/ring_scene.ts';
@@ -84,4 +84,13 @@ test('a hand right beyond an end covers it; one farther off, or paper, does not'
   expect(isCoveredBeyond(at(8), cameras, end)).toBe(true);
   expect(isCoveredBeyond(at(22), cameras, end)).toBe(false);
   expect(isCoveredBeyond(at(200), cameras, end)).toBe(false);
+});
+
+test('bench right beyond the pages is no hand over an end that lies on them', () => {
+  const end = { t: 200, point: axisPoint(axis, 200), along: [1, 0, 0] as [number, number, number], radius: 2 };
+  const seen = lookOf((t) => (t < 188 ? 'other' : t < 200 ? 'paper' : 'blank'));
+  expect(isCoveredBeyond(seen, cameras, end)).toBe(true);
+  const pagesBegin = 181;
+  const onPages = { ...seen, lane: { ...lane, from: pagesBegin - beyondPages } };
+  expect(isCoveredBeyond(onPages, cameras, end)).toBe(false);
 });

@@ -144,3 +144,11 @@ test('no edge is the end where a hand lies right beyond it', () => {
   expect(endsInLane([edge], { ...under, lane: overBench.lane }, cameras, end)).toEqual([edge]);
   expect(endsInLane([edge], overBench, cameras, end)).toEqual([]);
 });
+
+test('an end is none where the rod goes on from it to where another is told', () => {
+  const [inner, outer] = [byEdge(22), byEdge(0)];
+  // of the 40 mm beyond it is less than half
+  const look = onBlank([], 44);
+  expect(endsInLane([inner], look, cameras, end)).toEqual([inner]);
+  expect(endsInLane([inner, outer], look, cameras, end)).toEqual([outer]);
+});
