@@ -49,9 +49,28 @@ export function lookAtTip(finder: Finder, view: View, end: AxisStation): TipPoin
   return tipPointAt(view.camera, rim, { offset, sigma: Math.hypot(told.sigma * step, reading.alike) });
 }
 
-/** The end that the network tells on a picture laid as `tipSheet` does; undefined where it sees none. */
-export const tipTold = ({ tip }: Finder, { data, width, rows }: Planes): EndTold | undefined =>
-  endTold(tip.run(data, width, rows), rows, width);
+/**
+ * The end that the network tells on a picture laid as `tipSheet` does, on the mean of what it says of it and of its
+ * mirror image; undefined where it sees none.
+ */
+export function tipTold({ tip }: Finder, { data, width, rows }: Planes): EndTold | undefined {
+  const { stride } = tipOutput;
+  const output = tip.run(data, width, rows);
+  const ofMirrored = tip.run(upsideDown(data, width, rows), width, rows);
+  const mirrored = upsideDown(ofMirrored, width / stride, rows / stride);
+  const mean = output.map((value, i) => (value + mirrored[i]!) / 2);
+  return endTold(mean, rows, width);
+}
+
+/** Planes of so many rows each, their last row first. */
+export function upsideDown(planes: Float32Array, width: number, rows: number): Float32Array {
+  const turned = new Float32Array(planes.length);
+  for (let row = 0; row * width < planes.length; row++) {
+    const inPlane = row % rows;
+    turned.set(planes.subarray(row * width, (row + 1) * width), (row - inPlane + rows - 1 - inPlane) * width);
+  }
+  return turned;
+}
 
 /**
  * What the network's output tells of the end; where it sees one but is torn between places, their mean, with a doubt
