@@ -13,8 +13,9 @@ import { type Sheet, sheetPoint, tipSampling, tipSheet } from './sheet.ts';
  */
 const tipOutput = { stride: 2, heat: 0, along: 1, error: 2 };
 const reading = {
-  /** the end lies near the likeliest place with this probability at least: as sure, one in ninety was a shadow's */
+  /** the end shows with this probability at least; with this share of it near the likeliest place, or it is torn */
   sure: 0.5,
+  clear: 0.85,
   /** cells about the likeliest whose words are averaged: so it was trained */
   near: 6,
   /** the photo must go on beyond it by so much, mm */
@@ -101,7 +102,7 @@ export function endTold(output: Float32Array, rows: number, width: number): EndT
   if (there.share < reading.sure * all) return undefined;
   const { stride } = tipOutput;
   const toSamples = (column: number) => (column + 0.5) * stride - 0.5;
-  if (near.share < reading.sure * all) {
+  if (near.share < reading.clear * there.share) {
     const mean = there.column / there.share;
     return { column: toSamples(mean), sigma: Math.sqrt(there.square / there.share - mean ** 2) * stride };
   }
