@@ -51,6 +51,19 @@ describe('a blank that may be its shadow', () => {
     expect(doubted.notes[0]).toContain('2.4 mm');
   });
 
+  it('is doubted by less than a cell where the middle of many says so, which is not worth a word', () => {
+    const every = (nth: number) => {
+      const [aside, straight] = [photo(1.2), photo(0)];
+      const { classes, columns } = aside.classes;
+      for (let i = 0; i < classes.length; i++) if ((i % columns) % nth !== 0) classes[i] = straight.classes.classes[i]!;
+      return aside;
+    };
+    const doubted = doubtShadow(blank, [every(2)], 'dark');
+    expect(doubted.blank.axisSigma.side[2]).toBeCloseTo(Math.hypot(0.05, 0.6), 1);
+    expect(doubted.notes).toEqual([]);
+    expect(doubtShadow(blank, [every(4)], 'dark').blank).toBe(blank);
+  });
+
   it('is doubted only on the stretch where the finder sees it aside, and a little beyond', () => {
     const { axisSigma } = doubtShadow(blank, [photo(1.2, 200)], 'dark').blank;
     for (const side of axisSigma.side.slice(0, 3)) expect(side).toBeCloseTo(Math.hypot(0.05, 1.2), 6);
