@@ -1,9 +1,11 @@
 import type { FittedRing } from '../adjust/fitted_ring.ts';
-import type { BlankAxis } from '../geometry/blank_axis.ts';
+import { type BlankAxis, blankRadius } from '../geometry/blank_axis.ts';
 import { InputError } from '../plan/input_error.ts';
 import { type Plan, ringOf } from '../plan/plan.ts';
 import { guidesAreOn, type Shoot } from '../plan/shoot.ts';
+import { isBareOfGuide } from '../vision/finder/bare_blank.ts';
 import type { StripSeen } from '../vision/finder/sighting.ts';
+import { cellsIn } from '../vision/finder/strip_cells.ts';
 import type { View, PerView, ViewIndex } from '../vision/strip.ts';
 import { findRings, type PlannedGuide } from './find_rings.ts';
 import { findSnakes, type FoundSnake } from './find_snakes.ts';
@@ -40,6 +42,9 @@ const lookedAlong = (plan: Plan) => ({ from: beforeTip, to: plan.blank.length })
 /** A tip-top's ring stands this far before the blank's end at most, mm. */
 const beforeTip = -30;
 
+/** A grip is none where so much of it is bare blank, mm. */
+const bareBeyondGrip = 40;
+
 /** What was seen of the rod before its guides are measured. */
 export interface LookedOver {
   views: PerView<View>;
@@ -60,10 +65,21 @@ export async function findGuides(
 ): Promise<{ rings: FittedRing[]; snakes: FoundSnake[] }> {
   if (!guidesAreOn(shoot.stage)) return { rings: [], snakes: [] };
   const guides = ringGuides(plan, start);
-  const to = grip ?? plan.blank.length;
+  const to = grip !== undefined && !isBareBeyond(seen, axis, grip) ? grip : plan.blank.length;
   const range = { from: tipTop ? tipTop.ends.open.value : axis.from, to };
   const { rings } = await findRings(views, axis, seen, guides, { ...range, blankLength: plan.blank.length, hands });
   return findSnakes(views, axis, seen, rings, range);
+}
+
+/**
+ * Whether all photos that show what is taken for the grip show bare blank there from near by: a block and its shadow
+ * may pass for one.
+ */
+function isBareBeyond(seen: readonly StripSeen[], axis: BlankAxis, grip: number): boolean {
+  const radius = blankRadius(axis, grip);
+  const box = { along: { from: grip, to: grip + bareBeyondGrip }, across: { from: -radius, to: radius } };
+  const shown = seen.filter(({ classes }) => cellsIn(classes, box, radius));
+  return shown.length > 0 && shown.every(({ classes }) => isBareOfGuide(classes, box, radius));
 }
 
 /** The planned guides with a ring, with places counted from the tip-side end of what lies on the mat. */

@@ -141,6 +141,18 @@ describe('snake guides', () => {
     expect(snakes[0]!.rims[0]!.polylines[0]!.length).toBeGreaterThan(20);
   });
 
+  test('beyond what is taken for the grip count where the photos show bare blank there from near by', async () => {
+    const grip = 45;
+    const beyond = async (things?: Parameters<typeof seenBy>[3]) => {
+      const seen = seenBy(views, axis, sighted(92, 'snake'), things);
+      const looked = { views, axis, grip, start: 0, seen, tipTop: undefined };
+      return (await findGuides(plan, { stage: 'rings' } as Shoot, looked, oneHand(piecesBy({} as Finder)))).snakes;
+    };
+    expect(await beyond()).toHaveLength(1);
+    expect(await beyond([{ name: 'grip', along: grip + 20, across: 0, half: 20 }])).toEqual([]);
+    expect(await beyond([{ view: 1, name: 'grip', along: grip + 20, across: 0, half: 20 }])).toEqual([]);
+  });
+
   test('outside of what is looked at, or hardly sure, are none', () => {
     expect(
       findSnakes(views, axis, seenBy(views, axis, sighted(80, 'snake')), [], { from: 100, to: 150 }).snakes,
