@@ -33,11 +33,11 @@ import { doubtShadow } from './shadow_doubt.ts';
 import { refuseIfSlid } from './slide.ts';
 import {
   doubtedWhole,
+  lookedAnewForSlides,
   possibleSlideNote,
   refuseIfUnmeasured,
   slideDeniedByGuides,
   slideOfGuides,
-  slideToLookAnewFor,
 } from './slide_by_guides.ts';
 import { type LoadPhoto, reportPhotos, type TaggedView } from './tagged_views.ts';
 import { planOnMat } from '../plan/pieces/pieces.ts';
@@ -151,22 +151,12 @@ async function lookOver(
   // what follows is this thread's alone
   const halves = beginHalves(read, placed, { shoot, known: options }, hands);
   const looking = { load, onProgress, options, look };
-  let found = await findOnRod(asked, read, await findRod(read, placed, asked, lookOn, look), looking);
-  const byBands = found.rod.slides;
-  let by = slideByItsGuides(asked, found);
-  for (let turn = 0; turn < mostTurns; turn++) {
-    const { rod: before } = found;
-    const more = slideToLookAnewFor(
-      by,
-      before.slides.filter((slide) => byBands.includes(slide)),
-    );
-    if (!more) break;
+  const first = await findOnRod(asked, read, await findRod(read, placed, asked, lookOn, look), looking);
+  const { found, by } = await lookedAnewForSlides(first, slideByItsGuides(asked), async (slid) => {
     // what is told of the progress does not go back
-    const again = { ...asked, tell: () => {}, slid: { before, by: more } };
-    const lying = await findRod(read, placed, again, lookOn);
-    found = await findOnRod(asked, read, lying, { ...looking, onProgress: () => {} });
-    by = slideByItsGuides(asked, found);
-  }
+    const lying = await findRod(read, placed, { ...asked, tell: () => {}, slid }, lookOn);
+    return findOnRod(asked, read, lying, { ...looking, onProgress: () => {} });
+  });
   const doubted = by && { slide: by, between: photosRound(by, found) };
   if (doubted) refuseIfUnmeasured(doubted.slide, doubted.between);
   const { rod, ...onIt } = found;
@@ -182,14 +172,13 @@ async function lookOver(
   return { ...onIt, mat, fitted, views, slides, doubted, marks, halves };
 }
 
-/** How often the rod is looked at anew for slides that its guides tell: two of them, and one taken back. */
-const mostTurns = 3;
-
 const guidesOn = ({ plan, shoot }: Asked, found: FoundOnRod) =>
   [found.rod, found, ringGuides(plan, found.start), shoot.rest] as const;
 
-const slideByItsGuides = (asked: Asked, found: FoundOnRod): GuideSlide | undefined =>
-  guidesAreOn(asked.shoot.stage) ? slideOfGuides(...guidesOn(asked, found)) : undefined;
+const slideByItsGuides =
+  (asked: Asked) =>
+  (found: FoundOnRod): GuideSlide | undefined =>
+    guidesAreOn(asked.shoot.stage) ? slideOfGuides(...guidesOn(asked, found)) : undefined;
 
 /** The files of the photos before and after a slide. */
 const photosRound = ({ from }: Slide, { tagged, rod: { views } }: FoundOnRod): [string, string] => [

@@ -61,15 +61,17 @@ export interface LookedAt {
 /** How the photos show each planned place, by its id. */
 export function placesShown(places: readonly PlaceToLookAt[], looked: LookedAt): Record<string, PlaceShown> {
   const shown = placesAsSeen(places, looked);
-  const found = Object.values(
-    placesAsSeen(
-      looked.marks.map((at, i) => ({ id: String(i), at })),
-      looked,
-    ),
-  );
+  const ofMarks = places.filter(({ guide }) => !guide);
+  if (ofMarks.length === 0 || !marksLookBare(looked)) return shown;
+  return { ...shown, ...Object.fromEntries(ofMarks.map(({ id }) => [id, { ...shown[id]!, bare: [] }])) };
+}
+
+/** Whether marks that were found look bare as well: that a place looks bare of one says nothing then. */
+function marksLookBare(looked: LookedAt): boolean {
+  const marks = looked.marks.map((at, i) => ({ id: String(i), at }));
+  const found = Object.values(placesAsSeen(marks, looked));
   const count = (told: (place: PlaceShown) => readonly string[]) => found.reduce((n, own) => n + told(own).length, 0);
-  if (count(({ bare }) => bare) <= room.foundBare * count(({ photos }) => photos)) return shown;
-  return Object.fromEntries(places.map(({ id, guide }) => [id, guide ? shown[id]! : { ...shown[id]!, bare: [] }]));
+  return count(({ bare }) => bare) > room.foundBare * count(({ photos }) => photos);
 }
 
 function placesAsSeen(places: readonly PlaceToLookAt[], looked: LookedAt): Record<string, PlaceShown> {

@@ -1,5 +1,5 @@
 import { type BlankEvidence, fitWithTip } from '../adjust/blank_adjustment.ts';
-import { type BlankProblem, endOf } from '../adjust/blank_problem.ts';
+import { endOf } from '../adjust/blank_problem.ts';
 import { bleedIn, type MatSolution } from '../adjust/mat_summary.ts';
 import { addScaled } from '../geometry/vector.ts';
 import { median } from '../numerics/robust.ts';
@@ -56,15 +56,11 @@ export async function settleTip(
   lookAtTips: LookAtTips,
 ): Promise<BlankEvidence> {
   const { cameras } = mat;
-  const fromAfar = laneTips(look, cameras, endOf(outlined.problem));
-  const asked = askedTips(outlined.problem, cameras, fromAfar);
-  const near = await lookAtTips(asked);
-  const seen = agreeing(
-    fromAfar.length > 0 ? near : endsInLane(near, look, cameras, endOf(outlined.problem)),
-    fromAfar,
-  );
-  if (seen.length === 0)
-    return tipFromAfar(outlined, photos, mat, look, endsInLane(fromAfar, look, cameras, endOf(outlined.problem)));
+  const end = endOf(outlined.problem);
+  const fromAfar = laneTips(look, cameras, end);
+  const near = await lookAtTips(askedTips(end, cameras, fromAfar));
+  const seen = agreeing(fromAfar.length > 0 ? near : endsInLane(near, look, cameras, end), fromAfar);
+  if (seen.length === 0) return tipFromAfar(outlined, photos, mat, look, endsInLane(fromAfar, look, cameras, end));
   const there = withTips(outlined, cameras, seen);
   const edges = findTips(photos, cameras, endOf(there.problem), tipSearch(mat, settling.nearSight)).flatMap((edge) => {
     const own = seen.find(({ photo }) => photo === edge.photo);
@@ -74,8 +70,7 @@ export async function settleTip(
 }
 
 /** Every photo is asked where it sees the end from afar, one that does not where the others see it on the whole. */
-function askedTips(problem: BlankProblem, cameras: Cameras, fromAfar: readonly SeenTip[]): AskedTip[] {
-  const end = endOf(problem);
+function askedTips(end: AxisStation, cameras: Cameras, fromAfar: readonly SeenTip[]): AskedTip[] {
   const others = fromAfar.length > 0 ? median(fromAfar.map(({ point }) => point.offset)) : 0;
   return cameras.flatMap((camera, photo) => {
     const from = fromAfar.find((tip) => tip.photo === photo)?.point.offset ?? others;

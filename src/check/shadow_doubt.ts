@@ -30,9 +30,9 @@ const onBlank: ReadonlySet<ClassName> = new Set(['tape', 'thread', 'frame', 'rin
 /**
  * A dark, sharp shadow that touches the blank can pass for it by its outlines alone. Where the finder sees the blank
  * beside the axis, and none of it on one side of what the outlines hold, neither is believed over the other: what they
- * differ by goes into the doubt of the axis, and it is said; the tip end has witnesses of its own. Light
- * blanks in sun are the finder's own weak point (it may take their shadow for them): several photos' outlines are then
- * the better witness of the height, and only a roll, which hangs on where the axis lies across, is doubted by it.
+ * differ by goes into the doubt of the axis, and it is said; the tip end has witnesses of its own. Light blanks in sun
+ * are the finder's own weak point (it may take their shadow for them): several photos' outlines are then the better
+ * witness of the height, and only a roll, which hangs on where the axis lies across, is doubted by it.
  */
 export function doubtShadow(
   blank: BlankSolution,

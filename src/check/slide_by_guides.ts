@@ -14,7 +14,7 @@ import type { Rest } from '../plan/shoot.ts';
 import type { PerView, View } from '../vision/strip.ts';
 import type { PlannedGuide } from './find_rings.ts';
 import type { FoundSnake } from './find_snakes.ts';
-import { driftOf, type Rod } from './rod.ts';
+import { driftOf, type Rod, type RodAsked } from './rod.ts';
 import { heightOff } from './slide.ts';
 
 /** A ring is the planned one whose place and outer diameter lie this near, mm and as a share. */
@@ -95,6 +95,31 @@ export function slideToLookAnewFor(by: GuideSlide | undefined, byBands: readonly
   const { value, u } = here.along;
   const stands = by.told === 'possible' && isTold({ value, u: Math.hypot(u, by.along.value, by.along.u) });
   return stands ? undefined : undone(here);
+}
+
+/** How often the rod is looked at anew for slides that its guides tell: two of them, and one taken back. */
+const mostTurns = 3;
+
+/**
+ * What is on the rod once slides that its guides measure are taken into account, and those of bands that they don't
+ * bear out taken back; `by` = what they still speak for then. `lookAnew` = finds it with a slide more, or one less.
+ */
+export async function lookedAnewForSlides<Found extends { rod: Rod }>(
+  first: Found,
+  slideOf: (found: Found) => GuideSlide | undefined,
+  lookAnew: (slid: NonNullable<RodAsked['slid']>) => Promise<Found>,
+): Promise<{ found: Found; by: GuideSlide | undefined }> {
+  const byBands = first.rod.slides;
+  let [found, by] = [first, slideOf(first)];
+  for (let turn = 0; turn < mostTurns; turn++) {
+    const { rod: before } = found;
+    const stillByBands = before.slides.filter((slide) => byBands.includes(slide));
+    const more = slideToLookAnewFor(by, stillByBands);
+    if (!more) break;
+    found = await lookAnew({ before, by: more });
+    by = slideOf(found);
+  }
+  return { found, by };
 }
 
 /** Throws InputError where guides tell that the rod slid, but not by how much. `between` = the photos' files. */

@@ -132,13 +132,12 @@ const classesAt = (
   { lane, seen }: LaneLook,
   cameras: Cameras,
   places: readonly Vector3[],
-  counts: (t: number) => boolean = () => true,
+  counts?: (t: number) => boolean,
 ): ClassName[] =>
   seen.flatMap((own, photo) => {
     const camera = cameras[photo];
     if (!own || !camera) return [];
     const eye = cameraCentre(camera);
-    return places
-      .filter((place) => counts(behindOnPaper(lane, eye, place).t))
-      .flatMap((place) => laneClassBehind(own, lane, eye, place) ?? []);
+    const counted = counts ? places.filter((place) => counts(behindOnPaper(lane, eye, place).t)) : places;
+    return counted.flatMap((place) => laneClassBehind(own, lane, eye, place) ?? []);
   });

@@ -8,15 +8,12 @@ or --gigabytes of shards, whichever comes first. A shard (OUT/shard-WORKER-N.npz
 objects, bands, marks; and `picture_K` (BGR uint8, rows x columns x 3) and `classes_K` (uint8, 255 = not in the photo).
 Contact sheets (OUT/sheet-*.png) show what was made.
 """
-import argparse
 import json
-import os
-from pathlib import Path
 
 import cv2
 import numpy as np
 
-from many_rods import make_all
+from many_rods import arguments, make_all
 
 COLOURS = np.array([[255, 255, 255], [60, 60, 60], [200, 200, 150], [120, 120, 255], [40, 80, 160], [60, 200, 230], [230, 80, 200], [0, 255, 255], [255, 160, 60],
                     [0, 0, 255], [0, 180, 0], [0, 220, 120], [160, 160, 160], [100, 100, 100]] + [[0, 0, 0]] * 242, np.uint8)
@@ -87,21 +84,12 @@ def keep(options, worker, number, pictures):
 
 
 def main():
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument('out', type=Path)
-    parser.add_argument('--first', type=int, default=0)
-    parser.add_argument('--count', type=int, default=1_000_000)
-    parser.add_argument('--views', type=int, default=2)
-    parser.add_argument('--seconds', type=float, default=1e9)
-    parser.add_argument('--gigabytes', type=float, default=120)
-    parser.add_argument('--workers', type=int, default=os.cpu_count())
-    parser.add_argument('--gpus', type=int, default=0)
-    parser.add_argument('--paths', type=int, default=14)
+    parser = arguments(__doc__, views=2, paths=14, shard=24)
     parser.add_argument('--kinds', nargs='+', default=('strip', 'lane'), help='of picture')
-    parser.add_argument('--shard', type=int, default=24, help='pictures a shard')
     parser.add_argument('--sheets', type=int, default=8)
     options = parser.parse_args()
     make_all(options, made_of, keep)
+
 
 if __name__ == '__main__':
     main()

@@ -6,17 +6,14 @@ Rods are numbered; rod n is the same on every machine of one build. A shard (OUT
 `index`: a JSON list, one entry a picture: rod, view, photo 'walk' or 'one', case, light, blank, finish of the phone, `seen` (the end shows), x, y
 (samples: where), pixels (of the photo, a millimetre); and `pictures` (n, ROWS, COLUMNS, BGR uint8) and `classes` (n, ROWS, COLUMNS uint8).
 """
-import argparse
 import json
-import os
-from pathlib import Path
 
 import cv2
 import numpy as np
 
-from many_rods import make_all
+from many_rods import arguments, make_all
 
-# As `endSampling` has it in the product's finder, but for the columns: a crop of these is learned from.
+# As `tipSampling` has it in the product's finder, but for the columns: a crop of these is learned from.
 STEP, ROWS, COLUMNS = 0.125, 64, 480
 ERRORS = dict(across=(0.35, 0.35, 0.35, 1.2), height=0.8, turn=0.012)  # of the axis that a strip is laid by: mm (one of these), mm, radians
 
@@ -154,19 +151,8 @@ def keep(options, worker, number, made):
 
 
 def main():
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
-    parser.add_argument('out', type=Path)
-    parser.add_argument('--first', type=int, default=0)
-    parser.add_argument('--count', type=int, default=1_000_000)
-    parser.add_argument('--views', type=int, default=8)
-    parser.add_argument('--seconds', type=float, default=1e9)
-    parser.add_argument('--gigabytes', type=float, default=120)
-    parser.add_argument('--workers', type=int, default=os.cpu_count())
-    parser.add_argument('--gpus', type=int, default=0)
-    parser.add_argument('--paths', type=int, default=24)
-    parser.add_argument('--shard', type=int, default=48, help='pictures a shard')
-    options = parser.parse_args()
-    make_all(options, made_of, keep)
+    make_all(arguments(__doc__, views=8, paths=24, shard=48).parse_args(), made_of, keep)
+
 
 if __name__ == '__main__':
     main()

@@ -1,9 +1,11 @@
 """Many rods at once: a process a worker, each with its share of the rods, until all are made, the time is over or the room used."""
+import argparse
 import multiprocessing
 import os
 import sys
 import time
 import traceback
+from pathlib import Path
 
 import cv2
 
@@ -31,10 +33,26 @@ def work(worker, options, end, made_of, keep):
         sys.exit(f'{lost} rods left out')
 
 
+def arguments(description, views, paths, shard):
+    """A parser of what `make_all` goes by and every maker takes: views a rod, paths a pixel and pictures a shard unless said otherwise."""
+    parser = argparse.ArgumentParser(description=description, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument('out', type=Path)
+    parser.add_argument('--first', type=int, default=0)
+    parser.add_argument('--count', type=int, default=1_000_000)
+    parser.add_argument('--views', type=int, default=views)
+    parser.add_argument('--seconds', type=float, default=1e9)
+    parser.add_argument('--gigabytes', type=float, default=120)
+    parser.add_argument('--workers', type=int, default=os.cpu_count())
+    parser.add_argument('--gpus', type=int, default=0)
+    parser.add_argument('--paths', type=int, default=paths)
+    parser.add_argument('--shard', type=int, default=shard, help='pictures a shard')
+    return parser
+
+
 def make_all(options, made_of, keep):
     """The pictures `made_of(rod, options, device)`, handed to `keep(options, worker, number, pictures)` a shard at a time, which returns its bytes.
 
-    options: out, first, count, seconds, gigabytes, shard, workers, gpus. Ends as failed where a rod was left out."""
+    options: what `arguments` parses. Ends as failed where a rod was left out."""
     options.out.mkdir(parents=True, exist_ok=True)
     begin = time.time()
     os.environ['TRACE_ON'] = 'gpu' if options.gpus else 'cpu'

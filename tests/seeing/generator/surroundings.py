@@ -172,20 +172,20 @@ def scatter(shapes, rng, rod, axis):
             gap += 22
         names.append(loose_thing(shapes, rng, (x, float(axis.point(max(x, 0))[1]) + side * gap), side))
     for _ in range(int(rng.random() < 0.22) + int(rng.random() < 0.08)):
-        _hand_by(shapes, rng, axis, rng.uniform(0, b['length']), lambda: rng.random() < 0.45)
+        _hand_by(shapes, rng, axis, rng.uniform(0, b['length']))
         names.append('hand')
     for s in rod.get('heldAt', []):
-        _hand_by(shapes, rng, axis, s, lambda: True)
+        _hand_by(shapes, rng, axis, s, over=True)
         names.append('hand')
     return names
 
 
-def _hand_by(shapes, rng, axis, s, is_over):
-    """A hand over the rod at s, or beside it."""
+def _hand_by(shapes, rng, axis, s, over=None):
+    """A hand over the rod at s, or beside it; by chance where not said."""
     p = axis.point(s)
     a = rng.choice([-1, 1]) * np.pi / 2 + rng.normal(0, 0.4)
     d = np.array([np.cos(a), np.sin(a)])
-    over = is_over()
+    over = rng.random() < 0.45 if over is None else over
     hand(shapes, rng, p[:2] + d * (rng.uniform(0, 18) if over else -rng.uniform(12, 60)), d, p[2] + axis.radius_at(s) if over else 0)
 
 
